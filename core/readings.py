@@ -1,0 +1,66 @@
+"""What the bench hands to the core: one sweep's readings as plain numbers.
+
+Conventions (stated once, here; every module of the core follows them)::
+
+    coupling end                                             propeller end
+    station 0 ------------------ station x (inches) ------------------> L
+
+         90 deg
+           |            clock: fixed to the SHAFT, 0 at the centre of the propeller
+    180 ---+--- 0       keyway (or a chalk mark), rising in the order in which the
+           |            marks pass under the dial.
+         270
+
+    reading: positive = plunger pushed in = surface nearer the dial.
+
+Lengths are inches, angles radians. Only the standard library is used, so that number entry
+starts without numpy.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class QuickReading:
+    """The quick way of reading a station: the swing of the dial and where it stands highest."""
+
+    tir_in: float
+    """Total indicator reading, inches, >= 0."""
+    high_spot_rad: float
+    """Clock of the highest reading, radians."""
+
+
+@dataclass(frozen=True)
+class StationReadings:
+    """All that was read at one station of one sweep, in the order it was taken."""
+
+    station_in: float
+    clock_rad: tuple[float, ...] = ()
+    """Clock of each reading taken, radians; marks that were blocked are not in it."""
+    reading_in: tuple[float, ...] = ()
+    """Readings, inches, one for each clock."""
+    blocked_rad: tuple[float, ...] = ()
+    """Clock of each mark where the plunger was blocked (keyway), radians."""
+    closing_in: float | None = None
+    """The first mark read once more at the end of the roll, inches; None = not read."""
+    quick: QuickReading | None = None
+    """Filled when the station was read the quick way; then `clock_rad` is empty."""
+
+
+@dataclass(frozen=True)
+class SweepReadings:
+    """One sweep: every station, where the rollers stood, and what the dial can resolve."""
+
+    stations: tuple[StationReadings, ...]
+    rollers_in: tuple[float, float]
+    """Stations of the two roller pairs, inches."""
+    resolution_in: float = 0.0005
+    """One graduation of the dial (or the last digit of a digital one), inches."""
+    repeatability_in: float | None = None
+    """Standard deviation of a repeated reading, inches; None = estimate it from the sweep."""
+    dial_turn_in: float = 0.100
+    """Travel of the plunger for one turn of the pointer, inches."""
+    length_in: float | None = None
+    """Shaft length, inches, if known: stations and rollers must lie on it."""

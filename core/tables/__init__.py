@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
 Row = Mapping[str, str]
 
 
-@lru_cache(maxsize=None)
+@cache
 def read_table(name: str) -> tuple[Row, ...]:
     """Rows of one table, in file order; cells are text exactly as written, '' when empty.
 

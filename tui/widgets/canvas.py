@@ -1,0 +1,225 @@
+"""A grid of characters that the drawn widgets fill, and the widget that paints what changed.
+
+A `Canvas` is plain data: characters and a style word for each cell ('good', 'bad', 'dim' ...).
+`GridView` shows one and repaints only the cells that differ from the last one, because every
+byte counts on a slow line.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from itertools import groupby
+
+from rich.cells import cell_len
+from rich.segment import Segment
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.widget import Widget
+
+STYLE_WORDS = ("good", "bad", "doubt", "dim", "strong", "picked", "first", "second")
+"""What a cell can mean; a picture never depends on them, words and signs carry the meaning."""
+
+_PLAIN = str.maketrans(
+    {
+        "─": "-",
+        "│": "|",
+        "┌": "+",
+        "┐": "+",
+        "└": "+",
+        "┘": "+",
+        "├": "+",
+        "┤": "+",
+        "┬": "+",
+        "┴": "+",
+        "┼": "+",
+        "═": "=",
+        "║": "|",
+        "█": "#",
+        "▓": "#",
+        "▒": "%",
+        "░": ":",
+        "▄": ".",
+        "▀": "'",
+        "·": ".",
+        "°": "d",
+        "±": "~",
+        "µ": "u",
+        "≤": "<",
+        "≥": ">",
+        "½": "h",
+    }
+)
+
+
+def plain_ascii(text: str) -> str:
+    """The same text with every character outside ASCII replaced by one that looks like it."""
+    return text.translate(_PLAIN).encode("ascii", "replace").decode()
+
+
+def _printable(text: str) -> str:
+    """Text without characters that would move the cursor or take no cell."""
+    kept = (c for c in unicodedata.normalize("NFC", text) if not unicodedata.category(c)[0] == "C")
+    return "".join(c for c in kept if cell_len(c))
+
+
+class Canvas:
+    """Characters and style words in rows and columns; drawing outside of it is cut off."""
+
+    def __init__(self, width: int, height: int, *, ascii_only: bool = False) -> None:
+        self.width, self.height = max(width, 0), max(height, 0)
+        self.ascii_only = ascii_only
+        self.chars = [[" "] * self.width for _ in range(self.height)]
+        self.styles = [[""] * self.width for _ in range(self.height)]
+
+    def put(self, x: int, y: int, text: str, style: str = "") -> int:
+        """Write `text` from column x of row y; returns the column after it."""
+        text = _printable(text)
+        if self.ascii_only:
+            text = plain_ascii(text)
+        for char in text:
+            wide = cell_len(char)
+            if 0 <= y < self.height and 0 <= x and x + wide <= self.width:
+                self._free(x, y)
+                self.chars[y][x], self.styles[y][x] = char, style
+                if wide == 2:
+                    self._free(x + 1, y)
+                    self.chars[y][x + 1], self.styles[y][x + 1] = "", style
+            x += wide
+        return x
+
+    def _free(self, x: int, y: int) -> None:
+        """Leave no half of a double-width character behind when a cell is overwritten."""
+        row = self.chars[y]
+        if row[x] == "" and x:
+            row[x - 1] = " "
+        if x + 1 < self.width and row[x + 1] == "":
+            row[x + 1] = " "
+
+    def put_right(self, x_end: int, y: int, text: str, style: str = "") -> None:
+        """Write `text` so that it ends just before column x_end."""
+        self.put(x_end - cell_len(_printable(text)), y, text, style)
+
+    def put_centred(self, x: int, y: int, text: str, style: str = "") -> None:
+        """Write `text` centred on column x, pushed in at the edges."""
+        wide = cell_len(_printable(text))
+        self.put(max(0, min(x - wide // 2, self.width - wide)), y, text, style)
+
+    def row(self, x: int, y: int, length: int, char: str, style: str = "") -> None:
+        """A run of one character along a row."""
+        self.put(x, y, char * max(length, 0), style)
+
+    def column(self, x: int, y: int, length: int, char: str, style: str = "") -> None:
+        """A run of one character down a column."""
+        for step in range(length):
+            self.put(x, y + step, char, style)
+
+    def paste(self, other: Canvas, x: int, y: int) -> None:
+        """Copy another canvas in with its top left corner at (x, y)."""
+        for dy in range(other.height):
+            for dx in range(other.width):
+                if 0 <= y + dy < self.height and 0 <= x + dx < self.width:
+                    self.chars[y + dy][x + dx] = other.chars[dy][dx]
+                    self.styles[y + dy][x + dx] = other.styles[dy][dx]
+
+    def is_free(self, x: int, y: int, length: int) -> bool:
+        """Whether a run of cells lies on the canvas and is still empty."""
+        if not (0 <= y < self.height and 0 <= x and x + length <= self.width):
+            return False
+        return all(c == " " for c in self.chars[y][x : x + length])
+
+    def lines(self) -> list[str]:
+        """The rows as text, without trailing blanks."""
+        return ["".join(row).rstrip() for row in self.chars]
+
+    def text(self) -> str:
+        """The whole picture as text."""
+        return "\n".join(self.lines())
+
+
+def changed_spans(old: Canvas, new: Canvas, gap: int = 8) -> list[tuple[int, int, int]]:
+    """(row, first column, end column) of the runs of cells that differ; near runs are joined."""
+    spans: list[tuple[int, int, int]] = []
+    for y in range(new.height):
+        if old.chars[y] == new.chars[y] and old.styles[y] == new.styles[y]:
+            continue
+        both = zip(old.chars[y], new.chars[y], old.styles[y], new.styles[y], strict=True)
+        columns = [x for x, (a, b, c, d) in enumerate(both) if a != b or c != d]
+        start = end = columns[0]
+        for x in columns[1:]:
+            if x - end > gap:
+                spans.append((y, start, end + 1))
+                start = x
+            end = x
+        spans.append((y, start, end + 1))
+    return spans
+
+
+class GridView(Widget):
+    """Shows a `Canvas`; `show()` repaints the cells that changed and nothing else."""
+
+    COMPONENT_CLASSES = {f"cell--{word}" for word in STYLE_WORDS}  # noqa: RUF012 (Textual's form)
+    DEFAULT_CSS = """
+    GridView { height: auto; width: 1fr; }
+    GridView > .cell--good { color: $text-success; }
+    GridView > .cell--bad { color: $text-error; text-style: bold; }
+    GridView > .cell--doubt { color: $text-warning; }
+    GridView > .cell--dim { color: $text-muted; }
+    GridView > .cell--strong { text-style: bold; }
+    GridView > .cell--picked { text-style: reverse; }
+    GridView > .cell--first { color: $text-accent; }
+    GridView > .cell--second { color: $text-secondary; }
+    """
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
+        super().__init__(id=id, classes=classes)
+        self.canvas = Canvas(0, 0)
+        self._cuts: dict[int, set[int]] = {}
+
+    @property
+    def ascii_only(self) -> bool:
+        """Whether the terminal can show nothing but ASCII."""
+        return bool(getattr(self.app, "ascii_only", False))
+
+    def draw(self, width: int, height: int) -> Canvas:
+        """What to show at this size; a subclass draws its own data."""
+        return Canvas(width, height, ascii_only=self.ascii_only)
+
+    def redraw(self) -> None:
+        """Draw again and repaint only the cells that changed."""
+        width, height = self.size
+        new, old = self.draw(width, height), self.canvas
+        self.canvas = new
+        if (old.width, old.height) != (new.width, new.height):
+            self._cuts = {}
+            self.refresh()
+            return
+        spans = changed_spans(old, new)
+        self._cuts = {}
+        for y, start, end in spans:
+            self._cuts.setdefault(y, set()).update((start, end))
+        if spans:
+            self.refresh(*(Region(x, y, end - x, 1) for y, x, end in spans))
+
+    def on_mount(self) -> None:
+        """Nothing can be drawn before the size is known: `on_resize` does the first drawing."""
+
+    def on_resize(self) -> None:
+        """Draw at the new size."""
+        self.redraw()
+
+    def render_line(self, y: int) -> Strip:
+        """One row as segments, cut where cells changed so that little is sent."""
+        base = self.rich_style
+        if y >= self.canvas.height:
+            return Strip.blank(self.size.width, base)
+        cuts = self._cuts.get(y, set())
+        cells = zip(self.canvas.chars[y], self.canvas.styles[y], strict=True)
+        part, segments = 0, []
+        keyed = []
+        for x, (char, word) in enumerate(cells):
+            part += x in cuts
+            keyed.append((part, word, char))
+        for (_, word), run in groupby(keyed, key=lambda cell: cell[:2]):
+            style = self.get_component_rich_style(f"cell--{word}") if word else base
+            segments.append(Segment("".join(cell[2] for cell in run), style))
+        return Strip(segments, self.canvas.width)

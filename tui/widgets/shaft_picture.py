@@ -1,0 +1,169 @@
+"""The shaft drawn in characters: riding areas, rollers, bends and a scale along its length."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tui.widgets.canvas import Canvas, GridView
+
+_NICE_STEPS = (1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 60.0, 120.0, 240.0, 600.0, 1200.0)
+
+
+@dataclass(frozen=True)
+class PictureArea:
+    """A stretch of the shaft that rides in something."""
+
+    name: str
+    from_in: float
+    to_in: float
+    style: str = ""
+    """Style word of the verdict, if there is one."""
+
+
+@dataclass(frozen=True)
+class PictureBend:
+    """A bend, marked above the shaft."""
+
+    station_in: float
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class ShaftSketch:
+    """All that the picture of a shaft can show; everything but the length may be left out."""
+
+    length_in: float
+    zero_end: str = "coupling"
+    """The end that station 0 stands at, drawn on the left."""
+    areas: tuple[PictureArea, ...] = ()
+    rollers_in: tuple[float, ...] = ()
+    bends: tuple[PictureBend, ...] = ()
+    cursor_in: float | None = None
+    """A station to point at."""
+
+
+def column_of(station_in: float, length_in: float, width: int) -> int:
+    """The column, of `width`, in which a station of the shaft falls."""
+    if not (math.isfinite(station_in) and math.isfinite(length_in)) or length_in <= 0:
+        return 0
+    share = min(max(station_in / length_in, 0.0), 1.0)
+    return round(share * (width - 1))
+
+
+def scale_stations(length_in: float, room: int) -> list[float]:
+    """Round stations for the scale, as many as fit in `room` columns without touching."""
+    if not math.isfinite(length_in) or length_in <= 0:
+        return [0.0]
+    most = max(room // 9, 1)
+    step = next((s for s in _NICE_STEPS if length_in / s <= most), length_in)
+    count = min(int(length_in / step + 1e-9), 200)
+    ticks = [step * n for n in range(count + 1)]
+    if length_in - ticks[-1] > step * 0.55:
+        ticks.append(length_in)
+    return ticks
+
+
+def short_number(value: float) -> str:
+    """A station as the bench says it: 36, 36.5, 36.25."""
+    return f"{value:.3f}".rstrip("0").rstrip(".") or "0"
+
+
+def end_names(zero_end: str) -> tuple[str, str]:
+    """What to call the left and the right end of the picture."""
+    if zero_end.lower().startswith("prop"):
+        return "propeller end", "coupling end"
+    return "coupling end", "propeller end"
+
+
+def draw_shaft(sketch: ShaftSketch, width: int, *, ascii_only: bool = False) -> Canvas:
+    """The whole picture: names of areas, bends, shaft, rollers and scale in seven rows."""
+    canvas = Canvas(width, 7, ascii_only=ascii_only)
+    _names(canvas, 0, sketch)
+    for bend in sketch.bends:
+        at = column_of(bend.station_in, sketch.length_in, width)
+        canvas.put_centred(at, 2, bend.label or "v", "strong")
+    shaft_row(canvas, 3, sketch)
+    roller_row(canvas, 4, sketch)
+    scale_row(canvas, 5, sketch.length_in)
+    left, right = end_names(sketch.zero_end)
+    canvas.put(0, 6, left, "dim")
+    canvas.put_right(width, 6, right, "dim")
+    return canvas
+
+
+def _names(canvas: Canvas, top: int, sketch: ShaftSketch) -> None:
+    """Names of the areas over their middles, in two rows when they would touch."""
+    for area in sorted(sketch.areas, key=lambda a: a.from_in):
+        middle = column_of((area.from_in + area.to_in) / 2, sketch.length_in, canvas.width)
+        for name, row in ((area.name, top + 1), (area.name, top), (area.name[:4], top + 1)):
+            start = max(0, min(middle - len(name) // 2, canvas.width - len(name)))
+            before = max(start - 1, 0)
+            if canvas.is_free(before, row, min(len(name) + 2, canvas.width - before)):
+                canvas.put(start, row, name, area.style or "strong")
+                break
+
+
+def shaft_row(canvas: Canvas, row: int, sketch: ShaftSketch) -> None:
+    """The shaft itself: areas filled, plain shaft as a double line, bends as V."""
+    canvas.row(0, row, canvas.width, "═", "dim")
+    for area in sketch.areas:
+        start = column_of(area.from_in, sketch.length_in, canvas.width)
+        end = column_of(area.to_in, sketch.length_in, canvas.width)
+        canvas.row(start, row, max(end - start, 0) + 1, "▓", area.style)
+    for bend in sketch.bends:
+        at = column_of(bend.station_in, sketch.length_in, canvas.width)
+        canvas.put(at, row, "V", "strong")
+
+
+def roller_row(canvas: Canvas, row: int, sketch: ShaftSketch) -> None:
+    """Rollers under the shaft as OO, the cursor as ^."""
+    for roller in sketch.rollers_in:
+        at = column_of(roller, sketch.length_in, canvas.width)
+        canvas.put(min(max(at - 1, 0), max(canvas.width - 2, 0)), row, "OO")
+    if sketch.cursor_in is not None:
+        at = column_of(sketch.cursor_in, sketch.length_in, canvas.width)
+        canvas.put(at, row, "^", "picked")
+
+
+def scale_row(canvas: Canvas, row: int, length_in: float) -> None:
+    """Stations in inches under the picture."""
+    for station in scale_stations(length_in, canvas.width):
+        at = column_of(station, length_in, canvas.width)
+        text = short_number(station)
+        start = max(0, min(at - len(text) // 2, canvas.width - len(text)))
+        if canvas.is_free(max(start - 1, 0), row, len(text) + 1):
+            canvas.put(start, row, text, "dim")
+    end = column_of(length_in, length_in, canvas.width)
+    if canvas.is_free(end - 3, row, 3):
+        canvas.put_right(canvas.width, row, "in", "dim")
+
+
+class ShaftPicture(GridView):
+    """The picture of a shaft as a widget; `show(sketch)` draws it anew."""
+
+    DEFAULT_CSS = "ShaftPicture { height: 7; }"
+
+    def __init__(self, sketch: ShaftSketch | None = None, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.sketch = sketch
+
+    def show(self, sketch: ShaftSketch | None) -> None:
+        """Show another shaft, or the same with something changed."""
+        self.sketch = sketch
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> Canvas:
+        """The picture at this width."""
+        if self.sketch is None or self.sketch.length_in <= 0 or width < 10:
+            return Canvas(width, height, ascii_only=self.ascii_only)
+        picture = draw_shaft(self.sketch, width, ascii_only=self.ascii_only)
+        canvas = Canvas(width, height, ascii_only=self.ascii_only)
+        canvas.paste(picture, 0, 0)
+        return canvas
+
+
+def areas_of(rows: Iterable[tuple[str, float, float]]) -> tuple[PictureArea, ...]:
+    """Areas of the picture from (name, from, to) rows."""
+    return tuple(PictureArea(name, start, end) for name, start, end in rows)

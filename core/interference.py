@@ -1,0 +1,319 @@
+"""Press and shrink fits: contact pressure, stresses, push-on force, torque held, heat to slip on.
+
+::
+
+            hub, outside D_o
+       ______________________
+      |______________________|   p = contact pressure at the fit, diameter d
+      |  shaft, bore d_i     |   interference = shaft diameter - bore diameter (on diameter)
+      |______________________|
+
+Thick cylinders of two elastic materials, plane stress, constant pressure along the fit (Lame).
+Not modelled: pressure peaks at the ends, the keyway, the flange beside the hub, roughness
+flattened in pressing, spin. Lengths inches, stresses psi, forces lbf, torque lbf in, temperature F.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from core.errors import ShaftlogError
+from core.tables import read_table
+from core.units import format_inch, format_thou
+
+FRICTION_LOW = 0.04
+"""Friction coefficient implied by the published pressure factor table (0.040 to 0.044)."""
+FRICTION_HIGH = 0.20
+"""Dry steel pressed on steel; from memory, no source found."""
+CAUTIONS = (
+    "Stand clear of the line of push: a part under load can fly. Use a guard and a gauge.",
+    "Hot parts burn and hot oil can catch fire: gloves, face shield, no open flame near oil.",
+    "Never heat a closed or plugged hub: trapped liquid bursts it.",
+    "These figures do not replace the class society, local codes or the maker's own procedure.",
+)
+
+
+@dataclass(frozen=True)
+class PressFit:
+    """What one interference does. Compression is negative in the hoop stresses."""
+
+    diameter_in: float
+    interference_in: float
+    pressure_psi: float
+    hub_hoop_psi: float
+    """Hoop stress in the hub at its bore, where it is greatest."""
+    hub_mises_psi: float
+    """Von Mises stress there (hoop, and radial = -pressure; no axial stress)."""
+    hub_tresca_psi: float
+    """Tresca stress there: hoop + pressure."""
+    shaft_hoop_psi: float
+    """Hoop stress in the shaft at the fit."""
+    shaft_tresca_psi: float
+    """Tresca stress at the worst place of the shaft (its bore when hollow)."""
+    hub_growth_in: float
+    """The hub's outside diameter grows by this."""
+    hub_yield_psi: float | None
+    shaft_yield_psi: float | None
+    area_in2: float | None
+    """Contact area; None when no length was given."""
+    push_low_lbf: float | None
+    push_high_lbf: float | None
+    """Push-on force over the whole length at the low and the high friction."""
+    torque_low_lbf_in: float | None
+    torque_high_lbf_in: float | None
+    """Torque the friction alone can hold."""
+    engine_torque_lbf_in: float | None
+    friction: tuple[float, float]
+    missing: tuple[str, ...]
+    """What was not given, and which answer it costs."""
+
+    @property
+    def hub_yield_share(self) -> float | None:
+        """Von Mises stress at the hub bore as a share of yield; 1 or more = it yields."""
+        return None if self.hub_yield_psi is None else self.hub_mises_psi / self.hub_yield_psi
+
+    @property
+    def shaft_yield_share(self) -> float | None:
+        """Tresca stress in the shaft as a share of yield."""
+        if self.shaft_yield_psi is None:
+            return None
+        return self.shaft_tresca_psi / self.shaft_yield_psi
+
+    @property
+    def hub_words(self) -> str:
+        """Plain words on the hub against yield, naming the criterion."""
+        share = self.hub_yield_share
+        if share is None:
+            return "hub yield not known: cannot say"
+        percent = f"hub bore at {share:.0%} of yield (von Mises)"
+        if share >= 1:
+            return f"{percent}: it yields and the grip is lost. Use less interference."
+        return percent + (": little left" if share > 0.8 else "")
+
+    @property
+    def torque_words(self) -> str:
+        """Plain words on friction grip against the engine's torque."""
+        if self.torque_low_lbf_in is None or self.torque_high_lbf_in is None:
+            return "torque held by the fit: fit length not known, cannot say"
+        if self.engine_torque_lbf_in is None:
+            return "engine torque not known: cannot say whether the fit alone holds it"
+        if self.torque_low_lbf_in >= self.engine_torque_lbf_in:
+            return "the fit alone holds the engine's torque even at low friction"
+        if self.torque_high_lbf_in < self.engine_torque_lbf_in:
+            return "the fit alone does not hold the engine's torque: the key carries the rest"
+        return "the fit may or may not hold the engine's torque: count on the key"
+
+
+def _check_sizes(diameter_in: float, hub_outside_in: float, shaft_bore_in: float) -> None:
+    for what, value in (
+        ("Fit diameter", diameter_in),
+        ("Hub outside diameter", hub_outside_in),
+        ("Bore through the shaft", shaft_bore_in),
+    ):
+        if not math.isfinite(value):
+            raise ShaftlogError(f"{what} is not a number. Measure it again.")
+    if diameter_in <= 0:
+        raise ShaftlogError("Fit diameter must be above zero. Type the shaft diameter.")
+    if hub_outside_in <= diameter_in:
+        raise ShaftlogError(
+            f"The bore ({format_inch(diameter_in)}) is not smaller than the hub outside "
+            f"({format_inch(hub_outside_in)}): no wall is left. Check which figure is which."
+        )
+    if shaft_bore_in < 0 or shaft_bore_in >= diameter_in:
+        raise ShaftlogError(
+            f"A hollow shaft needs a bore between 0 and {format_inch(diameter_in)}; "
+            f"{format_inch(shaft_bore_in)} leaves no wall. Type 0 for a solid shaft."
+        )
+
+
+def _check_positive(**values: float | None) -> None:
+    for name, value in values.items():
+        if value is not None and (not math.isfinite(value) or value <= 0):
+            what = name.replace("_", " ")
+            raise ShaftlogError(f"The {what} must be a number above zero; here {value:g}.")
+
+
+def _check_metals(**poissons: float) -> None:
+    for name, value in poissons.items():
+        if not 0 <= value < 0.5:
+            what = name.replace("_", " ")
+            raise ShaftlogError(f"The {what} lies between 0 and 0.5; here {value:g}.")
+
+
+def contact_pressure_psi(
+    *,
+    diameter_in: float,
+    hub_outside_in: float,
+    interference_in: float,
+    hub_e_psi: float,
+    hub_poisson: float,
+    shaft_e_psi: float,
+    shaft_poisson: float,
+    shaft_bore_in: float = 0.0,
+) -> float:
+    """Contact pressure, psi, of a diametral interference, inches.
+
+    Raises
+    ------
+    ShaftlogError : no wall left, negative sizes or moduli, interference below zero.
+
+    References
+    ----------
+    Shigley's Mechanical Engineering Design, 9th ed., p.399, eq. 7-39.
+    """
+    _check_sizes(diameter_in, hub_outside_in, shaft_bore_in)
+    _check_positive(hub_e_psi=hub_e_psi, shaft_e_psi=shaft_e_psi)
+    _check_metals(hub_poisson=hub_poisson, shaft_poisson=shaft_poisson)
+    if not math.isfinite(interference_in) or interference_in < 0:
+        raise ShaftlogError(
+            f"Interference of {format_thou(interference_in)} is a clearance: nothing is pressed. "
+            "Shaft less bore must be above zero for a press fit."
+        )
+    d2, o2, i2 = diameter_in**2, hub_outside_in**2, shaft_bore_in**2
+    hub = ((o2 + d2) / (o2 - d2) + hub_poisson) / hub_e_psi
+    shaft = ((d2 + i2) / (d2 - i2) - shaft_poisson) / shaft_e_psi
+    return interference_in / (diameter_in * (hub + shaft))
+
+
+def press_fit(
+    *,
+    diameter_in: float,
+    hub_outside_in: float,
+    interference_in: float,
+    hub_e_psi: float,
+    shaft_e_psi: float,
+    hub_poisson: float = 0.29,
+    shaft_poisson: float = 0.29,
+    shaft_bore_in: float = 0.0,
+    length_in: float | None = None,
+    hub_yield_psi: float | None = None,
+    shaft_yield_psi: float | None = None,
+    engine_torque_lbf_in: float | None = None,
+    friction_low: float = FRICTION_LOW,
+    friction_high: float = FRICTION_HIGH,
+) -> PressFit:
+    """All that one interference does to hub and shaft.
+
+    Parameters
+    ----------
+    diameter_in, hub_outside_in, shaft_bore_in : fit diameter, hub outside, bore of a hollow shaft.
+    interference_in : shaft diameter less bore, on diameter, zero or more.
+    hub_e_psi, shaft_e_psi, hub_poisson, shaft_poisson : elastic constants. Poisson's ratio is 0.29
+        unless given.
+    length_in : length of contact; None = no force and no torque are given.
+    hub_yield_psi, shaft_yield_psi : tensile yield; None = no verdict on yield.
+    engine_torque_lbf_in : torque to hold, lbf in at the shaft.
+    friction_low, friction_high : range of the friction coefficient.
+
+    Raises
+    ------
+    ShaftlogError : bore larger than hub, no wall, negative sizes, clearance instead of a press fit.
+
+    References
+    ----------
+    Pressure: `contact_pressure_psi`. Hoop stress: the same book, eq. 3-50 and 3-57 (Lame).
+    Friction: `FRICTION_LOW` from the pressure factor table, `FRICTION_HIGH` from memory.
+    """
+    p = contact_pressure_psi(
+        diameter_in=diameter_in,
+        hub_outside_in=hub_outside_in,
+        interference_in=interference_in,
+        hub_e_psi=hub_e_psi,
+        hub_poisson=hub_poisson,
+        shaft_e_psi=shaft_e_psi,
+        shaft_poisson=shaft_poisson,
+        shaft_bore_in=shaft_bore_in,
+    )
+    _check_positive(
+        length_in=length_in,
+        hub_yield_psi=hub_yield_psi,
+        shaft_yield_psi=shaft_yield_psi,
+        engine_torque_lbf_in=engine_torque_lbf_in,
+        friction_low=friction_low,
+    )
+    if friction_high < friction_low:
+        raise ShaftlogError("The high friction must not be below the low friction. Swap them.")
+    d2, o2, i2 = diameter_in**2, hub_outside_in**2, shaft_bore_in**2
+    hoop = p * (o2 + d2) / (o2 - d2)
+    at_fit = p * (d2 + i2) / (d2 - i2)
+    area = None if length_in is None else math.pi * diameter_in * length_in
+    push = [None if area is None else mu * p * area for mu in (friction_low, friction_high)]
+    held = [None if force is None else force * diameter_in / 2 for force in push]
+    return PressFit(
+        diameter_in=diameter_in,
+        interference_in=interference_in,
+        pressure_psi=p,
+        hub_hoop_psi=hoop,
+        hub_mises_psi=math.sqrt(hoop**2 + hoop * p + p**2),
+        hub_tresca_psi=hoop + p,
+        shaft_hoop_psi=-at_fit,
+        shaft_tresca_psi=2 * p * d2 / (d2 - i2) if shaft_bore_in else p,
+        hub_growth_in=2 * p * d2 * hub_outside_in / (hub_e_psi * (o2 - d2)),
+        hub_yield_psi=hub_yield_psi,
+        shaft_yield_psi=shaft_yield_psi,
+        area_in2=area,
+        push_low_lbf=push[0],
+        push_high_lbf=push[1],
+        torque_low_lbf_in=held[0],
+        torque_high_lbf_in=held[1],
+        engine_torque_lbf_in=engine_torque_lbf_in,
+        friction=(friction_low, friction_high),
+        missing=_missing(length_in, hub_yield_psi, shaft_yield_psi, engine_torque_lbf_in),
+    )
+
+
+def _missing(
+    length_in: float | None,
+    hub_yield_psi: float | None,
+    shaft_yield_psi: float | None,
+    engine_torque_lbf_in: float | None,
+) -> tuple[str, ...]:
+    wanted = (
+        (length_in, "length of the fit: no push-on force, no torque held"),
+        (hub_yield_psi, "yield of the hub: no verdict on the hub"),
+        (shaft_yield_psi, "yield of the shaft: no verdict on the shaft"),
+        (engine_torque_lbf_in, "engine torque: no verdict on grip"),
+    )
+    return tuple(words for value, words in wanted if value is None)
+
+
+@dataclass(frozen=True)
+class FactorTableCheck:
+    """The published pressure factor table at one shaft, beside the Lame figure."""
+
+    tons: float
+    """Push-on force by the table, tons of 2000 lbf (interpolated between printed diameters)."""
+    implied_friction: float
+    """Friction coefficient that makes Lame (E 30e6 psi, hub 2 x shaft) give the same force."""
+    source: str
+
+
+def factor_table_check(
+    *, diameter_in: float, interference_in: float, length_in: float
+) -> FactorTableCheck:
+    """Push-on force by the printed factor table: tons = area x interference x factor / 2.
+
+    Holds for steel on steel and a hub of twice the shaft diameter. A cross-check on friction.
+
+    Raises
+    ------
+    ShaftlogError : diameter outside the printed 1 to 6 in.
+    """
+    _check_positive(diameter_in=diameter_in, interference_in=interference_in, length_in=length_in)
+    rows = read_table("press_force_factor")
+    sizes = [float(row["diameter_in"]) for row in rows]
+    factors = [float(row["factor"]) for row in rows]
+    if not sizes[0] <= diameter_in <= sizes[-1]:
+        raise ShaftlogError(
+            f"The pressure factor table runs from {sizes[0]:g} to {sizes[-1]:g} in; "
+            f"{format_inch(diameter_in)} is outside it."
+        )
+    at = max(1, next(i for i, size in enumerate(sizes) if size >= diameter_in))
+    share = (diameter_in - sizes[at - 1]) / (sizes[at] - sizes[at - 1])
+    factor = factors[at - 1] + share * (factors[at] - factors[at - 1])
+    area = math.pi * diameter_in * length_in
+    tons = area * interference_in * factor / 2
+    # Lame with equal materials and hub 2 x shaft: p = E * interference * 0.375 / diameter
+    lame_psi = 30e6 * interference_in * 0.375 / diameter_in
+    return FactorTableCheck(tons, tons * 2000 / (lame_psi * area), rows[0]["source"])

@@ -13,17 +13,12 @@ from math import atan2, hypot, pi
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bend_search import Fit, Target, grow, station_jacobian
+from core.bend_fit import Fit, Target, station_jacobian
+from core.bend_search import best_corners, scatter_ratio
 from core.bend_shapes import lift
 from core.shaftline import ShaftLine
 
 Array = NDArray[np.float64]
-
-COST_OF_CORNER = 24.0
-"""Drop of chi2 that one more corner must earn."""
-PRIOR_READINGS = 20.0
-"""How many readings' worth of trust the stated uncertainty gets against the scatter found."""
-MOST_CORNERS = 8
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,33 +72,13 @@ class BendReport:
 def find_bends(line: ShaftLine) -> BendReport:
     """Fit a broken line with few corners to a shaft line."""
     base = line.measured or line
-    target = _target(base)
-    most = min(MOST_CORNERS, max(0, target.x_in.size - 1))
-    fits = grow(target, most) if target.x_in.size > 1 else grow(target, 0)
-    fit = min(fits, key=lambda f: _criterion(target, f))
-    scale = _scale(target, fit)
+    target = Target.of(base)
+    fit = best_corners(target)
+    scale = scatter_ratio(target, fit)
     bends = _sharp_bends(target, fit, scale)
     shape = lift(target.x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
     fitted = ShaftLine(base.station_in, shape @ fit.kappa_rad, base.sigma_in, base.rollers_in)
     return BendReport(bends, fitted, scale, None)
-
-
-def _target(line: ShaftLine) -> Target:
-    chol = np.linalg.cholesky(line.covariance_in2)
-    whitener = np.linalg.inv(chol)
-    value = np.einsum("nij,nj->ni", whitener, line.ecc_in)
-    return Target(line.station_in, whitener, value, line.rollers_in)
-
-
-def _criterion(target: Target, fit: Fit) -> float:
-    size = 2 * target.x_in.size
-    misfit = (PRIOR_READINGS + size) * np.log1p(fit.chi2 / PRIOR_READINGS)
-    return float(misfit) + COST_OF_CORNER * fit.shapes.shape[0]
-
-
-def _scale(target: Target, fit: Fit) -> float:
-    free = max(0, 2 * target.x_in.size - 2 * fit.shapes.shape[0] - fit.unknown_stations)
-    return float(np.sqrt((PRIOR_READINGS + fit.chi2) / (PRIOR_READINGS + free)))
 
 
 def _sharp_bends(target: Target, fit: Fit, scale: float) -> tuple[Bend, ...]:

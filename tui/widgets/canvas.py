@@ -58,7 +58,7 @@ def plain_ascii(text: str) -> str:
 
 def _printable(text: str) -> str:
     """Text without characters that would move the cursor or take no cell."""
-    kept = (c for c in unicodedata.normalize("NFC", text) if not unicodedata.category(c)[0] == "C")
+    kept = (c for c in unicodedata.normalize("NFC", text) if unicodedata.category(c)[0] != "C")
     return "".join(c for c in kept if cell_len(c))
 
 
@@ -78,7 +78,7 @@ class Canvas:
             text = plain_ascii(text)
         for char in text:
             wide = cell_len(char)
-            if 0 <= y < self.height and 0 <= x and x + wide <= self.width:
+            if 0 <= y < self.height and x >= 0 and x + wide <= self.width:
                 self._free(x, y)
                 self.chars[y][x], self.styles[y][x] = char, style
                 if wide == 2:
@@ -123,7 +123,7 @@ class Canvas:
 
     def is_free(self, x: int, y: int, length: int) -> bool:
         """Whether a run of cells lies on the canvas and is still empty."""
-        if not (0 <= y < self.height and 0 <= x and x + length <= self.width):
+        if not (0 <= y < self.height and x >= 0 and x + length <= self.width):
             return False
         return all(c == " " for c in self.chars[y][x : x + length])
 

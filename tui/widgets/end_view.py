@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from tui.widgets.canvas import Canvas, GridView
 
@@ -65,7 +66,7 @@ def draw_end_view(view: EndView, width: int, height: int, *, ascii_only: bool = 
             canvas.put(*spot, "·", "dim")
     points = [p for p in view.points if _finite(p)]
     if view.joined:
-        for one, two in zip(points, points[1:], strict=False):
+        for one, two in pairwise(points):
             _path(canvas, cell(one.toward_0, one.toward_90), cell(two.toward_0, two.toward_90))
     for point in points:
         x, y = cell(point.toward_0, point.toward_90)

@@ -1,0 +1,74 @@
+"""Customers and their vessels."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from core.book import rows
+from core.book.errors import Refused
+from core.book.events import note_change
+from core.book.file import Book
+from core.book.records import Customer, Vessel
+
+
+def add_customer(
+    book: Book, *, name: str, phone: str = "", email: str = "", address: str = "", notes: str = ""
+) -> Customer:
+    """A new customer."""
+    if not name.strip():
+        raise Refused("The customer has no name. Type at least a last name or the firm.")
+    new = Customer(book.new_id(), name, phone, email, address, notes)
+    with book.write():
+        rows.insert(book, new)
+        note_change(book, "customer", new.id, "added", "", "")
+    return customer(book, new.id)
+
+
+def customer(book: Book, customer_id: str) -> Customer:
+    """The customer with this id."""
+    return rows.get(book, Customer, customer_id)
+
+
+def customers(book: Book) -> tuple[Customer, ...]:
+    """All customers by name."""
+    return rows.select(book, Customer, "1 ORDER BY name COLLATE NOCASE, id")
+
+
+def change_customer(book: Book, customer_id: str, **changes: Any) -> Customer:
+    """Change fields by name, such as `phone="555-0142"`; each change stands in the event log."""
+    return rows.change(book, Customer, customer_id, changes)
+
+
+def add_vessel(
+    book: Book,
+    *,
+    customer_id: str,
+    name: str,
+    kind: str = "",
+    engine_hp: float | None = None,
+    shaft_rpm: float | None = None,
+    notes: str = "",
+) -> Vessel:
+    """A new vessel of a customer. `shaft_rpm` is the speed of the shaft, after the gearbox."""
+    new = Vessel(book.new_id(), customer_id, name, kind, engine_hp, shaft_rpm, notes)
+    with book.write():
+        rows.insert(book, new)
+        note_change(book, "vessel", new.id, "added", "", new.name)
+    return vessel(book, new.id)
+
+
+def vessel(book: Book, vessel_id: str) -> Vessel:
+    """The vessel with this id."""
+    return rows.get(book, Vessel, vessel_id)
+
+
+def vessels_of(book: Book, customer_id: str) -> tuple[Vessel, ...]:
+    """The vessels of a customer by name."""
+    return rows.select(
+        book, Vessel, "customer_id = ? ORDER BY name COLLATE NOCASE, id", (customer_id,)
+    )
+
+
+def change_vessel(book: Book, vessel_id: str, **changes: Any) -> Vessel:
+    """Change fields by name; a vessel that was sold gets another `customer_id`."""
+    return rows.change(book, Vessel, vessel_id, changes)

@@ -1,0 +1,287 @@
+"""Opening the job book: one SQLite file, write-ahead log, every commit on the disk at once.
+
+    book = open_book("shop.db", by="bench 1")
+    ...
+    book.close()
+
+The functions of the other modules take the book first. Each of them that writes is one committed
+and fsynced transaction (journal in WAL mode with synchronous = FULL); when it returns, the entry
+has survived a power cut. When it raises a `BookError`, nothing of it was stored and the message
+says what to do. Several processes may have the same book open.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import stat
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from core.book import header, schema
+from core.book.errors import (
+    BookError,
+    DamagedBook,
+    DiskFull,
+    FolderMissing,
+    LockedBook,
+    NewerBook,
+    NotABook,
+    NotFound,
+    ReadOnlyBook,
+    Refused,
+    plain_words,
+)
+from core.book.ids import Clock, IdMaker, moment_text, utc_now
+
+__all__ = [
+    "Book",
+    "BookError",
+    "DamagedBook",
+    "DiskFull",
+    "FolderMissing",
+    "LockedBook",
+    "NewerBook",
+    "NotABook",
+    "NotFound",
+    "ReadOnlyBook",
+    "Refused",
+    "open_book",
+]
+
+OWNER_ONLY = stat.S_IRUSR | stat.S_IWUSR
+WAIT_S = 3.0
+"""How long a write waits for another process before it says that the book is in use, seconds."""
+
+
+class Book:
+    """An open job book. It belongs to the thread that opened it; `another()` opens it once more."""
+
+    def __init__(
+        self,
+        con: sqlite3.Connection,
+        path: Path,
+        *,
+        by: str,
+        now: Clock,
+        new_id: Callable[[], str],
+        read_only: bool,
+    ) -> None:
+        self.con = con
+        """For the modules of this package only."""
+        self.path = path
+        self.by = by
+        """Who works at this bench; stands in events, hits and notes."""
+        self.new_id = new_id
+        self.read_only = read_only
+        self._now = now
+        self._depth = 0
+        self._seen_version = self._data_version()
+
+    def __enter__(self) -> Book:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file. The write-ahead log is folded in by the last process to close."""
+        self.con.close()
+
+    def now(self) -> str:
+        """The present moment as stored."""
+        return moment_text(self._now())
+
+    def another(self, *, read_only: bool = False) -> Book:
+        """The same book opened once more, for another thread."""
+        return open_book(
+            self.path,
+            create=False,
+            by=self.by,
+            now=self._now,
+            read_only=read_only or self.read_only,
+        )
+
+    @contextmanager
+    def write(self) -> Iterator[sqlite3.Connection]:
+        """One transaction: committed and fsynced at the end of the block, or nothing at all.
+
+        A `write` inside another joins it, so that functions can be built from functions.
+        """
+        if self.read_only:
+            raise ReadOnlyBook(
+                f"{self.path} is open for reading only. Open it at the bench that owns it to enter "
+                "anything."
+            )
+        with plain_words(str(self.path)):
+            if self._depth == 0:
+                self.con.execute("BEGIN IMMEDIATE")
+            self._depth += 1
+            try:
+                yield self.con
+                if self._depth == 1:
+                    self.con.execute("COMMIT")
+            except BaseException:
+                if self._depth == 1 and self.con.in_transaction:
+                    self.con.execute("ROLLBACK")
+                raise
+            finally:
+                self._depth -= 1
+
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        """All rows of a query; for the modules of this package only."""
+        with plain_words(str(self.path)):
+            return self.con.execute(sql, values).fetchall()
+
+    def one(self, sql: str, values: Sequence[Any] = ()) -> tuple[Any, ...] | None:
+        """The first row of a query, or None; for the modules of this package only."""
+        with plain_words(str(self.path)):
+            row: tuple[Any, ...] | None = self.con.execute(sql, values).fetchone()
+            return row
+
+    def _data_version(self) -> int:
+        with plain_words(str(self.path)):
+            return int(self.con.execute("PRAGMA data_version").fetchone()[0])
+
+    def changed_elsewhere(self) -> bool:
+        """True once after another process (or connection) has stored something. Microseconds."""
+        version = self._data_version()
+        changed = version != self._seen_version
+        self._seen_version = version
+        return changed
+
+
+def open_book(
+    path: str | Path,
+    *,
+    create: bool = True,
+    by: str = "",
+    now: Clock = utc_now,
+    new_id: Callable[[], str] | None = None,
+    read_only: bool = False,
+    wait_s: float = WAIT_S,
+    before_migration: Callable[[Path], object] | None = None,
+) -> Book:
+    """Open a job book, making it (mode 0600) or bringing it up to date where needed.
+
+    Parameters
+    ----------
+    create : make a new book when there is no file; otherwise `FolderMissing` is raised.
+    now, new_id : clock and source of ids, replaced by fixed ones in demos and tests.
+    read_only : open for looking only; works on read-only disks; no migration, no presence.
+    wait_s : seconds a write waits for another process.
+    before_migration : called with the path before an older book is changed; by default a backup
+        is made beside it (`core.book.backup`).
+
+    Raises
+    ------
+    NotABook, NewerBook, DamagedBook, ReadOnlyBook, LockedBook, DiskFull, FolderMissing
+        with the file untouched.
+    """
+    place = Path(path).expanduser()
+    with plain_words(str(place)):
+        _check_place(place, create=create, read_only=read_only)
+        con = _connect(place, read_only=read_only, wait_s=wait_s)
+        try:
+            _make_ready(con, place, now, read_only, before_migration)
+        except BaseException:
+            con.close()
+            raise
+    return Book(
+        con,
+        place,
+        by=by,
+        now=now,
+        new_id=new_id or IdMaker(now),
+        read_only=read_only,
+    )
+
+
+def _check_place(place: Path, *, create: bool, read_only: bool) -> None:
+    """Refuse what can be refused by looking at the file alone, before SQLite touches it."""
+    if place.is_dir():
+        raise NotABook(f"{place} is a folder. Name a file in it, such as {place / 'shop.db'}.")
+    if not place.parent.is_dir():
+        raise FolderMissing(
+            f"The folder {place.parent} does not exist. Make it, or choose another place."
+        )
+    if not place.exists() or place.stat().st_size == 0:
+        if read_only or (not create and not place.exists()):
+            raise FolderMissing(f"There is no job book at {place}. Check the name.")
+        if not place.exists():
+            os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+        return
+    header.check(place)
+    writable = os.access(place, os.W_OK) and os.access(place.parent, os.W_OK)
+    if not read_only and not writable:
+        raise ReadOnlyBook(
+            f"{place} or its folder is read-only. Ask for write permission, or copy the book to a "
+            "place of your own. It can still be looked at: open it for reading only."
+        )
+
+
+def _connect(place: Path, *, read_only: bool, wait_s: float) -> sqlite3.Connection:
+    mode = "ro" if read_only else "rw"
+    log = Path(f"{place}-wal")
+    if read_only and not os.access(place.parent, os.W_OK) and not log.exists():
+        mode = "ro&immutable=1"
+    address = f"file:{quote(str(place.absolute()))}?mode={mode}"
+    con = sqlite3.connect(address, uri=True, isolation_level=None, timeout=wait_s)
+    con.execute("PRAGMA foreign_keys = ON")
+    con.execute("PRAGMA synchronous = FULL")
+    con.execute("PRAGMA fullfsync = ON")
+    con.execute("PRAGMA cell_size_check = ON")
+    return con
+
+
+def _make_ready(
+    con: sqlite3.Connection,
+    place: Path,
+    now: Clock,
+    read_only: bool,
+    before_migration: Callable[[Path], object] | None,
+) -> None:
+    version = int(con.execute("PRAGMA user_version").fetchone()[0])
+    if version > schema.SCHEMA_VERSION:
+        raise schema.newer_book(str(place))
+    tables = int(con.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
+    ours = con.execute("PRAGMA application_id").fetchone()[0] == schema.APPLICATION_ID
+    if tables and (not ours or not version):
+        raise header.not_a_book(place)
+    if not read_only and con.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+        con.execute("PRAGMA journal_mode = WAL")
+    if not tables:
+        if read_only:
+            raise header.not_a_book(place)
+        schema.create_all(con, moment_text(now()))
+    elif version < schema.SCHEMA_VERSION:
+        _bring_up_to_date(con, place, read_only, before_migration)
+
+
+def _bring_up_to_date(
+    con: sqlite3.Connection,
+    place: Path,
+    read_only: bool,
+    before_migration: Callable[[Path], object] | None,
+) -> None:
+    if read_only:
+        raise ReadOnlyBook(
+            f"{place} was written by an older Shaftlog and must be brought up to date first. "
+            "Open it once where it can be written to."
+        )
+    if before_migration is None:
+        from core.book.backup import before_migration as make_backup
+
+        before_migration = make_backup
+    before_migration(place)
+    con.execute("PRAGMA foreign_keys = OFF")
+    schema.migrate(con, str(place))
+    if con.execute("PRAGMA foreign_key_check").fetchone():
+        raise DamagedBook(
+            f"{place} was brought up to date but some rows point to nothing. The backup made just "
+            "before is good: run `shaftlog check`, then restore it."
+        )
+    con.execute("PRAGMA foreign_keys = ON")

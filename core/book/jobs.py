@@ -1,0 +1,117 @@
+"""Jobs, their tags and their notes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from core.book import rows
+from core.book.errors import NotFound, Refused
+from core.book.events import note_change
+from core.book.file import Book
+from core.book.ids import local_text
+from core.book.records import OPEN_STATES, WORK, Job, Note
+
+
+def next_tag(book: Book) -> str:
+    """The next free tag: year, dash, number in the year, such as 26-014."""
+    year = local_text(book.now(), "%y")
+    row = book.one(
+        "SELECT max(CAST(substr(tag, 4) AS INTEGER)) FROM job WHERE tag GLOB ?",
+        (f"{year}-[0-9]*",),
+    )
+    last = row[0] if row and row[0] else 0
+    return f"{year}-{last + 1:03d}"
+
+
+def start_job(
+    book: Book,
+    *,
+    shaft_id: str,
+    roller_a_in: float | None = None,
+    roller_b_in: float | None = None,
+    complaint: str = "",
+    due: str = "",
+    notes: str = "",
+    work: tuple[str, ...] = WORK,
+    tag: str = "",
+) -> Job:
+    """A new job on a shaft; the tag is chosen unless one is given."""
+    with book.write():
+        wanted = tag.strip() or next_tag(book)
+        if book.one("SELECT 1 FROM job WHERE tag = ?", (wanted,)):
+            raise Refused(
+                f"The tag {wanted} is already on another job. Leave it out to get a new one."
+            )
+        new = Job(
+            book.new_id(),
+            wanted,
+            shaft_id,
+            "open",
+            book.now(),
+            None,
+            roller_a_in,
+            roller_b_in,
+            complaint,
+            due,
+            notes,
+            "",
+            tuple(work),
+        )
+        rows.insert(book, new)
+        note_change(book, "job", new.id, "started", "", wanted)
+    return job(book, new.id)
+
+
+def job(book: Book, job_id: str) -> Job:
+    """The job with this id."""
+    return rows.get(book, Job, job_id)
+
+
+def job_by_tag(book: Book, tag: str) -> Job:
+    """The job with this tag, typed in either case; `NotFound` when there is none."""
+    found = rows.select(book, Job, "tag = ? COLLATE NOCASE", (tag.strip(),))
+    if not found:
+        raise NotFound(f"There is no job with the tag {tag.strip()!r}. Search for it by name.")
+    return found[0]
+
+
+def jobs_of_shaft(book: Book, shaft_id: str) -> tuple[Job, ...]:
+    """All jobs on a shaft, newest first."""
+    return rows.select(book, Job, "shaft_id = ? ORDER BY opened_at DESC, id DESC", (shaft_id,))
+
+
+def open_jobs(book: Book) -> tuple[Job, ...]:
+    """The jobs in the shop, oldest first."""
+    return rows.select(book, Job, "closed_at IS NULL ORDER BY opened_at, id")
+
+
+def change_job(book: Book, job_id: str, **changes: Any) -> Job:
+    """Change fields by name; the state goes through `set_state`."""
+    if set(changes) & {"state", "closed_at", "tag", "opened_at"}:
+        raise Refused("Tag, dates and state of a job are not changed by hand.")
+    return rows.change(book, Job, job_id, changes)
+
+
+def set_state(book: Book, job_id: str, state: str, *, waiting_for: str = "") -> Job:
+    """Move a job: 'open', 'waiting', 'released', 'replaced' or 'returned' (undo: set it back)."""
+    with book.write() as con:
+        before = job(book, job_id)
+        closed_at = None if state in OPEN_STATES else (before.closed_at or book.now())
+        con.execute(
+            "UPDATE job SET state = ?, closed_at = ?, waiting_for = ? WHERE id = ?",
+            (state, closed_at, rows.stored("waiting_for", waiting_for), job_id),
+        )
+        note_change(book, "job", job_id, "state", before.state, state)
+    return job(book, job_id)
+
+
+def add_note(book: Book, *, job_id: str, text: str, topic: str = "") -> Note:
+    """A note on a job."""
+    new = Note(book.new_id(), job_id, topic, text, book.by, book.now())
+    rows.insert(book, new)
+    return rows.get(book, Note, new.id)
+
+
+def notes_of(book: Book, job_id: str) -> tuple[Note, ...]:
+    """The notes of a job, oldest first."""
+    return rows.select(book, Note, "job_id = ? ORDER BY at, id", (job_id,))

@@ -1,0 +1,122 @@
+"""Records to rows and back: the one place where values enter and leave the tables."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import fields
+from typing import Any, TypeVar
+
+from core.book import records as r
+from core.book.errors import NotFound, Refused
+from core.book.file import Book
+from core.book.ids import clean_text
+
+Record = TypeVar("Record")
+
+TABLES: dict[type, str] = {
+    r.Customer: "customer",
+    r.Vessel: "vessel",
+    r.Shaft: "shaft",
+    r.RidingArea: "riding_area",
+    r.Job: "job",
+    r.Note: "note",
+    r.Sweep: "sweep",
+    r.Reading: "reading",
+    r.QuickCheck: "quick_check",
+    r.Hit: "hit",
+    r.PenetrantCheck: "penetrant_check",
+    r.Measurement: "measurement",
+    r.Release: "release",
+    r.Event: "event",
+    r.Presence: "presence",
+    r.Setting: "setting",
+}
+_LISTS = {"work", "marks_deg", "stations_in"}
+_FLAGS = {"closing"}
+_WITH_LINES = {"notes", "address", "complaint", "text", "overrule_reason", "old", "new"}
+_AS_IT_IS = {"ticket_text", "ticket_html", "id"}
+_COLUMNS: dict[type, tuple[str, ...]] = {}
+
+
+def columns(record_type: type) -> tuple[str, ...]:
+    """Column names of a record's table, in the order of its fields."""
+    if record_type not in _COLUMNS:
+        _COLUMNS[record_type] = tuple(f.name for f in fields(record_type))
+    return _COLUMNS[record_type]
+
+
+def stored(name: str, value: Any) -> Any:
+    """A field's value as it goes into the table: text cleaned, numbers finite, lists as JSON."""
+    if isinstance(value, str):
+        return value if name in _AS_IT_IS else clean_text(value, lines=name in _WITH_LINES)
+    if name in _LISTS:
+        return json.dumps([stored("", item) for item in value])
+    if name in _FLAGS:
+        return int(value)
+    if hasattr(value, "item"):
+        value = value.item()
+    if isinstance(value, float) and not math.isfinite(value):
+        raise Refused(f"{name.replace('_', ' ')}: {value} is no number that can be stored.")
+    return value
+
+
+def from_row(record_type: type[Record], row: tuple[Any, ...]) -> Record:
+    """A row (in field order) as a record."""
+    values = [
+        tuple(json.loads(value)) if name in _LISTS else bool(value) if name in _FLAGS else value
+        for name, value in zip(columns(record_type), row, strict=True)
+    ]
+    return record_type(*values)
+
+
+def insert(book: Book, record: Any) -> None:
+    """Store a new record (joins the transaction it is called in)."""
+    names = columns(type(record))
+    values = [stored(name, getattr(record, name)) for name in names]
+    marks = ", ".join("?" * len(names))
+    with book.write() as con:
+        con.execute(
+            f"INSERT INTO {TABLES[type(record)]} ({', '.join(names)}) VALUES ({marks})", values
+        )
+
+
+def select(
+    book: Book, record_type: type[Record], where: str = "1", values: tuple[Any, ...] = ()
+) -> tuple[Record, ...]:
+    """Records that meet `where` (which may end in ORDER BY ... LIMIT ...)."""
+    sql = f"SELECT {', '.join(columns(record_type))} FROM {TABLES[record_type]} WHERE {where}"
+    return tuple(from_row(record_type, row) for row in book.rows(sql, values))
+
+
+def get(book: Book, record_type: type[Record], record_id: str) -> Record:
+    """The record with this id; `NotFound` when there is none."""
+    found = select(book, record_type, "id = ?", (record_id,))
+    if not found:
+        raise NotFound(
+            f"There is no such {TABLES[record_type].replace('_', ' ')} in the book. It may have "
+            "been entered in another book: check which file is open."
+        )
+    return found[0]
+
+
+def change(
+    book: Book, record_type: type[Record], record_id: str, changes: dict[str, Any]
+) -> Record:
+    """Change fields of one record, each change with its event (old and new)."""
+    from core.book.events import note_change
+
+    unknown = set(changes) - set(columns(record_type)) | ({"id"} & set(changes))
+    if unknown:
+        raise Refused(f"There is no field {', '.join(sorted(unknown))} to change.")
+    table = TABLES[record_type]
+    with book.write() as con:
+        before = get(book, record_type, record_id)
+        for name, value in changes.items():
+            new = stored(name, value)
+            old = stored(name, getattr(before, name))
+            if new == old:
+                continue
+            con.execute(f"UPDATE {table} SET {name} = ? WHERE id = ?", (new, record_id))
+            note_change(book, table, record_id, name, old, new)
+    return get(book, record_type, record_id)

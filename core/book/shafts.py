@@ -1,0 +1,120 @@
+"""Shafts and the areas of them that ride in something."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from core.book import rows
+from core.book.errors import Refused
+from core.book.events import note_change
+from core.book.file import Book
+from core.book.records import RidingArea, Shaft
+
+
+def add_shaft(
+    book: Book,
+    *,
+    vessel_id: str,
+    diameter_in: float,
+    length_in: float,
+    position: str = "",
+    material: str = "",
+    condition: str = "",
+    zero_end: str = "coupling",
+    notes: str = "",
+) -> Shaft:
+    """A new shaft of a vessel; lengths in inches."""
+    _check_size(diameter_in, length_in)
+    new = Shaft(
+        book.new_id(),
+        vessel_id,
+        position,
+        material,
+        condition,
+        float(diameter_in),
+        float(length_in),
+        zero_end,
+        notes,
+    )
+    with book.write():
+        rows.insert(book, new)
+        note_change(book, "shaft", new.id, "added", "", new.position)
+    return shaft(book, new.id)
+
+
+def _check_size(diameter_in: float, length_in: float) -> None:
+    if not 0 < diameter_in < 100:
+        raise Refused(
+            f"A shaft diameter of {diameter_in:g} in cannot be. Give inches above 0 and under 100."
+        )
+    if not diameter_in < length_in < 10_000:
+        raise Refused(
+            f"A shaft length of {length_in:g} in cannot be. Give inches, more than the diameter."
+        )
+
+
+def shaft(book: Book, shaft_id: str) -> Shaft:
+    """The shaft with this id."""
+    return rows.get(book, Shaft, shaft_id)
+
+
+def shafts_of(book: Book, vessel_id: str) -> tuple[Shaft, ...]:
+    """The shafts of a vessel by position."""
+    return rows.select(book, Shaft, "vessel_id = ? ORDER BY position, id", (vessel_id,))
+
+
+def change_shaft(book: Book, shaft_id: str, **changes: Any) -> Shaft:
+    """Change fields by name; each change stands in the event log with old and new."""
+    old = shaft(book, shaft_id)
+    _check_size(
+        changes.get("diameter_in", old.diameter_in), changes.get("length_in", old.length_in)
+    )
+    return rows.change(book, Shaft, shaft_id, changes)
+
+
+def add_area(
+    book: Book,
+    *,
+    shaft_id: str,
+    kind: str,
+    from_in: float,
+    to_in: float,
+    name: str = "",
+    limit_in: float | None = None,
+) -> RidingArea:
+    """A riding area: 'taper', 'bearing', 'shaft log', 'coupling' or 'other'."""
+    low, high = sorted((float(from_in), float(to_in)))
+    length_in = shaft(book, shaft_id).length_in
+    if low < 0 or high > length_in or low == high:
+        raise Refused(
+            f"The area from {low:g} to {high:g} in is not on the shaft (0 to {length_in:g} in). "
+            "Check both stations."
+        )
+    new = RidingArea(book.new_id(), shaft_id, kind, name or kind, low, high, limit_in)
+    with book.write():
+        rows.insert(book, new)
+        note_change(book, "shaft", shaft_id, "area added", "", _say(new))
+    return rows.get(book, RidingArea, new.id)
+
+
+def areas_of(book: Book, shaft_id: str) -> tuple[RidingArea, ...]:
+    """The riding areas of a shaft along its length."""
+    return rows.select(book, RidingArea, "shaft_id = ? ORDER BY from_in, to_in, id", (shaft_id,))
+
+
+def change_area(book: Book, area_id: str, **changes: Any) -> RidingArea:
+    """Change fields of a riding area by name."""
+    return rows.change(book, RidingArea, area_id, changes)
+
+
+def remove_area(book: Book, area_id: str) -> None:
+    """Take a riding area off the shaft; the event log keeps what it was."""
+    area = rows.get(book, RidingArea, area_id)
+    with book.write() as con:
+        con.execute("DELETE FROM riding_area WHERE id = ?", (area_id,))
+        note_change(book, "shaft", area.shaft_id, "area removed", _say(area), "")
+
+
+def _say(area: RidingArea) -> str:
+    limit = "" if area.limit_in is None else f", limit {area.limit_in:g} in"
+    return f"{area.kind} {area.name} {area.from_in:g} to {area.to_in:g} in{limit}"

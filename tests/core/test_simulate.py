@@ -70,7 +70,7 @@ def test_the_keyway_blocks_its_mark_and_the_dial_rounds() -> None:
 
 def test_a_perfect_hit_straightens_and_scatter_averages_out() -> None:
     shaft = TrueShaft(100.0, bends=(TrueBend(50.0, (0.003, -0.002)),))
-    exact = dict(scatter=0.0, clock_sigma_rad=0.0, placing_sigma_in=0.0)
+    exact = {"scatter": 0.0, "clock_sigma_rad": 0.0, "placing_sigma_in": 0.0}
     hit = apply_hit(shaft, 50.0, (0.003, -0.002), rng=np.random.default_rng(1), **exact)
     assert hit.worst_tir_in((20.0, 80.0)) < 1e-12
     rng = np.random.default_rng(2)

@@ -1,0 +1,173 @@
+"""The terminal app: holds the open book, goes from place to place, knows the running clock."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+
+from tui.places import PLACES
+from tui.screens.base import ShopScreen
+from tui.warm import warm_up
+
+if TYPE_CHECKING:
+    from core.book.file import Book
+
+
+class ShaftlogApp(App[None], inherit_bindings=False):
+    """Opens the book, shows the board; every screen reaches the book as `self.app.book`."""
+
+    TITLE = "Shaftlog"
+    CSS_PATH = "global.tcss"
+    ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [(0, "-narrow"), (110, "-wide")]
+    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [(0, "-low"), (32, "-high")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q,ctrl+c", "guard", show=False, priority=True)
+    ]
+
+    def __init__(
+        self,
+        book_path: Path | str,
+        *,
+        clock: Callable[[], float] = time.time,
+        ascii: bool = False,
+        warm: bool = True,
+        book: Book | None = None,
+    ) -> None:
+        super().__init__(ansi_color=True)
+        self.theme = "ansi-dark"
+        self.book_path = Path(book_path)
+        self.clock = clock
+        """Seconds since 1970; tests pass their own."""
+        self.ascii = ascii
+        """Whether only plain ASCII may be painted."""
+        self.fault: BaseException | None = None
+        """What ended the program, if it was a fault of ours."""
+        self.last_job_id: str | None = None
+        """The job last worked on (F10)."""
+        self.running_clock = ""
+        """Words of the penetrant clock for the top line; empty when none runs."""
+        self._warm = warm
+        if book is None:
+            from core.book.file import open_book
+
+            book = open_book(self.book_path)
+        self.book = book
+        if ascii:
+            from tui.ascii_filter import AsciiFilter
+
+            self._filters.append(AsciiFilter())
+
+    # -- start and end -----------------------------------------------------------------------------
+
+    def get_default_screen(self) -> ShopScreen:
+        """The board stands at the bottom of everything."""
+        screen: ShopScreen = PLACES["board"].load()()
+        return screen
+
+    def on_mount(self) -> None:
+        """Load the heavy libraries once the first picture stands."""
+        if self._warm:
+            self.call_after_refresh(warm_up)
+
+    @property
+    def fault_file(self) -> Path:
+        """Where details of a fault are written."""
+        return self.book_path.with_suffix(".fault.txt")
+
+    def _handle_exception(self, error: Exception) -> None:
+        """A fault of ours: leave with words instead of a traceback (`run_app` prints them)."""
+        self.fault = error
+        if self.is_headless:
+            super()._handle_exception(error)
+            return
+        self._return_code = 1
+        self._close_messages_no_wait()
+
+    def leave_on_signal(self, status: int) -> None:
+        """Called from a signal handler: leave in order."""
+        loop = self._loop_or_none()
+        if loop is not None:
+            loop.call_soon_threadsafe(lambda: self.exit(return_code=status))
+
+    def _loop_or_none(self) -> asyncio.AbstractEventLoop | None:
+        try:
+            return asyncio.get_running_loop()
+        except RuntimeError:
+            return None
+
+    def close_book(self) -> None:
+        """Close the book; all entries were stored when they were made."""
+        self.book.close()
+
+    def action_guard(self) -> None:
+        """Ctrl+Q and Ctrl+C end many programs; a stray press must not end a sweep."""
+        if isinstance(self.screen, ShopScreen):
+            self.screen.say("To leave Shaftlog go back to the board with Esc and press F12.")
+
+    # -- going about -------------------------------------------------------------------------------
+
+    def go(self, name: str, job_id: str | None = None) -> None:
+        """Open a place by name; if it is open already below, go back to it.
+
+        A place of another job than the one on the stack starts afresh from the board.
+        """
+        place = PLACES[name]
+        try:
+            cls = place.load()
+        except ImportError:
+            self.say(f"{place.title} is not in this version of the program.")
+            return
+        if place.needs_job and job_id is None:
+            self.say("Open a job first: F2 shows the open jobs.")
+            return
+        if place.needs_job:
+            self._drop_other_jobs(job_id)
+        for screen in self.screen_stack[1:]:
+            if type(screen) is cls and getattr(screen, "job_id", None) == job_id:
+                while self.screen is not screen:
+                    self.pop_screen()
+                return
+        self.push_screen(cls(job_id) if place.needs_job else cls())
+
+    def open_job(self, job_id: str | None) -> None:
+        """Open the card of a job (None: nothing was chosen)."""
+        if job_id is not None:
+            self.go("card", job_id)
+
+    def back(self) -> None:
+        """One screen back; the board stays."""
+        if len(self.screen_stack) > 1:
+            self.pop_screen()
+
+    def _drop_other_jobs(self, job_id: str | None) -> None:
+        """Close screens above the first one that belongs to another job."""
+        stack = self.screen_stack
+        for depth, screen in enumerate(stack):
+            if getattr(screen, "job_id", job_id) != job_id:
+                while len(self.screen_stack) > depth:
+                    self.pop_screen()
+                return
+
+    def say(self, words: str) -> None:
+        """Words in the message line of the screen on top."""
+        if isinstance(self.screen, ShopScreen):
+            self.screen.say(words)
+
+    # -- the job in words ------------------------------------------------------------------------
+
+    def subject_of(self, job_id: str) -> str:
+        """Tag, vessel and place of the shaft, for the top line."""
+        from core.book import jobs, shafts
+
+        job = jobs.job(self.book, job_id)
+        shaft = shafts.shaft(self.book, job.shaft_id)
+        vessel = shafts.vessel(self.book, shaft.vessel_id)
+        words = f"{job.tag}  {vessel.name}, {shaft.position}"
+        return words if job.state in ("open", "waiting") else f"{words}  ({job.state}: read only)"

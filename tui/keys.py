@@ -1,0 +1,89 @@
+"""Commands as data: one table drives the bindings, the footer, the help screen and the key test.
+
+A screen lists its own commands once::
+
+    COMMANDS = (
+        Command("swap", ("f4",), "Swap", "Show the other bend plane"),
+    )
+
+and writes `action_swap`. `ShopScreen` turns the table into Textual bindings.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.binding import Binding
+
+_SPOKEN = {
+    "escape": "Esc",
+    "enter": "Enter",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+    "asterisk": "*",
+    "slash": "/",
+    "plus": "+",
+    "minus": "-",
+    "ctrl+q": "Ctrl+Q",
+    "up": "Up",
+    "down": "Down",
+    "left": "Left",
+    "right": "Right",
+    "delete": "Del",
+    "insert": "Ins",
+    "home": "Home",
+    "end": "End",
+}
+
+
+@dataclass(frozen=True)
+class Command:
+    """One thing a person can do on a screen."""
+
+    name: str
+    """Name of the action: the screen has a method `action_<name>`."""
+    keys: tuple[str, ...]
+    """Textual key names; the first one is shown."""
+    label: str
+    """One or two words for the footer."""
+    help: str
+    """One line for the help screen."""
+    footer: bool = True
+    """Whether it may stand in the footer."""
+
+    @property
+    def key_words(self) -> str:
+        """The keys as printed on a keyboard: `F4 or PgUp`."""
+        return " or ".join(spoken(key) for key in self.keys if key != "ctrl+j")
+
+    def bindings(self) -> list[Binding]:
+        """One Textual binding for each key."""
+        return [Binding(key, self.name, self.label, show=False) for key in self.keys]
+
+
+def spoken(key: str) -> str:
+    """A Textual key name in the words printed on the key cap."""
+    if key in _SPOKEN:
+        return _SPOKEN[key]
+    return key.upper() if key[0] == "f" and key[1:].isdigit() else key
+
+
+def bindings(commands: tuple[Command, ...]) -> list[Binding]:
+    """Textual bindings of a table of commands."""
+    return [binding for command in commands for binding in command.bindings()]
+
+
+def commands_of(screen_class: type) -> tuple[Command, ...]:
+    """All commands of a screen, its own first, then those of its base classes.
+
+    A key taken by the screen hides the same key of a base class.
+    """
+    found: list[Command] = []
+    taken: set[str] = set()
+    for base in screen_class.__mro__:
+        for command in base.__dict__.get("COMMANDS", ()):
+            keys = tuple(key for key in command.keys if key not in taken)
+            if keys:
+                found.append(command)
+        taken |= {key for command in base.__dict__.get("COMMANDS", ()) for key in command.keys}
+    return tuple(found)

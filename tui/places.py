@@ -1,0 +1,48 @@
+"""Where one can go: every screen by name, imported only when somebody goes there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+
+
+@dataclass(frozen=True)
+class Place:
+    """A screen that can be opened by name with `app.go(name, ...)`."""
+
+    title: str
+    """Words for menus and for the top line."""
+    module: str
+    """Module that holds it."""
+    cls: str
+    """Class name in the module."""
+    needs_job: bool = True
+    """Whether its first argument is `job_id`."""
+
+    def load(self) -> type:
+        """Import the module and give back the class."""
+        loaded = getattr(import_module(self.module), self.cls)
+        assert isinstance(loaded, type)
+        return loaded
+
+
+PLACES: dict[str, Place] = {
+    "board": Place("Open jobs", "tui.screens.board", "BoardScreen", needs_job=False),
+    "find": Place("Find in history", "tui.screens.history", "HistoryScreen", needs_job=False),
+    "visits": Place("Visits of this shaft", "tui.screens.visits", "VisitsScreen"),
+    "card": Place("Job card", "tui.screens.job_card", "JobCardScreen"),
+    "intake": Place("Intake", "tui.screens.intake", "IntakeScreen"),
+    "settings": Place("Settings", "tui.screens.settings", "SettingsScreen", needs_job=False),
+    "sweep": Place("Runout sweep", "tui.screens.sweep", "SweepScreen"),
+    "plot": Place("Shape and bends", "tui.screens.plot", "PlotScreen"),
+    "penetrant": Place("Penetrant check", "tui.screens.penetrant", "PenetrantScreen"),
+    "straighten": Place("Straighten", "tui.screens.straighten", "StraightenScreen"),
+    "repair": Place("Repair or replace", "tui.screens.repair", "RepairScreen"),
+    "coupling": Place("Coupling bore", "tui.screens.coupling", "CouplingScreen"),
+    "face": Place("Face and pilot", "tui.screens.face", "FaceScreen"),
+    "key": Place("Key and keyway", "tui.screens.key", "KeyScreen"),
+    "shaft_end": Place("Shaft end and parts", "tui.screens.shaft_end", "ShaftEndScreen"),
+    "sizes": Place("Sizes and whirl", "tui.screens.sizes", "SizesScreen"),
+    "release": Place("Release and ticket", "tui.screens.release", "ReleaseScreen"),
+    "figures": Place("Shop figures", "tui.screens.figures", "FiguresScreen", needs_job=False),
+}

@@ -1,0 +1,199 @@
+"""The base of every screen.
+
+`ShopScreen` gives the top line, the message line, the footer and the keys of every screen;
+`JobScreen` adds the job. A whole screen in twenty lines::
+
+    class FaceScreen(JobScreen):
+        HEADING = "Face and pilot"
+        HOW_TO = "Bolt the coupling up, roll the shaft, read the face at the chalk marks."
+        COMMANDS = (Command("wipe", ("f4",), "Wipe", "Take the last reading back"),)
+
+        def body(self) -> ComposeResult:
+            yield Form(
+                FieldSpec("radius", "Dial radius", "length", hint="centre of shaft to plunger"),
+                FieldSpec("dials", "Dials", "choice", choices=(("1", "one"), ("2", "two"))),
+                save=self._save,
+            )
+            yield Static(id="verdict")
+
+        def refresh_view(self) -> None:          # on opening and on coming back
+            self.query_one("#verdict", Static).update(plain("..."))
+
+        def _save(self, name: str, value: object) -> str | None:
+            ...                                  # core.book call; ShaftlogError = refused
+            return "understood as 2.500 in"      # echo behind the field
+
+        def action_wipe(self) -> None:
+            with self.in_words():                # errors of core become the message line
+                ...
+                self.say("Taken back.", "done")
+
+Do not override `compose`, `on_mount` or `on_screen_resume`; use `body` and `refresh_view`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.css.query import NoMatches
+from textual.screen import Screen
+
+from core.errors import ShaftlogError
+from tui.keys import Command, bindings, commands_of
+from tui.widgets.footer import KeyLine
+from tui.widgets.form import Form
+from tui.widgets.header import TopLine
+from tui.widgets.message import MessageLine, Tone
+from tui.widgets.number_input import NumberInput
+from tui.widgets.plain import clean
+
+if TYPE_CHECKING:
+    from tui.app import ShaftlogApp
+
+
+class ShopScreen(Screen[None]):
+    """Top line, body, message line, footer, and the keys that work everywhere."""
+
+    HEADING: ClassVar[str] = ""
+    """Name of the screen on the top line."""
+    HOW_TO: ClassVar[str] = ""
+    """A paragraph for the help screen: what this screen is for and how to work it."""
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("help", ("f1",), "Help", "What this screen is for and its keys"),
+        Command("open_jobs", ("f2",), "Jobs", "Open jobs: type the two digits of a job"),
+        Command("find", ("f3",), "Find", "Find any job, old or new, as you type"),
+        Command("note", ("f9",), "Note", "Write a note on this job"),
+        Command("job_card", ("f10",), "Card", "Job card: the steps of this job"),
+        Command("back", ("escape",), "Back", "Go back; nothing entered is lost"),
+    )
+    BINDINGS = bindings(COMMANDS)
+    AUTO_FOCUS = "LineInput, Menu, ChoiceBox, ListBox"
+
+    app: ShaftlogApp
+
+    def __init_subclass__(cls, **kwargs: bool) -> None:
+        """A subclass's own table of commands becomes its bindings."""
+        if "COMMANDS" in cls.__dict__:
+            cls.BINDINGS = bindings(cls.COMMANDS)
+        super().__init_subclass__(**kwargs)
+
+    # -- for subclasses ------------------------------------------------------------------------
+
+    def body(self) -> ComposeResult:
+        """Widgets between the top line and the message line."""
+        yield from ()
+
+    def refresh_view(self) -> None:
+        """Read the book and show it; called on opening and on coming back."""
+
+    def subject(self) -> str:
+        """What stands behind the heading on the top line."""
+        return ""
+
+    def say(self, words: object, tone: Tone = "hint") -> None:
+        """Show `words` in the message line; user text is safe in it."""
+        self.query_one(MessageLine).say(clean(words), tone)
+
+    @contextmanager
+    def in_words(self) -> Iterator[None]:
+        """Errors of the core inside the block become words in the message line."""
+        try:
+            yield
+        except ShaftlogError as error:
+            self.say(error, "stop")
+
+    # -- the frame -----------------------------------------------------------------------------
+
+    def compose(self) -> ComposeResult:
+        """The frame round `body`."""
+        yield TopLine()
+        with Container(classes="body"):
+            yield from self.body()
+        yield MessageLine()
+        yield KeyLine(commands_of(type(self)))
+
+    def on_screen_resume(self) -> None:
+        """Show the state of the book now, whichever way we came here."""
+        top = self.query_one(TopLine)
+        top.heading, top.subject = self.HEADING, self.subject()
+        top.clock = self.app.running_clock
+        with self.in_words():
+            self.refresh_view()
+
+    def on_number_input_num_lock_off(self, event: NumberInput.NumLockOff) -> None:
+        """A digit of the pad came as an arrow."""
+        self.say(event.words)
+
+    def on_form_said(self, event: Form.Said) -> None:
+        """Words of a form: hint of the field, what was saved, why not."""
+        self.say(event.words, event.tone)
+
+    # -- keys of every screen --------------------------------------------------------------------
+
+    def action_help(self) -> None:
+        """F1."""
+        from tui.screens.help import HelpScreen
+
+        self.app.push_screen(HelpScreen(self.HEADING, self.HOW_TO, commands_of(type(self))))
+
+    def action_open_jobs(self) -> None:
+        """F2."""
+        from tui.screens.jump import JumpScreen
+
+        if self.settle():
+            self.app.push_screen(JumpScreen(), self.app.open_job)
+
+    def action_find(self) -> None:
+        """F3."""
+        if self.settle():
+            self.app.go("find")
+
+    def action_note(self) -> None:
+        """F9: only a job has notes."""
+        self.say("Open a job first: a note belongs to a job.")
+
+    def action_job_card(self) -> None:
+        """F10: back to the card of the job last worked on."""
+        if self.app.last_job_id is None:
+            self.say("Open a job first: F2 shows the open jobs.")
+        elif self.settle():
+            self.app.open_job(self.app.last_job_id)
+
+    def action_back(self) -> None:
+        """Esc."""
+        if self.settle():
+            self.app.back()
+
+    def settle(self) -> bool:
+        """Save what stands typed in a form; False = refused, and said why (once)."""
+        try:
+            return self.query_one(Form).settle()
+        except NoMatches:
+            return True
+
+
+class JobScreen(ShopScreen):
+    """A screen about one job: `job_id` is its first argument, `self.facts` the job as read."""
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__()
+        self.job_id = job_id
+
+    def subject(self) -> str:
+        """Tag and vessel."""
+        return self.app.subject_of(self.job_id)
+
+    def on_mount(self) -> None:
+        """Remember the job for F10."""
+        self.app.last_job_id = self.job_id
+
+    def action_note(self) -> None:
+        """F9: notes of this job."""
+        from tui.screens.notes import NotesScreen
+
+        if self.settle():
+            self.app.push_screen(NotesScreen(self.job_id, self.HEADING))

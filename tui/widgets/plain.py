@@ -1,0 +1,44 @@
+"""Text typed by people, made safe for the screen.
+
+Textual parses strings as markup and lets escape codes through. Everything that a person typed or a
+file brought goes through `plain` (for widgets) or `cut` (for columns of fixed width) first.
+"""
+
+from __future__ import annotations
+
+from rich.cells import cell_len, set_cell_size
+from textual.content import Content
+
+LONGEST = 4000
+"""Characters of one text that are worth drawing."""
+
+
+def clean(value: object) -> str:
+    """`value` as one line without control, direction and escape characters."""
+    text = str(value)[:LONGEST]
+    if text.isprintable():
+        return text
+    return "".join(ch if ch.isprintable() else " " for ch in text)
+
+
+def clean_lines(value: object) -> str:
+    """Like `clean`, but line ends stay."""
+    return "\n".join(clean(line) for line in str(value)[:LONGEST].splitlines())
+
+
+def plain(value: object, style: str = "") -> Content:
+    """`value` as content that is never read as markup; line ends stay."""
+    text = clean_lines(value)
+    return Content.styled(text, style) if style else Content(text)
+
+
+def cut(value: object, width: int) -> str:
+    """`value` in exactly `width` cells: padded, or cut with `..` at the end."""
+    text = clean(value)
+    if width <= 0:
+        return ""
+    if cell_len(text) > width:
+        return (
+            set_cell_size(text, max(width - 2, 0)).rstrip().ljust(max(width - 2, 0)) + ".."[:width]
+        )
+    return set_cell_size(text, width)

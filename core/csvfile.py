@@ -96,7 +96,7 @@ def read_rows(data: bytes, name: str, columns: Mapping[str, str] | None = None) 
     text = decode_text(data, name)
     lines = text.split("\n")
     start, delimiter = _find_header(lines, name, columns or {})
-    body = csv.reader(io.StringIO("\n".join(lines[start:]), newline=""), delimiter=delimiter)
+    body = csv.reader(io.StringIO("\n".join(lines[start:]), newline=""), delimiter=delimiter, skipinitialspace=True)
     try:
         header = _Header.of(next(body), name, start + 1, columns or {})
         rows = list(_rows(body, header, name, start, delimiter))
@@ -148,7 +148,7 @@ def _find_header(lines: list[str], name: str, columns: Mapping[str, str]) -> tup
         if not line.strip() or line.startswith("#") or line.lower().startswith("sep="):
             continue
         for delimiter in (",", ";", "\t"):
-            cells = next(csv.reader([line], delimiter=delimiter), [])
+            cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [])
             if not _Header.missing(_clean(cells), columns):
                 return number, delimiter
         best = max((",", ";", "\t"), key=line.count)

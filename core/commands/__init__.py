@@ -1,1 +1,25 @@
+"""The command line: one module a subcommand, loaded only when it is asked for.
 
+Each module has ``add_arguments(parser)`` and ``run(args) -> int``; exit codes are 0 = done,
+1 = looked and found nothing or found trouble, 2 = could not do it (one plain line on stderr).
+"""
+
+from __future__ import annotations
+
+COMMANDS = {
+    "sweep": "shape, bends and next hits out of a sweep in a CSV file",
+    "ticket": "the paper that goes with a job's shaft, as text or HTML",
+    "history": "find jobs by anything: customer, vessel, phone, tag, material, notes",
+    "export": "one job as CSV or JSON",
+    "import-sweep": "put a sweep from a CSV file into a job",
+    "backup": "copy the job book, safely while it is in use",
+    "check": "look the job book over for damage",
+    "merge": "bring the jobs of another job book into this one",
+    "make-demo": "write the invented shop's job book to a new file",
+}
+"""Subcommand and what it does, in the order help shows them."""
+
+
+def module_of(command: str) -> str:
+    """Module that carries out a subcommand."""
+    return "core.commands." + command.replace("-", "_")

@@ -1,0 +1,46 @@
+"""A working copy of the invented shop: what is entered stays in the copy, the original as it is."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+from core.commands.places import DEMO_NAME, demo_copy_path, shipped_demo_path
+
+
+def demo_copy(place: Path | None = None) -> Path:
+    """Path of the copy; it is made when it is not there yet, and kept otherwise.
+
+    Without a place the copy lies in the user's data folder, or in a temporary folder when that
+    cannot be written to. Where the shipped file is missing the shop is made anew.
+    """
+    if place is not None:
+        return place if place.exists() else _fill(place)
+    usual = demo_copy_path()
+    if usual.exists():
+        return usual
+    try:
+        usual.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        return _fill(usual)
+    except OSError:
+        return _fill(Path(tempfile.mkdtemp(prefix="shaftlog-demo-")) / DEMO_NAME)
+
+
+def _fill(place: Path) -> Path:
+    """Copy or make the shop under another name first, so that no half copy is ever opened."""
+    part = place.with_name(f"{place.name}.{os.getpid()}.part")
+    try:
+        shipped = shipped_demo_path()
+        if shipped.exists():
+            os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+            shutil.copyfile(shipped, part)
+        else:
+            from core.demo.shop import make_demo
+
+            make_demo(part)
+        os.replace(part, place)
+    finally:
+        part.unlink(missing_ok=True)
+    return place

@@ -1,0 +1,174 @@
+"""What a ticket says, as plain data: collected from the job book, written out as text or HTML.
+
+Lengths inches, clocks degrees, angles milliradians, as the names say. Everything a person typed is
+still as typed here; the writers make it harmless.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class StationLine:
+    """What one station read."""
+
+    station_in: float
+    shown_tir_in: float
+    """What the dial showed, max - min."""
+    tir_in: float
+    """Full turn, from the fit."""
+    tir_low_in: float
+    tir_high_in: float
+    """Ends of the 95 % interval."""
+    high_spot_deg: float
+
+
+@dataclass(frozen=True)
+class AreaLine:
+    """The verdict on one riding area, or on the shaft between them."""
+
+    name: str
+    from_in: float
+    to_in: float
+    limit_in: float
+    tir_in: float | None
+    """Worst reading in the area; None = no station was read there."""
+    tir_low_in: float | None
+    tir_high_in: float | None
+    verdict: str
+    """'true', 'not true', 'too close to call' or 'not measured'."""
+    settle: str = ""
+
+
+@dataclass(frozen=True)
+class BendLine:
+    """One bend of the fitted line."""
+
+    station_in: float
+    station_u95_in: float
+    angle_mrad: float
+    high_side_deg: float
+    kind: str = "sharp"
+
+
+@dataclass(frozen=True)
+class SweepPart:
+    """One sweep on the ticket: as received, or final."""
+
+    title: str
+    on: str
+    """Day and time, in the shop's own time zone."""
+    measured_by: str
+    gauge: str
+    resolution_in: float
+    repeatability_in: float
+    """As set or as estimated from the sweep."""
+    rollers_in: tuple[float, float]
+    stations: tuple[StationLine, ...]
+    areas: tuple[AreaLine, ...]
+    bends: tuple[BendLine, ...]
+    notes: tuple[str, ...] = ()
+    rule: str = "guarded"
+
+
+@dataclass(frozen=True)
+class HitLine:
+    """One press stroke or heat spot."""
+
+    round_no: int
+    method: str
+    station_in: float
+    clock_deg: float
+    angle_mrad: float
+    by: str
+    on: str
+
+
+@dataclass(frozen=True)
+class PenetrantLine:
+    """One area looked at with penetrant."""
+
+    area: str
+    from_in: float
+    to_in: float
+    standard: str
+    result: str
+    by: str
+    on: str
+    overrule: str = ""
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading and the lines under it: bore, face, key, quote, remarks."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TicketData:
+    """Everything the paper says."""
+
+    shop: tuple[str, ...]
+    """Name and address of the shop, one line each; empty = not set."""
+    tag: str
+    customer: str
+    vessel: str
+    position: str
+    material: str
+    condition: str
+    diameter_in: float
+    length_in: float
+    zero_end: str
+    opened: str
+    complaint: str
+    written: str
+    """When this ticket was written."""
+    released_by: str = ""
+    """Empty = a draft: the job is not released."""
+    overrule: str = ""
+    state: str = "open"
+    before: SweepPart | None = None
+    after: SweepPart | None = None
+    hits: tuple[HitLine, ...] = ()
+    penetrant: tuple[PenetrantLine, ...] = ()
+    hold: str = ""
+    """Words of the hold check; empty = none was made."""
+    sections: tuple[Section, ...] = ()
+    missing: tuple[str, ...] = ()
+    """What is still missing for release, in words."""
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Ticket:
+    """The two forms of one ticket, kept word for word at release."""
+
+    text: str
+    html: str
+
+
+UNCERTAINTY = (
+    "TIR is for a full turn, from a fit of all readings at the station; the interval holds the true"
+    " TIR 95 times in 100, with the dial's graduation and the scatter of the readings counted in."
+    " Ovality counts as noise of the surface, not as a bent shaft. The rollers' own roundness,"
+    " the dial's calibration and sag of the shaft are not in it."
+)
+RULES = {
+    "guarded": "An area is called true only when its whole interval lies under the limit, not true"
+    " when it lies above; in between it is too close to call.",
+    "simple": "An area is called true when its TIR lies under the limit, without regard to the"
+    " interval (simple acceptance, the shop's choice).",
+}
+CAUTIONS = (
+    "The figures were taken on rollers in the shop on the day named. They are a record of"
+    " measurement, not a class certificate: rules of the class society, local codes and licensed"
+    " surveyors and engineers come first.",
+    "Penetrant shows cracks open to the surface only, where it was applied.",
+    "A straightened shaft can move again in service: read it once more after the first hours"
+    " under power if it vibrates, and check alignment afloat, not only on the hard.",
+    "Fit propeller, coupling and key by the makers' instructions; lock nuts and set screws before"
+    " turning the shaft; keep hands, clothing and slings clear of a keyed shaft that can turn.",
+)

@@ -1,0 +1,223 @@
+"""The ticket as one HTML file: no script, nothing fetched, prints on A4 or letter paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from html import escape
+
+from core.ticket.data import RULES, UNCERTAINTY, SweepPart, TicketData
+from core.ticket.svg import runout_drawings
+from core.ticket.words import clean, clock, inches, interval, thou
+
+# 'none' for everything but our own style: whatever slipped through, nothing runs or is fetched
+POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+STYLE = """
+body{font:13px/1.4 sans-serif;max-width:50em;margin:1.5em auto;padding:0 1em;color:#000;
+background:#fff}
+h1{font-size:1.3em;margin:.2em 0}h2{font-size:1em;margin:1.2em 0 .3em;border-bottom:1px solid #000}
+table{border-collapse:collapse;width:100%}
+th,td{text-align:left;padding:.1em .5em;vertical-align:top}
+th{border-bottom:1px solid #777}td.n,th.n{text-align:right}p,li{overflow-wrap:anywhere}
+td{overflow-wrap:anywhere}.state{border:2px solid #000;padding:.2em .6em;font-weight:bold}
+.missing{border-left:4px solid #000;padding-left:.6em}svg{width:100%;height:auto}
+footer{margin-top:2em}@media print{body{margin:0}h2,tr,svg{break-inside:avoid}}
+"""
+
+
+def ticket_html(data: TicketData) -> str:
+    """The whole ticket as one page; every piece of text in it is escaped."""
+    body = [
+        _head(data),
+        *(f'<p class="missing">Missing: {_t(what)}</p>' for what in data.missing),
+        f'<p class="missing">Overruled: {_t(data.overrule)}</p>' if data.overrule else "",
+        _verdicts(data.after or data.before),
+        _drawings(data),
+        _runout(data.before),
+        _runout(data.after),
+        _bends(data.before),
+        _hits(data),
+        _penetrant(data),
+        _list("Hold check", [data.hold] if data.hold else []),
+        *(_list(section.title, section.lines) for section in data.sections),
+        _measured(data),
+        _list("Cautions", data.cautions),
+        _foot(data),
+    ]
+    return (
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
+        '<meta name="viewport" content="width=device-width">'
+        f"<title>Shaft ticket {_t(data.tag, 60)}</title><style>{STYLE}</style></head>\n<body>\n"
+        + "\n".join(part for part in body if part)
+        + "\n</body></html>\n"
+    )
+
+
+def _t(text: str, most: int = 2000) -> str:
+    """A person's text, harmless in HTML."""
+    return escape(clean(text, most), quote=True)
+
+
+def _table(headings: Sequence[str], rows: Iterable[Sequence[str]], numbers: set[int]) -> str:
+    """A table of already escaped cells; columns in `numbers` are set to the right."""
+    kinds = [' class="n"' if n in numbers else "" for n in range(len(headings))]
+    head = "".join(f"<th{k}>{h}</th>" for h, k in zip(headings, kinds, strict=True))
+    body = "".join(
+        "<tr>" + "".join(f"<td{k}>{c}</td>" for c, k in zip(row, kinds, strict=True)) + "</tr>\n"
+        for row in rows
+    )
+    return f"<table><tr>{head}</tr>\n{body}</table>"
+
+
+def _list(title: str, lines: Sequence[str]) -> str:
+    if not lines:
+        return ""
+    items = "".join(f"<li>{_t(line)}</li>" for line in lines)
+    return f"<h2>{_t(title)}</h2><ul>{items}</ul>"
+
+
+def _head(data: TicketData) -> str:
+    state = "RELEASED" if data.released_by else f"DRAFT - NOT RELEASED ({_t(data.state)})"
+    shop = "<br>".join(_t(line) for line in data.shop) or "(name of the shop not set)"
+    vessel = f"{data.vessel}, {data.position}" if data.position else data.vessel
+    rows = [
+        ("Customer", _t(data.customer)),
+        ("Vessel", _t(vessel)),
+        (
+            "Shaft",
+            f"{inches(data.diameter_in)} in diameter, {inches(data.length_in)} in long; "
+            f"{_t(data.material)} {_t(data.condition)}",
+        ),
+        (
+            "Stations",
+            f"inches from the {_t(data.zero_end)} end; clock in degrees fixed to the shaft",
+        ),
+        ("Came in", _t(data.opened)),
+        ("Complaint", _t(data.complaint) or "-"),
+        ("Written", _t(data.written)),
+    ]
+    table = "".join(f"<tr><th>{label}</th><td>{value}</td></tr>" for label, value in rows)
+    return (
+        f"<header><p>{shop}</p><h1>Shaft ticket, tag {_t(data.tag)}</h1>"
+        f'<p><span class="state">{state}</span></p><table>{table}</table></header>'
+    )
+
+
+def _verdicts(part: SweepPart | None) -> str:
+    if part is None:
+        return ""
+    rows = [
+        (
+            f"<b>{_t(area.verdict)}</b>",
+            _t(area.name) + (f"<br>{_t(area.settle)}" if area.settle else ""),
+            f"{inches(area.from_in)} to {inches(area.to_in)}",
+            thou(area.limit_in),
+            thou(area.tir_in),
+            interval(area.tir_low_in, area.tir_high_in),
+        )
+        for area in part.areas
+    ]
+    headings = ("Verdict", "Area", "Stations, in", "Limit, thou", "TIR, thou", "95 %, thou")
+    return (
+        f"<h2>Riding areas, {_t(part.title)}</h2>{_table(headings, rows, {3, 4})}"
+        f"<p>{_t(RULES.get(part.rule, ''))}</p>"
+    )
+
+
+def _drawings(data: TicketData) -> str:
+    drawings = runout_drawings(data.before, data.after, data.length_in)
+    return "<h2>Runout drawn</h2>" + "".join(drawings) if drawings else ""
+
+
+def _runout(part: SweepPart | None) -> str:
+    if part is None:
+        return ""
+    rows = [
+        (
+            inches(station.station_in),
+            thou(station.shown_tir_in),
+            thou(station.tir_in),
+            interval(station.tir_low_in, station.tir_high_in),
+            clock(station.high_spot_deg),
+        )
+        for station in part.stations
+    ]
+    headings = ("Station, in", "Dial, thou", "TIR, thou", "95 %, thou", "High spot, deg")
+    notes = "".join(f"<p>Note: {_t(note)}</p>" for note in part.notes)
+    rollers = f"{inches(part.rollers_in[0])} and {inches(part.rollers_in[1])} in"
+    table = _table(headings, rows, {0, 1, 2, 4})
+    return f"<h2>Runout, {_t(part.title)}; rollers at {rollers}</h2>{table}{notes}"
+
+
+def _bends(part: SweepPart | None) -> str:
+    if part is None or not part.bends:
+        return ""
+    rows = [
+        (
+            inches(bend.station_in),
+            f"{bend.station_u95_in:.2f}",
+            f"{bend.angle_mrad:.2f}",
+            clock(bend.high_side_deg),
+            _t(bend.kind),
+        )
+        for bend in part.bends
+    ]
+    headings = ("Station, in", "+/- in", "Angle, mrad", "High side, deg", "Kind")
+    return f"<h2>Bends found, {_t(part.title)}</h2>{_table(headings, rows, {0, 1, 2, 3})}"
+
+
+def _hits(data: TicketData) -> str:
+    if not data.hits:
+        return ""
+    rows = [
+        (
+            str(hit.round_no),
+            inches(hit.station_in),
+            clock(hit.clock_deg),
+            f"{hit.angle_mrad:.2f}",
+            _t(hit.method),
+            _t(hit.by),
+            _t(hit.on),
+        )
+        for hit in data.hits
+    ]
+    headings = ("Round", "Station, in", "Clock, deg", "mrad", "Method", "By", "On")
+    return f"<h2>Straightened at</h2>{_table(headings, rows, {0, 1, 2, 3})}"
+
+
+def _penetrant(data: TicketData) -> str:
+    if not data.penetrant:
+        return ""
+    rows = [
+        (
+            f"<b>{_t(check.result) or 'not done'}</b>",
+            _t(check.area) + (f"<br>overruled: {_t(check.overrule)}" if check.overrule else ""),
+            f"{inches(check.from_in)} to {inches(check.to_in)}",
+            _t(check.standard),
+            _t(check.by),
+            _t(check.on),
+        )
+        for check in data.penetrant
+    ]
+    headings = ("Result", "Area", "Stations, in", "Standard", "By", "On")
+    return f"<h2>Penetrant check</h2>{_table(headings, rows, set())}"
+
+
+def _measured(data: TicketData) -> str:
+    lines = [
+        f"{part.title}: {part.on}, by {part.measured_by or '(not named)'}, gauge"
+        f" {part.gauge or '(not named)'}, graduation {thou(part.resolution_in)} thou, repeats"
+        f" within {part.repeatability_in * 1000:.2f} thou (one standard deviation)."
+        for part in (data.before, data.after)
+        if part is not None
+    ]
+    return _list("How it was measured", [*lines, UNCERTAINTY] if lines else ["No sweep on record."])
+
+
+def _foot(data: TicketData) -> str:
+    if not data.released_by:
+        return "<footer><p>This is a draft: the shaft has not been released.</p></footer>"
+    return (
+        f"<footer><p>Released by {_t(data.released_by)} on {_t(data.written)}.</p>"
+        "<p>Signed ______________________________</p></footer>"
+    )

@@ -1,0 +1,127 @@
+"""The installed command: a subcommand on the command line, or the terminal app.
+
+Only the standard library loads here; the screens, and each subcommand, load when they are wanted.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import argparse
+
+VALUED_OPTIONS = ("--book",)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run `shaftlog` with these arguments (by default those of the process); the exit code."""
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    place = command_at(arguments)
+    if place is None:
+        return _open_app(arguments)
+    from core.commands import COMMANDS
+    from core.commands.frame import refuse, run_command
+
+    command = arguments[place]
+    if command not in COMMANDS:
+        return refuse(None, f"no command {command!r}; see shaftlog --help")
+    top = _top_arguments(arguments[:place])
+    return run_command(command, arguments[place + 1 :], book=top.book)
+
+
+def command_at(arguments: Sequence[str]) -> int | None:
+    """Index of the subcommand among the arguments: the first that is no option nor its value."""
+    place = 0
+    while place < len(arguments):
+        word = arguments[place]
+        if not word.startswith("-"):
+            return place
+        place += 2 if word in VALUED_OPTIONS else 1
+    return None
+
+
+def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
+    import argparse
+
+    from core.commands import COMMANDS
+    from core.commands.frame import OneLineParser
+
+    wide = max(len(name) for name in COMMANDS) + 2
+    listing = "\n".join(f"  {name:<{wide}}{what}" for name, what in COMMANDS.items())
+    parser = OneLineParser(
+        prog="shaftlog",
+        usage="shaftlog [--book FILE] [--demo] | shaftlog COMMAND ...",
+        description="Bench log and shape finder for bent propeller shafts.",
+        epilog=f"commands (shaftlog COMMAND --help tells more):\n{listing}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument(
+        "--book", metavar="FILE", help="the job book (default: in your data folder)"
+    )
+    parser.add_argument(
+        "--demo", action="store_true", help="open a copy of an invented shop's job book"
+    )
+    parser.add_argument("--version", action="version", version=_version())
+    return parser.parse_args(list(arguments))
+
+
+def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return f"shaftlog {version('shaftlog')}"
+    except PackageNotFoundError:
+        return "shaftlog (not installed)"
+
+
+def _open_app(arguments: Sequence[str]) -> int:
+    """Open the job book, or the demo, in the terminal app."""
+    from tui.terminal import refusal
+
+    if arguments:
+        asked = _top_arguments(arguments)
+        book, demo = asked.book, asked.demo
+    else:
+        book, demo = None, False
+    words = refusal()
+    if words:
+        sys.stderr.write(words + "\n")
+        return 2
+    from core.commands.places import default_book_path
+    from core.errors import ShaftlogError
+
+    try:
+        path = _demo_book(book) if demo else Path(book or default_book_path())
+        if book is None:
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        return _run(path)
+    except ShaftlogError as error:
+        sys.stderr.write(f"shaftlog: {error}\n")
+        return 2
+    except OSError as error:
+        from core.commands.frame import file_trouble
+
+        sys.stderr.write(f"shaftlog: {file_trouble(error)}\n")
+        return 2
+
+
+def _run(path: Path) -> int:
+    from tui.app import ShaftlogApp
+    from tui.terminal import run_app, wants_ascii
+
+    return run_app(ShaftlogApp(path, ascii=wants_ascii()))
+
+
+def _demo_book(book: str | None) -> Path:
+    """A copy of the invented shop to work on, kept from one visit to the next."""
+    from core.demo.copy import demo_copy
+
+    return demo_copy(Path(book) if book else None)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -25,6 +25,7 @@ SOFT_KAPPA_RAD = 0.02
 """Weak pull of every bend vector towards zero (standard deviation): a shaft that was turned
 straight once does not hide two opposite bends of tens of milliradians between two stations."""
 MAX_STEPS = 15
+NEAR_KINK_IN = 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,11 +116,31 @@ def station_jacobian(target: Target, fit: Fit) -> Array:
 
 
 def refine(target: Target, fit: Fit) -> Fit:
-    """Move all unknown stations together to the nearest best places."""
+    """Move all unknown stations together to the nearest best places.
+
+    The misfit has a kink where a corner passes a station or a roller, and steps stall there: a
+    corner found close to one is tried again from both sides.
+    """
     if fit.shapes.shape[0] == 0:
         return fit
+    fit = _descend(target, fit)
+    kinks = np.concatenate([target.x_in, target.rollers_in])
+    for k in np.flatnonzero(~fit.bowed):
+        away = kinks - fit.shapes[k, 0]
+        kink = float(kinks[np.argmin(np.abs(away))])
+        if np.min(np.abs(away)) > NEAR_KINK_IN:
+            continue
+        for side in (-1, 1):
+            shapes = fit.shapes.copy()
+            shapes[k] = kink + side * NEAR_KINK_IN / 2
+            fit = min(fit, _descend(target, solve(target, shapes)), key=lambda f: f.chi2)
+    return fit
+
+
+def _descend(target: Target, fit: Fit) -> Fit:
     damping = 1e-3
-    normal = slope = np.zeros(0)
+    normal: Array = np.zeros((0, 0))
+    slope: Array = np.zeros(0)
     fresh = True
     for _ in range(MAX_STEPS):
         if fresh:
@@ -127,7 +148,7 @@ def refine(target: Target, fit: Fit) -> Fit:
             normal = jacobian.T @ jacobian
             slope = jacobian.T @ fit.residual
         weight = np.diag(normal)
-        step = np.linalg.solve(normal + np.diag(damping * weight + 1e-9), slope)
+        step: Array = np.linalg.solve(normal + np.diag(damping * weight + 1e-9), slope)
         better = solve(target, _moved(target, fit, step))
         gain = fit.chi2 - better.chi2
         fresh = gain > 0

@@ -1,9 +1,12 @@
 """Search for the broken line: how many corners and bows, and where, by penalised likelihood.
 
 Greedy growth with exchange over a grid of places, stations made continuous by
-`core.bend_fit.refine`, then pruning. The price of a shape is what it must lower the misfit by;
+`core.bend_fit.refine`, then pruning. Every shape has a price, the misfit it must take away;
 misfit is minus twice the log likelihood with the stated noise, softened to a Student form so that
 a sweep noisier than stated does not sprout bends.
+
+Source: penalised choice of the number of corners is common practice; the prices are ours, set
+by simulation (`tests/bench/bends.py`).
 """
 
 from __future__ import annotations
@@ -18,48 +21,67 @@ from core.bend_fit import SOFT_KAPPA_RAD, Fit, Target, refine, solve
 Array = NDArray[np.float64]
 
 CORNER_PRICE = 24.0
-"""Misfit one corner must earn: noise alone reaches it in about 1 sweep in 3000 at 20 stations."""
+"""Misfit one corner must take away: noise alone does so in about 1 sweep in 3000."""
 BOW_PRICE = 34.0
-TRUST = 20.0
+TRUST = 12.0
 """The stated noise counts like this many readings against the scatter found in the sweep."""
 GRID_PER_GAP = 6
+MOST_BOW_ENDS = 22
 MOST_CORNERS = 8
+MOST_WITH_BOWS = 4
 MOST_PASSES = 6
+IDLE_GAIN = 8.0
+SURE_GAIN = 400.0
+ALIGNED = 0.7
+PULL = 1.0 / SOFT_KAPPA_RAD**2
 
 
 @dataclass(frozen=True, eq=False)
 class Grid:
-    """Places tried, with their whitened columns ready: shapes (c, 2), block (2 n, 2 c)."""
+    """Shapes tried, with their whitened columns ready: shapes (c, 2), block (2 n, 2 c)."""
 
     shapes: Array
     block: Array
     gram: Array
-    """(c, 3): the distinct entries 00, 11, 01 of each 2 by 2 square of the columns."""
+    """(3, c): the distinct entries 00, 11, 01 of each 2 by 2 square of the columns."""
+    price: Array
+    """(c,) what each shape must earn."""
 
     @classmethod
     def of(cls, target: Target, shapes: Array) -> Grid:
         """Columns and squares of the given shapes."""
         block = target.columns(shapes)
-        return cls(shapes, block, _squares(block))
-
-    @classmethod
-    def of_corners(cls, target: Target) -> Grid:
-        """Several corners in every gap between stations."""
-        share = (np.arange(GRID_PER_GAP) + 0.5) / GRID_PER_GAP
-        place = (target.x_in[:-1, None] + np.diff(target.x_in)[:, None] * share).ravel()
-        return cls.of(target, np.column_stack([place, place]))
+        prices = np.where(shapes[:, 1] > shapes[:, 0], BOW_PRICE, CORNER_PRICE)
+        return cls(shapes, block, _squares(block), prices)
 
 
-def misfit(target: Target, chi2: float) -> float:
+def corner_places(target: Target) -> Array:
+    """Several corners in every gap between stations (c, 2)."""
+    share = (np.arange(GRID_PER_GAP) + 0.5) / GRID_PER_GAP
+    place = (target.x_in[:-1, None] + np.diff(target.x_in)[:, None] * share).ravel()
+    return np.column_stack([place, place])
+
+
+def bow_places(target: Target) -> Array:
+    """Bows over at least two gaps, beginning and ending anywhere (c, 2)."""
+    x = target.x_in
+    ends = np.concatenate([x[:1], (x[:-1] + x[1:]) / 2, x[-1:]])
+    ends = ends[:: max(1, -(-ends.size // MOST_BOW_ENDS))]
+    begin, end = np.triu_indices(ends.size, k=2)
+    return np.column_stack([ends[begin], ends[end]])
+
+
+def misfit(target: Target, chi2: Array | float) -> Array:
     """Minus twice the log likelihood, Student form."""
-    return float((TRUST + target.value.size) * np.log1p(chi2 / TRUST))
+    floored = np.maximum(chi2, 0.0)
+    return np.asarray((TRUST + target.value.size) * np.log1p(floored / TRUST))
 
 
-def price(target: Target, fit: Fit) -> float:
+def total_price(target: Target, fit: Fit) -> float:
     """What the search makes least: misfit plus the price of the shapes."""
     bows = int(fit.bowed.sum())
-    corners = fit.bowed.size - bows
-    return misfit(target, fit.chi2) + CORNER_PRICE * corners + BOW_PRICE * bows
+    shapes = CORNER_PRICE * (fit.bowed.size - bows) + BOW_PRICE * bows
+    return float(misfit(target, fit.chi2)) + shapes
 
 
 def scatter_ratio(target: Target, fit: Fit) -> float:
@@ -71,70 +93,85 @@ def scatter_ratio(target: Target, fit: Fit) -> float:
 def gains(fit: Fit, grid: Grid) -> Array:
     """Drop of chi2 when one shape of the grid is added to a fit: (c,)."""
     rows = grid.block.shape[0]
-    inside = fit.basis[:rows].T @ grid.block
     right = fit.residual[:rows] @ grid.block
-    gram = grid.gram - _squares(inside)
-    first, second, cross = gram[:, 0] + PULL, gram[:, 1] + PULL, gram[:, 2]
+    gram = grid.gram - _squares(fit.basis[:rows].T @ grid.block)
+    first, second, cross = gram[0] + PULL, gram[1] + PULL, gram[2]
     along, across = right[0::2], right[1::2]
     top = second * along**2 + first * across**2 - 2 * cross * along * across
     return np.asarray(top / np.maximum(first * second - cross**2, PULL**2))
 
 
-def exchange(target: Target, fit: Fit, grid: Grid) -> Fit:
-    """Lift out each corner in turn and set it where it now serves best, until none moves."""
+def best_line(target: Target) -> Fit:
+    """The fit of corners and bows with the least total price."""
+    corners = Grid.of(target, corner_places(target))
+    fit = _grow(target, corners, min(MOST_CORNERS, target.x_in.size - 1))
+    if not _could_be_bow(target, fit):
+        return fit
+    both = Grid.of(target, np.vstack([corner_places(target), bow_places(target)]))
+    bowed = _grow(target, both, min(MOST_WITH_BOWS, target.x_in.size - 2))
+    return min(fit, bowed, key=lambda f: total_price(target, f))
+
+
+def _could_be_bow(target: Target, fit: Fit) -> bool:
+    """Neighbouring corners that bend the same way, or too many, or a poor fit."""
+    if target.x_in.size < 5 or fit.bowed.size == 0:
+        return False
+    if fit.bowed.size > 3 or scatter_ratio(target, fit) > 1.5:
+        return True
+    kappa = fit.kappa_rad[np.argsort(fit.shapes[:, 0])]
+    unit = kappa / np.maximum(np.hypot(kappa[:, 0], kappa[:, 1]), 1e-30)[:, None]
+    return bool(np.any((unit[:-1] * unit[1:]).sum(axis=1) > ALIGNED))
+
+
+def _grow(target: Target, grid: Grid, most: int) -> Fit:
+    best = fit = solve(target, np.zeros((0, 2)))
+    for _ in range(most):
+        after = misfit(target, fit.chi2 - gains(fit, grid))
+        top = int(np.argmin(after + grid.price))
+        if float(misfit(target, fit.chi2) - after[top]) < IDLE_GAIN:
+            break
+        fit = refine(target, solve(target, np.vstack([fit.shapes, grid.shapes[top]])))
+        fit = _exchange(target, fit, grid)
+        if total_price(target, fit) < total_price(target, best):
+            best = fit
+        elif fit.bowed.size > best.bowed.size + 1:
+            break
+    return _prune(target, best, grid)
+
+
+def _exchange(target: Target, fit: Fit, grid: Grid) -> Fit:
+    """Lift out each shape in turn and put in what serves best there, until none changes."""
     for _ in range(MOST_PASSES):
-        before = fit.chi2
-        for k in np.flatnonzero(~fit.bowed):
+        before = now = total_price(target, fit)
+        for k in range(fit.bowed.size):
             rest = solve(target, np.delete(fit.shapes, k, axis=0))
-            gain = gains(rest, grid)
-            best = int(np.argmax(gain))
-            if rest.chi2 - gain[best] < fit.chi2 - 1e-3:
+            offer = misfit(target, rest.chi2 - gains(rest, grid)) + grid.price
+            best = int(np.argmin(offer))
+            if offer[best] + total_price(target, rest) - misfit(target, rest.chi2) < now - 1e-2:
                 shapes = fit.shapes.copy()
                 shapes[k] = grid.shapes[best]
                 fit = solve(target, shapes)
-        fit = refine(target, fit)
-        if before - fit.chi2 < 1e-2:
+                now = total_price(target, fit)
+        if now < before:
+            fit = refine(target, fit)
+        if before - total_price(target, fit) < 1e-2:
             break
     return fit
 
 
-def best_corners(target: Target) -> Fit:
-    """The broken line of sharp corners with the least price."""
-    grid = Grid.of_corners(target)
-    best = fit = solve(target, np.zeros((0, 2)))
-    for _ in range(min(MOST_CORNERS, target.x_in.size - 1)):
-        gain = gains(fit, grid)
-        top = int(np.argmax(gain))
-        if misfit(target, fit.chi2) - misfit(target, max(0.0, fit.chi2 - gain[top])) < 8.0:
-            break
-        fit = refine(target, solve(target, np.vstack([fit.shapes, grid.shapes[top]])))
-        fit = exchange(target, fit, grid)
-        if price(target, fit) < price(target, best):
-            best = fit
-        elif fit.bowed.size > best.bowed.size + 1:
-            break
-    return prune(target, best, grid)
-
-
-def prune(target: Target, fit: Fit, grid: Grid) -> Fit:
+def _prune(target: Target, fit: Fit, grid: Grid) -> Fit:
     """Take out shapes that do not earn their price."""
     while fit.bowed.size:
-        fewer = [
-            exchange(target, refine(target, solve(target, np.delete(fit.shapes, k, axis=0))), grid)
-            for k in range(fit.bowed.size)
-        ]
-        least = min(fewer, key=lambda f: f.chi2)
-        if price(target, least) >= price(target, fit):
+        without = [solve(target, np.delete(fit.shapes, k, axis=0)) for k in range(fit.bowed.size)]
+        doubtful = [f for f in without if f.chi2 - fit.chi2 < SURE_GAIN]
+        fewer = [_exchange(target, refine(target, f), grid) for f in doubtful]
+        least = min(fewer, key=lambda f: total_price(target, f), default=fit)
+        if total_price(target, least) >= total_price(target, fit):
             break
         fit = least
     return fit
 
 
-PULL = 1.0 / SOFT_KAPPA_RAD**2
-
-
 def _squares(block: Array) -> Array:
     along, across = block[:, 0::2], block[:, 1::2]
-    return np.column_stack(
-        [(along**2).sum(axis=0), (across**2).sum(axis=0), (along * across).sum(axis=0)]
-    )
+    return np.stack([(along**2).sum(axis=0), (across**2).sum(axis=0), (along * across).sum(axis=0)])

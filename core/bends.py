@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.bend_fit import Fit, Target, station_jacobian
-from core.bend_search import best_corners, scatter_ratio
+from core.bend_search import best_line, scatter_ratio
 from core.bend_shapes import lift
 from core.shaftline import ShaftLine
 
@@ -73,7 +73,7 @@ def find_bends(line: ShaftLine) -> BendReport:
     """Fit a broken line with few corners to a shaft line."""
     base = line.measured or line
     target = Target.of(base)
-    fit = best_corners(target)
+    fit = best_line(target)
     scale = scatter_ratio(target, fit)
     bends = _sharp_bends(target, fit, scale)
     shape = lift(target.x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)

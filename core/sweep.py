@@ -1,12 +1,8 @@
 """The fit of one station: where the section's centre runs, how much of it is out of round.
 
-Model of the readings at one station, clock t fixed to the shaft::
-
-    r(t) = c + e0 cos t + e1 sin t + a2 cos 2t + b2 sin 2t + a3 cos 3t + b3 sin 3t
-
-Weighted least squares with zero-mean normal priors on the second (ovality) and third (three
-lobes) harmonics, so that a roll over part of the turn stays well posed. Variance of a reading =
-repeatability^2 + resolution^2 / 12.
+The model is that of `core.harmonics`. Weighted least squares with zero-mean normal priors on the
+second (ovality) and third (three lobes) harmonics, so that a roll over part of the turn stays well
+posed. Variance of a reading = repeatability^2 + resolution^2 / 12.
 
 *Full-turn TIR* means what the dial would show over one whole turn with nothing in its way:
 greatest minus least of the curve above, roundness errors included, free of reading noise. On
@@ -15,24 +11,31 @@ a round shaft that is 2 |e|.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from core.errors import BadReadings
+from core.harmonics import (
+    OVALITY_PRIOR_IN,
+    REPEATABILITY_PRIOR_IN,
+    TURN,
+    Array,
+    Priors,
+    evidence,
+    full_turn,
+    shares,
+)
+from core.interval import swing_interval
 from core.readings import QuickReading
-from core.slips import Slip
+from core.slips import Bench, Slip, find_slips
 
-Array = NDArray[np.float64]
-
-OVALITY_PRIOR_IN = 0.0004
-LOBES_PRIOR_IN = 0.0002
-DEFAULT_REPEATABILITY_IN = 0.0003
 LEAST_MARKS = 5
-HIGH_SPOT_SIGMA_RAD = float(np.radians(10))
-TURN = 2 * np.pi
-_GRID = np.linspace(0, TURN, 72, endpoint=False)
+MOST_READING_IN = 5.0
+HIGH_SPOT_SIGMA_RAD = math.radians(10)
+DEFAULT_PRIORS = Priors()
 
 
 @dataclass(frozen=True, eq=False)
@@ -76,16 +79,10 @@ class StationFit:
     drift_in: float | None = None
     """First mark read again minus first reading; None = not read."""
     slips: tuple[Slip, ...] = ()
+    left_out: tuple[int, ...] = ()
+    """Readings left out of the fit because they stand apart (indices, in the order taken)."""
     quick: bool = False
     """True when the station was read as TIR and high spot only: roundness is then unknown."""
-
-
-def _design(clock_rad: Array) -> Array:
-    """Design matrix (n, 7) of the harmonic model."""
-    rows = [np.ones_like(clock_rad)]
-    for k in (1, 2, 3):
-        rows += [np.cos(k * clock_rad), np.sin(k * clock_rad)]
-    return np.stack(rows, axis=1)
 
 
 def fit_station(
@@ -94,49 +91,93 @@ def fit_station(
     *,
     resolution_in: float,
     repeatability_in: float | None = None,
-    ovality_prior_in: float = OVALITY_PRIOR_IN,
-    lobes_prior_in: float = LOBES_PRIOR_IN,
+    priors: Priors = DEFAULT_PRIORS,
     closing_in: float | None = None,
     dial_turn_in: float = 0.100,
+    typed_unit_in: float = 0.001,
 ) -> StationFit:
-    """Fit one station's readings (n,) at clocks (n,)."""
-    clock = np.asarray(clock_rad, dtype=float)
-    reading = np.asarray(reading_in, dtype=float)
-    if clock.size < LEAST_MARKS:
-        raise BadReadings(
-            f"A station needs readings at {LEAST_MARKS} marks or more; here {clock.size}. "
-            "Read more marks round the shaft."
-        )
-    repeat = DEFAULT_REPEATABILITY_IN if repeatability_in is None else repeatability_in
-    noise2 = repeat**2 + resolution_in**2 / 12
-    design = _design(clock)
-    prior = np.array([0, 0, 0] + 2 * [ovality_prior_in**-2] + 2 * [lobes_prior_in**-2])
-    cov: Array = np.asarray(np.linalg.inv(design.T @ design / noise2 + np.diag(prior)), float)
-    theta = cov @ (design.T @ reading) / noise2
-    curve = _design(_GRID) @ theta
-    rng = np.random.default_rng(0)
-    draws = theta + rng.standard_normal((400, 7)) @ np.linalg.cholesky(cov).T
-    swing = np.ptp(draws @ _design(_GRID).T, axis=1)
-    low, high = np.quantile(swing, [0.025, 0.975])
+    """Fit one station.
+
+    Parameters
+    ----------
+    clock_rad, reading_in : (n,) clocks and readings in the order they were taken; at least five
+        different marks.
+    resolution_in : one graduation. repeatability_in : standard deviation of a repeated reading;
+        None = unknown, weighed over a range of values by this station's own readings.
+    priors : standard deviations of the roundness harmonics.
+    closing_in : the first mark read once more.
+    dial_turn_in, typed_unit_in : for naming slips.
+
+    Readings found to be slips are left out of the fit (`left_out`), never altered.
+
+    Raises
+    ------
+    BadReadings : too few marks, a value that no dial can show, lists of different length.
+    """
+    clock, reading = _checked(clock_rad, reading_in, resolution_in, repeatability_in)
+    bench = Bench(resolution_in, repeatability_in, priors, dial_turn_in, typed_unit_in)
+    slips = find_slips(clock, reading, bench)
+    left_out = tuple(slip.index for slip in slips)
+    kept = np.setdiff1d(np.arange(clock.size), left_out)
+    marks, value = bench.marks(clock[kept]), reading[kept]
+    share = shares(evidence(marks, value))
+    each = marks.gain @ value
+    theta = share @ each
+    apart = each - theta
+    cov = np.einsum("g,gpq->pq", share, marks.cov_in2) + (share * apart.T) @ apart
+    swing, top, bottom = full_turn(theta)
+    low, high = swing_interval(each, marks.cov_in2, share, swing, (top, bottom))
     return StationFit(
         mean_in=float(theta[0]),
         ecc_in=theta[1:3],
         ecc_cov_in2=cov[1:3, 1:3],
-        ecc_sigma_in=float(np.sqrt(np.trace(cov[1:3, 1:3]) / 2)),
-        tir_in=float(np.ptp(curve)),
-        tir_low_in=float(low),
-        tir_high_in=float(high),
-        shown_tir_in=float(np.ptp(reading)),
-        high_spot_rad=float(np.arctan2(theta[2], theta[1]) % TURN),
+        ecc_sigma_in=math.sqrt((cov[1, 1] + cov[2, 2]) / 2),
+        tir_in=swing,
+        tir_low_in=min(low, swing),
+        tir_high_in=max(high, swing),
+        shown_tir_in=float(reading.max() - reading.min()),
+        high_spot_rad=math.atan2(theta[2], theta[1]) % TURN,
         oval_in=theta[3:5],
         oval_cov_in2=cov[3:5, 3:5],
-        ovality_in=float(np.hypot(theta[3], theta[4])),
-        ovality_rad=float(np.arctan2(theta[4], theta[3]) / 2 % np.pi),
+        ovality_in=math.hypot(theta[3], theta[4]),
+        ovality_rad=math.atan2(theta[4], theta[3]) / 2 % math.pi,
         lobes_in=theta[5:7],
-        residual_in=reading - design @ theta,
-        repeatability_in=repeat,
+        residual_in=reading - bench.marks(clock).design @ theta,
+        repeatability_in=float(share @ marks.repeatability_in),
         drift_in=None if closing_in is None else closing_in - float(reading[0]),
+        slips=slips,
+        left_out=left_out,
     )
+
+
+def _checked(
+    clock_rad: ArrayLike, reading_in: ArrayLike, resolution_in: float, repeat_in: float | None
+) -> tuple[Array, Array]:
+    """Clocks and readings as arrays, or the error that says what is wrong with them."""
+    clock = np.asarray(clock_rad, dtype=float)
+    reading = np.asarray(reading_in, dtype=float)
+    if clock.ndim != 1 or clock.shape != reading.shape:
+        raise BadReadings("Each reading needs one clock. Give as many clocks as readings.")
+    if not clock.size:
+        raise BadReadings("No reading at this station: all marks blocked or none read. Read it.")
+    if not (np.isfinite(clock).all() and np.isfinite(reading).all()):
+        raise BadReadings("A reading or clock is not a number. Leave a blocked mark blank.")
+    if np.abs(reading).max() > MOST_READING_IN:
+        raise BadReadings(
+            f"A reading of {np.abs(reading).max():g} in is more than any dial can show. "
+            "Check the number and its unit."
+        )
+    if not (0 <= resolution_in <= 0.1) or not (repeat_in is None or 0 <= repeat_in <= 0.1):
+        raise BadReadings(
+            "Resolution and repeatability of the dial lie between 0 and 0.1 in. Check the unit."
+        )
+    marks = np.unique(np.round(np.mod(clock, TURN), 3)).size
+    if marks < LEAST_MARKS:
+        raise BadReadings(
+            f"A station needs readings at {LEAST_MARKS} different marks or more; here {marks}. "
+            "Read more marks round the shaft."
+        )
+    return clock, reading
 
 
 def fit_quick(
@@ -151,7 +192,7 @@ def fit_quick(
     The swing is a difference of two readings; the clock is only as good as a high spot found by
     hand (default 10 degrees, common practice, no source). Roundness stays unknown.
     """
-    repeat = DEFAULT_REPEATABILITY_IN if repeatability_in is None else repeatability_in
+    repeat = REPEATABILITY_PRIOR_IN if repeatability_in is None else repeatability_in
     noise = float(np.sqrt(repeat**2 + resolution_in**2 / 12))
     if not np.isfinite(quick.tir_in) or quick.tir_in < 0:
         raise BadReadings("TIR cannot be negative. Type how far the pointer swings in all.")

@@ -1,0 +1,158 @@
+"""The harmonic model of one station and its least squares, prepared once for each set of marks.
+
+Model of the readings, clock t fixed to the shaft::
+
+    r(t) = c + e0 cos t + e1 sin t + a2 cos 2t + b2 sin 2t + a3 cos 3t + b3 sin 3t
+
+c, e0, e1 are free; the second and third harmonics carry zero-mean normal priors, so that a roll
+over part of the turn stays well posed. The estimate is linear in the readings, so every matrix
+depends on the clocks and the noise alone and is kept for the next station with the same marks.
+
+The noise may be unknown: then it runs over a grid of values with a log-normal prior, and each
+grid value g has matrices of its own. One value is the case of known noise.
+
+Sources: full-turn case, limacon least squares (mean, 2/N sum R cos, 2/N sum R sin); priors and
+closed-form leave-one-out: linear Gaussian model, textbook algebra (Rasmussen and Williams 2006,
+section 5.4.2, eq. 5.12, from memory). Size of the priors: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+TURN = 2 * np.pi
+OVALITY_PRIOR_IN = 0.0004
+LOBES_PRIOR_IN = 0.0002
+REPEATABILITY_PRIOR_IN = 0.0002
+"""Median of the prior of an unknown repeatability, inches (common practice, no source)."""
+REPEATABILITY_SPREAD = 0.6
+"""Standard deviation of its natural logarithm."""
+REPEATABILITY_GRID_IN = tuple(
+    float(x) for x in REPEATABILITY_PRIOR_IN * np.exp(np.linspace(-1.5, 2.1, 10))
+)
+LEAST_NOISE_IN = 5e-6
+"""No dial is better than this; keeps a sweep with perfect numbers solvable."""
+
+
+@dataclass(frozen=True)
+class Priors:
+    """Standard deviations of each component of the second and third harmonic, inches."""
+
+    ovality_in: float = OVALITY_PRIOR_IN
+    lobes_in: float = LOBES_PRIOR_IN
+
+
+@dataclass(frozen=True, eq=False)
+class Marks:
+    """Everything about one set of clocks that does not depend on the readings.
+
+    n readings, G noise values, 7 parameters in the order of the module's formula.
+    """
+
+    clock_rad: Array
+    """(n,)"""
+    repeatability_in: Array
+    """(G,)"""
+    design: Array
+    """(n, 7)"""
+    gain: Array
+    """(G, 7, n): parameters = gain @ readings."""
+    cov_in2: Array
+    """(G, 7, 7) posterior covariance of the parameters."""
+    precision: Array
+    """(G, n, n): (I - design gain) / noise^2; all leave-one-out figures come from it."""
+    own: Array
+    """(G, n) its diagonal."""
+    log_base: Array
+    """(G,) log evidence without the part that depends on the readings, prior of g included."""
+
+
+def harmonics(clock_rad: Array) -> Array:
+    """Design matrix (n, 7) of the harmonic model at clocks (n,)."""
+    rows = [np.ones_like(clock_rad)]
+    for k in (1, 2, 3):
+        rows += [np.cos(k * clock_rad), np.sin(k * clock_rad)]
+    return np.stack(rows, axis=1)
+
+
+@lru_cache(maxsize=4096)
+def prepare(
+    clock_rad: tuple[float, ...],
+    resolution_in: float,
+    repeatability_in: float | None,
+    priors: Priors,
+) -> Marks:
+    """Matrices of one set of marks; `repeatability_in` None = unknown, over the grid."""
+    clock = np.array(clock_rad)
+    design = harmonics(clock)
+    if repeatability_in is None:
+        repeat = np.array(REPEATABILITY_GRID_IN)
+        log_prior = -0.5 * (np.log(repeat / REPEATABILITY_PRIOR_IN) / REPEATABILITY_SPREAD) ** 2
+    else:
+        repeat = np.array([repeatability_in])
+        log_prior = np.zeros(1)
+    noise2 = np.maximum(repeat**2 + resolution_in**2 / 12, LEAST_NOISE_IN**2)
+    stiff = np.diag([0.0] * 3 + [priors.ovality_in**-2] * 2 + [priors.lobes_in**-2] * 2)
+    normal = design.T @ design / noise2[:, None, None] + stiff
+    cov: Array = np.asarray(np.linalg.inv(normal), dtype=float)
+    gain = cov @ design.T / noise2[:, None, None]
+    precision = (np.eye(clock.size) - design @ gain) / noise2[:, None, None]
+    log_base = log_prior - clock.size / 2 * np.log(noise2) - np.linalg.slogdet(normal)[1] / 2
+    return Marks(
+        clock_rad=clock,
+        repeatability_in=repeat,
+        design=design,
+        gain=gain,
+        cov_in2=cov,
+        precision=precision,
+        own=np.maximum(np.diagonal(precision, axis1=1, axis2=2), 1e-9 / noise2[:, None]),
+        log_base=log_base,
+    )
+
+
+def evidence(marks: Marks, reading_in: Array) -> Array:
+    """Log evidence of readings (n,) for each noise value (G,), up to one constant."""
+    return np.asarray(
+        marks.log_base - 0.5 * np.einsum("i,gij,j->g", reading_in, marks.precision, reading_in)
+    )
+
+
+def shares(log_weight: Array) -> Array:
+    """Weights that add up to one from their logarithms (G,)."""
+    weight = np.exp(log_weight - log_weight.max())
+    return np.asarray(weight / weight.sum())
+
+
+def log_sum(log_terms: Array) -> Array:
+    """Logarithm of the sum over the first axis."""
+    top = log_terms.max(axis=0)
+    return np.asarray(top + np.log(np.exp(log_terms - top).sum(axis=0)))
+
+
+_ROUND = np.linspace(0, TURN, 72, endpoint=False)
+_ROUND_DESIGN = harmonics(_ROUND)
+_SLOPE_K = np.array([1.0, 1.0, 2.0, 2.0, 3.0, 3.0])
+
+
+def full_turn(theta_in: Array) -> tuple[float, float, float]:
+    """Swing of the fitted curve over one whole turn, and the clocks of its top and bottom.
+
+    `theta_in` (7,). The grid's best point is refined by Newton's rule on the slope.
+    """
+    curve = _ROUND_DESIGN @ theta_in
+    ends = np.array([_ROUND[curve.argmax()], _ROUND[curve.argmin()]])
+    for _ in range(3):
+        rows = harmonics(ends)[:, 1:]
+        turned = rows.reshape(2, 3, 2)[:, :, ::-1] * np.array([-1.0, 1.0])
+        slope = (turned.reshape(2, 6) * _SLOPE_K) @ theta_in[1:]
+        bend = -(rows * _SLOPE_K**2) @ theta_in[1:]
+        step = np.where(bend != 0, slope / np.where(bend == 0, 1.0, bend), 0.0)
+        ends = ends - np.clip(step, -0.05, 0.05)
+    values = harmonics(ends) @ theta_in
+    return float(values[0] - values[1]), float(ends[0] % TURN), float(ends[1] % TURN)

@@ -16,44 +16,10 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
+from tui.ascii_filter import to_ascii
+
 STYLE_WORDS = ("good", "bad", "doubt", "dim", "strong", "picked", "first", "second")
 """What a cell can mean; a picture never depends on them, words and signs carry the meaning."""
-
-_PLAIN = str.maketrans(
-    {
-        "─": "-",
-        "│": "|",
-        "┌": "+",
-        "┐": "+",
-        "└": "+",
-        "┘": "+",
-        "├": "+",
-        "┤": "+",
-        "┬": "+",
-        "┴": "+",
-        "┼": "+",
-        "═": "=",
-        "║": "|",
-        "█": "#",
-        "▓": "#",
-        "▒": "%",
-        "░": ":",
-        "▄": ".",
-        "▀": "'",
-        "·": ".",
-        "°": "d",
-        "±": "~",
-        "µ": "u",
-        "≤": "<",
-        "≥": ">",
-        "½": "h",
-    }
-)
-
-
-def plain_ascii(text: str) -> str:
-    """The same text with every character outside ASCII replaced by one that looks like it."""
-    return text.translate(_PLAIN).encode("ascii", "replace").decode()
 
 
 def _printable(text: str) -> str:
@@ -75,7 +41,7 @@ class Canvas:
         """Write `text` from column x of row y; returns the column after it."""
         text = _printable(text)
         if self.ascii_only:
-            text = plain_ascii(text)
+            text = to_ascii(text)
         for char in text:
             wide = cell_len(char)
             if 0 <= y < self.height and x >= 0 and x + wide <= self.width:
@@ -178,7 +144,7 @@ class GridView(Widget):
     @property
     def ascii_only(self) -> bool:
         """Whether the terminal can show nothing but ASCII."""
-        return bool(getattr(self.app, "ascii_only", False))
+        return bool(getattr(self.app, "ascii", False))
 
     def draw(self, width: int, height: int) -> Canvas:
         """What to show at this size; a subclass draws its own data."""
@@ -223,3 +189,24 @@ class GridView(Widget):
             style = self.get_component_rich_style(f"cell--{word}") if word else base
             segments.append(Segment("".join(cell[2] for cell in run), style))
         return Strip(segments, self.canvas.width)
+
+
+class LineView(GridView):
+    """One row of words; `show(words, style)` repaints what changed."""
+
+    DEFAULT_CSS = "LineView { height: 1; width: 1fr; }"
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.words, self.style = "", ""
+
+    def show(self, words: str, style: str = "") -> None:
+        """Show other words."""
+        self.words, self.style = words, style
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> Canvas:
+        """The words, cut at the edge."""
+        canvas = Canvas(width, height, ascii_only=self.ascii_only)
+        canvas.put(0, 0, self.words, self.style)
+        return canvas

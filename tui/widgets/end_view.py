@@ -6,15 +6,16 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
+from core.units import format_thou
 from tui.widgets.canvas import Canvas, GridView
 
 
 @dataclass(frozen=True)
 class EndPoint:
-    """The centre of one section, or of one hit or bend."""
+    """The centre of one section, or a bend: inches off the axis towards clock 0 and clock 90."""
 
-    toward_0: float
-    toward_90: float
+    toward_0_in: float
+    toward_90_in: float
     label: str = ""
     """Written beside the point: a station, a number."""
     sign: str = "o"
@@ -26,21 +27,20 @@ class EndView:
     """Points round the axis, a circle for the limit, and what a radius stands for."""
 
     points: tuple[EndPoint, ...] = ()
-    limit_radius: float | None = None
-    """Radius of the circle of the limit (half the TIR limit), in the unit of the points."""
+    limit_radius_in: float | None = None
+    """Radius of the circle of the limit (half the TIR limit), inches."""
     joined: bool = True
     """Whether points follow each other along the shaft and a line joins them."""
-    unit: str = "thou"
 
 
 def _finite(point: EndPoint) -> bool:
-    return math.isfinite(point.toward_0) and math.isfinite(point.toward_90)
+    return math.isfinite(point.toward_0_in) and math.isfinite(point.toward_90_in)
 
 
 def _reach(view: EndView) -> float:
     """The distance from the axis that the rim stands for."""
-    far = [math.hypot(p.toward_0, p.toward_90) for p in view.points if _finite(p)]
-    limit = view.limit_radius or 0.0
+    far = [math.hypot(p.toward_0_in, p.toward_90_in) for p in view.points if _finite(p)]
+    limit = view.limit_radius_in or 0.0
     reach = max([*far, limit if math.isfinite(limit) else 0.0])
     return reach if reach > 0 else 1.0
 
@@ -54,26 +54,25 @@ def draw_end_view(view: EndView, width: int, height: int, *, ascii_only: bool = 
     x0, y0 = (width - 1) / 2, (height - 1) / 2
     reach = _reach(view)
 
-    def cell(toward_0: float, toward_90: float) -> tuple[int, int]:
-        x = round(x0 + 2 * radius * toward_90 / reach)
-        return x, round(y0 - radius * toward_0 / reach)
+    def cell(toward_0_in: float, toward_90_in: float) -> tuple[int, int]:
+        x = round(x0 + 2 * radius * toward_90_in / reach)
+        return x, round(y0 - radius * toward_0_in / reach)
 
     _axes(canvas, x0, y0, radius)
-    if view.limit_radius and math.isfinite(view.limit_radius):
+    if view.limit_radius_in and math.isfinite(view.limit_radius_in):
         for step in range(0, 360, 5):
-            turn = math.radians(step)
-            spot = cell(view.limit_radius * math.cos(turn), view.limit_radius * math.sin(turn))
-            canvas.put(*spot, "·", "dim")
+            turn, limit = math.radians(step), view.limit_radius_in
+            canvas.put(*cell(limit * math.cos(turn), limit * math.sin(turn)), "·", "dim")
     points = [p for p in view.points if _finite(p)]
+    cells = [cell(p.toward_0_in, p.toward_90_in) for p in points]
     if view.joined:
-        for one, two in pairwise(points):
-            _path(canvas, cell(one.toward_0, one.toward_90), cell(two.toward_0, two.toward_90))
-    for point in points:
-        x, y = cell(point.toward_0, point.toward_90)
-        canvas.put(x, y, point.sign, point.style or "strong")
-    for point in points:
-        _label(canvas, *cell(point.toward_0, point.toward_90), point.label)
-    canvas.put(0, height - 1, f"rim = {reach:.3g} {view.unit}", "dim")
+        for one, two in pairwise(cells):
+            _path(canvas, one, two)
+    for point, spot in zip(points, cells, strict=True):
+        canvas.put(*spot, point.sign, point.style or "strong")
+    for point, spot in zip(points, cells, strict=True):
+        _label(canvas, *spot, point.label)
+    canvas.put(0, height - 1, f"rim {format_thou(reach)} off centre", "dim")
     return canvas
 
 

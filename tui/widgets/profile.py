@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from core.units import format_thou
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.shaft_picture import ShaftSketch, column_of, roller_row, scale_row, shaft_row
 
@@ -14,8 +15,8 @@ class ProfileBar:
     """One station of the profile."""
 
     station_in: float
-    tir: float | None = None
-    """TIR in any unit; None = not read yet."""
+    tir_in: float | None = None
+    """TIR, inches; None = not read yet."""
     style: str = ""
     """Style word of the verdict here: 'good', 'bad' or 'doubt'."""
     odd: bool = False
@@ -28,16 +29,16 @@ class Profile:
 
     sketch: ShaftSketch
     bars: tuple[ProfileBar, ...] = ()
-    limit: float | None = None
-    """Limit in the unit of the bars, drawn as a line."""
+    limit_in: float | None = None
+    """TIR limit, inches, drawn as a line."""
 
 
 def _top(profile: Profile) -> float:
     """The TIR that fills the height."""
-    tirs = [b.tir for b in profile.bars if b.tir is not None and math.isfinite(b.tir)]
+    tirs = [b.tir_in for b in profile.bars if b.tir_in is not None and math.isfinite(b.tir_in)]
     highest = max(tirs, default=0.0)
-    if profile.limit is not None and math.isfinite(profile.limit):
-        highest = max(highest, profile.limit)
+    if profile.limit_in is not None and math.isfinite(profile.limit_in):
+        highest = max(highest, profile.limit_in)
     return highest
 
 
@@ -50,10 +51,10 @@ def draw_profile(profile: Profile, width: int, height: int, *, ascii_only: bool 
     gutter = 6
     plot = Canvas(width - gutter, height, ascii_only=ascii_only)
     top = _top(profile)
-    if profile.limit is not None and top > 0:
-        y = _row_of(profile.limit, top, rows)
+    if profile.limit_in is not None and top > 0:
+        y = _row_of(profile.limit_in, top, rows)
         plot.row(0, y, plot.width, "-", "dim")
-        canvas.put_right(gutter - 1, y, f"{profile.limit:.1f}", "dim")
+        canvas.put_right(gutter - 1, y, format_thou(profile.limit_in, 1, unit=False), "dim")
     for bar in profile.bars:
         _draw_bar(plot, bar, top, rows, profile.sketch.length_in)
     shaft_row(plot, rows, profile.sketch)
@@ -61,7 +62,7 @@ def draw_profile(profile: Profile, width: int, height: int, *, ascii_only: bool 
     scale_row(plot, rows + 2, profile.sketch.length_in)
     canvas.paste(plot, gutter, 0)
     if top > 0 and canvas.is_free(0, 0, gutter - 1):
-        canvas.put_right(gutter - 1, 0, f"{top:.1f}" if top < 1000 else f"{top:.0f}", "dim")
+        canvas.put_right(gutter - 1, 0, format_thou(top, 1, unit=False), "dim")
     return canvas
 
 
@@ -73,10 +74,10 @@ def _row_of(tir: float, top: float, rows: int) -> int:
 def _draw_bar(plot: Canvas, bar: ProfileBar, top: float, rows: int, length_in: float) -> None:
     """One station: its column in half cells, or a dot where nothing was read."""
     x = column_of(bar.station_in, length_in, plot.width)
-    if bar.tir is None or not math.isfinite(bar.tir):
+    if bar.tir_in is None or not math.isfinite(bar.tir_in):
         plot.put(x, rows - 1, "·", "dim")
         return
-    halves = max(1, round(min(max(bar.tir / top, 0.0), 1.0) * rows * 2)) if top > 0 else 1
+    halves = max(1, round(min(max(bar.tir_in / top, 0.0), 1.0) * rows * 2)) if top > 0 else 1
     plot.column(x, rows - halves // 2, halves // 2, "█", bar.style)
     if halves % 2:
         plot.put(x, rows - halves // 2 - 1, "▄", bar.style)

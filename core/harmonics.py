@@ -140,8 +140,8 @@ _ROUND_DESIGN = harmonics(_ROUND)
 _SLOPE_K = np.array([1.0, 1.0, 2.0, 2.0, 3.0, 3.0])
 
 
-def full_turn(theta_in: Array) -> tuple[float, float, float]:
-    """Swing of the fitted curve over one whole turn, and the clocks of its top and bottom.
+def full_turn(theta_in: Array) -> float:
+    """Swing of the curve over one whole turn: greatest minus least, inches.
 
     `theta_in` (7,). The grid's best point is refined by Newton's rule on the slope.
     """
@@ -155,4 +155,4 @@ def full_turn(theta_in: Array) -> tuple[float, float, float]:
         step = np.where(bend != 0, slope / np.where(bend == 0, 1.0, bend), 0.0)
         ends = ends - np.clip(step, -0.05, 0.05)
     values = harmonics(ends) @ theta_in
-    return float(values[0] - values[1]), float(ends[0] % TURN), float(ends[1] % TURN)
+    return float(values[0] - values[1])

@@ -1,15 +1,14 @@
-"""The 95 % interval of a full-turn TIR, down to zero.
+"""The 95 % interval of the full-turn TIR of the axis, 2 |e|, down to zero.
 
 TIR is a length: near zero it is crooked (two components of noise always give some swing), so
-"estimate plus or minus two sigma" would go negative and miss. The posterior of the harmonic
-parameters is drawn instead with fixed, evenly spread points (no random numbers: the same
-readings always give the same interval), each draw's swing over a whole turn is taken, and
-the quantiles are read off. A flat prior on the eccentricity *vector* favours large
-eccentricities near zero; each draw is therefore weighted by 1/|e|, which is a flat prior on
-the length. Well away from zero the swing is linear in the parameters, and is taken so.
+"estimate plus or minus two sigma" would go negative and miss. The posterior of the eccentricity
+vector is drawn instead with fixed, evenly spread points (no random numbers: the same
+readings always give the same interval) and the quantiles of the length are read off. A flat prior
+on the *vector* favours long vectors near zero; each draw is therefore weighted by 1/|e|, which
+is a flat prior on the length.
 
 Source: the length of a vector with normal errors is Rice distributed (Rice 1945, from memory);
-quasi-random points: additive recurrence with the generalised golden ratio (common practice).
+evenly spread points: additive recurrence with the generalised golden ratio (common practice).
 """
 
 from __future__ import annotations
@@ -19,71 +18,54 @@ from statistics import NormalDist
 
 import numpy as np
 
-from core.harmonics import TURN, Array, harmonics
+from core.harmonics import Array
 
-DRAWS = 512
-LINEAR_FROM = 30.0
-"""Swing over its standard deviation from which the linear form is as good as exact."""
-_GRID = harmonics(np.linspace(0, TURN, 60, endpoint=False))[:, 1:]
+DRAWS = 768
+_EDGES = np.array([0.025, 0.975])
 
 
 @cache
 def _points() -> tuple[Array, Array]:
-    """Evenly spread standard normal points (DRAWS, 6), and uniform ones (DRAWS,)."""
-    root = 2.0
-    for _ in range(60):
-        root = (1 + root) ** (1 / 8)
-    steps = root ** -np.arange(1.0, 8.0)
-    uniform = (0.5 + np.outer(np.arange(1, DRAWS + 1), steps)) % 1.0
-    normal = np.vectorize(NormalDist().inv_cdf)(uniform[:, :6])
+    """Evenly spread standard normal points (2, DRAWS), and rising uniform ones (DRAWS,).
+
+    The uniform ones choose the noise value of each draw; they rise with the first recurrence, so
+    the pairs are spread evenly within every noise value too.
+    """
+    root = 1.32471795724474602596  # x^3 = x + 1
+    count = np.arange(1, DRAWS + 1)
+    uniform = (0.5 + np.outer(count, root ** -np.arange(1.0, 3.0))) % 1.0
+    normal = np.vectorize(NormalDist().inv_cdf)(uniform)
     normal -= normal.mean(axis=0)
-    # Whitened, so that the mean and covariance of the draws are exactly those of the posterior.
+    # Whitened, so that mean and covariance of the draws are exactly those of the posterior.
     normal = normal @ np.linalg.inv(np.linalg.cholesky(normal.T @ normal / DRAWS)).T
-    return normal, np.sort(uniform[:, 6])
+    return np.ascontiguousarray(normal.T), (count - 0.5) / DRAWS
 
 
-def _turned(angle_rad: float) -> Array:
-    """Matrix (6, 6) that turns the clock's zero to `angle_rad`."""
-    turn = np.zeros((6, 6))
-    for k in (1, 2, 3):
-        c, s = np.cos(k * angle_rad), np.sin(k * angle_rad)
-        turn[2 * k - 2 : 2 * k, 2 * k - 2 : 2 * k] = ((c, s), (-s, c))
-    return turn
-
-
-def swing_interval(
-    theta_in: Array, cov_in2: Array, share: Array, swing_in: float, ends_rad: tuple[float, float]
-) -> tuple[float, float]:
-    """95 % interval of the full-turn TIR, inches.
+def tir_interval(ecc_in: Array, cov_in2: Array, share: Array) -> tuple[float, float]:
+    """95 % interval of 2 |e|, inches.
 
     Parameters
     ----------
-    theta_in : (G, 7) parameters for each noise value; cov_in2 : (G, 7, 7) their covariance.
-    share : (G,) probability of each noise value.
-    swing_in : TIR of the best curve; ends_rad : clocks of its top and bottom.
+    ecc_in : (G, 2) eccentricity for each noise value; cov_in2 : (G, 2, 2) its covariance.
+    share : (G,) probability of each noise value; they add up to one.
     """
-    best = share @ theta_in[:, 1:]
+    best = share @ ecc_in
+    size = float(np.hypot(best[0], best[1]))
     # In a frame whose zero is the high spot the answer does not depend on where 0 is chalked.
-    frame = _turned(float(np.arctan2(best[1], best[0])))
-    theta = theta_in[:, 1:] @ frame.T
-    spread = np.linalg.cholesky(frame @ cov_in2[:, 1:, 1:] @ frame.T)
+    c, s = (best / size) if size > 0 else (1.0, 0.0)
+    frame = np.array([[c, s], [-s, c]])
+    centre = ecc_in @ frame.T
+    spread = frame @ cov_in2 @ frame.T
+    # Cholesky by hand: the larger axis need not come first for two by two.
+    first = np.sqrt(spread[:, 0, 0])
+    cross = spread[:, 0, 1] / first
+    second = np.sqrt(np.maximum(spread[:, 1, 1] - cross**2, 0.0))
     normal, uniform = _points()
-    which = np.searchsorted(np.cumsum(share)[:-1], uniform)
-    draws = theta[which] + np.einsum("sij,sj->si", spread[which], normal)
-    top, bottom = harmonics(np.array(ends_rad) - np.arctan2(best[1], best[0]))[:, 1:]
-    linear = draws @ (top - bottom)
-    if swing_in > LINEAR_FROM * linear.std():
-        low, high = np.quantile(linear, (0.025, 0.975))
-        return max(0.0, float(low)), float(high)
-    curves = draws @ _GRID.T
-    swings = curves.max(axis=1) - curves.min(axis=1)
-    return _weighted(swings, 1 / np.maximum(np.hypot(draws[:, 0], draws[:, 1]), 1e-9))
-
-
-def _weighted(value: Array, weight: Array) -> tuple[float, float]:
-    """Weighted 2.5 % and 97.5 % quantiles."""
-    order = np.argsort(value)
-    share = np.cumsum(weight[order])
-    share = (share - 0.5 * weight[order]) / share[-1]
-    low, high = np.interp((0.025, 0.975), share, value[order])
-    return float(low), float(high)
+    g = np.searchsorted(np.cumsum(share)[:-1], uniform) if share.size > 1 else 0
+    along = centre[g, 0] + first[g] * normal[0]
+    across = centre[g, 1] + cross[g] * normal[0] + second[g] * normal[1]
+    length = np.sort(np.hypot(along, across))
+    weight = 1 / np.maximum(length, 1e-9)
+    reached = np.cumsum(weight) - 0.5 * weight
+    low, high = np.interp(_EDGES * (reached[-1] + 0.5 * weight[-1]), reached, length)
+    return 2 * float(low), 2 * float(high)

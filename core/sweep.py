@@ -4,9 +4,10 @@ The model is that of `core.harmonics`. Weighted least squares with zero-mean nor
 second (ovality) and third (three lobes) harmonics, so that a roll over part of the turn stays well
 posed. Variance of a reading = repeatability^2 + resolution^2 / 12.
 
-*Full-turn TIR* means what the dial would show over one whole turn with nothing in its way:
-greatest minus least of the curve above, roundness errors included, free of reading noise. On
-a round shaft that is 2 |e|.
+*Full-turn TIR* (`tir_in`) is 2 |e|: what the dial would show over one whole turn of a round section
+that runs where this one runs. It is what bending causes, what straightening can mend, and what
+the shaft line is made of. Roundness errors are kept apart: `ovality_in`, and `swing_in`, the
+swing of the whole fitted curve over one turn, roundness included, free of reading noise.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from core.harmonics import (
     full_turn,
     shares,
 )
-from core.interval import swing_interval
+from core.interval import tir_interval
 from core.readings import QuickReading
 from core.slips import Bench, Slip, find_slips
 
@@ -54,10 +55,12 @@ class StationFit:
     ecc_sigma_in: float
     """Standard deviation of one component (root mean square of the two)."""
     tir_in: float
-    """Full-turn TIR."""
+    """Full-turn TIR of the axis, 2 |e|."""
     tir_low_in: float
     tir_high_in: float
     """95 % interval of the full-turn TIR."""
+    swing_in: float
+    """Swing of the fitted curve over one whole turn, roundness errors included."""
     shown_tir_in: float
     """What the dial showed: greatest minus least reading."""
     high_spot_rad: float
@@ -125,16 +128,17 @@ def fit_station(
     theta = share @ each
     apart = each - theta
     cov = np.einsum("g,gpq->pq", share, marks.cov_in2) + (share * apart.T) @ apart
-    swing, top, bottom = full_turn(theta)
-    low, high = swing_interval(each, marks.cov_in2, share, swing, (top, bottom))
+    tir = 2 * math.hypot(theta[1], theta[2])
+    low, high = tir_interval(each[:, 1:3], marks.cov_in2[:, 1:3, 1:3], share)
     return StationFit(
         mean_in=float(theta[0]),
         ecc_in=theta[1:3],
         ecc_cov_in2=cov[1:3, 1:3],
         ecc_sigma_in=math.sqrt((cov[1, 1] + cov[2, 2]) / 2),
-        tir_in=swing,
-        tir_low_in=min(low, swing),
-        tir_high_in=max(high, swing),
+        tir_in=tir,
+        tir_low_in=min(low, tir),
+        tir_high_in=max(high, tir),
+        swing_in=full_turn(theta),
         shown_tir_in=float(reading.max() - reading.min()),
         high_spot_rad=math.atan2(theta[2], theta[1]) % TURN,
         oval_in=theta[3:5],
@@ -210,6 +214,7 @@ def fit_quick(
         tir_in=quick.tir_in,
         tir_low_in=max(0.0, quick.tir_in - half_width),
         tir_high_in=quick.tir_in + half_width,
+        swing_in=quick.tir_in,
         shown_tir_in=quick.tir_in,
         high_spot_rad=quick.high_spot_rad % TURN,
         oval_in=np.zeros(2),

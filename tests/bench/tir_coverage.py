@@ -3,8 +3,8 @@
 Run: python -m tests.bench.tir_coverage [--seed N] [--n N]
 
 Truth of a trial: eccentricity of the wanted size in a random direction, second and third
-harmonic drawn from the priors (or none: a round shaft); the full-turn TIR is greatest minus least
-of that curve over 360 degrees. Readings: normal repeatability, rounded to the graduation.
+harmonic drawn from the priors (or none: a round shaft); the full-turn TIR is twice the eccentricity.
+Readings: normal repeatability, rounded to the graduation.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ import argparse
 
 import numpy as np
 
-from core.harmonics import TURN, Array, full_turn, harmonics
+from core.harmonics import TURN, Array, harmonics
 from core.sweep import fit_station
 
 SIZES_THOU = (0.5, 1.0, 2.0, 5.0, 20.0, 200.0)
@@ -51,7 +51,7 @@ def coverage(
     for _ in range(n):
         clock = np.radians(np.arange(0, roll[0] + 1e-6, roll[1]))
         theta = one_theta(tir_in, round_shaft, rng)
-        truth = full_turn(theta)[0]
+        truth = tir_in
         reading = harmonics(clock) @ theta + rng.normal(0, noise_in, clock.size)
         if resolution_in:
             reading = np.round(reading / resolution_in) * resolution_in

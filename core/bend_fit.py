@@ -10,20 +10,21 @@ Everything is whitened: each vector is multiplied by the inverse square root of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from core.bend_shapes import lift, lift_slopes
+from core.checked_line import CheckedLine, joint_covariance_in2
 from core.shaftline import ShaftLine
 
 Array = NDArray[np.float64]
 
-SOFT_KAPPA_RAD = 0.02
-"""Weak pull of every bend vector towards zero (standard deviation): a shaft that was turned
-straight once does not hide two opposite bends of tens of milliradians between two stations."""
+SOFT_KAPPA_RAD = 0.01
+"""Weak pull of every bend vector towards zero (standard deviation of a component): where the
+readings leave it open, a bend is of the size bends are. Shop figure, no source."""
 MAX_STEPS = 15
 NEAR_KINK_IN = 0.1
 
@@ -32,8 +33,8 @@ NEAR_KINK_IN = 0.1
 class Target:
     """Measured line, whitened: what the search explains.
 
-    `x_in` (n,), `whitener` (n, 2, 2) so that whitener @ vector has unit noise, `value` (2 n,)
-    whitened vectors one after another, `rollers_in` (2,).
+    `x_in` (n,) stations, `value` (2 n,) whitened vectors one after another, `rollers_in` (2,).
+    `whitener` gives vectors unit noise: (n, 2, 2) when stations are independent, else (2 n, 2 n).
     """
 
     x_in: Array
@@ -44,15 +45,29 @@ class Target:
     @classmethod
     def of(cls, line: ShaftLine) -> Target:
         """The line as measured, ready for the search."""
-        whitener = np.linalg.inv(np.linalg.cholesky(line.covariance_in2))
-        value = np.einsum("nij,nj->ni", whitener, line.ecc_in).ravel()
-        return cls(line.station_in, whitener, value, line.rollers_in)
+        joint = isinstance(line, CheckedLine) and line.joint_cov_in2 is not None
+        covariance = joint_covariance_in2(line) if joint else line.covariance_in2
+        whitener = np.linalg.inv(np.linalg.cholesky(covariance))
+        target = cls(line.station_in, whitener, np.zeros(0), line.rollers_in)
+        return replace(target, value=target.whiten(line.ecc_in[:, :, None])[:, 0])
+
+    def whiten(self, vectors: Array) -> Array:
+        """Vectors at the stations (n, 2, m), whitened: (2 n, m)."""
+        rows = 2 * self.x_in.size
+        if self.whitener.ndim == 2:
+            return np.asarray(self.whitener @ vectors.reshape(rows, -1))
+        return np.asarray(np.matmul(self.whitener, vectors).reshape(rows, -1))
 
     def columns(self, shapes: Array) -> Array:
         """Whitened columns of shapes (m, 2), two for each: (2 n, 2 m)."""
         raised = lift(self.x_in, shapes[:, 0], shapes[:, 1], self.rollers_in)
-        blocks = self.whitener[:, :, None, :] * raised[:, None, :, None]
-        return np.asarray(blocks.reshape(2 * self.x_in.size, 2 * shapes.shape[0]))
+        n, m = raised.shape
+        if self.whitener.ndim == 3:
+            blocks = self.whitener[:, :, None, :] * raised[:, None, :, None]
+            return np.asarray(blocks.reshape(2 * n, 2 * m))
+        spread = np.zeros((n, 2, m, 2))
+        spread[:, 0, :, 0] = spread[:, 1, :, 1] = raised
+        return np.asarray(self.whitener @ spread.reshape(2 * n, 2 * m))
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,13 +114,9 @@ def station_changes(target: Target, fit: Fit) -> Array:
     Columns run shape by shape: the station of a corner, or the beginning and end of a bow.
     """
     begin, end = lift_slopes(target.x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
-    pushed = np.einsum("nij,kj->nik", target.whitener, fit.kappa_rad)
-    by_begin = (pushed * begin[:, None, :]).reshape(target.value.size, -1)
-    if not fit.bowed.any():
-        return np.asarray(by_begin)
-    by_end = (pushed * end[:, None, :]).reshape(target.value.size, -1)
-    both = np.stack([by_begin, by_end], axis=2).reshape(target.value.size, -1)
-    return np.asarray(both[:, _free(fit)])
+    slopes = np.stack([begin, end], axis=2).reshape(begin.shape[0], -1)[:, _free(fit)]
+    kappa = np.repeat(fit.kappa_rad, 1 + fit.bowed, axis=0)
+    return target.whiten(slopes[:, None, :] * kappa.T[None, :, :])
 
 
 def station_jacobian(target: Target, fit: Fit) -> Array:
@@ -148,7 +159,9 @@ def _descend(target: Target, fit: Fit) -> Fit:
             normal = jacobian.T @ jacobian
             slope = jacobian.T @ fit.residual
         weight = np.diag(normal)
-        step: Array = np.linalg.solve(normal + np.diag(damping * weight + 1e-9), slope)
+        step = np.asarray(
+            np.linalg.solve(normal + np.diag(damping * weight + 1e-9), slope), dtype=float
+        )
         better = solve(target, _moved(target, fit, step))
         gain = fit.chi2 - better.chi2
         fresh = gain > 0

@@ -33,6 +33,7 @@ MOST_PASSES = 6
 IDLE_GAIN = 8.0
 SURE_GAIN = 400.0
 ALIGNED = 0.7
+POOR_SCATTER = 1.5
 PULL = 1.0 / SOFT_KAPPA_RAD**2
 
 
@@ -52,7 +53,7 @@ class Grid:
         """Columns and squares of the given shapes."""
         block = target.columns(shapes)
         prices = np.where(shapes[:, 1] > shapes[:, 0], BOW_PRICE, CORNER_PRICE)
-        return cls(shapes, block, _squares(block), prices)
+        return cls(shapes, block, squares(block), prices)
 
 
 def corner_places(target: Target) -> Array:
@@ -94,7 +95,7 @@ def gains(fit: Fit, grid: Grid) -> Array:
     """Drop of chi2 when one shape of the grid is added to a fit: (c,)."""
     rows = grid.block.shape[0]
     right = fit.residual[:rows] @ grid.block
-    gram = grid.gram - _squares(fit.basis[:rows].T @ grid.block)
+    gram = grid.gram - squares(fit.basis[:rows].T @ grid.block)
     first, second, cross = gram[0] + PULL, gram[1] + PULL, gram[2]
     along, across = right[0::2], right[1::2]
     top = second * along**2 + first * across**2 - 2 * cross * along * across
@@ -116,7 +117,7 @@ def _could_be_bow(target: Target, fit: Fit) -> bool:
     """Neighbouring corners that bend the same way, or too many, or a poor fit."""
     if target.x_in.size < 5 or fit.bowed.size == 0:
         return False
-    if fit.bowed.size > 3 or scatter_ratio(target, fit) > 1.5:
+    if fit.bowed.size > 3 or scatter_ratio(target, fit) > POOR_SCATTER:
         return True
     kappa = fit.kappa_rad[np.argsort(fit.shapes[:, 0])]
     unit = kappa / np.maximum(np.hypot(kappa[:, 0], kappa[:, 1]), 1e-30)[:, None]
@@ -128,13 +129,14 @@ def _grow(target: Target, grid: Grid, most: int) -> Fit:
     for _ in range(most):
         after = misfit(target, fit.chi2 - gains(fit, grid))
         top = int(np.argmin(after + grid.price))
-        if float(misfit(target, fit.chi2) - after[top]) < IDLE_GAIN:
+        earned = float(misfit(target, fit.chi2) - after[top])
+        if earned < IDLE_GAIN and scatter_ratio(target, fit) < POOR_SCATTER:
             break
         fit = refine(target, solve(target, np.vstack([fit.shapes, grid.shapes[top]])))
         fit = _exchange(target, fit, grid)
         if total_price(target, fit) < total_price(target, best):
             best = fit
-        elif fit.bowed.size > best.bowed.size + 1:
+        elif fit.bowed.size > best.bowed.size + 1 and scatter_ratio(target, best) < POOR_SCATTER:
             break
     return _prune(target, best, grid)
 
@@ -172,6 +174,6 @@ def _prune(target: Target, fit: Fit, grid: Grid) -> Fit:
     return fit
 
 
-def _squares(block: Array) -> Array:
+def squares(block: Array) -> Array:
     along, across = block[:, 0::2], block[:, 1::2]
     return np.stack([(along**2).sum(axis=0), (across**2).sum(axis=0), (along * across).sum(axis=0)])

@@ -2,18 +2,29 @@
 
 A bend is a change of slope of the centre line, kappa (radians, a vector towards clock 0 and 90),
 at one station. The high side is the direction of -kappa: there the shaft bulges, there the
-ram goes.
+ram goes::
+
+    high side      .-^-.         kappa turns the line towards the axis again
+              __.-'  s  '-.__
+
+The line is zero at the rollers by definition, so the rollers count as two exact stations. A line
+that was referred to other supports is taken back to its rollers first: where a shaft is
+bent does not depend on what it is looked at from.
+
+Not modelled: bends beyond the first and last station (no reading sees them).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from math import atan2, hypot, pi
+from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from core.bend_fit import Fit, Target, station_jacobian
+from core.bend_fit import Target
+from core.bend_regions import Region, regions
 from core.bend_search import best_line, scatter_ratio
 from core.bend_shapes import lift
 from core.shaftline import ShaftLine
@@ -27,16 +38,24 @@ class Bend:
 
     station_in: float
     station_u95_in: float
-    """Half width of the 95 % interval of the station."""
+    """Half width of the 95 % interval of the station; of a region or bow half its length."""
     kappa_rad: Array
     """Change of slope (2,): towards clock 0, towards clock 90."""
     resolved: bool
-    """False = a region: corners closer together than the stations tell apart, or a bow."""
-    from_in: float = 0.0
-    to_in: float = 0.0
-    """Region the bend is spread over; equal to the 95 % interval for a sharp bend."""
-    kind: str = "sharp"
-    """'sharp', 'region' or 'bow'."""
+    """False = somewhere in the interval, perhaps more than one corner, or a bow."""
+    kind: Literal["sharp", "region", "bow"] = "sharp"
+    sharpen_at_in: float | None = None
+    """Station to add that would sharpen this bend most; None = little to gain."""
+
+    @property
+    def from_in(self) -> float:
+        """Where the interval, region or bow begins."""
+        return self.station_in - self.station_u95_in
+
+    @property
+    def to_in(self) -> float:
+        """Where the interval, region or bow ends."""
+        return self.station_in + self.station_u95_in
 
     @property
     def angle_rad(self) -> float:
@@ -54,13 +73,18 @@ class BendReport:
     """All bends of a line and how well the broken line explains it."""
 
     bends: tuple[Bend, ...]
+    """Rising along the shaft."""
+    shapes_in: Array
+    """(m, 2) corners and bows of the fitted line as from and to (equal for a corner)."""
+    shape_kappa_rad: Array
+    """(m, 2) their bend vectors."""
+    rollers_in: Array
     fitted: ShaftLine
-    """The broken line at the measured stations."""
+    """The broken line at the measured stations, from the rollers of the sweep."""
     scatter_ratio: float
     """Scatter about the broken line against the stated uncertainty; about 1 when all is well."""
     sharpen_at_in: float | None
-    """Where one more station would sharpen the bends most; None when nothing would."""
-    notes: tuple[str, ...] = ()
+    """Station to add that would help the least known bend most; None = little to gain."""
 
     @property
     def bow(self) -> Bend | None:
@@ -68,34 +92,52 @@ class BendReport:
         bows = [bend for bend in self.bends if bend.kind == "bow"]
         return max(bows, key=lambda bend: bend.angle_rad) if bows else None
 
+    def ecc_at(self, x_in: ArrayLike, supports_in: tuple[float, float] | None = None) -> Array:
+        """The broken line at any stations (n,), seen from the rollers or other supports: (n, 2)."""
+        supports = self.rollers_in if supports_in is None else np.asarray(supports_in, dtype=float)
+        x = np.atleast_1d(np.asarray(x_in, dtype=float))
+        raised = lift(x, self.shapes_in[:, 0], self.shapes_in[:, 1], supports)
+        return np.asarray(raised @ self.shape_kappa_rad)
+
 
 def find_bends(line: ShaftLine) -> BendReport:
-    """Fit a broken line with few corners to a shaft line."""
+    """Fit a broken line with few corners, or a bow, to a shaft line.
+
+    Number, stations and vectors by penalised likelihood with the line's own uncertainty
+    (`core.bend_search`); intervals by profile likelihood (`core.bend_intervals`). A single station
+    shows no bend; two or three stations show at most a region.
+
+    Parameters
+    ----------
+    line : stations rising, inches; any number from one up
+    """
     base = line.measured or line
     target = Target.of(base)
     fit = best_line(target)
-    scale = scatter_ratio(target, fit)
-    bends = _sharp_bends(target, fit, scale)
+    scatter = scatter_ratio(target, fit)
+    fit, found = regions(target, fit, scatter)
     shape = lift(target.x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
     fitted = ShaftLine(base.station_in, shape @ fit.kappa_rad, base.sigma_in, base.rollers_in)
-    return BendReport(bends, fitted, scale, None)
+    bends = tuple(_bend(region) for region in found)
+    helped = [bend for bend in bends if bend.sharpen_at_in is not None]
+    worst = max(helped, key=lambda bend: bend.station_u95_in, default=None)
+    return BendReport(
+        bends=bends,
+        shapes_in=fit.shapes,
+        shape_kappa_rad=fit.kappa_rad,
+        rollers_in=target.rollers_in,
+        fitted=fitted,
+        scatter_ratio=scatter,
+        sharpen_at_in=worst.sharpen_at_in if worst else None,
+    )
 
 
-def _sharp_bends(target: Target, fit: Fit, scale: float) -> tuple[Bend, ...]:
-    if fit.shapes.shape[0] == 0:
-        return ()
-    jacobian = station_jacobian(target, fit)
-    normal = jacobian.T @ jacobian + 1e-9 * np.eye(jacobian.shape[1])
-    u95 = 1.96 * scale * np.sqrt(np.diag(np.linalg.inv(normal)))
-    order = np.argsort(fit.shapes[:, 0])
-    return tuple(
-        Bend(
-            station_in=float(fit.shapes[k, 0]),
-            station_u95_in=float(u95[k]),
-            kappa_rad=fit.kappa_rad[k],
-            resolved=True,
-            from_in=float(fit.shapes[k, 0] - u95[k]),
-            to_in=float(fit.shapes[k, 0] + u95[k]),
-        )
-        for k in order
+def _bend(region: Region) -> Bend:
+    return Bend(
+        station_in=region.station_in,
+        station_u95_in=region.u95_in,
+        kappa_rad=region.kappa_rad,
+        resolved=region.kind == "sharp",
+        kind=region.kind,
+        sharpen_at_in=region.sharpen_at_in,
     )

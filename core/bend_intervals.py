@@ -1,0 +1,152 @@
+"""How well the stations of corners are known, and which station to add.
+
+The interval of a corner comes from its profile: the corner is put at many places, everything else
+follows as well as it can, and the likelihoods are weighed against each other. So an interval knows
+of the kinks at stations and rollers, of a second place that fits as well, and of an end where one
+station alone says little.
+
+Source: profile likelihood with the linear unknowns integrated out (Laplace), textbook.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.bend_fit import SOFT_KAPPA_RAD, Fit, Target, station_changes, station_jacobian
+from core.bend_search import Grid, corner_places, gains, squares
+from core.bend_shapes import lift, lift_slopes
+
+Array = NDArray[np.float64]
+
+SOFT_STATION_IN = 12.0
+"""Weak pull on how far the other corners follow."""
+SPAN_SIGMAS = 7.0
+LEAST_SPAN_IN = 0.02
+POINTS = 61
+CLEAR_IN = 0.5
+"""A station to add stands at least this far from those read."""
+WORTH_WHILE = 0.85
+"""A station to add must bring the interval down to this share."""
+
+
+def linear_sigma_in(target: Target, fit: Fit, scatter: float) -> Array:
+    """Standard deviation of each unknown station by linear error propagation (p,)."""
+    jacobian = station_jacobian(target, fit)
+    normal = jacobian.T @ jacobian + np.eye(jacobian.shape[1]) / SOFT_STATION_IN**2
+    return np.asarray(scatter * np.sqrt(np.diag(np.linalg.inv(normal))))
+
+
+def corner_spread(
+    target: Target, fit: Fit, k: int, sigma_in: float, scatter: float
+) -> tuple[Array, Array]:
+    """Places of corner k (g,) and the probability that it stands before each of them (g,)."""
+    places = _places(target, float(fit.shapes[k, 0]), sigma_in)
+    grid = Grid.of(target, np.column_stack([places, places]))
+    others = _others(target, fit, k)
+    gain = gains(others, grid)
+    inside = others.basis[: target.value.size].T @ grid.block
+    first, second, cross = grid.gram - squares(inside)
+    pull = (scatter / SOFT_KAPPA_RAD) ** 2
+    volume = (first + pull) * (second + pull) - cross**2
+    log_density = gain / (2 * scatter**2) - np.log(np.maximum(volume, pull**2)) / 2
+    density = np.exp(log_density - log_density.max())
+    piece = (density[1:] + density[:-1]) / 2 * np.diff(places)
+    before = np.concatenate([[0.0], np.cumsum(piece)])
+    return places, np.asarray(before / before[-1])
+
+
+def half_width_in(places: Array, before: Array, centre_in: float, share: float = 0.95) -> float:
+    """Half width of the interval about a centre that holds a share of the probability."""
+    away = np.sort(np.abs(places - centre_in))
+    held = np.interp(centre_in + away, places, before) - np.interp(centre_in - away, places, before)
+    return float(np.interp(share, held, away))
+
+
+def middle_interval(places: Array, before: Array) -> tuple[float, float]:
+    """Middle and half width of the interval that leaves 2.5 % out on either side."""
+    low, high = np.interp([0.025, 0.975], before, places)
+    return float(low + high) / 2, float(high - low) / 2
+
+
+def sharpening_stations(target: Target, fit: Fit) -> list[float | None]:
+    """For each shape the station to add that would sharpen it most; None = little to gain."""
+    candidates = _candidates(target)
+    if candidates.size == 0 or fit.bowed.size == 0:
+        return [None] * fit.bowed.size
+    m = fit.bowed.size
+    changes = np.hstack([target.columns(fit.shapes), station_changes(target, fit)])
+    pull = np.concatenate(
+        [np.full(2 * m, SOFT_KAPPA_RAD**-2.0), np.full(fit.unknown_stations, SOFT_STATION_IN**-2.0)]
+    )
+    covariance = np.linalg.inv(changes.T @ changes + np.diag(pull))
+    rows = _rows_at(target, fit, candidates)
+    spread = rows @ covariance
+    inner = spread @ rows.transpose(0, 2, 1) + np.eye(2)
+    taken = np.einsum("gip,gip->gp", spread, np.linalg.solve(inner, spread))
+    before = np.diag(covariance)
+    left = np.sqrt(np.maximum(1 - taken / before, 0.0))[:, 2 * m :]
+    owner = np.repeat(np.arange(m), 1 + fit.bowed)
+    chosen: list[float | None] = []
+    for k in range(m):
+        share = left[:, owner == k].mean(axis=1)
+        best = int(np.argmin(share))
+        chosen.append(float(candidates[best]) if share[best] < WORTH_WHILE else None)
+    return chosen
+
+
+def _places(target: Target, centre: float, sigma_in: float) -> Array:
+    """Close together about the fitted place, a few in every gap elsewhere."""
+    low, high = target.x_in[0], target.x_in[-1]
+    gap = float(np.max(np.diff(target.x_in)))
+    span = float(np.clip(SPAN_SIGMAS * sigma_in, LEAST_SPAN_IN, gap))
+    near = centre + span * np.linspace(-1, 1, POINTS)
+    every = np.concatenate([near, corner_places(target)[:, 0], target.x_in])
+    return np.unique(every[(every >= low) & (every <= high)])
+
+
+def _others(target: Target, fit: Fit, k: int) -> Fit:
+    """Everything but corner k, the other stations free to follow (linearised)."""
+    keep = np.arange(fit.bowed.size) != k
+    rest = Fit(fit.shapes[keep], fit.kappa_rad[keep], fit.chi2, fit.residual, fit.basis)
+    if not keep.any():
+        value = target.value
+        return Fit(rest.shapes, rest.kappa_rad, fit.chi2, value, np.zeros((value.size, 0)))
+    block = np.hstack([target.columns(rest.shapes), station_changes(target, rest)])
+    pull = np.full(block.shape[1], 1 / SOFT_STATION_IN)
+    pull[: 2 * rest.bowed.size] = 1 / SOFT_KAPPA_RAD
+    basis, _ = np.linalg.qr(np.vstack([block, np.diag(pull)]))
+    goal = np.concatenate([target.value, np.zeros(pull.size)])
+    residual = goal - basis @ (basis.T @ goal)
+    return Fit(rest.shapes, rest.kappa_rad, float(residual @ residual), residual, basis)
+
+
+def _candidates(target: Target) -> Array:
+    low, high = target.x_in[0], target.x_in[-1]
+    places = np.linspace(low, high, int(min(4 * (high - low), 400)) + 2)
+    taken = np.concatenate([target.x_in, target.rollers_in])
+    clear = np.abs(places[:, None] - taken[None, :]).min(axis=1) >= CLEAR_IN
+    return np.asarray(places[clear])
+
+
+def _rows_at(target: Target, fit: Fit, x_in: Array) -> Array:
+    """Rows (g, 2, 2 m + p) a typical reading at each of x_in would add."""
+    unit = np.sqrt(np.median(_station_weight(target)))
+    raised = lift(x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
+    begin, end = lift_slopes(x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
+    free = np.column_stack([np.ones(fit.bowed.size, dtype=bool), fit.bowed]).ravel()
+    slopes = np.stack([begin, end], axis=2).reshape(x_in.size, -1)[:, free]
+    kappa = np.repeat(fit.kappa_rad, 1 + fit.bowed, axis=0)
+    lifted = np.zeros((x_in.size, 2, fit.bowed.size, 2))
+    lifted[:, 0, :, 0] = lifted[:, 1, :, 1] = raised
+    moved = slopes[:, None, :] * kappa.T[None, :, :]
+    rows = np.concatenate([lifted.reshape(x_in.size, 2, -1), moved], axis=2)
+    return np.asarray(rows * unit)
+
+
+def _station_weight(target: Target) -> Array:
+    """One over the variance of each component when read alone (n, 2)."""
+    whitener = target.whitener
+    if whitener.ndim == 3:
+        return np.asarray((whitener**2).sum(axis=1))
+    return np.asarray((whitener**2).sum(axis=0).reshape(-1, 2))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from core.book import jobs, rows, shafts, sweeps
+import math
+
+from core.book import jobs, readings, rows, shafts, sweep_rows
 from core.book.file import Book
 from core.book.records import Reading, ResumePoint, Sweep
 from core.readings import QuickReading, StationReadings, SweepReadings
@@ -10,9 +12,9 @@ from core.readings import QuickReading, StationReadings, SweepReadings
 
 def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
     """All that stands in a sweep, by station along the shaft, clock mirrored if rolled back."""
-    sweep = sweeps.sweep(book, sweep_id)
+    sweep = sweep_rows.sweep(book, sweep_id)
     by_station: dict[float, list[Reading]] = {}
-    for reading in sweeps.readings_of(book, sweep_id):
+    for reading in readings.readings_of(book, sweep_id):
         by_station.setdefault(reading.station_in, []).append(reading)
     length_in = shafts.shaft(book, jobs.job(book, sweep.job_id).shaft_id).length_in
     return SweepReadings(
@@ -31,7 +33,7 @@ def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
 def _station(station_in: float, taken: list[Reading], direction: int) -> StationReadings:
     def clocks(kind: str) -> tuple[float, ...]:
         return tuple(
-            sweeps.true_clock_rad(r.clock_deg, direction)
+            true_clock_rad(r.clock_deg, direction)
             for r in taken
             if r.kind == kind and r.clock_deg is not None
         )
@@ -59,9 +61,9 @@ def resume_point(book: Book, sweep_id: str) -> ResumePoint:
     It is the first mark still empty at the station where the last entry (or undo) was made; when
     that station is full, the next station along the list that has an empty mark.
     """
-    sweep = sweeps.sweep(book, sweep_id)
+    sweep = sweep_rows.sweep(book, sweep_id)
     wanted = _places(sweep)
-    every = sweeps.readings_of(book, sweep_id, all_rows=True)
+    every = readings.readings_of(book, sweep_id, all_rows=True)
     full = {(r.station_in, _slot(sweep, r)) for r in every if r.replaced_by is None}
     taken = sum((station, slot) in full for station in sweep.stations_in for slot in wanted)
     count = len(sweep.stations_in)
@@ -125,3 +127,8 @@ def reading_at(
         (sweep_id, station_in, clock_deg, *kinds),
     )
     return found[0] if found else None
+
+
+def true_clock_rad(clock_deg: float, direction: int) -> float:
+    """Clock of the shaft in radians, 0 to 2 pi, for a mark called out while rolling that way."""
+    return math.radians((direction * clock_deg) % 360.0)

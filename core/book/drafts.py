@@ -1,0 +1,32 @@
+"""Half-filled forms, kept so that Esc, an interruption or a power cut loses nothing typed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from core.book.file import Book
+from core.book.ids import clean_text
+
+
+def save_draft(book: Book, name: str, fields: Mapping[str, str]) -> None:
+    """Keep the fields of a form under its name (such as 'intake'); replaces the earlier draft."""
+    clean = {key: clean_text(value, lines=True) for key, value in fields.items()}
+    with book.write() as con:
+        con.execute(
+            "INSERT INTO draft (name, fields, saved_at) VALUES (?, ?, ?) ON CONFLICT (name) "
+            "DO UPDATE SET fields = excluded.fields, saved_at = excluded.saved_at",
+            (name, json.dumps(clean), book.now()),
+        )
+
+
+def draft(book: Book, name: str) -> dict[str, str]:
+    """The fields kept under this name; empty when there are none."""
+    row = book.one("SELECT fields FROM draft WHERE name = ?", (name,))
+    return {str(key): str(value) for key, value in json.loads(row[0]).items()} if row else {}
+
+
+def drop_draft(book: Book, name: str) -> None:
+    """Forget a draft, once the form has been stored."""
+    with book.write() as con:
+        con.execute("DELETE FROM draft WHERE name = ?", (name,))

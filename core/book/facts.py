@@ -1,0 +1,186 @@
+"""The facts of jobs for `core.steps`, and the lines of the job board: a few grouped queries."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from core.book import rows
+from core.book.errors import NotFound
+from core.book.file import Book
+from core.book.records import Job
+from core.steps import JobFacts, say_next
+
+_KEY_SUBJECTS = ("key", "shaft keyway", "hub keyway")
+
+
+@dataclass(frozen=True)
+class BoardLine:
+    """One open job on the board."""
+
+    job: Job
+    customer_name: str
+    vessel_name: str
+    position: str
+    diameter_in: float
+    facts: JobFacts
+    next: str
+    """The next step in words."""
+
+
+def facts_of(book: Book, job_id: str) -> JobFacts:
+    """The facts of one job."""
+    found = _gather(book, (job_id,))
+    if job_id not in found:
+        raise NotFound("There is no such job in the book. It may stand in another book.")
+    return found[job_id]
+
+
+def board(book: Book) -> tuple[BoardLine, ...]:
+    """All open jobs with their next step, oldest first."""
+    heads = book.rows(
+        f"SELECT {', '.join('job.' + c for c in rows.columns(Job))}, customer.name, vessel.name, "
+        "shaft.position, shaft.diameter_in FROM job JOIN shaft ON shaft.id = job.shaft_id "
+        "JOIN vessel ON vessel.id = shaft.vessel_id "
+        "JOIN customer ON customer.id = vessel.customer_id "
+        "WHERE job.closed_at IS NULL ORDER BY job.opened_at, job.id"
+    )
+    facts = _gather(book, [head[0] for head in heads])
+    count = len(rows.columns(Job))
+    lines = []
+    for head in heads:
+        if head[0] not in facts:  # closed by another bench between the two queries
+            continue
+        customer_name, vessel_name, position, diameter_in = head[count:]
+        lines.append(
+            BoardLine(
+                rows.from_row(Job, head[:count]),
+                customer_name,
+                vessel_name,
+                position,
+                diameter_in,
+                facts[head[0]],
+                say_next(facts[head[0]]),
+            )
+        )
+    return tuple(lines)
+
+
+def _gather(book: Book, job_ids: Sequence[str]) -> dict[str, JobFacts]:
+    """One JobFacts for each id, by one query for each table, however many jobs there are."""
+    found: dict[str, dict[str, Any]] = {}
+    marks = ", ".join("?" * len(job_ids))
+    inside = f"job_id IN ({marks})"
+    jobs = rows.select(book, Job, f"id IN ({marks})", tuple(job_ids))
+    for job in jobs:
+        found[job.id] = {
+            "job_id": job.id,
+            "state": job.state,
+            "waiting_for": job.waiting_for,
+            "work": job.work,
+            "released": job.state == "released",
+        }
+    last_hit = _hits(book, inside, job_ids, found)
+    _sweeps(book, inside, job_ids, found, last_hit)
+    _penetrant(book, inside, job_ids, found)
+    _quotes(book, inside, job_ids, found)
+    _measured(book, inside, job_ids, found)
+    return {job_id: JobFacts(**values) for job_id, values in found.items()}
+
+
+def _hits(
+    book: Book, inside: str, job_ids: Sequence[str], found: dict[str, dict[str, Any]]
+) -> dict[str, str]:
+    """Counts of hits into `found`; the moment of the last hit of each job."""
+    last: dict[str, str] = {}
+    for job_id, hits, rounds, at in book.rows(
+        "SELECT job_id, count(*), count(DISTINCT round_no), max(at) FROM hit "
+        f"WHERE {inside} AND undone_at IS NULL GROUP BY job_id",
+        job_ids,
+    ):
+        found[job_id] |= {"hits": hits, "rounds": rounds}
+        last[job_id] = at
+    return last
+
+
+def _sweeps(
+    book: Book,
+    inside: str,
+    job_ids: Sequence[str],
+    found: dict[str, dict[str, Any]],
+    last_hit: dict[str, str],
+) -> None:
+    in_hand: dict[str, str] = {}
+    for sweep_id, job_id, purpose, started_at, finished_at in book.rows(
+        "SELECT id, job_id, purpose, started_at, finished_at FROM sweep "
+        f"WHERE {inside} ORDER BY started_at, id",
+        job_ids,
+    ):
+        values = found[job_id]
+        if finished_at is None:
+            values |= {"sweep_in_hand": sweep_id, "sweep_in_hand_purpose": purpose}
+            in_hand[job_id] = sweep_id
+            continue
+        # It shows the line after the last hit only if it was begun after it.
+        after = started_at >= last_hit.get(job_id, "")
+        if purpose == "quick check":
+            values["checked_since_hit"] = after
+            continue
+        values["swept_as_received"] = values.get("swept_as_received") or purpose == "as received"
+        values["swept_since_hit"] = values.get("swept_since_hit", False) or after
+        values["hold_checked"] = values.get("hold_checked", False) or (
+            after and purpose == "hold check"
+        )
+        values["final_swept"] = values.get("final_swept", False) or (after and purpose == "final")
+    for job_id, sweep_id in in_hand.items():
+        count = book.one(
+            "SELECT count(*) FROM reading WHERE sweep_id = ? AND replaced_by IS NULL", (sweep_id,)
+        )
+        found[job_id]["readings_in_hand"] = count[0] if count else 0
+
+
+def _penetrant(
+    book: Book, inside: str, job_ids: Sequence[str], found: dict[str, dict[str, Any]]
+) -> None:
+    newest: dict[tuple[str, str], tuple[Any, ...]] = {}
+    for job_id, area, result, penetrant_at, overrule_by in book.rows(
+        "SELECT job_id, area, result, penetrant_at, overrule_by FROM penetrant_check "
+        f"WHERE {inside} ORDER BY id",
+        job_ids,
+    ):
+        newest[job_id, area] = (result, penetrant_at, overrule_by)
+    for (job_id, _), (result, penetrant_at, overrule_by) in newest.items():
+        values = found[job_id]
+        clear = result == "clear" or (result == "crack" and overrule_by)
+        for name, holds in (
+            ("penetrant_areas", True),
+            ("penetrant_clear", clear),
+            ("cracks", result == "crack" and not overrule_by),
+            ("penetrant_running", not result and penetrant_at),
+        ):
+            values[name] = values.get(name, 0) + (1 if holds else 0)
+
+
+def _quotes(
+    book: Book, inside: str, job_ids: Sequence[str], found: dict[str, dict[str, Any]]
+) -> None:
+    for job_id, kind in book.rows(
+        f"SELECT job_id, kind FROM quote WHERE {inside} ORDER BY at, id", job_ids
+    ):
+        found[job_id]["decision"] = kind
+
+
+def _measured(
+    book: Book, inside: str, job_ids: Sequence[str], found: dict[str, dict[str, Any]]
+) -> None:
+    homes = {"bore": "bore_figures", "seat": "seat_figures", "face": "face_figures"}
+    homes |= dict.fromkeys(_KEY_SUBJECTS, "key_figures")
+    for job_id, subject, count in book.rows(
+        f"SELECT job_id, subject, count(*) FROM measurement WHERE {inside} "
+        "AND replaced_by IS NULL GROUP BY job_id, subject",
+        job_ids,
+    ):
+        if subject in homes:
+            name = homes[subject]
+            found[job_id][name] = found[job_id].get(name, 0) + count

@@ -1,0 +1,91 @@
+"""Hits: what was planned and done at the press or with heat, round by round."""
+
+from __future__ import annotations
+
+from core.book import rows
+from core.book.events import note_change
+from core.book.file import Book
+from core.book.records import Hit
+
+STANDS = "undone_at IS NULL"
+
+
+def add_hit(
+    book: Book,
+    *,
+    job_id: str,
+    round_no: int,
+    method: str,
+    station_in: float,
+    clock_deg: float,
+    angle_rad: float,
+    load_lbf: float | None = None,
+    travel_in: float | None = None,
+    stays_in: float | None = None,
+    notes: str = "",
+) -> Hit:
+    """Store a hit: station, clock of the high side, angle meant to come out."""
+    new = Hit(
+        book.new_id(),
+        job_id,
+        round_no,
+        method,
+        float(station_in),
+        float(clock_deg),
+        float(angle_rad),
+        load_lbf,
+        travel_in,
+        stays_in,
+        book.by,
+        book.now(),
+        notes,
+    )
+    rows.insert(book, new)
+    return rows.get(book, Hit, new.id)
+
+
+def hits_of(book: Book, job_id: str, round_no: int | None = None) -> tuple[Hit, ...]:
+    """The hits of a job in order, of one round if it is named; those taken back left out."""
+    found = rows.select(book, Hit, f"job_id = ? AND {STANDS} ORDER BY at, id", (job_id,))
+    return tuple(h for h in found if round_no is None or h.round_no == round_no)
+
+
+def last_round(book: Book, job_id: str) -> int:
+    """Number of the last round of hits, 0 before the first."""
+    row = book.one(f"SELECT max(round_no) FROM hit WHERE job_id = ? AND {STANDS}", (job_id,))
+    return int(row[0]) if row and row[0] else 0
+
+
+def note_result(
+    book: Book,
+    hit_id: str,
+    *,
+    stays_in: float | None = None,
+    travel_in: float | None = None,
+    load_lbf: float | None = None,
+) -> Hit:
+    """What the dial and the gauge showed at the hit, where given."""
+    given = {"stays_in": stays_in, "travel_in": travel_in, "load_lbf": load_lbf}
+    return rows.change(book, Hit, hit_id, {k: v for k, v in given.items() if v is not None})
+
+
+def undo_hit(book: Book, job_id: str) -> Hit | None:
+    """Take back the last hit entered for a job (it stays in the book); None = there is none."""
+    with book.write() as con:
+        found = hits_of(book, job_id)
+        if not found:
+            return None
+        last = found[-1]
+        con.execute("UPDATE hit SET undone_at = ? WHERE id = ?", (book.now(), last.id))
+        note_change(book, "hit", last.id, "taken back", f"{last.station_in:g} in", "")
+    return last
+
+
+def hits_of_shaft(book: Book, shaft_id: str) -> tuple[Hit, ...]:
+    """All hits a shaft ever had, in every job, oldest first."""
+    return rows.select(
+        book,
+        Hit,
+        f"job_id IN (SELECT id FROM job WHERE shaft_id = ?) AND {STANDS} ORDER BY at, id",
+        (shaft_id,),
+    )

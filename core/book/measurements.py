@@ -1,0 +1,83 @@
+"""Measurements of coupling bore, face, pilot, keys and shaft end; append-only like readings."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from core.book import rows
+from core.book.errors import Refused
+from core.book.events import note_change
+from core.book.file import Book
+from core.book.records import Measurement
+
+STANDS = "replaced_by IS NULL"
+
+
+def take_measurement(
+    book: Book,
+    *,
+    job_id: str,
+    subject: str,
+    what: str,
+    raw: str,
+    value_in: float | None = None,
+    set_no: int = 1,
+    depth_in: float | None = None,
+    clock_deg: float | None = None,
+) -> Measurement:
+    """Store one figure; committed and fsynced on return.
+
+    The figure standing for the same subject, thing, set, depth and clock is replaced and kept.
+    """
+    if value_in is not None and not abs(value_in) < 10_000:
+        raise Refused(f"A measurement of {value_in:g} in cannot be. Check the unit.")
+    new = Measurement(
+        book.new_id(),
+        job_id,
+        subject,
+        what,
+        set_no,
+        None if depth_in is None else float(depth_in),
+        None if clock_deg is None else float(clock_deg),
+        None if value_in is None else float(value_in),
+        rows.stored("raw", raw),
+        book.now(),
+    )
+    with book.write() as con:
+        rows.insert(book, new)
+        con.execute(
+            f"UPDATE measurement SET replaced_by = ? WHERE job_id = ? AND subject = ? "
+            f"AND what = ? AND set_no = ? AND depth_in IS ? AND clock_deg IS ? AND id <> ? "
+            f"AND {STANDS}",
+            (new.id, job_id, subject, what, set_no, new.depth_in, new.clock_deg, new.id),
+        )
+    return new
+
+
+def measurements_of(
+    book: Book, job_id: str, *subjects: str, all_rows: bool = False
+) -> tuple[Measurement, ...]:
+    """The measurements that stand, of these subjects if named, in the order taken."""
+    where = "job_id = ?" if all_rows else f"job_id = ? AND {STANDS}"
+    found = rows.select(book, Measurement, f"{where} ORDER BY id", (job_id,))
+    return tuple(m for m in found if not subjects or m.subject in subjects)
+
+
+def undo_measurement(book: Book, job_id: str, *subjects: str) -> Measurement | None:
+    """Take back the last measurement (of these subjects); an earlier value stands again."""
+    with book.write() as con:
+        found = measurements_of(book, job_id, *subjects)
+        if not found:
+            return None
+        last = max(found, key=lambda m: (m.taken_at, m.id))
+        con.execute("UPDATE measurement SET replaced_by = id WHERE id = ?", (last.id,))
+        note_change(book, "job", job_id, f"{last.subject} {last.what} taken back", last.raw, "")
+        earlier = rows.select(
+            book,
+            Measurement,
+            "replaced_by = ?1 AND id <> ?1 ORDER BY id DESC LIMIT 1",
+            (last.id,),
+        )
+        if earlier:
+            rows.insert(book, replace(earlier[0], id=book.new_id(), replaced_by=None))
+    return last

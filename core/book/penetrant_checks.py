@@ -1,0 +1,94 @@
+"""Penetrant checks: one row for each area, with the moment of each stage."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from core.book import rows
+from core.book.errors import Refused
+from core.book.events import note_change
+from core.book.file import Book
+from core.book.records import PenetrantCheck
+
+STAGES = ("penetrant_at", "wiped_at", "developer_at", "inspected_at")
+
+
+def start_checks(
+    book: Book, *, job_id: str, standard: str, areas: Sequence[tuple[str, float, float]]
+) -> tuple[PenetrantCheck, ...]:
+    """Open a check for each area (name, from, to in inches) that has none open yet."""
+    with book.write():
+        waiting = {c.area for c in checks_of(book, job_id) if not c.result}
+        for area, from_in, to_in in areas:
+            if area not in waiting:
+                low, high = sorted((float(from_in), float(to_in)))
+                rows.insert(book, PenetrantCheck(book.new_id(), job_id, standard, area, low, high))
+    return checks_of(book, job_id)
+
+
+def check(book: Book, check_id: str) -> PenetrantCheck:
+    """The check with this id."""
+    return rows.get(book, PenetrantCheck, check_id)
+
+
+def checks_of(book: Book, job_id: str) -> tuple[PenetrantCheck, ...]:
+    """All checks of a job in the order opened; an area done again has several."""
+    return rows.select(book, PenetrantCheck, "job_id = ? ORDER BY id", (job_id,))
+
+
+def newest_checks(book: Book, job_id: str) -> tuple[PenetrantCheck, ...]:
+    """The last check of each area of a job."""
+    newest = {c.area: c for c in checks_of(book, job_id)}
+    return tuple(newest.values())
+
+
+def stage(book: Book, check_ids: Sequence[str], stage_name: str) -> str:
+    """Stamp a stage ('penetrant_at', 'wiped_at', 'developer_at') of several areas at once."""
+    if stage_name not in STAGES[:-1]:
+        raise Refused(f"There is no stage {stage_name!r} of a penetrant check.")
+    at = book.now()
+    with book.write():
+        for check_id in check_ids:
+            rows.change(book, PenetrantCheck, check_id, {stage_name: at})
+    return at
+
+
+def undo_stage(book: Book, check_ids: Sequence[str], stage_name: str) -> None:
+    """Take a stamp back."""
+    with book.write():
+        for check_id in check_ids:
+            rows.change(book, PenetrantCheck, check_id, {stage_name: None})
+
+
+def set_result(book: Book, check_id: str, *, result: str, notes: str = "") -> PenetrantCheck:
+    """What was seen: 'clear', 'crack' or 'unclear' (''= take it back)."""
+    at = book.now() if result else None
+    return rows.change(
+        book,
+        PenetrantCheck,
+        check_id,
+        {"result": result, "notes": notes, "inspected_at": at, "by": book.by},
+    )
+
+
+def overrule(book: Book, check_id: str, *, by: str, reason: str) -> PenetrantCheck:
+    """A named person lets the job go on in spite of a crack, with a written reason."""
+    if not by.strip() or not reason.strip():
+        raise Refused("To go on with a crack, a name and a written reason are needed.")
+    with book.write() as con:
+        con.execute(
+            "UPDATE penetrant_check SET overrule_by = ?, overrule_reason = ? WHERE id = ?",
+            (rows.stored("by", by), rows.stored("overrule_reason", reason), check_id),
+        )
+        note_change(book, "penetrant_check", check_id, "overruled", "", f"{by}: {reason}")
+    return check(book, check_id)
+
+
+def running(book: Book) -> tuple[PenetrantCheck, ...]:
+    """Checks of open jobs with penetrant or developer on and no result: the running clocks."""
+    return rows.select(
+        book,
+        PenetrantCheck,
+        "result = '' AND penetrant_at IS NOT NULL AND job_id IN "
+        "(SELECT id FROM job WHERE closed_at IS NULL) ORDER BY penetrant_at, id",
+    )

@@ -1,0 +1,143 @@
+"""Readings: append-only. A reading is on the disk when the function that took it returns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from core.book import rows
+from core.book.errors import Refused
+from core.book.events import note_change
+from core.book.file import Book
+from core.book.records import Reading
+
+STANDS = "replaced_by IS NULL"
+
+
+def take_reading(
+    book: Book,
+    sweep_id: str,
+    *,
+    station_in: float,
+    clock_deg: float | None,
+    value_in: float | None,
+    raw: str,
+    kind: str = "mark",
+) -> Reading:
+    """Store one reading; when it returns, the reading has been committed and fsynced.
+
+    A reading already standing at the same station and mark is replaced (and kept). `kind`
+    'blocked' has no value, 'tir' no clock, 'high spot' no value.
+    """
+    new = _new_reading(book, sweep_id, station_in, clock_deg, value_in, raw, kind)
+    with book.write():
+        _store(book, new)
+    return new
+
+
+def take_readings(book: Book, sweep_id: str, many: Iterable[dict[str, Any]]) -> int:
+    """Store many readings (keywords of `take_reading`) in one transaction; how many."""
+    count = 0
+    with book.write():
+        for one in many:
+            _store(
+                book,
+                _new_reading(
+                    book,
+                    sweep_id,
+                    one["station_in"],
+                    one["clock_deg"],
+                    one["value_in"],
+                    one.get("raw", ""),
+                    one.get("kind", "mark"),
+                ),
+            )
+            count += 1
+    return count
+
+
+def _new_reading(
+    book: Book,
+    sweep_id: str,
+    station_in: float,
+    clock_deg: float | None,
+    value_in: float | None,
+    raw: str,
+    kind: str,
+) -> Reading:
+    if value_in is not None and not abs(value_in) < 100:
+        raise Refused(f"A reading of {value_in:g} in is beyond any dial. Type it again.")
+    if not 0 <= station_in < 10_000:
+        raise Refused(f"Station {station_in:g} in is not on any shaft. Check the station.")
+    if clock_deg is not None and not -360 <= clock_deg <= 720:
+        raise Refused(f"A clock of {clock_deg:g} degrees cannot be. Give 0 to 360.")
+    clean_raw = rows.stored("raw", raw)
+    station = float(station_in)
+    clock = None if clock_deg is None else float(clock_deg)
+    value = None if value_in is None else float(value_in)
+    return Reading(book.new_id(), sweep_id, station, clock, value, clean_raw, kind, book.now())
+
+
+def _store(book: Book, new: Reading) -> None:
+    rows.insert(book, new)
+    book.con.execute(
+        f"UPDATE reading SET replaced_by = ? WHERE sweep_id = ? AND station_in = ? AND {STANDS} "
+        "AND id <> ? AND (clock_deg IS ? OR kind = 'high spot') "
+        "AND (kind = ? OR (kind IN ('mark', 'blocked') AND ? IN ('mark', 'blocked')))",
+        (new.id, new.sweep_id, new.station_in, new.id, new.clock_deg, new.kind, new.kind),
+    )
+
+
+def mend_reading(book: Book, reading_id: str, *, value_in: float | None, raw: str) -> Reading:
+    """Put a new value in the place of an earlier reading, which stays in the book.
+
+    `value_in=None` makes it a blocked mark.
+    """
+    old = rows.get(book, Reading, reading_id)
+    if old.replaced_by is not None:
+        raise Refused("That reading has been replaced already. Mend the one that stands.")
+    kind = old.kind
+    if kind in ("mark", "blocked"):
+        kind = "blocked" if value_in is None else "mark"
+    new = _new_reading(book, old.sweep_id, old.station_in, old.clock_deg, value_in, raw, kind)
+    with book.write() as con:
+        rows.insert(book, new)
+        con.execute("UPDATE reading SET replaced_by = ? WHERE id = ?", (new.id, old.id))
+    return new
+
+
+def undo(book: Book, sweep_id: str) -> Reading | None:
+    """Take back the last reading that stands; the row stays, marked. None = nothing to undo.
+
+    When that reading had replaced an earlier one, the earlier value is entered again.
+    """
+    with book.write() as con:
+        last = rows.select(
+            book,
+            Reading,
+            f"sweep_id = ? AND {STANDS} ORDER BY taken_at DESC, id DESC LIMIT 1",
+            (sweep_id,),
+        )
+        if not last:
+            return None
+        con.execute("UPDATE reading SET replaced_by = id WHERE id = ?", (last[0].id,))
+        note_change(book, "sweep", sweep_id, "reading taken back", last[0].raw, "")
+        earlier = rows.select(
+            book,
+            Reading,
+            "replaced_by = ? AND id <> ? ORDER BY id DESC LIMIT 1",
+            (last[0].id, last[0].id),
+        )
+        if earlier:
+            old = earlier[0]
+            # The time it was read stays the same, so that the next undo goes on to the entry
+            # before the mend and does not take this one back again.
+            rows.insert(book, replace(old, id=book.new_id(), replaced_by=None))
+    return last[0]
+
+
+def readings_of(book: Book, sweep_id: str, *, all_rows: bool = False) -> tuple[Reading, ...]:
+    """The readings that stand, in the order taken; `all_rows` adds the replaced ones."""
+    where = "sweep_id = ?" if all_rows else f"sweep_id = ? AND {STANDS}"
+    return rows.select(book, Reading, f"{where} ORDER BY id", (sweep_id,))

@@ -14,7 +14,13 @@ from core.errors import ShaftlogError
 from core.units import format_thou
 
 BandWord = Literal[
-    "right", "too tight", "too loose", "tight and loose", "too close to call", "not measured"
+    "right",
+    "too tight",
+    "too loose",
+    "tight and loose",
+    "too close to call",
+    "not measured",
+    "in doubt",
 ]
 Rule = Literal["guarded", "simple"]
 _EPS_IN = 1e-9
@@ -54,6 +60,7 @@ class BandVerdict:
 
 
 NOT_MEASURED = BandVerdict("not measured", "not measured: cannot say")
+IN_DOUBT = BandVerdict("in doubt", "a figure may be in the wrong unit: answer that first")
 
 
 def clearance_words(value_in: float) -> str:

@@ -35,50 +35,75 @@ CAUTIONS = (
 
 
 @dataclass(frozen=True)
+class HubStress:
+    """Stresses of the hub at its bore, where they are greatest, psi."""
+
+    hoop_psi: float
+    mises_psi: float
+    """Von Mises, from hoop and radial = -pressure; no axial stress."""
+    tresca_psi: float
+    """Tresca: hoop + pressure."""
+    growth_in: float
+    """The hub's outside diameter grows by this, inches."""
+
+
+@dataclass(frozen=True)
+class ShaftStress:
+    """Stresses of the shaft, psi; compression negative."""
+
+    hoop_psi: float
+    """Hoop stress at the fit."""
+    tresca_psi: float
+    """Tresca at the worst place: the bore when hollow."""
+
+
+@dataclass(frozen=True)
 class PressFit:
-    """What one interference does. Compression is negative in the hoop stresses."""
+    """What one interference does."""
 
     diameter_in: float
     interference_in: float
     pressure_psi: float
-    hub_hoop_psi: float
-    """Hoop stress in the hub at its bore, where it is greatest."""
-    hub_mises_psi: float
-    """Von Mises stress there (hoop, and radial = -pressure; no axial stress)."""
-    hub_tresca_psi: float
-    """Tresca stress there: hoop + pressure."""
-    shaft_hoop_psi: float
-    """Hoop stress in the shaft at the fit."""
-    shaft_tresca_psi: float
-    """Tresca stress at the worst place of the shaft (its bore when hollow)."""
-    hub_growth_in: float
-    """The hub's outside diameter grows by this."""
+    hub: HubStress
+    shaft: ShaftStress
     hub_yield_psi: float | None
     shaft_yield_psi: float | None
     area_in2: float | None
     """Contact area; None when no length was given."""
-    push_low_lbf: float | None
-    push_high_lbf: float | None
-    """Push-on force over the whole length at the low and the high friction."""
-    torque_low_lbf_in: float | None
-    torque_high_lbf_in: float | None
-    """Torque the friction alone can hold."""
     engine_torque_lbf_in: float | None
     friction: tuple[float, float]
+    """Low and high friction coefficient."""
     missing: tuple[str, ...]
     """What was not given, and which answer it costs."""
 
     @property
+    def push_lbf(self) -> tuple[float, float] | None:
+        """Push-on force over the whole length at low and high friction; None = no length."""
+        if self.area_in2 is None:
+            return None
+        low, high = self.friction
+        grip = self.pressure_psi * self.area_in2
+        return low * grip, high * grip
+
+    @property
+    def torque_lbf_in(self) -> tuple[float, float] | None:
+        """Torque that friction alone holds, at low and high friction; None = no length."""
+        if self.push_lbf is None:
+            return None
+        low, high = self.push_lbf
+        return low * self.diameter_in / 2, high * self.diameter_in / 2
+
+    @property
     def hub_yield_share(self) -> float | None:
         """Von Mises stress at the hub bore as a share of yield; 1 or more = it yields."""
-        return None if self.hub_yield_psi is None else self.hub_mises_psi / self.hub_yield_psi
+        return None if self.hub_yield_psi is None else self.hub.mises_psi / self.hub_yield_psi
 
     @property
     def shaft_yield_share(self) -> float | None:
         """Tresca stress in the shaft as a share of yield."""
         if self.shaft_yield_psi is None:
             return None
-        return self.shaft_tresca_psi / self.shaft_yield_psi
+        return self.shaft.tresca_psi / self.shaft_yield_psi
 
     @property
     def hub_words(self) -> str:
@@ -94,13 +119,14 @@ class PressFit:
     @property
     def torque_words(self) -> str:
         """Plain words on friction grip against the engine's torque."""
-        if self.torque_low_lbf_in is None or self.torque_high_lbf_in is None:
+        if self.torque_lbf_in is None:
             return "torque held by the fit: fit length not known, cannot say"
         if self.engine_torque_lbf_in is None:
             return "engine torque not known: cannot say whether the fit alone holds it"
-        if self.torque_low_lbf_in >= self.engine_torque_lbf_in:
+        low, high = self.torque_lbf_in
+        if low >= self.engine_torque_lbf_in:
             return "the fit alone holds the engine's torque even at low friction"
-        if self.torque_high_lbf_in < self.engine_torque_lbf_in:
+        if high < self.engine_torque_lbf_in:
             return "the fit alone does not hold the engine's torque: the key carries the rest"
         return "the fit may or may not hold the engine's torque: count on the key"
 
@@ -195,27 +221,14 @@ def press_fit(
 ) -> PressFit:
     """All that one interference does to hub and shaft.
 
-    Parameters
-    ----------
-    diameter_in, hub_outside_in, shaft_bore_in : fit diameter, hub outside, bore of a hollow shaft.
-    interference_in : shaft diameter less bore, on diameter, zero or more.
-    hub_e_psi, shaft_e_psi, hub_poisson, shaft_poisson : elastic constants. Poisson's ratio is 0.29
-        unless given.
-    length_in : length of contact; None = no force and no torque are given.
-    hub_yield_psi, shaft_yield_psi : tensile yield; None = no verdict on yield.
-    engine_torque_lbf_in : torque to hold, lbf in at the shaft.
-    friction_low, friction_high : range of the friction coefficient.
+    `interference_in` is shaft less bore, on diameter; `shaft_bore_in` 0 = solid shaft. Yields are
+    tensile; what is None is named in `missing` and costs its answer. Raises ShaftlogError for a
+    bore larger than the hub, no wall, negative sizes, or a clearance.
 
-    Raises
-    ------
-    ShaftlogError : bore larger than hub, no wall, negative sizes, clearance instead of a press fit.
-
-    References
-    ----------
-    Pressure: `contact_pressure_psi`. Hoop stress: the same book, eq. 3-50 and 3-57 (Lame).
-    Friction: `FRICTION_LOW` from the pressure factor table, `FRICTION_HIGH` from memory.
+    References: pressure and hoop stress from Lame, see `contact_pressure_psi`; friction from the
+    pressure factor table (`FRICTION_LOW`) and from memory (`FRICTION_HIGH`).
     """
-    p = contact_pressure_psi(
+    pressure = contact_pressure_psi(
         diameter_in=diameter_in,
         hub_outside_in=hub_outside_in,
         interference_in=interference_in,
@@ -225,42 +238,44 @@ def press_fit(
         shaft_poisson=shaft_poisson,
         shaft_bore_in=shaft_bore_in,
     )
-    _check_positive(
-        length_in=length_in,
-        hub_yield_psi=hub_yield_psi,
-        shaft_yield_psi=shaft_yield_psi,
-        engine_torque_lbf_in=engine_torque_lbf_in,
-        friction_low=friction_low,
-    )
+    _check_positive(length_in=length_in, engine_torque_lbf_in=engine_torque_lbf_in)
+    _check_positive(hub_yield_psi=hub_yield_psi, shaft_yield_psi=shaft_yield_psi)
+    _check_positive(friction_low=friction_low, friction_high=friction_high)
     if friction_high < friction_low:
         raise ShaftlogError("The high friction must not be below the low friction. Swap them.")
-    d2, o2, i2 = diameter_in**2, hub_outside_in**2, shaft_bore_in**2
-    hoop = p * (o2 + d2) / (o2 - d2)
-    at_fit = p * (d2 + i2) / (d2 - i2)
     area = None if length_in is None else math.pi * diameter_in * length_in
-    push = [None if area is None else mu * p * area for mu in (friction_low, friction_high)]
-    held = [None if force is None else force * diameter_in / 2 for force in push]
     return PressFit(
         diameter_in=diameter_in,
         interference_in=interference_in,
-        pressure_psi=p,
-        hub_hoop_psi=hoop,
-        hub_mises_psi=math.sqrt(hoop**2 + hoop * p + p**2),
-        hub_tresca_psi=hoop + p,
-        shaft_hoop_psi=-at_fit,
-        shaft_tresca_psi=2 * p * d2 / (d2 - i2) if shaft_bore_in else p,
-        hub_growth_in=2 * p * d2 * hub_outside_in / (hub_e_psi * (o2 - d2)),
+        pressure_psi=pressure,
+        hub=_hub_stress(pressure, diameter_in, hub_outside_in, hub_e_psi),
+        shaft=_shaft_stress(pressure, diameter_in, shaft_bore_in),
         hub_yield_psi=hub_yield_psi,
         shaft_yield_psi=shaft_yield_psi,
         area_in2=area,
-        push_low_lbf=push[0],
-        push_high_lbf=push[1],
-        torque_low_lbf_in=held[0],
-        torque_high_lbf_in=held[1],
         engine_torque_lbf_in=engine_torque_lbf_in,
         friction=(friction_low, friction_high),
         missing=_missing(length_in, hub_yield_psi, shaft_yield_psi, engine_torque_lbf_in),
     )
+
+
+def _hub_stress(
+    pressure_psi: float, diameter_in: float, outside_in: float, e_psi: float
+) -> HubStress:
+    d2, o2 = diameter_in**2, outside_in**2
+    hoop = pressure_psi * (o2 + d2) / (o2 - d2)
+    return HubStress(
+        hoop_psi=hoop,
+        mises_psi=math.sqrt(hoop**2 + hoop * pressure_psi + pressure_psi**2),
+        tresca_psi=hoop + pressure_psi,
+        growth_in=2 * pressure_psi * d2 * outside_in / (e_psi * (o2 - d2)),
+    )
+
+
+def _shaft_stress(pressure_psi: float, diameter_in: float, bore_in: float) -> ShaftStress:
+    d2, i2 = diameter_in**2, bore_in**2
+    at_fit = -pressure_psi * (d2 + i2) / (d2 - i2)
+    return ShaftStress(at_fit, 2 * pressure_psi * d2 / (d2 - i2) if bore_in else pressure_psi)
 
 
 def _missing(

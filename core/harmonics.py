@@ -59,6 +59,8 @@ class Marks:
     """(n,)"""
     repeatability_in: Array
     """(G,)"""
+    noise2_in2: Array
+    """(G,) variance of one reading."""
     design: Array
     """(n, 7)"""
     gain: Array
@@ -107,6 +109,7 @@ def prepare(
     return Marks(
         clock_rad=clock,
         repeatability_in=repeat,
+        noise2_in2=noise2,
         design=design,
         gain=gain,
         cov_in2=cov,
@@ -118,9 +121,7 @@ def prepare(
 
 def evidence(marks: Marks, reading_in: Array) -> Array:
     """Log evidence of readings (n,) for each noise value (G,), up to one constant."""
-    return np.asarray(
-        marks.log_base - 0.5 * np.einsum("i,gij,j->g", reading_in, marks.precision, reading_in)
-    )
+    return np.asarray(marks.log_base - 0.5 * (marks.precision @ reading_in @ reading_in))
 
 
 def shares(log_weight: Array) -> Array:

@@ -15,11 +15,14 @@ A mend is offered, never applied. Shares and rates: common practice, no source.
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from core.harmonics import Array, Marks, Priors, evidence, log_sum, prepare
+from core.harmonics import Array, Marks, Priors, evidence, harmonics, log_sum, prepare, shares
 from core.slip_mends import mends_of
 
 RATE = 1 / 50
@@ -32,11 +35,16 @@ _SHARE = {
     "swapped neighbours": 0.15,
     "transposed digits": 0.10,
 }
-_ODD = np.log(RATE * 0.1 / 0.02)
+_BEST_SHARE = math.log(RATE * max(_SHARE.values()))
+_SWAP = math.log(RATE * _SHARE["swapped neighbours"])
+_ODD = math.log(RATE * 0.1 / 0.02)
 """An unknown slip: one in ten of all, anywhere within 0.02 in (log density per inch)."""
 CLEAR = 1.0
 """A slip must be this much likelier than none (natural logarithm) to be reported."""
+BACK_AGAIN = 3.5
+"""A reading within so many standard deviations of the others' prediction is put back."""
 LEAST_KEPT = 4
+Indices = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -70,131 +78,127 @@ class Bench:
 
     def marks(self, clock_rad: Array) -> Marks:
         """Matrices for readings at these clocks (n,)."""
-        clocks = tuple(np.round(clock_rad, 7).tolist())
-        return prepare(clocks, self.resolution_in, self.repeatability_in, self.priors)
+        return prepare(
+            tuple(clock_rad.tolist()), self.resolution_in, self.repeatability_in, self.priors
+        )
 
 
 def find_slips(clock_rad: Array, reading_in: Array, bench: Bench) -> tuple[Slip, ...]:
     """Slips among one station's readings (n,), in the order they were taken."""
     aside: list[int] = []
-    for _ in range(max(0, reading_in.size - LEAST_KEPT)):
+    while reading_in.size - len(aside) > LEAST_KEPT:
         found = _best_slip(clock_rad, reading_in, aside, bench)
         if not found or reading_in.size - len(aside) - len(found) < LEAST_KEPT:
             break
         aside += found
+    if not aside:
+        return ()
     if len(aside) > 1:
         aside = _still_odd(clock_rad, reading_in, aside, bench)
     return _named(clock_rad, reading_in, sorted(aside), bench)
 
 
+def kept_of(count: int, aside: Sequence[int]) -> Indices:
+    """Indices of the readings that are not set aside."""
+    mask = np.ones(count, dtype=bool)
+    mask[list(aside)] = False
+    return np.flatnonzero(mask)
+
+
 def _best_slip(clock: Array, reading: Array, aside: list[int], bench: Bench) -> list[int]:
     """Index of the reading (or two neighbours) most likely wrong among those kept; or empty."""
-    kept = np.setdiff1d(np.arange(reading.size), aside)
+    kept = kept_of(reading.size, aside)
     marks, value = bench.marks(clock[kept]), reading[kept]
-    pull = np.einsum("gij,j->gi", marks.precision, value)
-    base = evidence(marks, value)
-    none = log_sum(base)
-    gain = 0.5 * pull**2 / marks.own
-    bound = log_sum(base[:, None] + gain) - none
+    pull = marks.precision @ value
+    base = marks.log_base - 0.5 * (pull @ value)
+    none = float(log_sum(base))
+    gain = base[:, None] + 0.5 * pull**2 / marks.own
+    bound = log_sum(gain) - none
     pairs = _swap_scores(marks, value, pull, base, kept) - none
-    limit = CLEAR - np.log(RATE * max(_SHARE.values()))
-    if bound.max() < limit and (pairs.size == 0 or pairs.max() < CLEAR):
+    if bound.max() < CLEAR - _BEST_SHARE and pairs.max() < CLEAR:
         return []
-    odd = _ODD + log_sum(base[:, None] + gain + 0.5 * np.log(2 * np.pi / marks.own)) - none
-    scores = odd.copy()
-    on_graduation = _on_graduation(value, bench.resolution_in)
-    for i in np.flatnonzero(bound >= limit):
-        for kind, mend in mends_of(
-            float(value[i]), bench.resolution_in, bench.dial_turn_in, bench.typed_unit_in
-        ):
-            step = mend - value[i]
-            change = step * pull[:, i] + 0.5 * marks.precision[:, i, i] * step**2
-            scores[i] = max(
-                scores[i],
-                log_sum(base - change) - none + _log_share(kind, mend, on_graduation, bench),
-            )
-    if pairs.size and pairs.max() > max(CLEAR, scores.max()):
+    scores = _ODD + log_sum(gain + 0.5 * np.log(2 * np.pi / marks.own)) - none
+    # A named slip cannot score above its bound; only readings that can still win are looked at.
+    for i in np.flatnonzero(bound + _BEST_SHARE >= max(CLEAR, scores.max())):
+        mends, log_share = _weighed_mends(float(value[i]), value, bench)
+        step = mends - value[i]
+        change = pull[:, i, None] * step + 0.5 * marks.own[:, i, None] * step**2
+        named = log_sum(base[:, None] - change) - none + log_share
+        scores[i] = max(scores[i], named.max())
+    if pairs.max() > max(CLEAR, scores.max()):
         at = int(pairs.argmax())
         return [int(kept[at]), int(kept[at + 1])]
     return [int(kept[scores.argmax()])] if scores.max() > CLEAR else []
 
 
-def _swap_scores(marks: Marks, value: Array, pull: Array, base: Array, kept: Array) -> Array:
+def _weighed_mends(typed: float, others: Array, bench: Bench) -> tuple[Array, Array]:
+    """Every value the reading may have been, with the log share of its kind."""
+    found = mends_of(typed, bench.resolution_in, bench.dial_turn_in, bench.typed_unit_in)
+    mends = np.array([mend for _, mend in found])
+    log_share = np.log([RATE * _SHARE[kind] for kind, _ in found])
+    if _on_graduation(others, bench.resolution_in).mean() > 0.7:
+        log_share -= np.where(_on_graduation(mends, bench.resolution_in), 0.0, 4.0)
+    return mends, log_share
+
+
+def _swap_scores(marks: Marks, value: Array, pull: Array, base: Array, kept: Indices) -> Array:
     """Log odds (n-1,) that readings i and i+1 stand in each other's place."""
     step = value[1:] - value[:-1]
     diagonal = np.diagonal(marks.precision, offset=1, axis1=1, axis2=2)
     stiff = marks.own[:, 1:] + marks.own[:, :-1] - 2 * diagonal
     change = step * (pull[:, :-1] - pull[:, 1:]) + 0.5 * stiff * step**2
-    score = log_sum(base[:, None] - change) + np.log(RATE * _SHARE["swapped neighbours"])
+    score = log_sum(base[:, None] - change) + _SWAP
     return np.where(np.diff(kept) == 1, score, -np.inf)
 
 
-def _log_share(kind: str, mend: float, on_graduation: bool, bench: Bench) -> float:
-    share = float(np.log(RATE * _SHARE[kind]))
-    off = on_graduation and not _on_graduation(np.array([mend]), bench.resolution_in)
-    return share - 4.0 if off else share
-
-
-def _on_graduation(value: Array, resolution_in: float) -> bool:
-    """Whether most readings lie on whole graduations of the dial."""
+def _on_graduation(value: Array, resolution_in: float) -> NDArray[np.bool_]:
+    """Which values lie on whole graduations of the dial."""
     if resolution_in <= 0:
-        return False
+        return np.zeros(value.shape, dtype=bool)
     steps = value / resolution_in
-    return bool(np.mean(np.abs(steps - np.round(steps)) < 1e-3) > 0.7)
+    return np.asarray(np.abs(steps - np.round(steps)) < 1e-3)
 
 
 def _still_odd(clock: Array, reading: Array, aside: list[int], bench: Bench) -> list[int]:
-    """Put each reading back that fits once all the others are set aside."""
-    kept_aside = list(aside)
+    """Put back each reading that fits once all the others are set aside."""
+    odd = list(aside)
     for i in aside:
-        others = [j for j in kept_aside if j != i]
-        if i in kept_aside and i not in _best_alone(clock, reading, others, i, bench):
-            kept_aside = others
-    return kept_aside
-
-
-def _best_alone(
-    clock: Array, reading: Array, others: list[int], index: int, bench: Bench
-) -> list[int]:
-    """[index] when that reading is odd against the readings kept, else empty."""
-    miss, spread = _prediction(clock, reading, [*others, index], [index], bench)
-    return [index] if abs(miss[0]) > 3.5 * np.sqrt(spread[0, 0]) else []
+        miss, spread = _prediction(clock, reading, odd, [i], bench)
+        if abs(miss[0]) < BACK_AGAIN * np.sqrt(spread[0, 0]):
+            odd.remove(i)
+    return odd
 
 
 def _prediction(
     clock: Array, reading: Array, aside: list[int], wanted: list[int], bench: Bench
 ) -> tuple[Array, Array]:
     """Typed minus predicted (k,) at the wanted readings and its covariance (k, k)."""
-    kept = np.setdiff1d(np.arange(reading.size), aside)
+    kept = kept_of(reading.size, aside)
     marks = bench.marks(clock[kept])
-    weight = np.exp(evidence(marks, reading[kept]) - evidence(marks, reading[kept]).max())
-    weight /= weight.sum()
-    rows = bench.marks(clock).design[wanted]
-    noise2 = marks.repeatability_in**2 + bench.resolution_in**2 / 12
-    theta = np.einsum("g,gpn,n->p", weight, marks.gain, reading[kept])
-    cov = np.einsum("g,gpq->pq", weight, marks.cov_in2)
-    spread = rows @ cov @ rows.T + np.eye(len(wanted)) * float(weight @ noise2)
+    share = shares(evidence(marks, reading[kept]))
+    rows = harmonics(clock[wanted])
+    theta = share @ (marks.gain @ reading[kept])
+    cov = np.tensordot(share, marks.cov_in2, 1)
+    spread = rows @ cov @ rows.T + np.eye(len(wanted)) * float(share @ marks.noise2_in2)
     return reading[wanted] - rows @ theta, spread
 
 
 def _named(clock: Array, reading: Array, aside: list[int], bench: Bench) -> tuple[Slip, ...]:
     """Each reading set aside with its likeliest kind, judged by the readings kept."""
-    if not aside:
-        return ()
     miss, spread = _prediction(clock, reading, aside, aside, bench)
-    on_graduation = _on_graduation(np.delete(reading, aside), bench.resolution_in)
+    others = reading[kept_of(reading.size, aside)]
     single = [
-        _likeliest(float(reading[i]), float(miss[k]), float(spread[k, k]), on_graduation, bench)
+        _likeliest(float(reading[i]), float(miss[k]), float(spread[k, k]), others, bench)
         for k, i in enumerate(aside)
     ]
-    kinds = [(kind, mend) for kind, mend, _ in single]
+    kinds: list[tuple[str, float | None]] = [(kind, mend) for kind, mend, _ in single]
     for k in range(len(aside) - 1):
         i, j = aside[k], aside[k + 1]
-        if j != i + 1 or "swapped neighbours" in (kinds[k][0], kinds[k + 1][0]):
+        if j != i + 1 or kinds[k][0] == "swapped neighbours":
             continue
         swap = miss[k : k + 2] + np.array([reading[j] - reading[i], reading[i] - reading[j]])
         score = _log_normal(swap, spread[k : k + 2, k : k + 2])
-        if score + np.log(RATE * _SHARE["swapped neighbours"]) > single[k][2] + single[k + 1][2]:
+        if score + _SWAP > single[k][2] + single[k + 1][2]:
             kinds[k] = ("swapped neighbours", float(reading[j]))
             kinds[k + 1] = ("swapped neighbours", float(reading[i]))
     return tuple(
@@ -204,17 +208,17 @@ def _named(clock: Array, reading: Array, aside: list[int], bench: Bench) -> tupl
 
 
 def _likeliest(
-    typed: float, miss: float, spread: float, on_graduation: bool, bench: Bench
+    typed: float, miss: float, spread: float, others: Array, bench: Bench
 ) -> tuple[str, float | None, float]:
     """Kind, mend and log score of one reading set aside."""
-    best: tuple[str, float | None, float] = ("odd reading", None, float(_ODD))
-    for kind, mend in mends_of(typed, bench.resolution_in, bench.dial_turn_in, bench.typed_unit_in):
-        left = np.array([miss + mend - typed])
-        score = _log_normal(left, np.array([[spread]]))
-        score += _log_share(kind, mend, on_graduation, bench)
-        if score > best[2]:
-            best = (kind, mend, score)
-    return best
+    found = mends_of(typed, bench.resolution_in, bench.dial_turn_in, bench.typed_unit_in)
+    mends, log_share = _weighed_mends(typed, others, bench)
+    left = miss + mends - typed
+    scores = log_share - 0.5 * (left**2 / spread + np.log(2 * np.pi * spread))
+    best = int(scores.argmax())
+    if scores[best] <= _ODD:
+        return "odd reading", None, _ODD
+    return found[best][0], found[best][1], float(scores[best])
 
 
 def _log_normal(miss: Array, spread: Array) -> float:

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -27,11 +28,12 @@ from core.harmonics import (
     Priors,
     evidence,
     full_turn,
+    harmonics,
     shares,
 )
 from core.interval import tir_interval
 from core.readings import QuickReading
-from core.slips import Bench, Slip, find_slips
+from core.slips import Bench, Slip, find_slips, kept_of
 
 LEAST_MARKS = 5
 MOST_READING_IN = 5.0
@@ -59,8 +61,6 @@ class StationFit:
     tir_low_in: float
     tir_high_in: float
     """95 % interval of the full-turn TIR."""
-    swing_in: float
-    """Swing of the fitted curve over one whole turn, roundness errors included."""
     shown_tir_in: float
     """What the dial showed: greatest minus least reading."""
     high_spot_rad: float
@@ -86,6 +86,12 @@ class StationFit:
     """Readings left out of the fit because they stand apart (indices, in the order taken)."""
     quick: bool = False
     """True when the station was read as TIR and high spot only: roundness is then unknown."""
+
+    @cached_property
+    def swing_in(self) -> float:
+        """Swing of the fitted curve over one whole turn, roundness errors included, inches."""
+        parts = (np.array([self.mean_in]), self.ecc_in, self.oval_in, self.lobes_in)
+        return full_turn(np.concatenate(parts))
 
 
 def fit_station(
@@ -121,13 +127,13 @@ def fit_station(
     bench = Bench(resolution_in, repeatability_in, priors, dial_turn_in, typed_unit_in)
     slips = find_slips(clock, reading, bench)
     left_out = tuple(slip.index for slip in slips)
-    kept = np.setdiff1d(np.arange(clock.size), left_out)
+    kept = kept_of(clock.size, left_out)
     marks, value = bench.marks(clock[kept]), reading[kept]
     share = shares(evidence(marks, value))
     each = marks.gain @ value
     theta = share @ each
     apart = each - theta
-    cov = np.einsum("g,gpq->pq", share, marks.cov_in2) + (share * apart.T) @ apart
+    cov = np.tensordot(share, marks.cov_in2, 1) + (share * apart.T) @ apart
     tir = 2 * math.hypot(theta[1], theta[2])
     low, high = tir_interval(each[:, 1:3], marks.cov_in2[:, 1:3, 1:3], share)
     return StationFit(
@@ -138,7 +144,6 @@ def fit_station(
         tir_in=tir,
         tir_low_in=min(low, tir),
         tir_high_in=max(high, tir),
-        swing_in=full_turn(theta),
         shown_tir_in=float(reading.max() - reading.min()),
         high_spot_rad=math.atan2(theta[2], theta[1]) % TURN,
         oval_in=theta[3:5],
@@ -146,7 +151,7 @@ def fit_station(
         ovality_in=math.hypot(theta[3], theta[4]),
         ovality_rad=math.atan2(theta[4], theta[3]) / 2 % math.pi,
         lobes_in=theta[5:7],
-        residual_in=reading - bench.marks(clock).design @ theta,
+        residual_in=reading - harmonics(clock) @ theta if slips else value - marks.design @ theta,
         repeatability_in=float(share @ marks.repeatability_in),
         drift_in=None if closing_in is None else closing_in - float(reading[0]),
         slips=slips,
@@ -175,7 +180,7 @@ def _checked(
         raise BadReadings(
             "Resolution and repeatability of the dial lie between 0 and 0.1 in. Check the unit."
         )
-    marks = np.unique(np.round(np.mod(clock, TURN), 3)).size
+    marks = len({round(c % TURN, 3) for c in clock.tolist()})
     if marks < LEAST_MARKS:
         raise BadReadings(
             f"A station needs readings at {LEAST_MARKS} different marks or more; here {marks}. "
@@ -214,7 +219,6 @@ def fit_quick(
         tir_in=quick.tir_in,
         tir_low_in=max(0.0, quick.tir_in - half_width),
         tir_high_in=quick.tir_in + half_width,
-        swing_in=quick.tir_in,
         shown_tir_in=quick.tir_in,
         high_spot_rad=quick.high_spot_rad % TURN,
         oval_in=np.zeros(2),

@@ -76,10 +76,14 @@ class CsvRow:
     """Reading, inches; None = plunger blocked."""
     raw: str
     """The reading as it stands in the file."""
+    sweep: str = ""
+    """What the file's `sweep` column says, if it has one."""
 
 
-def read_rows(data: bytes, name: str, columns: Mapping[str, str] | None = None) -> list[CsvRow]:
-    """All rows of a sweep file, in file order.
+def read_rows(
+    data: bytes, name: str, columns: Mapping[str, str] | None = None, sweep: str | None = None
+) -> list[CsvRow]:
+    """All rows of one sweep of a sweep file, in file order.
 
     Parameters
     ----------
@@ -87,6 +91,7 @@ def read_rows(data: bytes, name: str, columns: Mapping[str, str] | None = None) 
     name : file name for messages.
     columns : which column of the file serves as which of ours, such as
         ``{"reading_mm": "Channel 1"}``; ours are the names of `COLUMNS`.
+    sweep : which sweep is wanted, where a column named `sweep` tells several apart.
 
     Raises
     ------
@@ -96,7 +101,11 @@ def read_rows(data: bytes, name: str, columns: Mapping[str, str] | None = None) 
     text = decode_text(data, name)
     lines = text.split("\n")
     start, delimiter = _find_header(lines, name, columns or {})
-    body = csv.reader(io.StringIO("\n".join(lines[start:]), newline=""), delimiter=delimiter, skipinitialspace=True)
+    body = csv.reader(
+        io.StringIO("\n".join(lines[start:]), newline=""),
+        delimiter=delimiter,
+        skipinitialspace=True,
+    )
     try:
         header = _Header.of(next(body), name, start + 1, columns or {})
         rows = list(_rows(body, header, name, start, delimiter))
@@ -106,6 +115,23 @@ def read_rows(data: bytes, name: str, columns: Mapping[str, str] | None = None) 
         ) from None
     if not rows:
         raise SweepFileError(name, start + 1, "there is a header but no readings below it")
+    return _one_sweep(rows, name, sweep)
+
+
+def _one_sweep(rows: list[CsvRow], name: str, sweep: str | None) -> list[CsvRow]:
+    """Rows of the sweep wanted; a file of several sweeps is never mixed into one."""
+    found = list(dict.fromkeys(row.sweep for row in rows))
+    if sweep is not None:
+        chosen = [row for row in rows if row.sweep == sweep]
+        if not chosen:
+            known = ", ".join(found[:12])
+            raise SweepFileError(name, 1, f"there is no sweep {sweep!r} in it, only {known}")
+        return chosen
+    if len(found) > 1:
+        second = next(row.line for row in rows if row.sweep != found[0])
+        raise SweepFileError(
+            name, second, f"{len(found)} sweeps in one file; say which with --sweep {found[0]}"
+        )
     return rows
 
 
@@ -175,6 +201,7 @@ class _Header:
     reading: int
     station_unit: str
     reading_unit: str
+    sweep: int | None
     width: int
 
     @staticmethod
@@ -211,6 +238,7 @@ class _Header:
             reading=place["reading"][0],
             station_unit=place["station"][1],
             reading_unit=place["reading"][1],
+            sweep=found.index("sweep") if "sweep" in found else None,
             width=len(found),
         )
 
@@ -264,7 +292,10 @@ def _row(cells: list[str], header: _Header, line: int, number: _Number) -> CsvRo
                 f"reading {raw} is more than any dial travels; readings here are in"
                 f" {header.reading_unit}",
             )
-    return CsvRow(line, station_in, clock_deg, reading_in, raw)
+    sweep = ""
+    if header.sweep is not None and header.sweep < len(cells):
+        sweep = cells[header.sweep].strip()
+    return CsvRow(line, station_in, clock_deg, reading_in, raw, sweep)
 
 
 @dataclass(frozen=True)

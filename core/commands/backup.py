@@ -15,14 +15,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the copy; an existing file is never overwritten."""
-    from core.book.backup import backup_to
-    from core.book.file import open_book
+    from core.book.backup import make_backup
 
-    target = Path(args.file)
-    if target.exists():
-        raise FileExistsError(17, "exists", str(target))
     path = book_path(args)
-    with open_book(path, create=False, read_only=True) as book:
-        backup_to(book, target)
-    print(f"{path} copied to {target}")
+    print(f"{path} copied to {make_backup(path, Path(args.file))}")
     return DONE

@@ -1,0 +1,183 @@
+"""Plays bench work into a job book: sweeps read from a simulated shaft, hits, checks, measurements.
+
+Everything comes from the seed and the invented calendar, so that the same book comes out each time.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+
+from core.book import sweeps
+from core.book.file import Book
+from core.book.records import Job, Shaft, Sweep
+from core.readings import StationReadings
+from core.simulate import Blocked, TrueBend, TrueShaft, read_sweep
+
+MARKS_DEG = tuple(45.0 * n for n in range(8))
+GAUGE = "bench dial 2, 0.0005"
+SECONDS_A_READING = 4
+
+
+class Calendar:
+    """The invented shop's clock: stands still until it is moved on."""
+
+    def __init__(self) -> None:
+        self.moment = datetime(2022, 1, 3, 8, 0, tzinfo=UTC)
+
+    def __call__(self) -> datetime:
+        return self.moment
+
+    def at(self, day: str, hour: int = 9, minute: int = 0) -> None:
+        """Go to a day, such as '2025-06-03', at a time of day."""
+        self.moment = datetime.fromisoformat(day).replace(hour=hour, minute=minute, tzinfo=UTC)
+
+    def later(self, *, seconds: float = 0, minutes: float = 0, hours: float = 0) -> None:
+        """Let time pass."""
+        self.moment += timedelta(seconds=seconds, minutes=minutes, hours=hours)
+
+
+@dataclass
+class Bench:
+    """One job under way: the book, the calendar, the chance, and the shaft as it truly is."""
+
+    book: Book
+    calendar: Calendar
+    rng: np.random.Generator
+    job: Job
+    shaft: Shaft
+    true: TrueShaft
+    hand: str
+    rollers_in: tuple[float, float]
+    method: str = "press"
+    response: float = 0.9
+    rounds: int = field(default=0)
+
+    def stations_in(self, step_in: float = 6.0) -> tuple[float, ...]:
+        """Stations every step, and near both ends."""
+        last = self.shaft.length_in - 3.0
+        inner = [step_in * n for n in range(1, int(last / step_in) + 1) if last - step_in * n > 2.0]
+        return (2.0, *inner, last)
+
+    def sweep(
+        self,
+        purpose: str,
+        *,
+        stations_in: Sequence[float] = (),
+        marks_deg: Sequence[float] = MARKS_DEG,
+        typed: Mapping[tuple[float, float], str] | None = None,
+        stop_after: int | None = None,
+        closing: bool = True,
+        direction: int = 1,
+        gauge: str = GAUGE,
+    ) -> Sweep:
+        """Read a sweep off the true shaft.
+
+        `typed` holds slips of hand: what was typed (thou) instead of what the dial showed, by
+        station and mark. `stop_after` leaves the sweep after so many readings.
+        """
+        places = tuple(stations_in) or self.stations_in()
+        entered = sweeps.start_sweep(
+            self.book,
+            job_id=self.job.id,
+            purpose=purpose,
+            roller_a_in=self.rollers_in[0],
+            roller_b_in=self.rollers_in[1],
+            stations_in=places,
+            marks_deg=marks_deg,
+            direction=direction,
+            gauge=gauge,
+            measured_by=self.hand,
+            closing=closing,
+        )
+        read = read_sweep(
+            self.true,
+            self.rollers_in,
+            places,
+            [math.radians(mark) for mark in marks_deg],
+            rng=self.rng,
+            direction=direction,
+            closing=closing,
+        )
+        left = stop_after if stop_after is not None else 10**9
+        for station in read.stations:
+            left = self._station(entered.id, station, marks_deg, typed or {}, left)
+        if stop_after is None:
+            sweeps.finish_sweep(self.book, entered.id)
+        self.calendar.later(minutes=2)
+        return entered
+
+    def _station(
+        self,
+        sweep_id: str,
+        station: StationReadings,
+        marks_deg: Sequence[float],
+        typed: Mapping[tuple[float, float], str],
+        left: int,
+    ) -> int:
+        """Enter one station; how many readings are still to be taken."""
+        shown = dict(
+            zip(
+                (round(math.degrees(c), 6) for c in station.clock_rad),
+                station.reading_in,
+                strict=True,
+            )
+        )
+        for mark in marks_deg:
+            if left <= 0:
+                return 0
+            value_in = shown.get(round(mark, 6))
+            text = typed.get((station.station_in, mark))
+            if value_in is None:
+                self._take(sweep_id, station.station_in, mark, None, "*", "blocked")
+            elif text is not None:
+                self._take(sweep_id, station.station_in, mark, float(text) / 1000, text, "mark")
+            else:
+                self._take(sweep_id, station.station_in, mark, value_in, "", "mark")
+            left -= 1
+        if station.closing_in is not None and left > 0:
+            first = next(mark for mark in marks_deg if round(mark, 6) in shown)
+            self._take(sweep_id, station.station_in, first, station.closing_in, "", "closing")
+            left -= 1
+        self.calendar.later(seconds=30)
+        return left
+
+    def _take(
+        self,
+        sweep_id: str,
+        station_in: float,
+        mark: float,
+        value_in: float | None,
+        raw: str,
+        kind: str,
+    ) -> None:
+        thou = None if value_in is None else round(value_in * 1000, 1)
+        sweeps.take_reading(
+            self.book,
+            sweep_id,
+            station_in=station_in,
+            clock_deg=mark,
+            value_in=None if thou is None else thou / 1000,
+            raw=raw or f"{thou:g}",
+            kind=kind,
+        )
+        self.calendar.later(seconds=SECONDS_A_READING)
+
+
+def bend(station_in: float, angle_mrad: float, high_side_deg: float) -> TrueBend:
+    """A bend by its high side, as the bench says it; the line turns the other way."""
+    clock = math.radians(high_side_deg)
+    size = angle_mrad / 1000
+    return TrueBend(station_in, (-size * math.cos(clock), -size * math.sin(clock)))
+
+
+def keyways(length_in: float, taper_in: float) -> tuple[Blocked, ...]:
+    """Where the plunger falls into a keyway: under the coupling and along the taper."""
+    return (
+        Blocked(0.0, 3.5, 0.0, 0.2),
+        Blocked(length_in - taper_in, length_in - 1.0, 0.0, 0.2),
+    )

@@ -75,37 +75,53 @@ class Fit:
     """One broken line: shapes (m, 2) as from and to (equal = sharp), vectors (m, 2), misfit."""
 
     shapes: Array
-    kappa_rad: Array
     chi2: float
     residual: Array
-    """(2 n + 2 m,) whitened residual, the weak pull below."""
+    """(2 n + q,) whitened residual, the weak pulls below."""
     basis: Array
-    """(2 n + 2 m, 2 m) orthonormal basis of the whitened columns, the weak pull below."""
+    """(2 n + q, q) orthonormal basis of the whitened columns, the weak pulls below."""
+    upper: Array
+    """(q, q) triangle that makes the columns of the basis; the first 2 m belong to the shapes."""
+    shadow: Array
+    """(q,) what was measured, along the basis."""
+
+    @cached_property
+    def kappa_rad(self) -> Array:
+        """Bend vectors (m, 2)."""
+        m = self.shapes.shape[0]
+        if m == 0:
+            return np.zeros((0, 2))
+        return np.asarray(np.linalg.solve(self.upper, self.shadow)[: 2 * m].reshape(m, 2))
 
     @cached_property
     def bowed(self) -> NDArray[np.bool_]:
         """(m,) True where the shape is a bow."""
         return np.asarray(self.shapes[:, 1] > self.shapes[:, 0])
 
-    @property
+    @cached_property
     def unknown_stations(self) -> int:
         """How many stations were searched for."""
-        return int(self.shapes.shape[0] + np.sum(self.bowed))
+        return int(self.shapes.shape[0] + np.count_nonzero(self.bowed))
 
 
 def solve(target: Target, shapes: Array) -> Fit:
     """Best vectors for given shapes (m, 2)."""
-    m = shapes.shape[0]
-    if m == 0:
-        value = target.value
-        return Fit(shapes, np.zeros((0, 2)), float(value @ value), value, np.zeros((value.size, 0)))
-    stacked = np.vstack([target.columns(shapes), np.eye(2 * m) / SOFT_KAPPA_RAD])
-    goal = np.concatenate([target.value, np.zeros(2 * m)])
+    pull = np.full(2 * shapes.shape[0], 1 / SOFT_KAPPA_RAD)
+    return least_squares(target, shapes, target.columns(shapes), pull)
+
+
+def least_squares(target: Target, shapes: Array, columns: Array, pull: Array) -> Fit:
+    """Fit of whitened columns (2 n, q), each held to zero by a weak pull (q,)."""
+    rows, q = columns.shape
+    stacked = np.zeros((rows + q, q))
+    stacked[:rows] = columns
+    stacked[rows:].flat[:: q + 1] = pull
+    goal = np.zeros(rows + q)
+    goal[:rows] = target.value
     basis, upper = np.linalg.qr(stacked)
     shadow = basis.T @ goal
     residual = goal - basis @ shadow
-    kappa = np.linalg.solve(upper, shadow).reshape(m, 2)
-    return Fit(shapes, kappa, float(residual @ residual), residual, basis)
+    return Fit(shapes, float(residual @ residual), residual, basis, upper, shadow)
 
 
 def station_changes(target: Target, fit: Fit) -> Array:
@@ -114,9 +130,11 @@ def station_changes(target: Target, fit: Fit) -> Array:
     Columns run shape by shape: the station of a corner, or the beginning and end of a bow.
     """
     begin, end = lift_slopes(target.x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
-    slopes = np.stack([begin, end], axis=2).reshape(begin.shape[0], -1)[:, _free(fit)]
-    kappa = np.repeat(fit.kappa_rad, 1 + fit.bowed, axis=0)
-    return target.whiten(slopes[:, None, :] * kappa.T[None, :, :])
+    kappa = fit.kappa_rad
+    if fit.bowed.any():
+        begin = np.stack([begin, end], axis=2).reshape(begin.shape[0], -1)[:, _free(fit)]
+        kappa = np.repeat(kappa, 1 + fit.bowed, axis=0)
+    return target.whiten(begin[:, None, :] * kappa.T[None, :, :])
 
 
 def station_jacobian(target: Target, fit: Fit) -> Array:
@@ -126,29 +144,32 @@ def station_jacobian(target: Target, fit: Fit) -> Array:
     return np.asarray(block - fit.basis @ (fit.basis.T @ block))
 
 
-def refine(target: Target, fit: Fit) -> Fit:
+def refine(target: Target, fit: Fit, worth: float = 1e-4) -> Fit:
     """Move all unknown stations together to the nearest best places.
 
     The misfit has a kink where a corner passes a station or a roller, and steps stall there: a
-    corner found close to one is tried again from both sides.
+    corner found close to one is tried again from both sides. Steps end when they lower the
+    misfit by less than `worth`.
     """
     if fit.shapes.shape[0] == 0:
         return fit
-    fit = _descend(target, fit)
+    fit = _descend(target, fit, worth)
     kinks = np.concatenate([target.x_in, target.rollers_in])
     for k in np.flatnonzero(~fit.bowed):
-        away = kinks - fit.shapes[k, 0]
-        kink = float(kinks[np.argmin(np.abs(away))])
-        if np.min(np.abs(away)) > NEAR_KINK_IN:
+        away = np.abs(kinks - fit.shapes[k, 0])
+        nearest = int(np.argmin(away))
+        if away[nearest] > NEAR_KINK_IN:
             continue
         for side in (-1, 1):
             shapes = fit.shapes.copy()
-            shapes[k] = kink + side * NEAR_KINK_IN / 2
-            fit = min(fit, _descend(target, solve(target, shapes)), key=lambda f: f.chi2)
+            shapes[k] = kinks[nearest] + side * NEAR_KINK_IN / 2
+            again = _descend(target, solve(target, shapes), worth)
+            fit = min(fit, again, key=lambda f: f.chi2)
     return fit
 
 
-def _descend(target: Target, fit: Fit) -> Fit:
+def _descend(target: Target, fit: Fit, worth: float) -> Fit:
+    """Damped Gauss-Newton (Levenberg and Marquardt)."""
     damping = 1e-3
     normal: Array = np.zeros((0, 0))
     slope: Array = np.zeros(0)
@@ -158,10 +179,10 @@ def _descend(target: Target, fit: Fit) -> Fit:
             jacobian = station_jacobian(target, fit)
             normal = jacobian.T @ jacobian
             slope = jacobian.T @ fit.residual
-        weight = np.diag(normal)
-        step = np.asarray(
-            np.linalg.solve(normal + np.diag(damping * weight + 1e-9), slope), dtype=float
-        )
+        damped = normal.copy()
+        damped.flat[:: normal.shape[0] + 1] *= 1 + damping
+        damped.flat[:: normal.shape[0] + 1] += 1e-9
+        step: Array = np.asarray(np.linalg.solve(damped, slope), dtype=float)
         better = solve(target, _moved(target, fit, step))
         gain = fit.chi2 - better.chi2
         fresh = gain > 0
@@ -169,21 +190,24 @@ def _descend(target: Target, fit: Fit) -> Fit:
             fit, damping = better, damping / 10
         else:
             damping = max(damping * 20, 1e-2)
-        if abs(gain) < 1e-4 or damping > 1e5:
-            return fit
+        if abs(gain) < worth or damping > 1e5:
+            break
     return fit
 
 
 def _free(fit: Fit) -> NDArray[np.bool_]:
     """(2 m,) which of the from, to numbers are unknowns of their own."""
-    return np.column_stack([np.ones(fit.bowed.size, dtype=bool), fit.bowed]).ravel()
+    free = np.ones(2 * fit.bowed.size, dtype=bool)
+    free[1::2] = fit.bowed
+    return free
 
 
 def _moved(target: Target, fit: Fit, step: Array) -> Array:
     """Shapes after a step of their unknown stations, kept on the measured length."""
-    change = np.zeros(2 * fit.shapes.shape[0])
+    change = np.empty(2 * fit.bowed.size)
     change[_free(fit)] = step
     both = change.reshape(-1, 2)
-    both[~fit.bowed, 1] = both[~fit.bowed, 0]
-    moved = np.sort(fit.shapes + both, axis=1)
-    return np.clip(moved, target.x_in[0], target.x_in[-1])
+    both[:, 1] = np.where(fit.bowed, both[:, 1], both[:, 0])
+    moved = fit.shapes + both
+    moved.sort(axis=1)
+    return np.asarray(np.clip(moved, target.x_in[0], target.x_in[-1]))

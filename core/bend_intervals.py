@@ -13,7 +13,15 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bend_fit import SOFT_KAPPA_RAD, Fit, Target, station_changes, station_jacobian
+from core.bend_fit import (
+    SOFT_KAPPA_RAD,
+    Fit,
+    Target,
+    least_squares,
+    solve,
+    station_changes,
+    station_jacobian,
+)
 from core.bend_search import Grid, corner_places, gains, squares
 from core.bend_shapes import lift, lift_slopes
 
@@ -108,17 +116,14 @@ def _places(target: Target, centre: float, sigma_in: float) -> Array:
 def _others(target: Target, fit: Fit, k: int) -> Fit:
     """Everything but corner k, the other stations free to follow (linearised)."""
     keep = np.arange(fit.bowed.size) != k
-    rest = Fit(fit.shapes[keep], fit.kappa_rad[keep], fit.chi2, fit.residual, fit.basis)
     if not keep.any():
-        value = target.value
-        return Fit(rest.shapes, rest.kappa_rad, fit.chi2, value, np.zeros((value.size, 0)))
-    block = np.hstack([target.columns(rest.shapes), station_changes(target, rest)])
-    pull = np.full(block.shape[1], 1 / SOFT_STATION_IN)
-    pull[: 2 * rest.bowed.size] = 1 / SOFT_KAPPA_RAD
-    basis, _ = np.linalg.qr(np.vstack([block, np.diag(pull)]))
-    goal = np.concatenate([target.value, np.zeros(pull.size)])
-    residual = goal - basis @ (basis.T @ goal)
-    return Fit(rest.shapes, rest.kappa_rad, float(residual @ residual), residual, basis)
+        return solve(target, fit.shapes[keep])
+    columns = target.columns(fit.shapes[keep])
+    owner = np.repeat(np.arange(fit.bowed.size), 1 + fit.bowed)
+    moved = station_changes(target, fit)[:, owner != k]
+    pull = np.full(columns.shape[1] + moved.shape[1], 1 / SOFT_STATION_IN)
+    pull[: columns.shape[1]] = 1 / SOFT_KAPPA_RAD
+    return least_squares(target, fit.shapes[keep], np.hstack([columns, moved]), pull)
 
 
 def _candidates(target: Target) -> Array:

@@ -125,6 +125,7 @@ def _could_be_bow(target: Target, fit: Fit) -> bool:
 
 
 def _grow(target: Target, grid: Grid, most: int) -> Fit:
+    """Add what serves best until it no longer earns its price, then prune."""
     best = fit = solve(target, np.zeros((0, 2)))
     for _ in range(most):
         after = misfit(target, fit.chi2 - gains(fit, grid))
@@ -132,41 +133,47 @@ def _grow(target: Target, grid: Grid, most: int) -> Fit:
         earned = float(misfit(target, fit.chi2) - after[top])
         if earned < IDLE_GAIN and scatter_ratio(target, fit) < POOR_SCATTER:
             break
-        fit = refine(target, solve(target, np.vstack([fit.shapes, grid.shapes[top]])))
+        fit = _rough(target, solve(target, np.vstack([fit.shapes, grid.shapes[top]])))
         fit = _exchange(target, fit, grid)
         if total_price(target, fit) < total_price(target, best):
             best = fit
         elif fit.bowed.size > best.bowed.size + 1 and scatter_ratio(target, best) < POOR_SCATTER:
             break
-    return _prune(target, best, grid)
+    return refine(target, _prune(target, best, grid))
+
+
+def _rough(target: Target, fit: Fit) -> Fit:
+    """Stations moved to their best places as closely as the search needs."""
+    return refine(target, fit, worth=max(0.05, 0.01 * fit.chi2))
 
 
 def _exchange(target: Target, fit: Fit, grid: Grid) -> Fit:
     """Lift out each shape in turn and put in what serves best there, until none changes."""
+    if fit.bowed.size == 1:
+        return fit
     for _ in range(MOST_PASSES):
         before = now = total_price(target, fit)
         for k in range(fit.bowed.size):
             rest = solve(target, np.delete(fit.shapes, k, axis=0))
             offer = misfit(target, rest.chi2 - gains(rest, grid)) + grid.price
             best = int(np.argmin(offer))
-            if offer[best] + total_price(target, rest) - misfit(target, rest.chi2) < now - 1e-2:
+            if offer[best] + total_price(target, rest) - misfit(target, rest.chi2) < now - 0.1:
                 shapes = fit.shapes.copy()
                 shapes[k] = grid.shapes[best]
                 fit = solve(target, shapes)
                 now = total_price(target, fit)
-        if now < before:
-            fit = refine(target, fit)
-        if before - total_price(target, fit) < 1e-2:
+        if now > before - 0.1:
             break
+        fit = _rough(target, fit)
     return fit
 
 
 def _prune(target: Target, fit: Fit, grid: Grid) -> Fit:
-    """Take out shapes that do not earn their price."""
+    """Take out shapes that do not earn their price, the plainly needed ones left alone."""
     while fit.bowed.size:
         without = [solve(target, np.delete(fit.shapes, k, axis=0)) for k in range(fit.bowed.size)]
         doubtful = [f for f in without if f.chi2 - fit.chi2 < SURE_GAIN]
-        fewer = [_exchange(target, refine(target, f), grid) for f in doubtful]
+        fewer = [_exchange(target, _rough(target, f), grid) for f in doubtful]
         least = min(fewer, key=lambda f: total_price(target, f), default=fit)
         if total_price(target, least) >= total_price(target, fit):
             break
@@ -175,5 +182,6 @@ def _prune(target: Target, fit: Fit, grid: Grid) -> Fit:
 
 
 def squares(block: Array) -> Array:
+    """Entries 00, 11, 01 of the 2 by 2 square of each pair of columns (3, c)."""
     along, across = block[:, 0::2], block[:, 1::2]
     return np.stack([(along**2).sum(axis=0), (across**2).sum(axis=0), (along * across).sum(axis=0)])

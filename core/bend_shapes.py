@@ -51,6 +51,9 @@ def lift_slopes(
     width = end - begin
     bowed = width > 0
     safe = np.where(bowed, width, 1.0)
+    if not bowed.any():
+        by_begin = _refer(-(place > begin).astype(float), x_in, rollers_in)
+        return by_begin, np.zeros_like(by_begin)
     raw = _raw_lift(place, begin, end)
     after_begin = np.maximum(place - begin, 0.0)
     after_end = np.maximum(place - end, 0.0)
@@ -62,6 +65,8 @@ def lift_slopes(
 def _raw_lift(place: Array, begin: Array, end: Array) -> Array:
     width = end - begin
     after_begin = np.maximum(place - begin, 0.0)
+    if not width.any():
+        return np.asarray(after_begin)
     after_end = np.maximum(place - end, 0.0)
     safe = np.where(width > 0, width, 1.0)
     return np.where(width > 0, (after_begin**2 - after_end**2) / (2 * safe), after_begin)

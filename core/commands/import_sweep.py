@@ -140,7 +140,7 @@ def _refuse_twice(book: Book, job: Job, stations: Sequence[FileStation]) -> None
         }
         if held == wanted:
             raise ShaftlogError(
-                f"job {job.tag} holds these very readings already, as sweep {number}; nothing stored"
+                f"job {job.tag} holds these very readings as sweep {number} already; nothing stored"
             )
 
 

@@ -153,7 +153,7 @@ class Ticket:
 UNCERTAINTY = (
     "TIR is for a full turn, from a fit of all readings at the station; the interval holds the true"
     " TIR 95 times in 100, with the dial's graduation and the scatter of the readings counted in."
-    " Ovality counts as noise of the surface, not as a bent shaft. The rollers' own roundness,"
+    " Ovality of the section is told apart and not counted as runout. The rollers' own roundness,"
     " the dial's calibration and sag of the shaft are not in it."
 )
 RULES = {

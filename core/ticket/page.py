@@ -7,7 +7,7 @@ from html import escape
 
 from core.ticket.data import RULES, UNCERTAINTY, SweepPart, TicketData
 from core.ticket.svg import runout_drawings
-from core.ticket.words import clean, clock, inches, interval, thou
+from core.ticket.words import all_clean, clock, inches, interval, thou
 
 # 'none' for everything but our own style: whatever slipped through, nothing runs or is fetched
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
@@ -26,6 +26,7 @@ footer{margin-top:2em}@media print{body{margin:0}h2,tr,svg{break-inside:avoid}}
 
 def ticket_html(data: TicketData) -> str:
     """The whole ticket as one page; every piece of text in it is escaped."""
+    data = all_clean(data)
     body = [
         _head(data),
         *(f'<p class="missing">Missing: {_t(what)}</p>' for what in data.missing),
@@ -47,15 +48,15 @@ def ticket_html(data: TicketData) -> str:
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
         f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
         '<meta name="viewport" content="width=device-width">'
-        f"<title>Shaft ticket {_t(data.tag, 60)}</title><style>{STYLE}</style></head>\n<body>\n"
+        f"<title>Shaft ticket {_t(data.tag)}</title><style>{STYLE}</style></head>\n<body>\n"
         + "\n".join(part for part in body if part)
         + "\n</body></html>\n"
     )
 
 
-def _t(text: str, most: int = 2000) -> str:
+def _t(text: str) -> str:
     """A person's text, harmless in HTML."""
-    return escape(clean(text, most), quote=True)
+    return escape(text, quote=True)
 
 
 def _table(headings: Sequence[str], rows: Iterable[Sequence[str]], numbers: set[int]) -> str:

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from core.ticket.data import RULES, UNCERTAINTY, Section, SweepPart, TicketData
-from core.ticket.words import clean, clock, columns_of, cut, inches, interval, pad, thou
+from core.ticket.words import all_clean, clock, columns_of, cut, inches, interval, pad, thou
 
 WIDTH = 80
 BAR = 22
@@ -14,6 +14,7 @@ BAR = 22
 
 def ticket_text(data: TicketData) -> str:
     """The whole ticket; every line at most 80 columns."""
+    data = all_clean(data)
     blocks = [
         _head(data),
         _warnings(data),
@@ -29,14 +30,15 @@ def ticket_text(data: TicketData) -> str:
         _words_under("CAUTIONS", data.cautions, bullet="- "),
         _foot(data),
     ]
-    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+    lines = "\n\n".join("\n".join(block) for block in blocks if block).split("\n")
+    return "\n".join(cut(line, WIDTH).rstrip() for line in lines) + "\n"
 
 
 def _head(data: TicketData) -> list[str]:
-    state = "RELEASED" if data.released_by else f"DRAFT - NOT RELEASED ({clean(data.state)})"
+    state = "RELEASED" if data.released_by else f"DRAFT - NOT RELEASED ({data.state})"
     rule = "=" * WIDTH
-    shop = [cut(clean(line), WIDTH) for line in data.shop] or ["(name of the shop not set)"]
-    tag = f"SHAFT TICKET   tag {cut(clean(data.tag), 24)}"
+    shop = [cut(line, WIDTH) for line in data.shop] or ["(name of the shop not set)"]
+    tag = f"SHAFT TICKET   tag {cut(data.tag, 24)}"
     size = f"{inches(data.diameter_in)} in diameter, {inches(data.length_in)} in long"
     rows = [
         ("Customer", data.customer),
@@ -49,7 +51,7 @@ def _head(data: TicketData) -> list[str]:
     ]
     lines = [rule, *shop, rule, pad(tag, WIDTH - columns_of(state)) + state, "-" * WIDTH]
     for label, value in rows:
-        lines += _hanging(f"{label:<11}", clean(value) or "-")
+        lines += _hanging(f"{label:<11}", value or "-")
     return lines
 
 
@@ -74,28 +76,28 @@ def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
 def _warnings(data: TicketData) -> list[str]:
     lines: list[str] = []
     for what in data.missing:
-        lines += _wrapped(clean(what), first="MISSING: ", rest="         ")
+        lines += _wrapped(what, first="MISSING: ", rest="         ")
     if data.overrule:
-        lines += _wrapped(clean(data.overrule), first="OVERRULED: ", rest="           ")
+        lines += _wrapped(data.overrule, first="OVERRULED: ", rest="           ")
     return lines
 
 
 def _verdicts(part: SweepPart | None) -> list[str]:
     if part is None:
         return []
-    head = f"{'VERDICT':<19}{'area':<22}{'from':>7}{'to':>8}{'limit':>7}{'TIR':>6}  95 % thou"
+    head = f"{'VERDICT':<19}{'area':<17}{'from':>7}{'to':>8}{'limit':>7}{'TIR':>6}  95 % thou"
     lines = [f"RIDING AREAS, {part.title.upper()} (limits and TIR in thou)", head]
     for area in part.areas:
         lines.append(
             cut(
-                f"{area.verdict.upper():<19}{pad(clean(area.name), 21)} "
+                f"{area.verdict.upper():<19}{pad(area.name, 16)} "
                 f"{inches(area.from_in):>7}{inches(area.to_in):>8}{thou(area.limit_in):>7}"
                 f"{thou(area.tir_in):>6}  {interval(area.tir_low_in, area.tir_high_in)}",
                 WIDTH,
             )
         )
         if area.settle:
-            lines += _wrapped(clean(area.settle), first="    ", rest="    ")
+            lines += _wrapped(area.settle, first="    ", rest="    ")
     return [*lines, *_wrapped(RULES.get(part.rule, ""))]
 
 
@@ -119,7 +121,7 @@ def _runout(part: SweepPart | None) -> list[str]:
             f"{clock(station.high_spot_deg):>11}  {bar}".rstrip()
         )
     for note in part.notes:
-        lines += _wrapped(clean(note), first="  note: ", rest="        ")
+        lines += _wrapped(note, first="  note: ", rest="        ")
     return lines
 
 
@@ -129,7 +131,7 @@ def _bends(part: SweepPart | None, title: str) -> list[str]:
     lines = [title, f"{'station':>9}{'+/- in':>9}{'angle mrad':>12}{'high side':>11}  kind"]
     return lines + [
         f"{inches(bend.station_in):>9}{bend.station_u95_in:>9.2f}{bend.angle_mrad:>12.2f}"
-        f"{clock(bend.high_side_deg):>11}  {clean(bend.kind, 20)}"
+        f"{clock(bend.high_side_deg):>11}  {bend.kind}"
         for bend in part.bends
     ]
 
@@ -144,8 +146,8 @@ def _hits(data: TicketData) -> list[str]:
     return lines + [
         cut(
             f"{hit.round_no:>7}{inches(hit.station_in):>9}{clock(hit.clock_deg):>7}"
-            f"{hit.angle_mrad:>7.2f}  {pad(clean(hit.method), 8)}{pad(clean(hit.by), 21)} "
-            f"{clean(hit.on)}",
+            f"{hit.angle_mrad:>7.2f}  {pad(hit.method, 8)}{pad(hit.by, 21)} "
+            f"{hit.on}",
             WIDTH,
         )
         for hit in data.hits
@@ -160,27 +162,27 @@ def _penetrant(data: TicketData) -> list[str]:
         f"{'result':<12}{'area':<24}{'from':>7}{'to':>8}  {'by':<14}on",
     ]
     for check in data.penetrant:
-        result = clean(check.result).upper() or "NOT DONE"
+        result = check.result.upper() or "NOT DONE"
         lines.append(
             cut(
-                f"{pad(result, 11)} {pad(clean(check.area), 23)} "
+                f"{pad(result, 11)} {pad(check.area, 23)} "
                 f"{inches(check.from_in):>7}{inches(check.to_in):>8}  "
-                f"{pad(clean(check.by), 13)} {clean(check.on)}",
+                f"{pad(check.by, 13)} {check.on}",
                 WIDTH,
             )
         )
         if check.overrule:
-            lines += _wrapped(clean(check.overrule), first="    overruled: ", rest=" " * 15)
-    standards = sorted({clean(check.standard) for check in data.penetrant if check.standard})
+            lines += _wrapped(check.overrule, first="    overruled: ", rest=" " * 15)
+    standards = sorted({check.standard for check in data.penetrant if check.standard})
     return lines + _hanging("Standard   ", "; ".join(standards)) if standards else lines
 
 
 def _section(section: Section) -> list[str]:
-    return _words_under(clean(section.title).upper(), section.lines)
+    return _words_under(section.title.upper(), section.lines)
 
 
 def _words_under(title: str, lines: Iterable[str], bullet: str = "") -> list[str]:
-    wrapped = [part for line in lines for part in _wrapped(clean(line), bullet, " " * len(bullet))]
+    wrapped = [part for line in lines for part in _wrapped(line, bullet, " " * len(bullet))]
     return [cut(title, WIDTH), *wrapped] if wrapped else []
 
 
@@ -191,8 +193,8 @@ def _measured(data: TicketData) -> list[str]:
     lines = ["HOW IT WAS MEASURED"]
     for part in parts:
         lines += _wrapped(
-            f"{part.title}: {part.on}, by {clean(part.measured_by) or '(not named)'}, gauge"
-            f" {clean(part.gauge) or '(not named)'}, graduation {thou(part.resolution_in)} thou,"
+            f"{part.title}: {part.on}, by {part.measured_by or '(not named)'}, gauge"
+            f" {part.gauge or '(not named)'}, graduation {thou(part.resolution_in)} thou,"
             f" repeats within {part.repeatability_in * 1000:.2f} thou (one standard deviation)."
         )
     return lines + _wrapped(UNCERTAINTY)
@@ -200,6 +202,6 @@ def _measured(data: TicketData) -> list[str]:
 
 def _foot(data: TicketData) -> list[str]:
     if data.released_by:
-        by = clean(data.released_by)
+        by = data.released_by
         return [*_wrapped(f"Released by {by} on {data.written}."), "", "Signed " + "_" * 34]
     return ["This is a draft: the shaft has not been released."]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import unicodedata
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
 
 from core.printable import one_line
 
@@ -11,6 +13,17 @@ def clean(text: str, most: int = 2000) -> str:
     """One harmless line of what a person typed; a very long one is cut and says so."""
     line = one_line(text)
     return line if len(line) <= most else line[: most - 6] + " (cut)"
+
+
+def all_clean(value: Any) -> Any:
+    """The same dataclass with every text in it made one harmless line."""
+    if isinstance(value, str):
+        return clean(value)
+    if isinstance(value, tuple):
+        return tuple(all_clean(item) for item in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return replace(value, **{f.name: all_clean(getattr(value, f.name)) for f in fields(value)})
+    return value
 
 
 def thou(value_in: float | None) -> str:

@@ -33,7 +33,9 @@ from core.harmonics import (
 )
 from core.interval import tir_interval
 from core.readings import QuickReading
-from core.slips import Bench, Slip, find_slips, kept_of
+from core.slip_mends import Bench
+from core.slip_search import kept_of
+from core.slips import Slip, find_slips
 
 LEAST_MARKS = 5
 MOST_READING_IN = 5.0

@@ -15,6 +15,7 @@ from core.units import format_thou
 
 BandWord = Literal[
     "right",
+    "not right",
     "too tight",
     "too loose",
     "tight and loose",

@@ -12,8 +12,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from core.band import Band
 from core.errors import ShaftlogError
-from core.tables import Row, read_table
+from core.tables import Row, number, read_table
 from core.units import format_inch
 
 MM_PER_IN = 25.4
@@ -144,3 +145,46 @@ def class_limits(*, fit: str, diameter_in: float) -> FitLimits:
         f"No figures for {name} at {format_inch(diameter_in)}: the table runs from "
         f"{low:.2f} to {high:.2f} in. Use the shop's own band instead."
     )
+
+
+def class_band(*, fit: str, diameter_in: float) -> Band:
+    """One class as a band of clearance; its name says so when the figures are not from print."""
+    limits = class_limits(fit=fit, diameter_in=diameter_in)
+    memory = "" if limits.printed else f" ({limits.status})"
+    return Band(
+        limits.clearance_min_in,
+        limits.clearance_max_in,
+        f"{limits.standard} {limits.fit}{memory}",
+        limits.status,
+        limits.source,
+    )
+
+
+@dataclass(frozen=True)
+class FitPractice:
+    """One trade opinion on how a coupling should fit; the opinions contradict each other."""
+
+    name: str
+    band: Band | None
+    """None where the source gives no figures."""
+    text: str
+    status: str
+    source: str
+
+
+def coupling_practices() -> tuple[FitPractice, ...]:
+    """What the trade says of straight-bore couplings; the shop chooses."""
+    found = []
+    for row in read_table("coupling_fit_practice"):
+        least, most = number(row, "clearance_min_in"), number(row, "clearance_max_in")
+        band = None
+        if least is not None and most is not None:
+            band = Band(least, most, f"{row['name']} fit", row["status"], row["source"])
+        found.append(FitPractice(row["name"], band, row["text"], row["status"], row["source"]))
+    return tuple(found)
+
+
+PRACTICE_WORDS = (
+    "Trade sources contradict each other on a straight bore: half a thou to a thou of clearance, "
+    "or a light drive fit. The band is the shop's own setting; the maker's figure comes first."
+)

@@ -83,6 +83,12 @@ def harmonics(clock_rad: Array) -> Array:
     return np.stack(rows, axis=1)
 
 
+def log_prior_of_noise(repeatability_in: Array) -> Array:
+    """Logarithm of the prior of an unknown repeatability (G,), up to a constant."""
+    away = np.log(repeatability_in / REPEATABILITY_PRIOR_IN) / REPEATABILITY_SPREAD
+    return np.asarray(-0.5 * away**2)
+
+
 @lru_cache(maxsize=4096)
 def prepare(
     clock_rad: tuple[float, ...],
@@ -95,7 +101,7 @@ def prepare(
     design = harmonics(clock)
     if repeatability_in is None:
         repeat = np.array(REPEATABILITY_GRID_IN)
-        log_prior = -0.5 * (np.log(repeat / REPEATABILITY_PRIOR_IN) / REPEATABILITY_SPREAD) ** 2
+        log_prior = log_prior_of_noise(repeat)
     else:
         repeat = np.array([repeatability_in])
         log_prior = np.zeros(1)

@@ -24,7 +24,7 @@ SHARE = {
     "transposed digits": 0.10,
 }
 GRADUATION_ODDS = 4.0
-"""When the others lie on graduations, a value that does not is so much less likely (natural log)."""
+"""When the others lie on graduations, one that does not is so much less likely (natural log)."""
 
 
 @dataclass(frozen=True)

@@ -32,17 +32,19 @@ BACK_AGAIN = 3.0
 LEAST_KEPT = 4
 
 
-def suspects(clock_rad: Array, reading_in: Array, bench: Bench) -> list[int]:
-    """Indices of the readings (n,) that do not belong, rising."""
+def suspects(
+    clock_rad: Array, reading_in: Array, bench: Bench, right: frozenset[int] = frozenset()
+) -> list[int]:
+    """Indices of the readings (n,) that do not belong, rising; those in `right` are not doubted."""
     aside: list[int] = []
     for turn in range(reading_in.size - LEAST_KEPT):
-        found = _worst(clock_rad, reading_in, aside, bench)
+        found = _worst(clock_rad, reading_in, aside, bench, right)
         if not found or reading_in.size - len(aside) - len(found) < LEAST_KEPT:
             break
         aside += found
         if turn == 1:
             # A second one: two large slips can hide behind each other, so look at all pairs.
-            aside = _better_pair(clock_rad, reading_in, aside, bench)
+            aside = _better_pair(clock_rad, reading_in, aside, bench, right)
     if len(aside) > 1:
         aside = _still_odd(clock_rad, reading_in, aside, bench)
     return sorted(aside)
@@ -72,7 +74,9 @@ def prediction(
     return reading_in[list(wanted)] - rows @ theta, spread
 
 
-def _worst(clock: Array, reading: Array, aside: list[int], bench: Bench) -> list[int]:
+def _worst(
+    clock: Array, reading: Array, aside: list[int], bench: Bench, right: frozenset[int]
+) -> list[int]:
     """The reading (or two neighbours) most likely wrong among those kept; or none."""
     kept = kept_of(reading.size, aside)
     marks, value = bench.marks(clock[kept]), reading[kept]
@@ -80,11 +84,14 @@ def _worst(clock: Array, reading: Array, aside: list[int], bench: Bench) -> list
     base = marks.log_base - 0.5 * (pull @ value)
     none = float(log_sum(base))
     gain = base[:, None] + 0.5 * pull**2 / marks.own
-    bound = log_sum(gain) - none
+    sure = np.isin(kept, list(right)) if right else np.zeros(kept.size, dtype=bool)
+    bound = np.where(sure, -np.inf, log_sum(gain) - none)
     pairs = _swap_odds(marks, value, pull, base, kept) - none
+    pairs = np.where(sure[1:] | sure[:-1], -np.inf, pairs)
     if bound.max() < CLEAR - _BEST_NAMED and pairs.max() < CLEAR:
         return []
     odds = _ODD + log_sum(gain + 0.5 * np.log(2 * np.pi / marks.own)) - none
+    odds = np.where(sure, -np.inf, odds)
     # A named slip cannot score above its bound; only readings that can still win are looked at.
     for i in np.flatnonzero(bound + _BEST_NAMED >= max(CLEAR, odds.max())):
         found = weighed_mends(float(value[i]), value, bench)
@@ -115,7 +122,9 @@ def _pairs(count: int) -> tuple[Indices, Indices]:
     return first, second
 
 
-def _better_pair(clock: Array, reading: Array, aside: list[int], bench: Bench) -> list[int]:
+def _better_pair(
+    clock: Array, reading: Array, aside: list[int], bench: Bench, right: frozenset[int]
+) -> list[int]:
     """The best two to set aside at once, if better than the two or three found in turn."""
     marks = bench.marks(clock)
     pull = marks.precision @ reading
@@ -126,6 +135,8 @@ def _better_pair(clock: Array, reading: Array, aside: list[int], bench: Bench) -
     gain -= 2 * pull[:, i] * pull[:, j] * cross
     log_pair = marks.log_base[:, None] + 0.5 * gain / det + np.log(2 * np.pi) - 0.5 * np.log(det)
     odds = log_sum(log_pair - 0.5 * (pull @ reading)[:, None])
+    if right:
+        odds = np.where(np.isin(i, list(right)) | np.isin(j, list(right)), -np.inf, odds)
     best = int(odds.argmax())
     taken = {(int(a), int(b)): k for k, (a, b) in enumerate(zip(i, j, strict=True))}
     own = taken[min(aside[:2]), max(aside[:2])]

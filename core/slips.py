@@ -49,9 +49,14 @@ class _Name:
     log_score: float
 
 
-def find_slips(clock_rad: Array, reading_in: Array, bench: Bench) -> tuple[Slip, ...]:
-    """Slips among one station's readings (n,), in the order they were taken."""
-    aside = suspects(clock_rad, reading_in, bench)
+def find_slips(
+    clock_rad: Array, reading_in: Array, bench: Bench, right: frozenset[int] = frozenset()
+) -> tuple[Slip, ...]:
+    """Slips among one station's readings (n,), in the order they were taken.
+
+    `right` are indices of readings that somebody looked at again and found right.
+    """
+    aside = suspects(clock_rad, reading_in, bench, right)
     if not aside:
         return ()
     miss, spread = prediction(clock_rad, reading_in, aside, aside, bench)
@@ -61,7 +66,7 @@ def find_slips(clock_rad: Array, reading_in: Array, bench: Bench) -> tuple[Slip,
     }
     for i in aside:
         for pair in ((i - 1, i), (i, i + 1)):
-            if pair[0] >= 0 and pair[1] < reading_in.size:
+            if pair[0] >= 0 and pair[1] < reading_in.size and not right & set(pair):
                 names |= _swap(pair, names, clock_rad, reading_in, aside, bench)
     found = sorted(names)
     off, _ = prediction(clock_rad, reading_in, found, found, bench)

@@ -13,6 +13,7 @@ swing of the whole fitted curve over one turn, roundness included, free of readi
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -106,6 +107,7 @@ def fit_station(
     closing_in: float | None = None,
     dial_turn_in: float = 0.100,
     typed_unit_in: float = 0.001,
+    right: Collection[int] = (),
 ) -> StationFit:
     """Fit one station.
 
@@ -118,6 +120,7 @@ def fit_station(
     priors : standard deviations of the roundness harmonics.
     closing_in : the first mark read once more.
     dial_turn_in, typed_unit_in : for naming slips.
+    right : indices of readings looked at again and found right; they are never set aside.
 
     Readings found to be slips are left out of the fit (`left_out`), never altered.
 
@@ -127,7 +130,7 @@ def fit_station(
     """
     clock, reading = _checked(clock_rad, reading_in, resolution_in, repeatability_in)
     bench = Bench(resolution_in, repeatability_in, priors, dial_turn_in, typed_unit_in)
-    slips = find_slips(clock, reading, bench)
+    slips = find_slips(clock, reading, bench, frozenset(right))
     left_out = tuple(slip.index for slip in slips)
     kept = kept_of(clock.size, left_out)
     marks, value = bench.marks(clock[kept]), reading[kept]

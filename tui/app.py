@@ -5,11 +5,13 @@ from __future__ import annotations
 import asyncio
 import time
 from collections.abc import Callable
+from inspect import signature
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from tui.places import PLACES
 from tui.screens.base import ShopScreen
@@ -17,6 +19,16 @@ from tui.warm import warm_up
 
 if TYPE_CHECKING:
     from core.book.file import Book
+
+
+class BlockBar(ScrollBarRender):
+    """Scrollbars out of whole blocks: every console font has them."""
+
+    VERTICAL_BARS: ClassVar[list[str]] = [" "]
+    HORIZONTAL_BARS: ClassVar[list[str]] = [" "]
+
+
+ScrollBar.renderer = BlockBar
 
 
 class ShaftlogApp(App[None], inherit_bindings=False):
@@ -113,10 +125,12 @@ class ShaftlogApp(App[None], inherit_bindings=False):
 
     # -- going about -------------------------------------------------------------------------------
 
-    def go(self, name: str, job_id: str | None = None) -> None:
+    def go(self, name: str, job_id: str | None = None, **options: object) -> None:
         """Open a place by name; if it is open already below, go back to it.
 
-        A place of another job than the one on the stack starts afresh from the board.
+        A place of another job than the one on the stack starts afresh from the board. `options`
+        go to the screen's constructor and always open it anew: `go("sweep", id, purpose="final")`;
+        those that a screen does not know are left out.
         """
         place = PLACES[name]
         try:
@@ -133,8 +147,12 @@ class ShaftlogApp(App[None], inherit_bindings=False):
             if type(screen) is cls and getattr(screen, "job_id", None) == job_id:
                 while self.screen is not screen:
                     self.pop_screen()
-                return
-        self.push_screen(cls(job_id) if place.needs_job else cls())
+                if not options:
+                    return
+                self.pop_screen()
+                break
+        known = {k: v for k, v in options.items() if k in signature(cls.__init__).parameters}
+        self.push_screen(cls(job_id, **known) if place.needs_job else cls(**known))
 
     def open_job(self, job_id: str | None) -> None:
         """Open the card of a job (None: nothing was chosen)."""
@@ -144,6 +162,11 @@ class ShaftlogApp(App[None], inherit_bindings=False):
     def back(self) -> None:
         """One screen back; the board stays."""
         if len(self.screen_stack) > 1:
+            self.pop_screen()
+
+    def back_to_board(self) -> None:
+        """Close everything above the board."""
+        while len(self.screen_stack) > 1:
             self.pop_screen()
 
     def _drop_other_jobs(self, job_id: str | None) -> None:
@@ -162,12 +185,20 @@ class ShaftlogApp(App[None], inherit_bindings=False):
 
     # -- the job in words ------------------------------------------------------------------------
 
+    def is_closed(self, job_id: str) -> bool:
+        """Whether a job has left the shop."""
+        from core.book import jobs
+        from core.book.records import OPEN_STATES
+
+        return jobs.job(self.book, job_id).state not in OPEN_STATES
+
     def subject_of(self, job_id: str) -> str:
         """Tag, vessel and place of the shaft, for the top line."""
-        from core.book import jobs, shafts
+        from core.book import customers, jobs, shafts
+        from tui.board_rows import where_words
 
         job = jobs.job(self.book, job_id)
         shaft = shafts.shaft(self.book, job.shaft_id)
-        vessel = shafts.vessel(self.book, shaft.vessel_id)
-        words = f"{job.tag}  {vessel.name}, {shaft.position}"
-        return words if job.state in ("open", "waiting") else f"{words}  ({job.state}: read only)"
+        vessel = customers.vessel(self.book, shaft.vessel_id)
+        words = f"{job.tag}  {where_words(vessel.name, shaft.position)}"
+        return f"{words}  ({job.state}: read only)" if self.is_closed(job_id) else words

@@ -31,6 +31,11 @@ PLACES: dict[str, Place] = {
     "find": Place("Find in history", "tui.screens.history", "HistoryScreen", needs_job=False),
     "visits": Place("Visits of this shaft", "tui.screens.visits", "VisitsScreen"),
     "card": Place("Job card", "tui.screens.job_card", "JobCardScreen"),
+    "new_job": Place("New job", "tui.screens.new_job", "NewJobScreen", needs_job=False),
+    "new_customer": Place(
+        "New job: new shaft", "tui.screens.new_customer", "NewCustomerScreen", needs_job=False
+    ),
+    "areas": Place("Riding areas", "tui.screens.areas", "AreasScreen"),
     "intake": Place("Intake", "tui.screens.intake", "IntakeScreen"),
     "settings": Place("Settings", "tui.screens.settings", "SettingsScreen", needs_job=False),
     "sweep": Place("Runout sweep", "tui.screens.sweep", "SweepScreen"),

@@ -28,7 +28,11 @@
                 ...
                 self.say("Taken back.", "done")
 
-Do not override `compose`, `on_mount` or `on_screen_resume`; use `body` and `refresh_view`.
+Do not override `compose`; use `body` and `refresh_view`. Textual calls an `on_...` handler of a
+base class as well as that of the subclass: never write the same one twice in a family of screens. A screen of its own
+name goes into `tui.places`; others open it with `self.app.go(name, job_id)`. `Form` and `FieldSpec`
+are in `tui.widgets.form`, `Menu` in `.menu`, `ListBox` in `.list_box`, `NumberInput` in
+`.number_input`; short numbered questions are asked with `tui.screens.ask.AskScreen`.
 """
 
 from __future__ import annotations
@@ -66,12 +70,12 @@ class ShopScreen(Screen[None]):
         Command("help", ("f1",), "Help", "What this screen is for and its keys"),
         Command("open_jobs", ("f2",), "Jobs", "Open jobs: type the two digits of a job"),
         Command("find", ("f3",), "Find", "Find any job, old or new, as you type"),
-        Command("note", ("f9",), "Note", "Write a note on this job"),
-        Command("job_card", ("f10",), "Card", "Job card: the steps of this job"),
+        Command("note", ("f9",), "Note", "Write a note on this job", footer=False),
+        Command("job_card", ("f10",), "Card", "Job card of the job last open", footer=False),
         Command("back", ("escape",), "Back", "Go back; nothing entered is lost"),
     )
     BINDINGS = bindings(COMMANDS)
-    AUTO_FOCUS = "LineInput, Menu, ChoiceBox, ListBox"
+    AUTO_FOCUS = "LineInput, Menu, ChoiceBox, ManyBox, ListBox"
 
     app: ShaftlogApp
 
@@ -177,11 +181,21 @@ class ShopScreen(Screen[None]):
 
 
 class JobScreen(ShopScreen):
-    """A screen about one job: `job_id` is its first argument, `self.facts` the job as read."""
+    """A screen about one job: `job_id` is its first argument."""
+
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("note", ("f9",), "Note", "Write a note on this job"),
+        Command("job_card", ("f10",), "Card", "Job card: the steps of this job"),
+    )
 
     def __init__(self, job_id: str) -> None:
         super().__init__()
         self.job_id = job_id
+
+    @property
+    def read_only(self) -> bool:
+        """Whether nothing may be entered: the job is closed, or the book is open for looking."""
+        return self.app.is_closed(self.job_id) or self.app.book.read_only
 
     def subject(self) -> str:
         """Tag and vessel."""

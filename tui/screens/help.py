@@ -31,6 +31,7 @@ class HelpScreen(ModalScreen[None]):
     AUTO_FOCUS = "VerticalScroll"
     DEFAULT_CSS = """
     HelpScreen { layout: vertical; background: $background; }
+    HelpScreen .everywhere { margin: 1 0; }
     HelpScreen VerticalScroll { height: 1fr; padding: 1 2 0 2; }
     """
 
@@ -47,7 +48,7 @@ class HelpScreen(ModalScreen[None]):
         yield top
         with VerticalScroll():
             yield Static(plain(self.how_to))
-            yield Static(plain("\n" + EVERYWHERE + "\n"))
+            yield Static(plain(EVERYWHERE), classes="everywhere")
             yield Static(self._keys())
         yield KeyLine(self.COMMANDS)
 

@@ -52,17 +52,16 @@ class ChoiceBox(Widget, can_focus=True):
     def render(self) -> Content:
         """`1 one  [2 two]  3 three`; when there is no room, only the chosen one."""
         width = self.size.width
-        chosen = self.index
         parts: list[tuple[str, str]] = []
         for i, (_, words) in enumerate(self.choices):
             text = f"{(i + 1) % 10} {words}"
-            if i == chosen:
+            if self.is_chosen(i):
                 parts.append((f"[{text}]", "bold reverse" if self.has_focus else "bold"))
             else:
                 parts.append((f" {text} ", ""))
         if sum(len(text) for text, _ in parts) > width:
             return self._short(width)
-        if self.has_focus and chosen < 0:
+        if self.has_focus and not any(map(self.is_chosen, range(len(self.choices)))):
             parts.insert(0, (">", "reverse"))
         return Content.assemble(*parts)
 
@@ -92,6 +91,10 @@ class ChoiceBox(Widget, can_focus=True):
         self.show(self.choices[index][0])
         self.post_message(self.Chosen(self.value, final=False))
 
+    def is_chosen(self, index: int) -> bool:
+        """Whether the answer at this place is chosen."""
+        return index == self.index
+
     def action_step(self, by: int) -> None:
         """Next or previous answer, round and round."""
         if self.choices:
@@ -101,3 +104,19 @@ class ChoiceBox(Widget, can_focus=True):
     def action_take(self) -> None:
         """Enter."""
         self.post_message(self.Chosen(self.value, final=True))
+
+
+class ManyBox(ChoiceBox):
+    """Any number of the answers: a digit switches one on or off; `value` joins them with commas."""
+
+    def is_chosen(self, index: int) -> bool:
+        """Whether the answer at this place is switched on."""
+        return self.choices[index][0] in self.value.split(",")
+
+    def _choose(self, index: int) -> None:
+        on = {i for i in range(len(self.choices)) if self.is_chosen(i)} ^ {index}
+        self.show(",".join(self.choices[i][0] for i in sorted(on)))
+        self.post_message(self.Chosen(self.value, final=False))
+
+    def action_step(self, by: int) -> None:
+        """Left and Right have no meaning here: digits switch."""

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.widget import Widget
 from textual.widgets import Static
 
-from tui.widgets.choice import ChoiceBox
+from tui.widgets.choice import ChoiceBox, ManyBox
 from tui.widgets.number_input import LineInput, NumberInput
 from tui.widgets.plain import clean, plain
 
@@ -14,7 +14,7 @@ NUMBER = r"[-+]?\d*[.,]?\d*"
 
 
 class FieldRow(Widget):
-    """Label, then a `LineInput`, `NumberInput` or `ChoiceBox`, then the echo."""
+    """Label, then a `LineInput`, `NumberInput`, `ChoiceBox` or `ManyBox`, then the echo."""
 
     DEFAULT_CSS = """
     FieldRow { layout: horizontal; height: 1; width: 100%; }
@@ -52,15 +52,21 @@ class FieldRow(Widget):
             return
         if self.kind == "choice":
             self.box = ChoiceBox(self._choices, self._first)
+        elif self.kind == "many":
+            self.box = ManyBox(self._choices, self._first)
         elif self.kind in ("text", "pick"):
             self.box = LineInput(clean(self._first), max_length=400)
         else:
             restrict = NUMBER if self.kind in ("number", "clock") else None
             self.box = NumberInput(
-                clean(self._first), restrict=restrict, max_length=24, allow_empty=True
+                clean(self._first),
+                restrict=restrict,
+                max_length=24,
+                allow_empty=True,
+                arrows_move=True,
             )
         yield self.box
-        if self.kind != "choice":
+        if self.kind not in ("choice", "many"):
             yield Static(plain(self._first_echo), classes="field-echo")
 
     @property
@@ -79,7 +85,7 @@ class FieldRow(Widget):
 
     def show_echo(self, echo: str) -> None:
         """Put words behind the box."""
-        if self.is_mounted and self.kind not in ("choice", "heading"):
+        if self.is_mounted and self.kind not in ("choice", "many", "heading"):
             self.query_one(".field-echo", Static).update(plain(echo))
 
     def focus_box(self) -> None:

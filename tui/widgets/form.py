@@ -5,7 +5,8 @@ A form knows nothing of the job book. It parses what was typed (lengths, clocks,
 field. `save` refuses by raising `ShaftlogError`; then the cursor stays and the reason is shown.
 
 Kinds and what `save` gets: `text` str; `length` inches or None; `number` float or None;
-`clock` radians or None; `choice` the chosen value (digits or Left/Right choose); `pick` the value
+`clock` radians or None; `choice` the chosen value (digits or Left/Right choose); `many` chosen
+values joined by commas (digits switch); `pick` the value
 of the choice whose words match what was typed, else the typed text; `heading` only words.
 """
 
@@ -23,7 +24,7 @@ from textual.message import Message
 from textual.widgets import Input
 
 from core.errors import ShaftlogError
-from core.units import parse_clock_rad, parse_length_in, parse_number
+from core.units import MOST_IN, parse_clock_rad, parse_length_in, parse_number
 from tui.widgets.choice import ChoiceBox
 from tui.widgets.field_row import FieldRow
 from tui.widgets.message import Tone
@@ -43,26 +44,40 @@ class FieldSpec:
     hint: str = ""
     """Shown in the message line while the field has the cursor."""
     choices: tuple[tuple[str, str], ...] = ()
-    """(value, words) of `choice` and `pick`."""
+    """(value, words) of `choice`, `many` and `pick`."""
     unit: str = "in"
     """Unit of a length typed without one: in, thou or mm."""
     echo: str = ""
     """Words behind the field, such as how the value was understood."""
+    least: float | None = None
+    """Least value of a length (inches) or number."""
+    most: float | None = None
+    """Most value of a length (inches) or number."""
 
     def parse(self, text: str) -> object:
         """The value of a typed text; empty = None (or empty text)."""
         typed = text.strip()
-        if self.kind in ("text", "choice"):
+        if self.kind in ("text", "choice", "many"):
             return typed
         if self.kind == "pick":
             return self.best_match(typed) or typed
         if not typed:
             return None
-        if self.kind == "length":
-            return parse_length_in(typed, self.unit, what=self.label)  # type: ignore[arg-type]
         if self.kind == "clock":
             return parse_clock_rad(typed, what=self.label)
-        return parse_number(typed, what=self.label)
+        if self.kind == "length":
+            least = -MOST_IN if self.least is None else self.least
+            most = MOST_IN if self.most is None else self.most
+            return parse_length_in(
+                typed,
+                self.unit,  # type: ignore[arg-type]
+                least_in=least,
+                most_in=most,
+                what=self.label,
+            )
+        least = -1e6 if self.least is None else self.least
+        most = 1e6 if self.most is None else self.most
+        return parse_number(typed, least=least, most=most, what=self.label)
 
     def matches(self, typed: str) -> tuple[tuple[str, str], ...]:
         """Choices that hold every word typed, in any order."""
@@ -103,6 +118,13 @@ class Form(VerticalScroll, can_focus=False):
             self.name = name
             self.text = text
 
+    class Entered(Message):
+        """The cursor came into a field."""
+
+        def __init__(self, name: str) -> None:
+            super().__init__()
+            self.name = name
+
     class Finished(Message):
         """Enter was pressed on the last field."""
 
@@ -128,11 +150,11 @@ class Form(VerticalScroll, can_focus=False):
         self.fields[name] = replace(self.fields[name], value=value, echo=echo)
         self.row(name).show(value, echo)
 
-    def set_fields(self, specs: Sequence[FieldSpec]) -> None:
-        """Show fresh values of fields that exist; a field being typed in is left alone."""
+    def set_fields(self, specs: Sequence[FieldSpec], *, force: bool = False) -> None:
+        """Show fresh values of fields that exist; one being typed in is left alone (or `force`)."""
         for spec in specs:
             row = self.row(spec.name)
-            if row.text == self.fields[spec.name].value:
+            if force or row.text == self.fields[spec.name].value:
                 self.set_field(spec.name, spec.value, spec.echo)
             self.fields[spec.name] = spec
 
@@ -175,6 +197,7 @@ class Form(VerticalScroll, can_focus=False):
         # The screen may have set the field itself while saving (`set_field`); then that stands.
         if self.fields[spec.name] is spec:
             self.set_field(spec.name, shown, echo if echo is not None else spec.echo)
+        self.post_message(self.Said(f"{spec.label}: stored.", "done"))
         return True
 
     def _step(self, row: FieldRow, by: int) -> None:
@@ -223,7 +246,10 @@ class Form(VerticalScroll, can_focus=False):
         """Show the hint of the field that has the cursor now."""
         row = self.current
         if row is not None:
-            self.post_message(self.Said(self.fields[row.field_name].hint))
+            self.post_message(self.Entered(row.field_name))
+            hint = self.fields[row.field_name].hint
+            if hint:
+                self.post_message(self.Said(hint))
 
     def action_step(self, by: int) -> None:
         """Up or Down: save what was changed, then go."""

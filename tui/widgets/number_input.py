@@ -75,7 +75,7 @@ class NumberInput(LineInput):
     class NumLockOff(Message):
         """A pad key came without its digit: NumLock is off."""
 
-        words = "NumLock is off: the pad sends arrows. Press NumLock, then type the number again."
+        words = "Is NumLock off? The pad sends arrows: press NumLock, then type again."
 
     def __init__(
         self,
@@ -87,6 +87,7 @@ class NumberInput(LineInput):
         max_length: int = 16,
         allow_empty: bool = False,
         pad_keys: dict[str, str] | None = None,
+        arrows_move: bool = False,
         classes: str | None = None,
     ) -> None:
         super().__init__(
@@ -99,6 +100,8 @@ class NumberInput(LineInput):
         )
         self.allow_empty = allow_empty
         self.pad_keys = pad_keys or {}
+        self.strange_keys = PAD_WITHOUT_NUMLOCK - ({"up", "down"} if arrows_move else set())
+        """Keys that mean that NumLock is off; Up and Down are left out where they move about."""
 
     async def _on_key(self, event: events.Key) -> None:
         """Pad keys with a meaning first, then the NumLock hint, then the digits."""
@@ -106,7 +109,7 @@ class NumberInput(LineInput):
             event.stop()
             event.prevent_default()
             self.post_message(self.PadKey(self, self.pad_keys[event.key]))
-        elif event.key in PAD_WITHOUT_NUMLOCK:
+        elif event.key in self.strange_keys:
             self.post_message(self.NumLockOff())
 
     async def action_submit(self) -> None:

@@ -1,0 +1,54 @@
+"""Start to first usable screen, against the smallest Textual app, in turns in one run.
+
+    python -m tests.bench.startup [PAIRS]
+
+Both are started through a pseudo-terminal of 80x24; the clock stops when the words of the first
+screen have been painted and the program has answered a key. Target: ratio under 1.3.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import tempfile
+from pathlib import Path
+
+from tests.bench.ptys import Terminal, python
+from tests.bench.small_book import make_book
+
+
+def start_s(argv: list[str], painted: bytes) -> float:
+    """Seconds from start until `painted` stands on the screen."""
+    with Terminal(argv) as terminal:
+        return terminal.wait_for(painted)
+
+
+def run(pairs: int) -> list[tuple[float, float]]:
+    """(bare, shaftlog) seconds of each pair."""
+    with tempfile.TemporaryDirectory() as folder:
+        book = make_book(Path(folder) / "shop.db", count=12)
+        bare = python("-m", "tests.bench.bare")
+        ours = python("-m", "tui.main", "--book", str(book))
+        start_s(bare, b"eady"), start_s(ours, b"F12")
+        found = []
+        for turn in range(pairs):
+            both = [(bare, b"eady"), (ours, b"F12")]
+            times = [start_s(*one) for one in (both if turn % 2 == 0 else both[::-1])]
+            found.append((times[0], times[1]) if turn % 2 == 0 else (times[1], times[0]))
+        return found
+
+
+def main() -> int:
+    """Print the figures."""
+    pairs = int(sys.argv[1]) if len(sys.argv) > 1 else 9
+    times = run(pairs)
+    ratio = statistics.median(ours / bare for bare, ours in times)
+    bare_ms = 1000 * statistics.median(bare for bare, _ in times)
+    ours_ms = 1000 * statistics.median(ours for _, ours in times)
+    print(f"start to first screen, {pairs} pairs: smallest app {bare_ms:.0f} ms, shaftlog ", end="")
+    print(f"{ours_ms:.0f} ms, median ratio {ratio:.2f} (target under 1.30)")
+    return 0 if ratio < 1.3 else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,142 @@
+"""The job card: the facts of a job, its steps as a numbered menu, the next one marked."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import Static
+
+from core.book import customers, jobs, shafts
+from core.book.facts import facts_of
+from core.book.file import Book
+from core.book.ids import local_text
+from core.steps import Step, steps_of
+from core.units import format_size
+from tui.keys import Command
+from tui.screens.base import JobScreen
+from tui.widgets.menu import Menu, MenuItem
+from tui.widgets.plain import clean
+
+_MARK = {"done": "done", "next": "NEXT", "blocked": "STOPPED", "not wanted": "not asked for"}
+
+
+class JobCardScreen(JobScreen):
+    """Where every job starts from; a digit opens a step at once."""
+
+    HEADING = "Job card"
+    HOW_TO = (
+        "The steps stand in the order of the bench. A digit opens a step; Enter opens the one "
+        "marked NEXT. Steps may be done in another order, except that a crack stops the job."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("intake", ("f4",), "Intake", "Customer, vessel, size, riding areas, rollers"),
+        Command("plot", ("f5",), "Shape", "Shape of the shaft, bends, limits"),
+        Command("visits", ("f6",), "Visits", "Earlier visits of this shaft"),
+        Command("shaft_end", ("f7",), "Ends", "Taper, thread, nuts, parts to offer", footer=False),
+        Command("more", ("f8",), "More", "Sizes, wait for somebody, close without repair"),
+    )
+    DEFAULT_CSS = """
+    JobCardScreen #card-facts { height: auto; max-height: 7; margin: 0 0 1 0; }
+    JobCardScreen #card-note { height: auto; max-height: 3; margin: 1 0 0 0; }
+    """
+
+    def body(self) -> ComposeResult:
+        """Facts, steps, last note."""
+        yield Static(id="card-facts")
+        yield Menu()
+        yield Static(id="card-note")
+
+    def refresh_view(self) -> None:
+        """Read the job."""
+        steps = steps_of(facts_of(self.app.book, self.job_id))
+        self.steps = {step.name: step for step in steps}
+        at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
+        self.query_one("#card-facts", Static).update(card_facts(self.app.book, self.job_id))
+        self.query_one(Menu).show([_item(step) for step in steps], cursor=at)
+        notes = jobs.notes_of(self.app.book, self.job_id)
+        last = f"Last note ({len(notes)}): {clean(notes[-1].text)}" if notes else ""
+        self.query_one("#card-note", Static).update(Content(last))
+
+    def on_menu_chosen(self, event: Menu.Chosen) -> None:
+        """Open a step."""
+        step = self.steps[event.item.name]
+        options = {"purpose": step.purpose} if step.purpose else {}
+        self.app.go(step.place, self.job_id, **options)
+
+    def action_intake(self) -> None:
+        """F4."""
+        self.app.go("intake", self.job_id)
+
+    def action_plot(self) -> None:
+        """F5."""
+        self.app.go("plot", self.job_id)
+
+    def action_visits(self) -> None:
+        """F6."""
+        self.app.go("visits", self.job_id)
+
+    def action_shaft_end(self) -> None:
+        """F7."""
+        self.app.go("shaft_end", self.job_id)
+
+    def action_more(self) -> None:
+        """F8."""
+        from tui.screens.ask import AskScreen
+
+        self.app.push_screen(AskScreen("What else about this job?", _MORE), self._more)
+
+    def _more(self, name: str | None) -> None:
+        if name in ("sizes", "shaft_end"):
+            self.app.go(name, self.job_id)
+        elif name is not None:
+            self._set_state(name)
+
+    def _set_state(self, state: str) -> None:
+        """Move the job; it can be moved back the same way."""
+        with self.in_words():
+            jobs.set_state(self.app.book, self.job_id, state)
+            self.on_screen_resume()
+            self.say(f"The job is now: {state}. F8 moves it again.", "done")
+
+
+_MORE = (
+    MenuItem("sizes", "Sizes: shaft diameter, bearing span, whirl"),
+    MenuItem("shaft_end", "Shaft ends and parts"),
+    MenuItem("waiting", "Wait for somebody (stays on the board)"),
+    MenuItem("open", "Go on with it"),
+    MenuItem("replaced", "Close: a new shaft was made instead"),
+    MenuItem("returned", "Close: given back without repair"),
+)
+
+
+def _item(step: Step) -> MenuItem:
+    words = f"{step.title:<22}{step.say}"
+    return MenuItem(step.name, words, _MARK.get(step.state, ""), strong=step.state == "next")
+
+
+def card_facts(book: Book, job_id: str) -> Content:
+    """The facts of a job in four or five lines."""
+    job = jobs.job(book, job_id)
+    shaft = shafts.shaft(book, job.shaft_id)
+    vessel = customers.vessel(book, shaft.vessel_id)
+    customer = customers.customer(book, vessel.customer_id)
+    size = f"{format_size(shaft.diameter_in)} x {format_size(shaft.length_in)}"
+    areas = len(shafts.areas_of(book, shaft.id))
+    rollers = (
+        f"{job.roller_a_in:g} and {job.roller_b_in:g} in"
+        if job.roller_a_in is not None and job.roller_b_in is not None
+        else "not placed yet"
+    )
+    lines = [
+        ("Customer", f"{customer.name}   {customer.phone}"),
+        ("Shaft", f"{size}   {shaft.material or 'material not known'}"),
+        ("Rollers", f"{rollers}   riding areas: {areas or 'none yet (F4)'}"),
+        ("Opened", f"{local_text(job.opened_at, '%d %b %Y')}   due: {job.due or 'not said'}"),
+    ]
+    if job.complaint:
+        lines.append(("Complaint", job.complaint))
+    return Content("\n").join(
+        Content.assemble((f"{label:<11}", "bold"), clean(words)) for label, words in lines
+    )

@@ -1,0 +1,64 @@
+"""Search results as rows of a list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from core.book import search
+from core.book.file import Book
+from core.book.ids import local_text
+from core.book.records import OPEN_STATES
+from core.book.search import Found
+from core.units import format_size
+from tui.board_rows import where_words
+from tui.widgets.list_box import Column, ListRow
+
+COLUMNS = (
+    Column("Tag", 8),
+    Column("Opened", 11),
+    Column("Vessel, shaft"),
+    Column("Customer"),
+    Column("Size", 11),
+    Column("State", 9),
+)
+WIDE_COLUMNS = (*COLUMNS, Column("Material", 10), Column("Phone", 13), Column("Complaint"))
+
+
+def found_rows(found: Iterable[Found]) -> list[ListRow]:
+    """Rows for `COLUMNS` or `WIDE_COLUMNS`; jobs still in the shop stand out."""
+    return [
+        ListRow(
+            one.job_id,
+            (
+                one.tag,
+                local_text(one.opened_at, "%d %b %Y"),
+                where_words(one.vessel_name, one.position),
+                one.customer_name,
+                format_size(one.diameter_in),
+                one.state,
+                one.material,
+                one.phone,
+                one.complaint,
+            ),
+            strong=one.state in OPEN_STATES,
+        )
+        for one in found
+    ]
+
+
+def board_rows(book: Book, words: str) -> list[ListRow]:
+    """Results in the columns of the board: state and day in the place of the next step."""
+    return [
+        ListRow(
+            one.job_id,
+            (
+                "",
+                one.tag,
+                where_words(one.vessel_name, one.position),
+                one.customer_name,
+                f"{one.state}, opened {local_text(one.opened_at, '%d %b %Y')}",
+            ),
+            strong=one.state in OPEN_STATES,
+        )
+        for one in search.find(book, words)
+    ]

@@ -1,0 +1,169 @@
+"""A list with a cursor that can be steered while a text field keeps the focus.
+
+Rows are drawn on demand, so ten thousand rows cost no more than twenty. Up, Down, PgUp, PgDn
+and Enter work when the list has the focus; a screen whose text field has it calls `move`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.reactive import reactive
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tui.widgets.plain import cut
+
+_PLAIN, _BOLD = Style(), Style(bold=True)
+_CURSOR, _BOLD_CURSOR = Style(reverse=True), Style(reverse=True, bold=True)
+
+
+@dataclass(frozen=True)
+class ListRow:
+    """One line of a list."""
+
+    name: str
+    """What the screen gets when it is chosen (an id)."""
+    cells: tuple[str, ...]
+    """One text for each column; user text is allowed."""
+    strong: bool = False
+    """Whether the line stands out."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column; `width` 0 shares what is left with the other columns of width 0."""
+
+    title: str
+    width: int = 0
+    right: bool = False
+    """Numbers are set to the right."""
+
+
+class ListBox(Widget, can_focus=True):
+    """Column titles, then rows; posts `ListBox.Chosen`."""
+
+    DEFAULT_CSS = """
+    ListBox { height: 1fr; width: 1fr; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "move(-1)", show=False),
+        Binding("down", "move(1)", show=False),
+        Binding("pageup", "page(-1)", show=False),
+        Binding("pagedown", "page(1)", show=False),
+        Binding("enter,ctrl+j", "choose", show=False),
+    ]
+
+    cursor = reactive(0)
+    """Index of the row under the cursor."""
+
+    class Chosen(Message):
+        """Enter on a row."""
+
+        def __init__(self, box: ListBox, row: ListRow) -> None:
+            super().__init__()
+            self.box = box
+            self.row = row
+
+        @property
+        def control(self) -> ListBox:
+            """The list that posted it."""
+            return self.box
+
+    def __init__(
+        self, columns: Sequence[Column], *, empty: str = "Nothing here.", id: str | None = None
+    ) -> None:
+        super().__init__(id=id)
+        self.columns = tuple(columns)
+        self.empty = empty
+        """Words for an empty list."""
+        self.rows: tuple[ListRow, ...] = ()
+        self.top = 0
+        """Index of the first row shown."""
+
+    def show(self, rows: Sequence[ListRow], *, keep: bool = True) -> None:
+        """Replace the rows; `keep` leaves the cursor on the row of the same name if it is there."""
+        old = self.chosen.name if self.rows and keep else None
+        self.rows = tuple(rows)
+        at = next((i for i, row in enumerate(self.rows) if row.name == old), 0)
+        self.top = 0
+        self.cursor = at
+        self._scroll_to_cursor()
+        self.refresh()
+
+    @property
+    def chosen(self) -> ListRow:
+        """The row under the cursor."""
+        return self.rows[min(self.cursor, len(self.rows) - 1)]
+
+    def move(self, step: int) -> None:
+        """Move the cursor; it stops at the ends."""
+        self.cursor = max(0, min(self.cursor + step, len(self.rows) - 1))
+
+    def watch_cursor(self) -> None:
+        """Keep the cursor in sight."""
+        self._scroll_to_cursor()
+        self.refresh()
+
+    def on_resize(self) -> None:
+        """Keep the cursor in sight in the new height."""
+        self._scroll_to_cursor()
+
+    def _scroll_to_cursor(self) -> None:
+        room = max(self.size.height - 1, 1)
+        self.top = max(min(self.top, self.cursor), self.cursor - room + 1, 0)
+
+    def action_move(self, step: int) -> None:
+        """Up or Down."""
+        self.move(step)
+
+    def action_page(self, step: int) -> None:
+        """PgUp or PgDn."""
+        self.move(step * max(self.size.height - 2, 1))
+
+    def action_choose(self) -> None:
+        """Enter."""
+        if self.rows:
+            self.post_message(self.Chosen(self, self.chosen))
+
+    # -- drawing -----------------------------------------------------------------------------------
+
+    def widths(self) -> list[int]:
+        """Width of each column now; one cell stays free between columns."""
+        fixed = sum(c.width for c in self.columns) + len(self.columns) - 1
+        free = [i for i, c in enumerate(self.columns) if not c.width]
+        share, rest = divmod(max(self.size.width - fixed, 0), max(len(free), 1))
+        return [
+            c.width or share + (1 if free.index(i) < rest else 0)
+            for i, c in enumerate(self.columns)
+        ]
+
+    def _line(self, cells: Sequence[str]) -> str:
+        parts = []
+        for text, column, width in zip(cells, self.columns, self.widths(), strict=False):
+            parts.append(cut(text.rjust(width) if column.right else text, width))
+        return " ".join(parts)
+
+    def render_line(self, y: int) -> Strip:
+        """The titles, or one row."""
+        width = self.size.width
+        if y == 0:
+            titles = self._line([c.title for c in self.columns])
+            return Strip([Segment(cut(titles, width), Style(underline=True))], width)
+        index = self.top + y - 1
+        if not self.rows and y == 1:
+            return Strip([Segment(cut(self.empty, width), _PLAIN)], width)
+        if index >= len(self.rows):
+            return Strip.blank(width)
+        row = self.rows[index]
+        if index == self.cursor:
+            style = _BOLD_CURSOR if row.strong else _CURSOR
+        else:
+            style = _BOLD if row.strong else _PLAIN
+        return Strip([Segment(cut(self._line(row.cells), width), style)], width)

@@ -21,6 +21,8 @@ def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
         stations=tuple(
             _station(station_in, by_station[station_in], sweep.direction)
             for station_in in sorted(by_station)
+            # A station taken off the list keeps its readings but no longer counts.
+            if station_in in sweep.stations_in or not sweep.stations_in
         ),
         rollers_in=(sweep.roller_a_in, sweep.roller_b_in),
         resolution_in=sweep.resolution_in,

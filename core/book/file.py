@@ -123,6 +123,7 @@ class Book:
             try:
                 yield self.con
                 if self._depth == 1:
+                    self._index_changes()
                     self.con.execute("COMMIT")
             except BaseException:
                 if self._depth == 1 and self.con.in_transaction:
@@ -130,6 +131,13 @@ class Book:
                 raise
             finally:
                 self._depth -= 1
+
+    def _index_changes(self) -> None:
+        """Bring the search index up to date inside the transaction that changed its words."""
+        if self.con.execute("SELECT 1 FROM search_todo LIMIT 1").fetchone():
+            from core.book.search_index import catch_up
+
+            catch_up(self)
 
     def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
         """All rows of a query; for the modules of this package only."""
@@ -186,18 +194,15 @@ def open_book(
         _check_place(place, create=create, read_only=read_only)
         con = _connect(place, read_only=read_only, wait_s=wait_s)
         try:
-            _make_ready(con, place, now, read_only, before_migration)
+            migrated = _make_ready(con, place, now, read_only, before_migration)
         except BaseException:
             con.close()
             raise
-    return Book(
-        con,
-        place,
-        by=by,
-        now=now,
-        new_id=new_id or IdMaker(now),
-        read_only=read_only,
-    )
+    book = Book(con, place, by=by, now=now, new_id=new_id or IdMaker(now), read_only=read_only)
+    if migrated:
+        with book.write():
+            pass  # whatever the steps left for the search index is worked off here
+    return book
 
 
 def _check_place(place: Path, *, create: bool, read_only: bool) -> None:
@@ -243,7 +248,8 @@ def _make_ready(
     now: Clock,
     read_only: bool,
     before_migration: Callable[[Path], object] | None,
-) -> None:
+) -> bool:
+    """Check, set the journal, make or update the tables; True when an older book was updated."""
     version = int(con.execute("PRAGMA user_version").fetchone()[0])
     if version > schema.SCHEMA_VERSION:
         raise schema.newer_book(str(place))
@@ -259,6 +265,8 @@ def _make_ready(
         schema.create_all(con, moment_text(now()))
     elif version < schema.SCHEMA_VERSION:
         _bring_up_to_date(con, place, read_only, before_migration)
+        return True
+    return False
 
 
 def _bring_up_to_date(

@@ -13,13 +13,17 @@ from collections.abc import Callable
 
 from core.book.errors import NewerBook
 from core.book.schema_0001 import M0001_TABLES
+from core.book.schema_0002 import M0002_SEARCH
 
 APPLICATION_ID = 0x53484C47
 """'SHLG' in the header of the file."""
 MIGRATION_SET = "shaftlog"
 LEDGER = "_sqlite_migrations"
 
-MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (("m0001_tables", M0001_TABLES),)
+MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    ("m0001_tables", M0001_TABLES),
+    ("m0002_search", M0002_SEARCH),
+)
 """Name and statements of each step, oldest first. Never edit one that has been released."""
 
 SCHEMA_VERSION = len(MIGRATIONS)

@@ -1,0 +1,95 @@
+"""How fast each key of a search is: `python -m tests.bench.search_speed [FILE] [JOBS] [SEED]`.
+
+Types searches letter by letter (names, boats, phones, tags, diameters, words of notes, ends of
+words, words with a slip, two and three words at once) and times `search.find` after each key.
+Targets: 95th percentile under 15 ms, worst under 30 ms.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from core.book import search
+from core.book.file import Book, open_book
+from tests.bench import big_book
+
+_FIXED = (
+    "bronze", "bearing", "keyway cracked", "vibrates above 1400", "S31600", "port", "1.25",
+    "1-1/4", "1-1/2 starboard", "3/4", ".875", "released", "pitting packing", "ing", "ster",
+    "albatross blue", "---", "!!", "old weld repair taper", "e", "a b", "o n r", "555-0142",
+    "n05500 2.5 port",
+)  # fmt: skip
+
+
+def _with_slip(draw: random.Random, word: str) -> str:
+    at = draw.randrange(max(len(word) - 1, 1))
+    kind = draw.randrange(3)
+    if kind == 0:
+        return word[:at] + word[at + 1 :]
+    if kind == 1:
+        return word[:at] + draw.choice("aeioulnrst") + word[at + 1 :]
+    return word[:at] + word[at + 1 : at + 2] + word[at] + word[at + 2 :]
+
+
+def searches(book: Book, count: int, seed: int) -> Iterator[str]:
+    """Things people would look for, drawn from the book itself."""
+    draw = random.Random(seed)
+    yield from _FIXED
+    rows = book.rows(
+        "SELECT customer.name, customer.phone, vessel.name, job.tag, shaft.material, "
+        "shaft.diameter_in, job.complaint FROM job JOIN shaft ON shaft.id = job.shaft_id "
+        "JOIN vessel ON vessel.id = shaft.vessel_id "
+        "JOIN customer ON customer.id = vessel.customer_id "
+        "WHERE job.rowid % ? = ?",
+        (max(100_000 // count, 1), seed % max(100_000 // count, 1)),
+    )
+    for name, phone, boat, tag, material, diameter_in, complaint in rows[:count]:
+        surname = name.split(",")[0].split()[0]
+        yield draw.choice(
+            (
+                surname, boat, phone, phone[-4:], tag, complaint, surname[2:], boat[-5:],
+                _with_slip(draw, surname), _with_slip(draw, boat), f"{surname} {boat}",
+                f"{material} {diameter_in:g}", f"{surname} {material}", f"{boat} {tag}",
+            )
+        )  # fmt: skip
+
+
+def keys(text: str) -> Iterator[str]:
+    """The text after each key."""
+    for end in range(1, len(text) + 1):
+        yield text[:end]
+
+
+def measure(book: Book, count: int, seed: int) -> list[tuple[float, str]]:
+    """Milliseconds of each key, with what stood in the field."""
+    search.find(book, "")
+    timed = []
+    for text in searches(book, count, seed):
+        for typed in keys(text):
+            start = time.perf_counter()
+            search.find(book, typed)
+            timed.append(((time.perf_counter() - start) * 1000, typed))
+    return timed
+
+
+def main() -> None:
+    where = Path(sys.argv[1]) if len(sys.argv) > 1 else Path(tempfile.mkdtemp()) / "big.db"
+    jobs = int(sys.argv[2]) if len(sys.argv) > 2 else 100_000
+    seed = int(sys.argv[3]) if len(sys.argv) > 3 else 1
+    with open_book(big_book.make(where, jobs, seed)) as book:
+        timed = sorted(measure(book, 200, seed))
+    p50, p95 = timed[len(timed) // 2][0], timed[int(len(timed) * 0.95)][0]
+    print(f"{len(timed)} keys over {jobs} jobs")
+    print(
+        f"median {p50:.1f} ms, 95th percentile {p95:.1f} ms (15), worst {timed[-1][0]:.1f} ms (30)"
+    )
+    print("slowest: " + "; ".join(f"{text!r} {ms:.1f}" for ms, text in timed[:-11:-1]))
+
+
+if __name__ == "__main__":
+    main()

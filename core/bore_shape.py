@@ -80,7 +80,7 @@ class PartShape:
     u95_in: float
     """95 % uncertainty of one diameter; a gauge's zero error does not average out."""
     taper_in_per_in: float | None
-    """Growth of diameter per inch towards the hub end; None = one depth only."""
+    """Growth of diameter per inch towards the hub end, bell mouths left out; None = one depth."""
     taper_u95_in_per_in: float | None
     ends: tuple[EndForm, ...]
     """Both ends; empty with fewer than three depths."""
@@ -140,8 +140,10 @@ def measure_part(what: str, readings: Sequence[DiameterReading], u95_in: float) 
         if not math.isfinite(reading.depth_in):
             raise ShaftlogError(f"A {what} depth is not a number. Type the depth again.")
     sections = _sections(readings)
-    taper = _slope([(s.depth_in, s.mean_in) for s in sections])
-    spread = _sum_squares([s.depth_in for s in sections])
+    ends = _ends(sections, u95_in)
+    straight = _without_seen_ends(sections, ends)
+    taper = _slope([(s.depth_in, s.mean_in) for s in straight])
+    spread = _sum_squares([s.depth_in for s in straight])
     read_twice = [s for s in sections if s.clocks > 1]
     oval = max(read_twice, key=lambda s: s.most_in - s.least_in, default=None)
     return PartShape(
@@ -153,7 +155,7 @@ def measure_part(what: str, readings: Sequence[DiameterReading], u95_in: float) 
         u95_in=u95_in,
         taper_in_per_in=taper,
         taper_u95_in_per_in=None if taper is None else u95_in / math.sqrt(spread),
-        ends=_ends(sections, u95_in),
+        ends=ends,
         ovality_in=None if oval is None else oval.most_in - oval.least_in,
         ovality_depth_in=None if oval is None else oval.depth_in,
         missing=_missing(what, sections),
@@ -224,6 +226,16 @@ def _ends(sections: Sequence[Section], u95_in: float) -> tuple[EndForm, ...]:
         u95 = u95_in * math.sqrt(1 + 1 / len(between) + spread * reach**2)
         forms.append(EndForm(end, excess, u95))
     return tuple(forms)
+
+
+def _without_seen_ends(sections: Sequence[Section], ends: Sequence[EndForm]) -> Sequence[Section]:
+    """The depths that give the taper: a bell mouth is not mistaken for one."""
+    if not ends:
+        return sections
+    first = 1 if ends[0].seen else 0
+    last = len(sections) - (1 if ends[1].seen else 0)
+    kept = sections[first:last]
+    return kept if len(kept) > 1 else sections
 
 
 def _least_taper(first: Section, middle: tuple[float, float], last: Section) -> float:

@@ -135,7 +135,9 @@ class ShaftlogApp(App[None], inherit_bindings=False):
         place = PLACES[name]
         try:
             cls = place.load()
-        except ImportError:
+        except ModuleNotFoundError as error:
+            if error.name != place.module:
+                raise
             self.say(f"{place.title} is not in this version of the program.")
             return
         if place.needs_job and job_id is None:

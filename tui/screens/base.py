@@ -29,10 +29,10 @@
                 self.say("Taken back.", "done")
 
 Do not override `compose`; use `body` and `refresh_view`. Textual calls an `on_...` handler of a
-base class as well as that of the subclass: never write the same one twice in a family of screens. A screen of its own
-name goes into `tui.places`; others open it with `self.app.go(name, job_id)`. `Form` and `FieldSpec`
-are in `tui.widgets.form`, `Menu` in `.menu`, `ListBox` in `.list_box`, `NumberInput` in
-`.number_input`; short numbered questions are asked with `tui.screens.ask.AskScreen`.
+base class as well as that of the subclass: never write the same one twice in a family of screens.
+A screen gets a name in `tui.places`; others open it with `self.app.go(name, job_id)`. `Form` and
+`FieldSpec` are in `tui.widgets.form`, `Menu` in `.menu`, `ListBox` in `.list_box`, `NumberInput`
+in `.number_input`; short numbered questions are asked with `tui.screens.ask.AskScreen`.
 """
 
 from __future__ import annotations

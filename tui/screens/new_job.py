@@ -120,7 +120,8 @@ class NewJobScreen(SearchingScreen):
         draft = intake_draft.load(self.app.book)
         if not any(draft.values()):
             typed = self.line.value.strip()
-            draft = {"customer": typed} if typed and not typed[0].isdigit() else {}
+            new_name = typed and not self.box.rows and not typed[0].isdigit()
+            draft = {"customer": typed} if new_name else {}
         self.app.push_screen(NewCustomerScreen(draft))
 
 

@@ -76,6 +76,9 @@ class ListBox(Widget, can_focus=True):
             """The list that posted it."""
             return self.box
 
+    class Moved(Message):
+        """The cursor went to another row."""
+
     def __init__(
         self, columns: Sequence[Column], *, empty: str = "Nothing here.", id: str | None = None
     ) -> None:
@@ -110,6 +113,7 @@ class ListBox(Widget, can_focus=True):
         """Keep the cursor in sight."""
         self._scroll_to_cursor()
         self.refresh()
+        self.post_message(self.Moved())
 
     def on_resize(self) -> None:
         """Keep the cursor in sight in the new height."""

@@ -1,0 +1,102 @@
+"""All visits of one shaft: when it came, why, and how it left."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from core.book import jobs, sweeps
+from core.book.file import Book
+from core.book.ids import local_text
+from core.book.records import OPEN_STATES, Job
+from tui.keys import Command
+from tui.screens.base import JobScreen
+from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.plain import plain
+
+COLUMNS = (
+    Column("Tag", 8),
+    Column("Came in", 11),
+    Column("Left", 11),
+    Column("State", 9),
+    Column("Sweeps", 6, right=True),
+    Column("Complaint"),
+)
+
+
+class VisitsScreen(JobScreen):
+    """The visits, newest first, and the notes of the chosen one."""
+
+    HEADING = "Visits of this shaft"
+    HOW_TO = (
+        "Every visit of this shaft, the newest first. Enter opens a visit: an old one for reading "
+        "only. F4 starts a new job on this shaft with size, areas and rollers as last time."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("same_shaft", ("f4",), "New job", "A new job on this shaft"),
+        Command("shape", ("f5",), "Shape", "The shape of the shaft at the chosen visit"),
+    )
+    DEFAULT_CSS = """
+    VisitsScreen #visit-notes { height: 8; border-top: solid $foreground; }
+    """
+
+    def body(self) -> ComposeResult:
+        """List and notes."""
+        yield ListBox(COLUMNS)
+        yield Static(id="visit-notes")
+
+    def refresh_view(self) -> None:
+        """Read the visits."""
+        shaft_id = jobs.job(self.app.book, self.job_id).shaft_id
+        self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.app.book, shaft_id)}
+        rows = [_row(self.app.book, job) for job in self.visits.values()]
+        self.query_one(ListBox).show(rows)
+        self._show_notes()
+
+    def on_list_box_moved(self) -> None:
+        """Another visit is under the cursor."""
+        self._show_notes()
+
+    def _show_notes(self) -> None:
+        box = self.query_one(ListBox)
+        job = self.visits[box.chosen.name]
+        notes = jobs.notes_of(self.app.book, job.id)
+        lines = [f"{local_text(n.at, '%d %b %Y')}  {n.text}" for n in notes[-6:]]
+        head = f"{job.tag}: {len(notes)} notes" if notes else f"{job.tag}: no notes"
+        self.query_one("#visit-notes", Static).update(plain("\n".join([head, *lines])))
+
+    def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
+        """Open a visit."""
+        self.app.open_job(event.row.name)
+
+    def action_shape(self) -> None:
+        """F5."""
+        self.app.go("plot", self.query_one(ListBox).chosen.name)
+
+    def action_same_shaft(self) -> None:
+        """F4."""
+        from tui.intake_draft import job_on_same_shaft
+
+        with self.in_words():
+            here = next((j for j in self.visits.values() if j.state in OPEN_STATES), None)
+            newest = next(iter(self.visits))
+            job_id = here.id if here else job_on_same_shaft(self.app.book, newest)
+            self.app.back_to_board()
+            self.app.open_job(job_id)
+            if here:
+                self.app.say("This shaft is in the shop already: here is its open job.")
+
+
+def _row(book: Book, job: Job) -> ListRow:
+    left = local_text(job.closed_at, "%d %b %Y") if job.closed_at else ""
+    cells = (
+        job.tag,
+        local_text(job.opened_at, "%d %b %Y"),
+        left,
+        job.state,
+        str(len(sweeps.sweeps_of(book, job.id))),
+        job.complaint,
+    )
+    return ListRow(job.id, cells, strong=job.state in OPEN_STATES)

@@ -4,7 +4,8 @@ Eccentricity vector e(x) = (component towards clock 0, component towards clock 9
 centre of the section at station x from the line through the section centres at the two
 supports. It is zero at the rollers by definition; a round shaft shows TIR = 2 |e|.
 
-Not modelled here: sag (it does not turn with the shaft), out-of-round rollers.
+Not modelled here: sag (it does not turn with the shaft, so the dial does not see it). Out-of-round
+seats on the rollers show in the second harmonics and have a module of their own, `core.roundness`.
 """
 
 from __future__ import annotations
@@ -73,9 +74,24 @@ class ShaftLine:
 
     def ecc_at(self, x_in: float) -> Array:
         """Eccentricity vector at any station between the measured ones, by straight lines (2,)."""
-        weights, chord = self._weights(np.array([x_in]))
+        return self.point_at(x_in)[0]
+
+    def point_at(self, x_in: float) -> tuple[Array, Array]:
+        """Eccentricity (2,) and its covariance (2, 2) at any station, by straight lines.
+
+        Between neighbouring stations (zero at the rollers of the measurement), the uncertainty of
+        every station that takes part carried along. What the shaft does between stations is
+        not known and not in the covariance.
+        """
         base = self.measured or self
-        return np.asarray((weights @ base.ecc_in)[0] - self._chord_at(chord))
+        mix = base._weights(np.array([x_in]))
+        if self.measured is not None:
+            a, b = self.rollers_in
+            share = (x_in - a) / (b - a)
+            ends = base._weights(self.rollers_in)
+            mix = mix - (1 - share) * ends[:1] - share * ends[1:]
+        cov = np.einsum("j,jkl->kl", mix[0] ** 2, base.covariance_in2)
+        return np.asarray((mix @ base.ecc_in)[0]), np.asarray(cov)
 
     def referred_to(self, a_in: float, b_in: float) -> ShaftLine:
         """The same shaft seen from supports at stations `a_in` and `b_in` (subtract the chord).
@@ -89,7 +105,7 @@ class ShaftLine:
             raise BadShaft("The two supports stand at one place. Give two different stations.")
         if np.allclose(sorted((a_in, b_in)), np.sort(base.rollers_in), rtol=0, atol=1e-9):
             return base
-        support, _ = base._weights(np.array([a_in, b_in]))
+        support = base._weights(np.array([a_in, b_in]))
         share = (base.station_in - a_in) / (b_in - a_in)
         chord = np.outer(1 - share, support[0]) + np.outer(share, support[1])
         mix = np.eye(base.station_in.size) - chord
@@ -103,21 +119,10 @@ class ShaftLine:
             measured=base,
         )
 
-    def _chord_at(self, x_in: Array) -> Array:
-        """Chord that was subtracted from the measured line, at one station (2,)."""
-        if self.measured is None:
-            return np.zeros(2)
-        a, b = self.rollers_in
-        weights, _ = self.measured._weights(self.rollers_in)
-        ends = weights @ self.measured.ecc_in
-        share = (float(x_in[0]) - a) / (b - a)
-        return np.asarray((1 - share) * ends[0] + share * ends[1])
-
-    def _weights(self, x_in: Array) -> tuple[Array, Array]:
-        """Share of each measured station in the interpolated vector at x (m, n); and x."""
-        base = self.measured or self
-        knots = [(x, i) for i, x in enumerate(base.station_in) if not base._on_roller(float(x))]
-        knots += [(r, -1) for r in base.rollers_in]
+    def _weights(self, x_in: Array) -> Array:
+        """Share of each station of a measured line in the vector at stations x (m, n)."""
+        knots = [(x, i) for i, x in enumerate(self.station_in) if not self._on_roller(float(x))]
+        knots += [(r, -1) for r in self.rollers_in]
         knots.sort()
         place = np.array([k[0] for k in knots])
         low, high = place[0] - SAME_PLACE_IN, place[-1] + SAME_PLACE_IN
@@ -126,13 +131,13 @@ class ShaftLine:
                 f"A support lies outside the measured length ({place[0]:g} to {place[-1]:g} in). "
                 "Read a station there, or choose a support between the stations."
             )
-        weights = np.zeros((x_in.size, base.station_in.size))
+        weights = np.zeros((x_in.size, self.station_in.size))
         for column, (_, index) in enumerate(knots):
             if index >= 0:
                 hat = np.zeros(place.size)
                 hat[column] = 1.0
                 weights[:, index] = np.interp(x_in, place, hat)
-        return weights, x_in
+        return weights
 
     def _on_roller(self, x_in: float) -> bool:
         return bool(np.min(np.abs(self.rollers_in - x_in)) < SAME_PLACE_IN)

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.errors import BadReadings, BadShaft, ShaftlogError
+from core.harmonics import Priors
 from core.misread import DialMoved, OtherWay, dial_moved, read_the_other_way
 from core.noise import pooled_repeatability_in
 from core.readings import StationReadings, SweepReadings
 from core.roundness import RollerOvality, roller_ovality
 from core.shaftline import SAME_PLACE_IN, ShaftLine
-from core.sweep import DEFAULT_PRIORS, LEAST_MARKS, Priors, StationFit, fit_quick, fit_station
+from core.sweep import DEFAULT_PRIORS, LEAST_MARKS, StationFit, fit_quick, fit_station
 from core.units import format_inch
 
 MOST_STATIONS = 2000

@@ -1,0 +1,202 @@
+"""Verdicts for the areas of a shaft, from its line.
+
+An area is judged at every station in it (or within a quarter inch of it) and at its two ends,
+where the line is drawn straight between neighbouring stations. It is true only when every one of
+those places is; not true as soon as one is. A straight line between stations is not a
+measurement: an area without a station in it, or with an end farther from any station than
+`REACH_IN`, is *not measured*, unless what was measured is already not true.
+
+Not seen here: a bend between two stations of an area; walk it closer where that matters.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from core.interval import tir_interval
+from core.shaftline import ShaftLine
+from core.units import format_clock, format_inch, format_thou
+from core.verdict import (
+    DEFAULT_LIMIT_IN,
+    Area,
+    Rule,
+    Verdict,
+    Word,
+    accept_under_in,
+    judge,
+    readings_to_settle,
+)
+
+NEAR_IN = 0.25
+"""A station this close to an area counts as in it."""
+REACH_IN = 6.5
+"""A station every six inches is the trade's spacing; farther off nothing is known."""
+_ONE = np.ones(1)
+
+
+@dataclass(frozen=True)
+class _Place:
+    station_in: float
+    tir_in: float
+    low_in: float
+    high_in: float
+    word: Word
+
+
+def judge_areas(
+    areas: Iterable[Area],
+    line: ShaftLine,
+    *,
+    default_limit_in: float = DEFAULT_LIMIT_IN,
+    rule: Rule = "guarded",
+    odd: Collection[tuple[float, float]] = (),
+    swing_in: Mapping[float, float] | None = None,
+) -> tuple[Verdict, ...]:
+    """One verdict for each area, in their order.
+
+    Parameters
+    ----------
+    line : the shaft line, referred to the supports that matter.
+    default_limit_in : for areas without a limit of their own.
+    odd : (station in, clock rad) of readings that stand apart and were left out; an area with one
+        is not called true before it is looked at again.
+    swing_in : for a station (inches), what the dial shows over a turn with roundness errors.
+    """
+    return tuple(_judge(area, line, default_limit_in, rule, odd, swing_in or {}) for area in areas)
+
+
+def between_areas(areas: Iterable[Area], from_in: float, to_in: float) -> tuple[Area, ...]:
+    """The shaft between the given areas, from `from_in` to `to_in`, as areas of kind 'between'."""
+    gaps: list[Area] = []
+    at = from_in
+    for area in sorted(areas, key=lambda a: min(a.from_in, a.to_in)):
+        start, stop = sorted((area.from_in, area.to_in))
+        if start - at > 2 * NEAR_IN:
+            gaps.append(_gap(at, min(start, to_in)))
+        at = max(at, stop)
+    if to_in - at > 2 * NEAR_IN:
+        gaps.append(_gap(at, to_in))
+    return tuple(gaps)
+
+
+def _gap(from_in: float, to_in: float) -> Area:
+    name = f"between {format_inch(from_in, 1, unit=False)} and {format_inch(to_in, 1)}"
+    return Area(name, "between", from_in, to_in)
+
+
+def _judge(
+    area: Area,
+    line: ShaftLine,
+    default_limit_in: float,
+    rule: Rule,
+    odd: Collection[tuple[float, float]],
+    swing_in: Mapping[float, float],
+) -> Verdict:
+    limit = default_limit_in if area.limit_in is None else area.limit_in
+    start, stop = sorted((area.from_in, area.to_in))
+    inside = (line.station_in >= start - NEAR_IN) & (line.station_in <= stop + NEAR_IN)
+    blank = Verdict(area, "not measured", limit, rule)
+    if not inside.any():
+        return replace(
+            blank, settle=f"No station was read there. Read one at {format_inch(_middle(area), 1)}."
+        )
+    places = [_at_station(line, int(i), limit, rule) for i in np.flatnonzero(inside)]
+    if area.kind != "between":
+        places += [p for x in (start, stop) if (p := _at_end(line, x, limit, rule)) is not None]
+    worst = max(places, key=_badness)
+    verdict = replace(
+        blank,
+        word=worst.word,
+        tir_in=worst.tir_in,
+        low_in=worst.low_in,
+        high_in=worst.high_in,
+        station_in=worst.station_in,
+        note=_roundness(line.station_in[inside].tolist(), swing_in, limit),
+    )
+    if worst.word == "too close to call":
+        return replace(verdict, settle=_settle(worst, limit))
+    if worst.word == "not true":
+        return verdict
+    bare = [x for x in (start, stop) if _far_from_stations(line, x)]
+    if bare:
+        return replace(
+            verdict,
+            word="not measured",
+            settle=f"Not measured up to its end. Read a station at {format_inch(bare[0], 1)}.",
+        )
+    doubted = [(x, t) for x, t in odd if start - NEAR_IN <= x <= stop + NEAR_IN]
+    if doubted:
+        return replace(verdict, word="too close to call", settle=_look_again(doubted))
+    return verdict
+
+
+def _badness(place: _Place) -> tuple[int, float]:
+    """Worst word first, then the greatest TIR."""
+    order = {"true": 0, "not measured": 0, "too close to call": 1, "not true": 2}
+    return order[place.word], place.tir_in
+
+
+def _at_station(line: ShaftLine, i: int, limit_in: float, rule: Rule) -> _Place:
+    low, high = tir_interval(line.ecc_in[i : i + 1], line.covariance_in2[i : i + 1], _ONE)
+    return _place(float(line.station_in[i]), float(line.tir_in[i]), low, high, limit_in, rule)
+
+
+def _at_end(line: ShaftLine, x_in: float, limit_in: float, rule: Rule) -> _Place | None:
+    """The line at the end of an area, drawn straight between stations; None off the stations."""
+    if not line.station_in[0] - NEAR_IN <= x_in <= line.station_in[-1] + NEAR_IN:
+        return None
+    if np.min(np.abs(line.station_in - x_in)) < NEAR_IN:
+        return None
+    ecc, cov = line.point_at(x_in)
+    low, high = tir_interval(ecc[None, :], cov[None, :, :], _ONE)
+    return _place(x_in, 2 * math.hypot(ecc[0], ecc[1]), low, high, limit_in, rule)
+
+
+def _place(
+    x_in: float, tir_in: float, low_in: float, high_in: float, limit_in: float, rule: Rule
+) -> _Place:
+    low, high = min(low_in, tir_in), max(high_in, tir_in)
+    return _Place(x_in, tir_in, low, high, judge(tir_in, low, high, limit_in, rule))
+
+
+def _far_from_stations(line: ShaftLine, x_in: float) -> bool:
+    return bool(np.min(np.abs(line.station_in - x_in)) > REACH_IN)
+
+
+def _middle(area: Area) -> float:
+    return (area.from_in + area.to_in) / 2
+
+
+def _settle(place: _Place, limit_in: float) -> str:
+    half = (place.high_in - place.low_in) / 2
+    where = format_inch(place.station_in, 1)
+    safe = accept_under_in(limit_in, half)
+    times = readings_to_settle(place.tir_in, place.low_in, place.high_in, limit_in)
+    again = f"Read station {where} {times} times in all" if times else f"Read {where} more finely"
+    if safe <= 0:
+        return f"{again}: this dial and these marks cannot prove {format_thou(limit_in)}."
+    return f"{again}, or straighten until it shows under {format_thou(safe)}."
+
+
+def _look_again(doubted: list[tuple[float, float]]) -> str:
+    x, clock = doubted[0]
+    more = f" ({len(doubted)} readings in all)" if len(doubted) > 1 else ""
+    return (
+        f"Read station {format_inch(x, 1)} at {format_clock(clock)} again: it stands apart{more}."
+    )
+
+
+def _roundness(stations: list[float], swing_in: Mapping[float, float], limit_in: float) -> str:
+    """A word on roundness when the dial will show the limit or more for that alone."""
+    shown = [(swing_in[x], x) for x in stations if x in swing_in]
+    if not shown or max(shown)[0] < limit_in:
+        return ""
+    swing, x = max(shown)
+    return (
+        f"With its roundness errors the dial shows {format_thou(swing)} at {format_inch(x, 1)}; "
+        "straightening cures only the bend."
+    )

@@ -55,7 +55,8 @@ def check_ring(name: str, ring: FaceRing) -> None:
     opposite = ring.reading_in if ring.opposite_in is None else ring.opposite_in
     if len(ring.reading_in) != count or len(opposite) != count:
         raise BadReadings(
-            f"The {name} has not a reading for every mark. Each mark needs one reading of each dial."
+            f"The {name} has not a reading for every mark. Each mark needs one reading of "
+            "each dial."
         )
     if not np.all(np.isfinite([*ring.clock_rad, *ring.reading_in, *opposite])):
         raise BadReadings(f"A reading of the {name} is not a number. Read it again.")

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from core.book.records import Reading, Sweep
+from core.units import Unit
 
 SAME_STATION_IN = 0.01
 SAME_CLOCK_DEG = 0.01
@@ -46,6 +47,8 @@ class SweepState:
     cursor: Cursor = Cursor()
     home: Cursor = Cursor()
     """Where reading goes on after an earlier reading has been mended."""
+    unit: Unit = "thou"
+    """Unit in which this shop types and reads the dial."""
     _by_place: dict[tuple[float, str, float | None], Reading] = field(
         default_factory=dict, compare=False, repr=False
     )
@@ -146,13 +149,13 @@ class SweepState:
         """The same, with the cursor remembered as the place where reading goes on."""
         return replace(self, home=self.cursor)
 
-    def after_entry(self) -> SweepState:
+    def after_entry(self, *, mended: bool) -> SweepState:
         """Where to go after an entry at the cursor: on in this roll, or to the next open station.
 
-        An entry somewhere else than where reading goes on was a mend: then back there.
+        After a mend of an earlier reading: back to where reading goes on.
         """
         home = self.home
-        if self.cursor != home and home.place_no in self.empty_places(home.station_no):
+        if mended and home.place_no in self.empty_places(home.station_no):
             return replace(self, cursor=home)
         here = self.cursor.station_no
         empty = self.empty_places(here)
@@ -193,7 +196,11 @@ def _key_clock(reading: Reading) -> float | None:
 
 
 def start_state(
-    sweep: Sweep, readings: Iterable[Reading], station_no: int, place_no: int
+    sweep: Sweep,
+    readings: Iterable[Reading],
+    station_no: int,
+    place_no: int,
+    unit: Unit = "thou",
 ) -> SweepState:
     """A sweep opened at the place where it stopped."""
-    return SweepState(sweep, tuple(readings)).at(station_no, place_no).settled()
+    return SweepState(sweep, tuple(readings), unit=unit).at(station_no, place_no).settled()

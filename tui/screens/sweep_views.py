@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from core.book.records import Reading, RidingArea, Shaft
 from core.book.sweeps import true_clock_rad
-from core.units import format_clock, format_thou
+from core.units import Unit, format_clock, format_length
 from tui.screens.sweep_state import Place, SweepState
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.profile import Profile, ProfileBar
@@ -17,7 +17,7 @@ from tui.widgets.shaft_picture import PictureArea, ShaftSketch, short_number
 VERDICT_STYLE = {"true": "good", "not true": "bad", "too close to call": "doubt"}
 KIND_WORDS = {
     "lost turn": "a lost turn of the dial",
-    "half turn": "half a turn of the dial",
+    "half range": "half a turn of the dial",
     "sign": "a wrong sign",
     "swapped neighbours": "two neighbours swapped",
     "transposed digits": "digits swapped",
@@ -77,14 +77,16 @@ class Known:
     """Why nothing can be said yet, in words."""
 
 
-def thou(value_in: float, places: int = 1) -> str:
-    """A length in thou without the unit."""
-    return format_thou(value_in, places, unit=False)
+def as_typed(value_in: float, unit: Unit) -> str:
+    """A reading with as many places as it has: 12.5, -3, 0.35."""
+    text = format_length(value_in, unit, {"thou": 3, "in": 6, "mm": 5}[unit])
+    number = text.split(" ")[0]
+    return number.rstrip("0").rstrip(".") if "." in number else number
 
 
-def thou_as_typed(value_in: float) -> str:
-    """A reading in thou with as many places as it has: 12.5, -3, 0.35."""
-    return thou(value_in, 3).rstrip("0").rstrip(".")
+def figure(value_in: float, unit: Unit) -> str:
+    """A computed length with the unit's usual places, without the unit."""
+    return format_length(value_in, unit).split(" ")[0]
 
 
 def clock_words(state: SweepState, clock_deg: float) -> str:
@@ -108,7 +110,7 @@ def reading_words(state: SweepState, reading: Reading) -> str:
         return "blocked"
     if reading.kind == "high spot":
         return f"{clock_words(state, reading.clock_deg or 0.0)} deg"
-    return "" if reading.value_in is None else thou_as_typed(reading.value_in)
+    return "" if reading.value_in is None else as_typed(reading.value_in, state.unit)
 
 
 def prompt_words(state: SweepState) -> str:
@@ -144,10 +146,12 @@ def slip_words(state: SweepState, known: Known) -> str:
     where = f"{short_number(slip.station_in)} in, {format_clock(slip.clock_rad, unit='')} deg"
     kind = KIND_WORDS.get(slip.kind, "")
     guess = f", {kind}?" if kind else " does not fit the rest."
-    typed = thou_as_typed(slip.typed_in)
+    typed = as_typed(slip.typed_in, state.unit)
     if slip.suggested_in is None:
         return f"Slip? {where}: {typed}{guess} Read it again: F6 goes there{more}"
-    return f"Slip? {where}: {typed}{guess} F6 makes it {thou_as_typed(slip.suggested_in)}{more}"
+    return (
+        f"Slip? {where}: {typed}{guess} F6 makes it {as_typed(slip.suggested_in, state.unit)}{more}"
+    )
 
 
 def rose_station(state: SweepState) -> int | None:
@@ -241,7 +245,7 @@ class MarksView(GridView):
         if state is None or state.station_in is None:
             return canvas
         canvas.put(0, 0, f"At {short_number(state.station_in)} in", "strong")
-        canvas.put_right(width - 4, 0, "thou", "dim")
+        canvas.put_right(width - 4, 0, state.unit, "dim")
         places = state.places(state.cursor.station_no)
         rows = height - 1
         first = max(0, min(state.cursor.place_no - rows + 2, len(places) - rows))
@@ -291,21 +295,42 @@ class SoFarView(GridView):
 def so_far_lines(state: SweepState, known: Known) -> tuple[tuple[str, str], ...]:
     """(words, style) of the figures of the station and the verdicts so far."""
     number = rose_station(state)
-    lines: list[tuple[str, str]] = []
     result = known.stations.get(state.stations_in[number]) if number is not None else None
-    if result is not None:
-        lines.append((f"TIR {thou(result.tir_in)} thou", "strong"))
-        lines.append((f"{thou(result.low_in)} to {thou(result.high_in)} (95 %)", ""))
-        lines.append((f"dial showed {thou(result.shown_in)}", "dim"))
-        if result.high_spot_rad is not None:
-            lines.append((f"H high spot {format_clock(result.high_spot_rad)}", "first"))
-        if result.drift_in is not None:
-            lines.append((f"closing mark off {thou(result.drift_in)}", "dim"))
+    if result is None:
+        lines = [(known.trouble or "No figures yet", "dim")]
     else:
-        lines.append((known.trouble or "No figures yet", "dim"))
+        lines = _station_lines(result, state.unit)
     lines.append(("", ""))
     for area in known.areas:
+        tail = "" if area.tir_in is None else f" {figure(area.tir_in, state.unit)}"
         style = VERDICT_STYLE.get(area.word, "dim")
-        figure = "" if area.tir_in is None else f" {thou(area.tir_in)}"
-        lines.append((f"{area.name[:13]:<13} {area.word}{figure}", style))
+        lines.append((f"{area.name[:13]:<13} {area.word}{tail}", style))
     return tuple(lines)
+
+
+def _station_lines(result: KnownStation, unit: Unit) -> list[tuple[str, str]]:
+    low, high = figure(result.low_in, unit), figure(result.high_in, unit)
+    lines = [
+        (f"TIR {format_length(result.tir_in, unit)}", "strong"),
+        (f"{low} to {high} (95 %)", ""),
+        (f"dial showed {figure(result.shown_in, unit)}", "dim"),
+    ]
+    if result.high_spot_rad is not None:
+        lines.append((f"H high spot {format_clock(result.high_spot_rad)}", "first"))
+    if result.drift_in is not None:
+        lines.append((f"closing mark off {figure(result.drift_in, unit)}", "dim"))
+    return lines
+
+
+def mended_together(slips: tuple[KnownSlip, ...]) -> list[KnownSlip]:
+    """The first slip, with its neighbour when the two were swapped."""
+    first = slips[0]
+    if first.kind != "swapped neighbours":
+        return [first]
+    same = [s for s in slips if s.kind == first.kind and s.station_in == first.station_in]
+    return same[:2]
+
+
+def without(known: Known, slips: list[KnownSlip]) -> Known:
+    """What is known, without slips that have been dealt with."""
+    return replace(known, slips=tuple(s for s in known.slips if s not in slips))

@@ -54,7 +54,7 @@ def draw_rose(rose: Rose, width: int, height: int, *, ascii_only: bool = False) 
     top = 1 if rose.caption else 0
     canvas.put(0, 0, rose.caption[:width], "strong")
     rows = height - top
-    radius = min((rows - 3) / 2, (width - 10) / 4)
+    radius = min((rows - 3) / 2, (width - 12) / 4)
     if radius < 1.5:
         return canvas
     middle_x, middle_y = (width - 1) / 2, top + (rows - 1) / 2
@@ -86,12 +86,12 @@ def _rim(canvas: Canvas, rose: Rose, x: float, y: float, radius: float) -> None:
     """Clock figures outside the circle, and H where the shaft stands highest."""
     canvas.put_centred(round(x), round(y - radius - 1), "0", "dim")
     canvas.put_centred(round(x), round(y + radius + 1), "180", "dim")
-    canvas.put(round(x + 2 * radius + 2), round(y), "90", "dim")
-    canvas.put_right(round(x - 2 * radius - 1), round(y), "270", "dim")
+    canvas.put(round(x + 2 * radius + 3), round(y), "90", "dim")
+    canvas.put_right(round(x - 2 * radius - 2), round(y), "270", "dim")
     if rose.high_spot_deg is not None and math.isfinite(rose.high_spot_deg):
         turn = math.radians(rose.high_spot_deg)
-        at_x = round(x + (2 * radius + 2) * math.sin(turn))
-        at_y = round(y - (radius + 1) * math.cos(turn))
+        at_x = round(x + (2 * radius + 1) * math.sin(turn))
+        at_y = round(y - (radius + 0.5) * math.cos(turn))
         canvas.put(at_x, at_y, "H", "first")
 
 

@@ -1,0 +1,300 @@
+"""Sweep entry: the dial is read, the number typed; the rose and the profile grow beside it."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.message import Message
+from textual.timer import Timer
+from textual.widgets import Input
+
+from core.book import drafts, sweeps
+from core.errors import BadReadings
+from tui.keys import Command
+from tui.screens import sweep_desk as desk_work
+from tui.screens import sweep_views as views
+from tui.screens.sweep_bench import SweepBench
+from tui.screens.sweep_desk import Desk
+from tui.screens.sweep_input import ReadingInput, echo_words
+from tui.screens.sweep_moves import SweepMoves
+from tui.screens.sweep_state import SweepState
+from tui.screens.sweep_views import Known
+from tui.widgets.message import MessageLine
+
+
+class SweepScreen(SweepMoves):
+    """Readings of one sweep, number pad alone."""
+
+    HEADING = "Runout sweep"
+    HOW_TO = (
+        "Set the dial over the station, roll the shaft to each mark and type what the dial shows, "
+        "then Enter: that is all. The number pad is enough: * marks a place where the plunger is "
+        "blocked (keyway), / takes the last entry back, + Enter and - Enter go to the next and the "
+        "previous station; a number and * go to the mark with that clock. A reading can be typed "
+        "over: go to its mark with Up and Down or F7, type the new number, Enter; the old one is "
+        "kept in the book. A reading stands in the list only when it is safe on the disk. A "
+        "reading that does not fit the others is pointed out; F6 takes the mend that is offered, "
+        "nothing is changed unasked. Letters after the number give another unit: 0.3mm, 0.012in. "
+        "Keep fingers, sleeves and rags away from the rollers while the shaft turns."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("block", ("f4",), "Blocked", "The plunger is blocked at this mark (also *)"),
+        Command("undo", ("f5",), "Undo", "Take the last entry back (also /)"),
+        Command("mend", ("f6",), "Mend", "Take the mend offered for the reading that looks odd"),
+        Command("stations", ("f8",), "Stations", "Change the list of stations"),
+        Command("menu", ("f12",), "Sweep", "Finish, start another, dial and direction, shape"),
+    )
+    REST_S: ClassVar[float] = 0.15
+    """Seconds without a key before the whole sweep is worked out again."""
+
+    class WorkedOut(Message):
+        """The core has worked out what it can say."""
+
+        def __init__(self, sweep_id: str, known: Known) -> None:
+            super().__init__()
+            self.sweep_id = sweep_id
+            self.known = known
+
+    def __init__(self, job_id: str, sweep_id: str | None = None) -> None:
+        super().__init__(job_id)
+        self.sweep_id = sweep_id
+        self.desk: Desk | None = None
+        self.right: set[str] = set()
+        """Readings that the machinist says are right although they look odd."""
+        self._refused = ""
+        """A reading that the book did not take, as typed."""
+        self._rest: Timer | None = None
+        self._asked_for_sweep = False
+
+    def body(self) -> ComposeResult:
+        """Pictures above, the field below."""
+        yield SweepBench()
+
+    # -- opening ---------------------------------------------------------------------------------
+
+    def refresh_view(self) -> None:
+        """Open the sweep in hand where it stopped, or ask for a new one."""
+        book = self.app.book
+        self.desk = desk_work.open_desk(book, self.job_id)
+        if self.sweep_id is None:
+            found = desk_work.unfinished_sweep(book, self.job_id)
+            self.sweep_id = found.id if found else None
+        if self.sweep_id is None:
+            self._no_sweep()
+            return
+        if self.state is None or self.state.sweep.id != self.sweep_id:
+            self.state = desk_work.open_state(book, self.desk, self.sweep_id)
+            self.known = Known()
+            self.bench.field.value = drafts.draft(book, f"sweep {self.sweep_id}").get("typed", "")
+        else:
+            self.state = desk_work.reload(book, self.state)
+        self.paint()
+        self.work_out_soon()
+
+    def _no_sweep(self) -> None:
+        """Nothing to read yet: offer to start a sweep, once."""
+        self.bench.prompt("No sweep in hand, F12 starts one")
+        if not self._asked_for_sweep:
+            self._asked_for_sweep = True
+            self.call_after_refresh(self.action_menu)
+
+    def open_sweep(self, sweep_id: str) -> None:
+        """Go on with another sweep."""
+        self._keep_typed()
+        self.sweep_id, self.state = sweep_id, None
+        self.refresh_view()
+
+    def _keep_typed(self) -> None:
+        """What stands typed but not entered comes back with the sweep."""
+        typed = "" if self.asking else self.bench.field.value
+        if self.sweep_id is not None and not self.app.book.read_only:
+            with self.in_words():
+                drafts.save_draft(self.app.book, f"sweep {self.sweep_id}", {"typed": typed})
+
+    def paint(self) -> None:
+        """Bring every picture up to date."""
+        if self.state is not None and self.desk is not None:
+            self.bench.show(self.desk, self.state, self.known)
+            self.paint_prompt()
+
+    # -- taking readings -------------------------------------------------------------------------
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Show how the number would be understood; put the heavy work off while keys come in."""
+        if self._rest is not None:
+            self._rest.reset()
+        state = self.state
+        if state is not None and event.value and not self.asking:
+            kind = state.place.kind if state.place else "mark"
+            words = echo_words(event.value, kind, state.unit, state.sweep.dial_turn_in)
+            self.bench.echo(words)
+
+    def on_reading_input_entered(self, event: ReadingInput.Entered) -> None:
+        """Enter or a pad key, with what stood in the field."""
+        text = event.text
+        if event.key != "enter":
+            self._pad_key(event.key, text)
+        elif self.asking:
+            self.answer(text)
+        elif text in ("+", "-"):
+            self.step_station(1 if text == "+" else -1)
+        else:
+            self._take(text)
+
+    def _take(self, text: str) -> None:
+        """Shown as taken only after the book has it on the disk; else it stays typed."""
+        before, self._refused = self.state, text
+        with self.in_words():
+            if before is None or self.desk is None:
+                raise BadReadings("No sweep in hand: F12 starts one. The number stays.")
+            self.state, said = desk_work.take(self.app.book, self.desk, before, text)
+            self._refused = ""
+            self._entered(before, said)
+        if self._refused and not self.bench.field.give_back(text):
+            self.say(f"{text} was not stored: {self.query_one(MessageLine).said}", "stop")
+
+    def _entered(self, before: SweepState, said: str) -> None:
+        """Everything after an entry that is safe on the disk."""
+        self.bench.echo(said, "good")
+        state = self.state
+        assert state is not None
+        if state.complete and not before.complete:
+            self.say("All stations are read. F12 finishes the sweep and shows the shape.", "done")
+        elif state.cursor.station_no != before.cursor.station_no:
+            there = views.short_number(state.station_in or 0.0)
+            self.say(f"Move the dial to station {there} in.", "done")
+        else:
+            self.say("")
+        self.paint()
+        self.work_out_soon()
+
+    def _pad_key(self, key: str, typed: str) -> None:
+        """`*` blocks, or goes to the mark typed before it; `/` wipes what is typed, or undoes."""
+        if typed and key == "blocked":
+            with self.in_words():
+                self.go_to_clock(typed)
+        elif typed:
+            self.bench.echo("Wiped")
+        elif key == "blocked":
+            self.action_block()
+        else:
+            self.action_undo()
+
+    def action_block(self) -> None:
+        """F4 or *."""
+        before = self.state
+        if before is not None and self.desk is not None and not self.asking:
+            with self.in_words():
+                self.state, said = desk_work.block(self.app.book, self.desk, before)
+                self._entered(before, said)
+
+    def action_undo(self) -> None:
+        """F5 or /."""
+        if self.state is None or self.desk is None:
+            return
+        with self.in_words():
+            self.state, gone = desk_work.undo(self.app.book, self.desk, self.state)
+            words = views.reading_words(self.state, gone) if gone else ""
+            self.bench.echo(f"Taken back: {words}" if gone else "Nothing to take back", "doubt")
+            self.say("")
+            self.paint()
+            self.work_out_soon()
+
+    def action_mend(self) -> None:
+        """F6: the mend offered, or go to the reading to be read again."""
+        if self.state is None or self.desk is None:
+            return
+        if not self.known.slips:
+            self.say("No reading looks odd. To change one go to it with Up and Down or F7.")
+        elif self.known.slips[0].suggested_in is None:
+            self.go_to_reading(self.known.slips[0].reading_id)
+        else:
+            together = views.mended_together(self.known.slips)
+            with self.in_words():
+                self.state = desk_work.accept_mend(self.app.book, self.desk, self.state, together)
+                self.known = views.without(self.known, together)
+                self.bench.echo("Mended; typed value kept", "good")
+                self.paint()
+                self.work_out_soon()
+
+    # -- working out -------------------------------------------------------------------------------
+
+    def work_out_soon(self) -> None:
+        """Work the sweep out once the keys rest."""
+        if self._rest is not None:
+            self._rest.stop()
+        self._rest = self.set_timer(self.REST_S, self._work_out)
+
+    def _work_out(self) -> None:
+        """Read on this thread, compute on another; the newest wins."""
+        self._rest = None
+        if self.state is None or self.desk is None:
+            return
+        from tui.screens import sweep_known
+
+        with self.in_words():
+            question = sweep_known.question(self.app.book, self.desk, self.state, self.right)
+            work = partial(self._compute, self.state.sweep.id, question)
+            self.run_worker(work, thread=True, exclusive=True, group="known", exit_on_error=True)
+
+    def _compute(self, sweep_id: str, question: object) -> None:
+        from tui.screens import sweep_known
+
+        self.post_message(self.WorkedOut(sweep_id, sweep_known.known(question)))  # type: ignore[arg-type]
+
+    def on_sweep_screen_worked_out(self, event: WorkedOut) -> None:
+        """Show what the core says, if it is still about this sweep."""
+        if event.sweep_id == self.sweep_id:
+            self.known = event.known
+            self.paint()
+
+    # -- other screens -----------------------------------------------------------------------------
+
+    def action_stations(self) -> None:
+        """F8."""
+        from tui.screens.sweep_stations import StationsScreen
+
+        if self.sweep_id is None:
+            self.action_menu()
+        else:
+            self.app.push_screen(StationsScreen(self.job_id, self.sweep_id))
+
+    def action_menu(self) -> None:
+        """F12."""
+        from tui.screens.ask import AskScreen
+        from tui.screens.sweep_menu import menu_items
+
+        items = menu_items(self.state, self.known)
+        self.app.push_screen(AskScreen("Type the digit of what you want.", items), self._chosen)
+
+    def _chosen(self, choice: str | None) -> None:
+        """What was chosen in the menu of F12."""
+        from tui.screens import sweep_menu
+
+        if choice is not None:
+            with self.in_words():
+                sweep_menu.carry_out(self, choice)
+
+    def action_back(self) -> None:
+        """Esc: out of F7, else one screen back; what stands typed is kept."""
+        if self.asking:
+            self.ask("")
+            return
+        self._keep_typed()
+        super().action_back()
+
+    def slip_is_right(self) -> None:
+        """The first odd reading was looked at and is right: it is not pointed out again."""
+        if self.known.slips:
+            first = self.known.slips[0]
+            self.right.add(first.reading_id)
+            self.known = views.without(self.known, [first])
+            self.paint()
+
+    def finish(self) -> None:
+        """Finish the sweep and show the shape; reading on stays possible."""
+        if self.sweep_id is not None:
+            sweeps.finish_sweep(self.app.book, self.sweep_id)
+            self.app.go("plot", self.job_id)

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from core.bend_shapes import lift
+from core.bends import BendReport, find_bends
 from core.checked_line import (
     Check,
     CheckedLine,
@@ -34,13 +35,20 @@ from core.shaftline import SAME_PLACE_IN, ShaftLine
 Array = NDArray[np.float64]
 
 MOST_HITS_A_ROUND = 6
-AIM = 0.5
+AIM = 0.7
 """A round aims to leave at most this share of the limit by the plan."""
-WAIT = 0.7
-"""A bend waits for the next round when it moves the line less than this times the doubt that
-the larger hits bring."""
-DONE = 1.0
-CHECK_STATIONS = 3
+CLEAR_OF_NOISE = 2.0
+"""But no finer than this many standard deviations of the line."""
+WAIT = 2.0
+NEAR_SPAN = 0.25
+"""A bend within this share of the roller span of a larger one waits while it moves the line less
+than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
+TRUST_BENDS = 1.6
+"""Scatter about the fitted bends, over the stated noise, up to which they stand for the line."""
+FEWEST_TO_FIT = 5
+CHECK_STATIONS = (3, 7)
+"""A quick check reads three stations; with three hits or more, two for each hit less one, at most
+the second figure."""
 CHECK_NOISE_IN = 0.00013
 """Uncertainty of one component at one station, eight marks with a half-thou dial."""
 DISAGREES_Z = 3.09
@@ -101,8 +109,9 @@ def plan_round(
     limit_in: float | ArrayLike = 0.002,
     response: Response | float | None = None,
     hits_so_far: Sequence[Hit] = (),
+    bends: BendReport | None = None,
 ) -> tuple[Hit, ...]:
-    """The hits of the next round; none when every station is within its limit.
+    """The hits of the next round; none when the shaft lies within its limits everywhere.
 
     Parameters
     ----------
@@ -111,13 +120,15 @@ def plan_round(
     response : what the shop's hits take out of what is asked; None = no record, starts at 1.
     hits_so_far : this job's hits with `taken_share` filled (see `with_taken_shares`); the
         planner learns from them how this shaft answers.
+    bends : what `find_bends` says of this line, when it is at hand already.
     """
+    line = _on_fitted_bends(line, bends)
     allowed = _allowed_in(line, limit_in)
     learnt = learn_from_job(as_response(response), _shares_asked(hits_so_far))
     places = Places.on(line.station_in, line.rollers_in, allowed)
-    corners = _bends_that_matter(line, places, allowed, learnt)
-    order = np.argsort(-np.hypot(*corners.kappa_rad.T), kind="stable")
-    return _with_forecast(line, [_hit(corners, k, learnt) for k in order])
+    corners = _bends_that_matter(line, places, allowed)
+    hits = [_hit(corners, k, learnt) for k in range(corners.station_in.size)]
+    return _with_forecast(line, _without_waiting(line, hits, allowed))
 
 
 def after_quick_check(
@@ -211,20 +222,52 @@ def _shares_asked(hits: Sequence[Hit]) -> list[tuple[float, float]]:
     return told
 
 
-def _bends_that_matter(
-    line: ShaftLine, places: Places, allowed: Array, response: Response
-) -> Corners:
-    """Fewest bends that, taken out, leave what the round aims for."""
+def _on_fitted_bends(line: ShaftLine, bends: BendReport | None) -> ShaftLine:
+    """A freshly swept line drawn onto its fitted bends, so that hits do not chase dial noise.
+
+    Left as it is when the bends do not explain it, and after a quick check: such a line is made
+    of bends already.
+    """
+    if isinstance(line, CheckedLine) or line.station_in.size < FEWEST_TO_FIT:
+        return line
+    report = bends or find_bends(line)
+    if report.scatter_ratio > TRUST_BENDS:
+        return line
+    fitted = report.fitted
+    if line.measured is not None:
+        fitted = fitted.referred_to(*line.rollers_in)
+    return replace(line, ecc_in=fitted.ecc_in)
+
+
+def _bends_that_matter(line: ShaftLine, places: Places, allowed: Array) -> Corners:
+    """Fewest bends that, taken out, leave what a round aims for; none when all is within."""
+    noise = CLEAR_OF_NOISE * float(np.median(line.sigma_in / allowed))
+    aim = min(1.0, max(AIM, noise))
     for corners in fewest(places, line.ecc_in, MOST_HITS_A_ROUND):
-        if not corners.station_in.size:
-            if corners.worst <= DONE:
-                return corners
-            continue
-        hits = [_hit(corners, k, response) for k in range(corners.station_in.size)]
-        doubt = float((expected_after(line, hits).sigma_in / allowed).max())
-        if corners.worst <= max(AIM, WAIT * doubt):
-            return corners
+        if corners.worst <= (aim if corners.station_in.size else 1.0):
+            break
     return corners
+
+
+def _without_waiting(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> list[Hit]:
+    """The hits, largest effect first, less the small ones close to a larger one."""
+    if len(hits) < 2:
+        return list(hits)
+    doubt = float((expected_after(line, hits).sigma_in / allowed).max())
+    effect = [float((_moves_in(line, hit) / allowed).max()) for hit in hits]
+    near = NEAR_SPAN * float(np.ptp(line.rollers_in))
+    kept: list[Hit] = []
+    for k in sorted(range(len(hits)), key=lambda k: -effect[k]):
+        close = any(abs(hits[k].station_in - other.station_in) < near for other in kept)
+        if effect[k] >= WAIT * doubt or not close:
+            kept.append(hits[k])
+    return kept
+
+
+def _moves_in(line: ShaftLine, hit: Hit) -> Array:
+    """How far a hit moves each station (n,)."""
+    at = np.array([hit.station_in])
+    return np.asarray(np.abs(lift(line.station_in, at, at, line.rollers_in)[:, 0]) * hit.angle_rad)
 
 
 def _hit(corners: Corners, k: int, response: Response) -> Hit:
@@ -241,7 +284,8 @@ def _with_forecast(line: ShaftLine, hits: Sequence[Hit]) -> tuple[Hit, ...]:
     if not hits:
         return ()
     after = expected_after(line, hits)
-    index = best_check_stations(after, CHECK_STATIONS, CHECK_NOISE_IN)
+    count = min(CHECK_STATIONS[1], max(CHECK_STATIONS[0], 2 * len(hits) - 1))
+    index = best_check_stations(after, count, CHECK_NOISE_IN)
     check = tuple(float(line.station_in[i]) for i in index)
     told, ecc = [], line.ecc_in
     for hit in hits:

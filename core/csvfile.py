@@ -19,12 +19,12 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
 
-INCH_PER = {"in": 1.0, "thou": 0.001, "mm": 1.0 / 25.4}
+PER_INCH = {"in": 1.0, "thou": 1000.0, "mm": 25.4}
 COLUMNS = {
     "station": ("station_in", "station_mm"),
     "clock": ("clock_deg",),
@@ -78,6 +78,20 @@ class CsvRow:
     """The reading as it stands in the file."""
     sweep: str = ""
     """What the file's `sweep` column says, if it has one."""
+
+
+def parse_columns(given: Sequence[str]) -> dict[str, str]:
+    """`OURS=THEIRS` arguments as a mapping."""
+    known = [name for names in COLUMNS.values() for name in names]
+    mapping: dict[str, str] = {}
+    for text in given:
+        ours, sign, theirs = text.partition("=")
+        if not sign or ours.strip() not in known or not theirs.strip():
+            raise ShaftlogError(
+                f"--column {text!r}: write OURS=THEIRS, where OURS is one of {', '.join(known)}"
+            )
+        mapping[ours.strip()] = theirs.strip()
+    return mapping
 
 
 def read_rows(
@@ -269,7 +283,7 @@ def _rows(
 
 def _row(cells: list[str], header: _Header, line: int, number: _Number) -> CsvRow:
     raw = cells[header.reading].strip()
-    station_in = number.read(cells[header.station], "station", line) * INCH_PER[header.station_unit]
+    station_in = number.read(cells[header.station], "station", line) / PER_INCH[header.station_unit]
     if not 0.0 <= station_in <= MAX_STATION_IN:
         raise SweepFileError(
             number.name,
@@ -284,7 +298,7 @@ def _row(cells: list[str], header: _Header, line: int, number: _Number) -> CsvRo
         )
     reading_in = None
     if raw.casefold() not in BLOCKED_WORDS:
-        reading_in = number.read(raw, "reading", line) * INCH_PER[header.reading_unit]
+        reading_in = number.read(raw, "reading", line) / PER_INCH[header.reading_unit]
         if abs(reading_in) > MAX_READING_IN:
             raise SweepFileError(
                 number.name,

@@ -49,13 +49,14 @@ def gather(rows: Sequence[CsvRow]) -> list[FileStation]:
 
 
 def _station(station_in: float, rows: list[CsvRow]) -> FileStation:
-    """Tell the closing mark from the rest: last reading, taken at the first mark again."""
-    first, last = rows[0], rows[-1]
+    """Tell the closing mark from the rest: last reading, at the first mark that gave one."""
+    last = rows[-1]
+    first = next((row for row in rows if row.reading_in is not None), last)
     closes = (
         len(rows) > MARKS_LEAST
-        and _same_mark(first.clock_deg, last.clock_deg)
-        and first.reading_in is not None
+        and first is not last
         and last.reading_in is not None
+        and _same_mark(first.clock_deg, last.clock_deg)
     )
     return FileStation(station_in, tuple(rows[:-1] if closes else rows), last if closes else None)
 

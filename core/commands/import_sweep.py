@@ -9,7 +9,7 @@ from pathlib import Path
 from core.book.file import Book
 from core.book.records import Job
 from core.commands.frame import DONE, book_path
-from core.csvfile import COLUMNS, CsvRow, SweepFileError, read_rows
+from core.csvfile import CsvRow, SweepFileError, parse_columns, read_rows
 from core.csvstations import (
     MARKS_LEAST,
     MARKS_WANTED,
@@ -75,20 +75,6 @@ def run(args: argparse.Namespace) -> int:
             settings.remember(book, REMEMBERED, dict(mapping))
     print(f"sweep {number} of job {job.tag}: {len(stations)} stations, {count} readings stored")
     return DONE
-
-
-def parse_columns(given: Sequence[str]) -> dict[str, str]:
-    """`OURS=THEIRS` arguments as a mapping."""
-    known = [name for names in COLUMNS.values() for name in names]
-    mapping: dict[str, str] = {}
-    for text in given:
-        ours, sign, theirs = text.partition("=")
-        if not sign or ours.strip() not in known or not theirs.strip():
-            raise ShaftlogError(
-                f"--column {text!r}: write OURS=THEIRS, where OURS is one of {', '.join(known)}"
-            )
-        mapping[ours.strip()] = theirs.strip()
-    return mapping
 
 
 def _rows(

@@ -9,11 +9,11 @@ from __future__ import annotations
 COMMANDS = {
     "sweep": "shape, bends and next hits out of a sweep in a CSV file",
     "ticket": "the paper that goes with a job's shaft, as text or HTML",
-    "history": "find jobs by anything: customer, vessel, phone, tag, material, notes",
+    "history": "find jobs by customer, vessel, phone, tag, material, notes",
     "export": "one job, or the whole book, as CSV or JSON",
     "import-sweep": "put a sweep from a CSV file into a job",
     "backup": "copy the job book, safely while it is in use",
-    "restore": "put a backup in the place of the job book, which is kept aside",
+    "restore": "put a backup in place of the book, which is kept aside",
     "check": "look the job book over for damage",
     "merge": "bring the jobs of another job book into this one",
     "make-demo": "write the invented shop's job book to a new file",

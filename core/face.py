@@ -160,7 +160,8 @@ class FaceFit:
             f"face at the rim {format_thou(best)} TIR ({between}): {self.face_word}, limit "
             f"{format_thou(self.face_limit_in)}",
             f"gap when butted {format_thou(best)}, opposite clock "
-            f"{format_clock(self.high_spot_rad)}: {self.gap_word}, limit {format_thou(self.gap_limit_in)}",
+            f"{format_clock(self.high_spot_rad)}: {self.gap_word}, limit "
+            f"{format_thou(self.gap_limit_in)}",
             f"{format_thou(self.clean_up_in)} off the high spot cleans it up",
         ]
         if self.dish_in is not None and self.dish_u95_in is not None:

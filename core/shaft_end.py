@@ -256,3 +256,33 @@ def _range_words(what: str, figure: Figure) -> str:
     if figure.low is not None and figure.high is not None:
         return f"{figure.low:.4f} to {format_inch(figure.high)}"
     return format_inch(figure.nominal or 0.0)
+
+
+@dataclass(frozen=True)
+class HubDraw:
+    """How far a propeller hub can still be drawn up, inches."""
+
+    draw_in: float
+    standard_in: float | None
+    words: str
+
+
+def hub_draw(
+    *, shaft_small_end_in: float, hub_small_end_in: float, standard: StandardEnd
+) -> HubDraw:
+    """Draw left before the shaft's small end comes flush with the hub's small end.
+
+    (shaft small end - hub small end) / taper: the hub's bore ends smaller than the shaft's
+    taper, so that the nut pulls the hub up and does not bottom on the shaft.
+    """
+    for what, value in (("shaft", shaft_small_end_in), ("hub", hub_small_end_in)):
+        if not math.isfinite(value) or value <= 0:
+            raise ShaftlogError(f"The {what}'s small end must be above zero. Measure it again.")
+    draw = 12 * (shaft_small_end_in - hub_small_end_in) / standard.taper_in_per_ft
+    figure = standard.figure("hub draw")
+    usual = None if figure is None else figure.nominal
+    beside = "" if usual is None else f" (standard {format_inch(usual, 2)})"
+    if draw <= 0:
+        words = "the taper's end comes through the hub: the nut may bottom on the shaft"
+        return HubDraw(draw, usual, f"{words}; shim or fit another hub{beside}")
+    return HubDraw(draw, usual, f"{format_inch(draw, 2)} of draw left at the small end{beside}")

@@ -86,6 +86,13 @@ def test_every_command_has_its_module() -> None:
         assert path.exists(), path
 
 
+@pytest.fixture
+def shipped(fresh_demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The shop as it ships, whether or not this checkout holds it yet."""
+    monkeypatch.setattr("core.demo.copy.shipped_demo_path", lambda: fresh_demo)
+
+
+@pytest.mark.usefixtures("shipped")
 def test_demo_copy_keeps_what_was_entered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     first = demo_copy()

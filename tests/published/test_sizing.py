@@ -1,8 +1,9 @@
 """Shaft sizing against worked examples.
 
-Sources: Boat Mechanical Systems Handbook, formula 1-2 (diameter, metric form, propeller rule, safety
-factors, shaft power); two boat-building pages (42 hp example, span formula); The Masthead no. 18 p.15
-(where 321000 comes from); ABYC P-6, July 2002 (two thirds rule); forum quotations where said.
+Sources: Boat Mechanical Systems Handbook, formula 1-2 (diameter, metric form, propeller rule,
+safety factors, shaft power); two boat-building pages (42 hp example, span formula); The Masthead
+no. 18 p.15 (where 321000 comes from); ABYC P-6, July 2002 (two thirds rule); forum quotations
+where said.
 Tolerance: the last printed digit.
 """
 

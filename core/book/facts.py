@@ -9,7 +9,7 @@ from typing import Any
 from core.book import rows
 from core.book.errors import NotFound
 from core.book.file import Book
-from core.book.records import Job
+from core.book.job_record import Job
 from core.steps import JobFacts, say_next
 
 _KEY_SUBJECTS = ("key", "shaft keyway", "hub keyway")

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from core.book.job_record import JOB_STATES as JOB_STATES
+from core.book.job_record import OPEN_STATES as OPEN_STATES
+from core.book.job_record import WORK as WORK
+from core.book.job_record import Job as Job
+
 PURPOSES = ("as received", "working", "hold check", "final", "quick check")
 """What a sweep was taken for."""
 READING_KINDS = ("mark", "closing", "blocked", "tir", "high spot")
 AREA_KINDS = ("taper", "bearing", "shaft log", "coupling", "other")
-JOB_STATES = ("open", "waiting", "released", "replaced", "returned")
-"""`waiting`: for somebody; `replaced`: a new shaft instead; `returned`: handed back unrepaired."""
-OPEN_STATES = ("open", "waiting")
-WORK = ("penetrant", "straighten", "bore", "face", "key")
-"""What a job may ask for; intake ticks them, all by default."""
 HIT_METHODS = ("press", "heat")
 PENETRANT_RESULTS = ("", "clear", "crack", "unclear")
 """'' = not looked at yet; 'unclear' = do it again."""
@@ -72,24 +72,6 @@ class RidingArea:
     to_in: float
     limit_in: float | None = None
     """TIR limit, inches; None = the shop's setting for the kind."""
-
-
-@dataclass(frozen=True)
-class Job:
-    id: str
-    tag: str
-    """What is written on the tag wired to the shaft, such as 26-014."""
-    shaft_id: str
-    state: str
-    opened_at: str
-    closed_at: str | None = None
-    roller_a_in: float | None = None
-    roller_b_in: float | None = None
-    complaint: str = ""
-    due: str = ""
-    notes: str = ""
-    waiting_for: str = ""
-    work: tuple[str, ...] = WORK
 
 
 @dataclass(frozen=True)

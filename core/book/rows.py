@@ -7,36 +7,40 @@ import math
 from dataclasses import fields
 from typing import Any, TypeVar
 
-from core.book import records as r
 from core.book.errors import NotFound, Refused
 from core.book.file import Book
 from core.book.ids import clean_text
 
 Record = TypeVar("Record")
 
-TABLES: dict[type, str] = {
-    r.Customer: "customer",
-    r.Vessel: "vessel",
-    r.Shaft: "shaft",
-    r.RidingArea: "riding_area",
-    r.Job: "job",
-    r.Note: "note",
-    r.Sweep: "sweep",
-    r.Reading: "reading",
-    r.QuickCheck: "quick_check",
-    r.Hit: "hit",
-    r.PenetrantCheck: "penetrant_check",
-    r.Measurement: "measurement",
-    r.Release: "release",
-    r.Event: "event",
-    r.Presence: "presence",
-    r.Setting: "setting",
+TABLES: dict[str, str] = {
+    "Customer": "customer",
+    "Vessel": "vessel",
+    "Shaft": "shaft",
+    "RidingArea": "riding_area",
+    "Job": "job",
+    "Note": "note",
+    "Sweep": "sweep",
+    "Reading": "reading",
+    "QuickCheck": "quick_check",
+    "Hit": "hit",
+    "PenetrantCheck": "penetrant_check",
+    "Measurement": "measurement",
+    "Release": "release",
+    "Event": "event",
+    "Presence": "presence",
+    "Setting": "setting",
 }
 _LISTS = {"work", "marks_deg", "stations_in"}
 _FLAGS = {"closing"}
 _WITH_LINES = {"notes", "address", "complaint", "text", "overrule_reason", "old", "new"}
 _AS_IT_IS = {"ticket_text", "ticket_html", "id"}
 _COLUMNS: dict[type, tuple[str, ...]] = {}
+
+
+def table_of(record_type: type) -> str:
+    """The table that holds a record's rows."""
+    return TABLES[record_type.__name__]
 
 
 def columns(record_type: type) -> tuple[str, ...]:
@@ -77,7 +81,8 @@ def insert(book: Book, record: Any) -> None:
     marks = ", ".join("?" * len(names))
     with book.write() as con:
         con.execute(
-            f"INSERT INTO {TABLES[type(record)]} ({', '.join(names)}) VALUES ({marks})", values
+            f"INSERT INTO {table_of(type(record))} ({', '.join(names)}) VALUES ({marks})",
+            values,
         )
 
 
@@ -85,7 +90,7 @@ def select(
     book: Book, record_type: type[Record], where: str = "1", values: tuple[Any, ...] = ()
 ) -> tuple[Record, ...]:
     """Records that meet `where` (which may end in ORDER BY ... LIMIT ...)."""
-    sql = f"SELECT {', '.join(columns(record_type))} FROM {TABLES[record_type]} WHERE {where}"
+    sql = f"SELECT {', '.join(columns(record_type))} FROM {table_of(record_type)} WHERE {where}"
     return tuple(from_row(record_type, row) for row in book.rows(sql, values))
 
 
@@ -94,7 +99,7 @@ def get(book: Book, record_type: type[Record], record_id: str) -> Record:
     found = select(book, record_type, "id = ?", (record_id,))
     if not found:
         raise NotFound(
-            f"There is no such {TABLES[record_type].replace('_', ' ')} in the book. It may have "
+            f"There is no such {table_of(record_type).replace('_', ' ')} in the book. It may have "
             "been entered in another book: check which file is open."
         )
     return found[0]
@@ -109,7 +114,7 @@ def change(
     unknown = set(changes) - set(columns(record_type)) | ({"id"} & set(changes))
     if unknown:
         raise Refused(f"There is no field {', '.join(sorted(unknown))} to change.")
-    table = TABLES[record_type]
+    table = table_of(record_type)
     with book.write() as con:
         before = get(book, record_type, record_id)
         for name, value in changes.items():

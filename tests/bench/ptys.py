@@ -31,7 +31,10 @@ class Terminal:
         self.before = termios.tcgetattr(slave)
         """Settings of the terminal before the program touched them."""
         full = {**os.environ, "TERM": "xterm-256color", "LANG": "C.UTF-8", **(env or {})}
-        full.pop("NO_COLOR", None) if not (env and "NO_COLOR" in env) else None
+        if not (env and "NO_COLOR" in env):
+            full.pop("NO_COLOR", None)
+        # Both rivals of a bench may keep their compiled modules, as they do when installed.
+        full.pop("PYTHONDONTWRITEBYTECODE", None)
         self.started = time.perf_counter()
         self.process = subprocess.Popen(
             argv, stdin=slave, stdout=slave, stderr=slave, env=full, start_new_session=True

@@ -39,24 +39,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.containers import Container
-from textual.css.query import NoMatches
 from textual.screen import Screen
 
 from core.errors import ShaftlogError
 from tui.keys import Command, bindings, commands_of
+from tui.sharp_paint import SharpCompositor
 from tui.widgets.footer import KeyLine
-from tui.widgets.form import Form
 from tui.widgets.header import TopLine
 from tui.widgets.message import MessageLine, Tone
-from tui.widgets.number_input import NumberInput
 from tui.widgets.plain import clean
 
 if TYPE_CHECKING:
     from tui.app import ShaftlogApp
+    from tui.widgets.form import Form
+    from tui.widgets.number_input import NumberInput
 
 
 class ShopScreen(Screen[None]):
@@ -78,6 +78,10 @@ class ShopScreen(Screen[None]):
     AUTO_FOCUS = "LineInput, Menu, ChoiceBox, ManyBox, ListBox"
 
     app: ShaftlogApp
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._compositor = SharpCompositor()
 
     def __init_subclass__(cls, **kwargs: bool) -> None:
         """A subclass's own table of commands becomes its bindings."""
@@ -174,10 +178,9 @@ class ShopScreen(Screen[None]):
 
     def settle(self) -> bool:
         """Save what stands typed in a form; False = refused, and said why (once)."""
-        try:
-            return self.query_one(Form).settle()
-        except NoMatches:
-            return True
+        # By name, so that screens without a form need not load it.
+        form = next(iter(self.query("Form")), None)
+        return cast("Form", form).settle() if form is not None else True
 
 
 class JobScreen(ShopScreen):

@@ -55,6 +55,15 @@ class LineInput(Input):
         )
         self.cursor_blink = False
 
+    @property
+    def content_width(self) -> int:
+        """At least the width of the field.
+
+        The stock field grows with each letter, and Textual then lays out the whole screen anew;
+        while the text fits there is no need to.
+        """
+        return max(super().content_width, self.size.width)
+
 
 class NumberInput(LineInput):
     """A field for numbers; an empty Enter does nothing, so a bouncing key does no harm.

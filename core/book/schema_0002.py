@@ -33,7 +33,7 @@ M0002_SEARCH = (
     "CREATE TABLE search_todo (job_id TEXT PRIMARY KEY NOT NULL) STRICT",
     "CREATE TABLE search_word (word TEXT PRIMARY KEY NOT NULL) STRICT, WITHOUT ROWID",
     "CREATE VIRTUAL TABLE search_who USING fts5 (who, content = 'search_doc', "
-    "content_rowid = 'doc_no', tokenize = 'ascii', detail = 'none', prefix = '1 2 3 4')",
+    "content_rowid = 'doc_no', tokenize = 'ascii', detail = 'none', prefix = '1 2 3 4 5 6 7')",
     "CREATE VIRTUAL TABLE search_all USING fts5 (who, rest, content = 'search_doc', "
     "content_rowid = 'doc_no', tokenize = 'ascii', detail = 'none', prefix = '1 2 3 4 5')",
     "CREATE VIRTUAL TABLE search_part USING fts5 (who, rest, content = 'search_doc', "

@@ -47,14 +47,16 @@ def rebuild(book: Book) -> int:
             con.execute(f"DELETE FROM {table}")
         count = 0
         last_no = -1
+        every: set[str] = set()
         for source in con.execute(f"{_SOURCE} ORDER BY job.opened_at, job.id").fetchall():
             who, rest = _texts(source)
             last_no = max(_minutes(source[1]), last_no + 1)
             con.execute(
                 "INSERT INTO search_doc VALUES (?, ?, ?, ?)", (last_no, source[0], who, rest)
             )
-            _add_words(con, f"{who} {rest}")
+            every.update(who.split(), rest.split())
             count += 1
+        _add_words(con, sorted(every))
         for table, _ in _TABLES:
             con.execute(f"INSERT INTO {table} ({table}) VALUES ('rebuild')")
     return count
@@ -87,7 +89,8 @@ def _texts(source: tuple[Any, ...]) -> tuple[str, str]:
         *words.diameter_words(diameter_in),
         *words.words_of(" ".join(text for text in more if text)),
     ]
-    return _line(who), _line(word for word in rest if word not in set(who))
+    named = set(who)
+    return _line(who), _line(word for word in rest if word not in named)
 
 
 def _line(found: Iterable[str]) -> str:
@@ -104,7 +107,7 @@ def _put_in(con: Any, source: tuple[Any, ...]) -> None:
         values = (doc_no, who) if names == "who" else (doc_no, who, rest)
         marks = ", ".join("?" * len(values))
         con.execute(f"INSERT INTO {table} (rowid, {names}) VALUES ({marks})", values)
-    _add_words(con, f"{who} {rest}")
+    _add_words(con, set(f"{who} {rest}".split()))
 
 
 def _take_out(con: Any, job_id: str) -> None:
@@ -129,7 +132,5 @@ def _take_out(con: Any, job_id: str) -> None:
             con.execute("DELETE FROM search_word WHERE word = ?", (word,))
 
 
-def _add_words(con: Any, text: str) -> None:
-    con.executemany(
-        "INSERT OR IGNORE INTO search_word VALUES (?)", [(word,) for word in set(text.split())]
-    )
+def _add_words(con: Any, found: Iterable[str]) -> None:
+    con.executemany("INSERT OR IGNORE INTO search_word VALUES (?)", [(word,) for word in found])

@@ -9,33 +9,41 @@ from __future__ import annotations
 import re
 import unicodedata
 from fractions import Fraction
+from functools import lru_cache
 
 LONGEST_WORD = 40
 MOST_PIECES = 8
 _ALONE = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ß": "ss", "ł": "l", "đ": "d", "ð": "d"})
+_BETWEEN = re.compile(r"[\W_]+")
 _DECIMAL = re.compile(r"\d*\.\d+$")
 _FRACTION = re.compile(r"(?:\d+[- ])?\d+/\d*$")
 
 
 def fold(text: str) -> str:
     """Lower case without accents."""
+    if text.isascii():
+        return text.lower()
     decomposed = unicodedata.normalize("NFKD", text.casefold().translate(_ALONE))
     return "".join(char for char in decomposed if not unicodedata.combining(char))
 
 
 def squeeze(piece: str) -> str:
     """A folded piece without its punctuation, cut at `LONGEST_WORD`."""
-    return "".join(char for char in piece if char.isalnum())[:LONGEST_WORD]
+    return _BETWEEN.sub("", piece)[:LONGEST_WORD]
 
 
 def words_of(text: str) -> list[str]:
     """The words of a text for the index: each piece whole, and its parts between punctuation."""
-    found: list[str] = []
-    for piece in fold(text).split():
-        whole = squeeze(piece)
-        parts = [squeeze(part) for part in re.split(r"[\W_]+", piece)]
-        found += [word for word in (whole, *parts) if word]
+    found = (word for piece in fold(text).split() for word in _piece_words(piece))
     return list(dict.fromkeys(found))
+
+
+@lru_cache(maxsize=50_000)
+def _piece_words(piece: str) -> tuple[str, ...]:
+    if piece.isalnum():
+        return (piece[:LONGEST_WORD],)
+    parts = (squeeze(piece), *(part[:LONGEST_WORD] for part in _BETWEEN.split(piece)))
+    return tuple(word for word in parts if word)
 
 
 def phone_words(phone: str) -> list[str]:

@@ -30,7 +30,7 @@ _BOAT = (
 _BOAT_WORD = (
     "Blue Bright Brave Cold Early Far Fair Grey Great High Little Long Lucky Northern Old Red"
 )
-_MATERIALS = "S30400 S31600 S20910 S17400 N05500 C46400 C63000 G10450 S32205".split()
+_MATERIALS = ("S30400", "S31600", "S20910", "S17400", "N05500", "C46400", "C63000", "G10450")
 _KINDS = ("trawler", "workboat", "sloop", "ferry", "launch", "crab boat", "tug", "yacht")
 _COMPLAINTS = (
     "hit a log at cruising speed, vibration since",

@@ -27,6 +27,9 @@ SOFT_KAPPA_RAD = 0.01
 readings leave it open, a bend is of the size bends are. Shop figure, no source."""
 MAX_STEPS = 15
 NEAR_KINK_IN = 0.1
+FLAT = 0.05
+"""Least curvature of the misfit a step reckons with, per square inch: a corner that may stand
+anywhere in its gap must not run away and hold the others up."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,7 +184,7 @@ def _descend(target: Target, fit: Fit, worth: float) -> Fit:
             slope = jacobian.T @ fit.residual
         damped = normal.copy()
         damped.flat[:: normal.shape[0] + 1] *= 1 + damping
-        damped.flat[:: normal.shape[0] + 1] += 1e-9
+        damped.flat[:: normal.shape[0] + 1] += FLAT
         step: Array = np.asarray(np.linalg.solve(damped, slope), dtype=float)
         better = solve(target, _moved(target, fit, step))
         gain = fit.chi2 - better.chi2
@@ -190,7 +193,7 @@ def _descend(target: Target, fit: Fit, worth: float) -> Fit:
             fit, damping = better, damping / 10
         else:
             damping = max(damping * 20, 1e-2)
-        if abs(gain) < worth or damping > 1e5:
+        if 0 <= gain < worth or damping > 1e5:
             break
     return fit
 

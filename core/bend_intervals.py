@@ -22,7 +22,7 @@ from core.bend_fit import (
     station_changes,
     station_jacobian,
 )
-from core.bend_search import Grid, corner_places, gains, squares
+from core.bend_search import TRUST, Grid, corner_places, gains, squares
 from core.bend_shapes import lift, lift_slopes
 
 Array = NDArray[np.float64]
@@ -31,7 +31,7 @@ SOFT_STATION_IN = 12.0
 """Weak pull on how far the other corners follow."""
 SPAN_SIGMAS = 7.0
 LEAST_SPAN_IN = 0.02
-POINTS = 61
+POINTS = 101
 CLEAR_IN = 0.5
 """A station to add stands at least this far from those read."""
 WORTH_WHILE = 0.85
@@ -57,7 +57,9 @@ def corner_spread(
     first, second, cross = grid.gram - squares(inside)
     pull = (scatter / SOFT_KAPPA_RAD) ** 2
     volume = (first + pull) * (second + pull) - cross**2
-    log_density = gain / (2 * scatter**2) - np.log(np.maximum(volume, pull**2)) / 2
+    freedom = max(0, target.value.size - 2 * fit.bowed.size - fit.unknown_stations)
+    misfit = np.log(TRUST + np.maximum(others.chi2 - gain, 0.0))
+    log_density = -((TRUST + freedom + 1) * misfit + np.log(np.maximum(volume, pull**2))) / 2
     density = np.exp(log_density - log_density.max())
     piece = (density[1:] + density[:-1]) / 2 * np.diff(places)
     before = np.concatenate([[0.0], np.cumsum(piece)])

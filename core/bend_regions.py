@@ -112,9 +112,8 @@ def _joined(target: Target, left: Region, right: Region) -> Region | None:
     if "bow" in (left.kind, right.kind):
         return _joined_bow(target, left, right)
     between = (target.x_in > left.station_in) & (target.x_in < right.station_in)
-    apart = bool(between.any())
-    both_sharp = left.kind == right.kind == "sharp"
-    if apart and (both_sharp or left.to_in < right.from_in):
+    one_sharp = "sharp" in (left.kind, right.kind)
+    if between.any() and (one_sharp or left.to_in < right.from_in):
         return None
     kappa = left.kappa_rad + right.kappa_rad
     size = float(kappa @ kappa)

@@ -20,10 +20,10 @@ from core.bend_fit import SOFT_KAPPA_RAD, Fit, Target, refine, solve
 
 Array = NDArray[np.float64]
 
-CORNER_PRICE = 24.0
-"""Misfit one corner must take away: noise alone does so in about 1 sweep in 3000."""
-BOW_PRICE = 34.0
-TRUST = 12.0
+CORNER_PRICE = 30.0
+"""Misfit one corner must take away; noise alone does so in fewer than 1 sweep in 3000."""
+BOW_PRICE = 40.0
+TRUST = 8.0
 """The stated noise counts like this many readings against the scatter found in the sweep."""
 GRID_PER_GAP = 6
 MOST_BOW_ENDS = 22
@@ -144,7 +144,7 @@ def _grow(target: Target, grid: Grid, most: int) -> Fit:
 
 def _rough(target: Target, fit: Fit) -> Fit:
     """Stations moved to their best places as closely as the search needs."""
-    return refine(target, fit, worth=max(0.05, 0.01 * fit.chi2))
+    return refine(target, fit, worth=max(0.05, 1e-4 * fit.chi2))
 
 
 def _exchange(target: Target, fit: Fit, grid: Grid) -> Fit:

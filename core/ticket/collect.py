@@ -19,6 +19,7 @@ from core.book import (
 )
 from core.book.file import Book
 from core.book.ids import local_text, moment
+from core.book.limits import areas_for_core
 from core.book.records import Job, Measurement, Sweep
 from core.book.settings import ShopSettings
 from core.ticket.data import (
@@ -35,7 +36,6 @@ from core.ticket.data import (
 )
 from core.ticket.page import ticket_html
 from core.ticket.text import ticket_text
-from core.verdict import Area
 
 When = Callable[[str], str]
 """A stored moment as people read it."""
@@ -145,29 +145,13 @@ def _sweeps_to_show(book: Book, job: Job) -> tuple[Sweep | None, Sweep | None]:
     return before, best[-1] if best else None
 
 
-def areas_for_core(book: Book, shaft_id: str, shop: ShopSettings) -> tuple[Area, ...]:
-    """The riding areas of a shaft with the limit in force for each."""
-    return tuple(
-        Area(
-            name=area.name,
-            kind=area.kind,
-            from_in=area.from_in,
-            to_in=area.to_in,
-            limit_in=area.limit_in
-            if area.limit_in is not None
-            else getattr(shop, f"limit_{area.kind.replace(' ', '_')}_in"),
-        )
-        for area in shafts.areas_of(book, shaft_id)
-    )
-
-
 def analyse_sweep(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> SweepAnalysis:
     """One stored sweep worked out with the shop's limits and rule."""
     return analyse(
         sweeps.readings_for_core(book, sweep.id),
         areas=areas_for_core(book, shaft_id, shop),
         default_limit_in=shop.limit_between_in,
-        rule=shop.acceptance_rule,
+        rule="simple" if shop.acceptance_rule == "simple" else "guarded",
     )
 
 

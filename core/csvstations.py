@@ -1,7 +1,7 @@
 """Rows of a sweep file gathered into stations and checked before anything is computed.
 
 A station needs marks enough to tell runout from an oval section: five unknowns (mean, two of
-eccentricity, two of ovality) want five marks. Three or four can be let through by asking for it.
+eccentricity, two of ovality) want five marks.
 """
 
 from __future__ import annotations
@@ -15,8 +15,7 @@ from statistics import median
 from core.csvfile import CsvRow, SweepFileError
 from core.readings import StationReadings, SweepReadings
 
-MARKS_WANTED = 5
-MARKS_LEAST = 3
+LEAST_MARKS = 5
 MAX_STATIONS = 500
 SAME_MARK_DEG = 0.01
 
@@ -53,7 +52,7 @@ def _station(station_in: float, rows: list[CsvRow]) -> FileStation:
     last = rows[-1]
     first = next((row for row in rows if row.reading_in is not None), last)
     closes = (
-        len(rows) > MARKS_LEAST
+        len(rows) > 3
         and first is not last
         and last.reading_in is not None
         and _same_mark(first.clock_deg, last.clock_deg)
@@ -65,9 +64,7 @@ def _same_mark(a_deg: float, b_deg: float) -> bool:
     return abs((a_deg - b_deg + 180.0) % 360.0 - 180.0) < SAME_MARK_DEG
 
 
-def check_stations(
-    stations: Sequence[FileStation], name: str, *, marks_wanted: int = MARKS_WANTED
-) -> None:
+def check_stations(stations: Sequence[FileStation], name: str) -> None:
     """Refuse what no fit can use: one station, all marks blocked, too few marks."""
     if len(stations) < 2:
         raise SweepFileError(
@@ -86,10 +83,10 @@ def check_stations(
             name, stations[0].first_line, "every mark is blocked; there is no reading to work on"
         )
     for station in stations:
-        _check_marks(station, name, marks_wanted)
+        _check_marks(station, name)
 
 
-def _check_marks(station: FileStation, name: str, marks_wanted: int) -> None:
+def _check_marks(station: FileStation, name: str) -> None:
     different = len({round(row.clock_deg % 360.0 / SAME_MARK_DEG) for row in station.taken})
     where = f"station {station.station_in:g} in"
     if different == 0:
@@ -98,16 +95,13 @@ def _check_marks(station: FileStation, name: str, marks_wanted: int) -> None:
             station.first_line,
             f"every mark is blocked at {where}; leave that station out of the file",
         )
-    if different >= marks_wanted:
+    if different >= LEAST_MARKS:
         return
-    way_on = "read more marks"
-    if different >= MARKS_LEAST:
-        way_on += ", or add --few-marks to go without telling ovality"
     raise SweepFileError(
         name,
         station.first_line,
         f"{where} has readings at {different} mark{'s' if different > 1 else ''},"
-        f" fewer than {marks_wanted}; {way_on}",
+        f" fewer than {LEAST_MARKS}; read more marks there",
     )
 
 

@@ -6,6 +6,7 @@ import argparse
 import importlib
 import os
 import sys
+import traceback
 from collections.abc import Sequence
 from pathlib import Path
 from typing import NoReturn
@@ -47,6 +48,8 @@ def run_command(command: str, arguments: Sequence[str], book: str | None = None)
         return refuse(command, file_trouble(error))
     except KeyboardInterrupt:
         return 130
+    except Exception as error:
+        return refuse(command, fault_words(error))
     return code
 
 
@@ -70,6 +73,16 @@ def file_trouble(error: OSError) -> str:
     }
     reason = reasons.get(type(error), (error.strerror or "cannot be used").lower())
     return f"{name}: {reason}"
+
+
+def fault_words(error: Exception) -> str:
+    """A fault of the program's own in one line: what and where, for the report of it."""
+    frames = traceback.extract_tb(error.__traceback__)
+    where = f" at {Path(frames[-1].filename).name}:{frames[-1].lineno}" if frames else ""
+    return (
+        f"a fault in the program ({type(error).__name__}: {error}{where}); nothing was changed,"
+        " please report it with what you typed"
+    )
 
 
 def book_path(args: argparse.Namespace) -> Path:

@@ -11,8 +11,6 @@ from core.book.records import Job
 from core.commands.frame import DONE, book_path
 from core.csvfile import CsvRow, SweepFileError, parse_columns, read_rows
 from core.csvstations import (
-    MARKS_LEAST,
-    MARKS_WANTED,
     FileStation,
     check_rollers,
     check_stations,
@@ -50,7 +48,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         " remembered for the next file",
     )
     parser.add_argument("--sweep", metavar="NAME", help="which sweep of a file that holds several")
-    parser.add_argument("--few-marks", action="store_true", help="let 3 or 4 marks pass")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -64,8 +61,7 @@ def run(args: argparse.Namespace) -> int:
         job = jobs.job_by_tag(book, args.tag)
         rows = _rows(book, data, args.file, mapping, args.sweep)
         stations = gather(rows)
-        marks_wanted = MARKS_LEAST if args.few_marks else MARKS_WANTED
-        check_stations(stations, args.file, marks_wanted=marks_wanted)
+        check_stations(stations, args.file)
         rollers_in = _rollers(book, job, stations, args)
         _refuse_twice(book, job, stations)
         number, count = _store(book, job, stations, rollers_in, args)

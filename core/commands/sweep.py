@@ -10,8 +10,6 @@ from typing import TYPE_CHECKING
 from core.commands.frame import DONE
 from core.csvfile import SweepFileError, parse_columns, read_rows
 from core.csvstations import (
-    MARKS_LEAST,
-    MARKS_WANTED,
     check_rollers,
     check_stations,
     gather,
@@ -55,7 +53,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="OURS=THEIRS",
         help="which column serves as which, such as reading_mm=Ch1",
     )
-    parser.add_argument("--few-marks", action="store_true", help="let 3 or 4 marks pass")
     parser.add_argument("--json", action="store_true", help="print JSON and nothing else")
 
 
@@ -88,8 +85,7 @@ def _readings(args: argparse.Namespace) -> SweepReadings:
     """The file's readings, checked."""
     data = Path(args.file).read_bytes()
     stations = gather(read_rows(data, args.file, parse_columns(args.column), args.sweep))
-    marks_wanted = MARKS_LEAST if args.few_marks else MARKS_WANTED
-    check_stations(stations, args.file, marks_wanted=marks_wanted)
+    check_stations(stations, args.file)
     a_in, b_in = args.rollers
     check_rollers(stations, (a_in, b_in), args.file, args.length)
     repeatability = args.repeatability

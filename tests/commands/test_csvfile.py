@@ -116,7 +116,6 @@ def test_sweeps_no_shape_can_come_from() -> None:
     assert "line 2: only one station" in refusal(sweep(stations=1))
     assert "readings at 4 marks" in refusal(sweep(marks=4))
     assert "readings at 2 marks" in refusal(sweep(marks=2))
-    assert "--few-marks" not in refusal(sweep(marks=2))
     all_blocked = HEADER + "".join(f"{s},{m},blocked\n" for s in (1, 2) for m in range(8))
     assert "every mark is blocked; there is no reading" in refusal(all_blocked)
     one_blocked = sweep() + "".join(f"99,{m},\n" for m in range(8))
@@ -131,11 +130,6 @@ def test_rollers_that_cannot_be() -> None:
     assert "outside" in refusal(sweep(), (float("nan"), 24))
     assert "beyond the shaft's length" in refusal(sweep(), (12, 40), length_in=40)
     assert "roller at 59 in is outside" in refusal(sweep(), (12, 59), length_in=50)
-
-
-def test_few_marks_pass_when_asked_for() -> None:
-    stations = gather(read_rows(sweep(marks=4).encode(), "s.csv"))
-    check_stations(stations, "s.csv", marks_wanted=3)
 
 
 def test_closing_mark_blocked_marks_and_order() -> None:

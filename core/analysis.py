@@ -1,0 +1,157 @@
+"""One call from a sweep's readings to all that can be said of them.
+
+The command line, the screens and the ticket use this and nothing beside it, so that they cannot
+disagree. Pure glue; what is behind each part stands in its own module.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.area_verdicts import between_areas, judge_areas
+from core.bends import BendReport, find_bends
+from core.harmonics import Array, Priors
+from core.misread import DialMoved
+from core.readings import StationReadings, SweepReadings
+from core.response import Response
+from core.shaftline import ShaftLine
+from core.slips import Slip
+from core.straighten import Hit, plan_round
+from core.sweep import DEFAULT_PRIORS, StationFit
+from core.sweep_fit import SweepFit, fit_sweep
+from core.units import format_inch, format_thou
+from core.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict
+
+
+@dataclass(frozen=True, eq=False)
+class SweepAnalysis:
+    """What one sweep says. Lengths inches, angles radians; stations rise along the shaft."""
+
+    fit: SweepFit
+    """Every station's fit and what the stations say together."""
+    bends: BendReport
+    hits: tuple[Hit, ...]
+    """Hits of the next round; none when the shaft lies within its limits."""
+    verdicts: tuple[Verdict, ...]
+    """One for each riding area given, then one for each length of shaft between them."""
+    notes: tuple[str, ...]
+    """Plain sentences for the person, most urgent first."""
+
+    @property
+    def line(self) -> ShaftLine:
+        """The shaft line, referred to the rollers."""
+        return self.fit.line
+
+    @property
+    def station_in(self) -> tuple[float, ...]:
+        """Stations that could be worked out, inches."""
+        return self.fit.station_in
+
+    @property
+    def fits(self) -> tuple[StationFit, ...]:
+        """One for each station."""
+        return self.fit.fits
+
+    @property
+    def slips(self) -> tuple[tuple[float, Slip], ...]:
+        """(station, slip) for every slip of hand or eye found."""
+        return tuple(
+            (x, slip)
+            for x, fit in zip(self.station_in, self.fits, strict=True)
+            for slip in fit.slips
+        )
+
+
+def analyse(
+    sweep: SweepReadings,
+    *,
+    areas: Sequence[Area] = (),
+    default_limit_in: float = DEFAULT_LIMIT_IN,
+    rule: Rule = "guarded",
+    priors: Priors = DEFAULT_PRIORS,
+    response: Response | float | None = None,
+    hits_so_far: Sequence[Hit] = (),
+    right: Mapping[float, Collection[int]] | None = None,
+    strict: bool = True,
+) -> SweepAnalysis:
+    """Fit every station, find the bends, plan the next hits, judge the areas.
+
+    Parameters
+    ----------
+    areas : riding areas; the shaft between them is judged by `default_limit_in` (inches).
+    response, hits_so_far : as in `core.straighten.plan_round`.
+    right : for a station (inches), indices of readings looked at again and found right.
+    strict : as in `core.sweep_fit.fit_sweep`; False for a sweep half read.
+
+    Raises
+    ------
+    BadShaft, BadReadings : as `fit_sweep`.
+    """
+    fit = fit_sweep(sweep, priors=priors, right=right, strict=strict)
+    bends = find_bends(fit.line)
+    limits_in = _limit_at_stations(fit.line.station_in, areas, default_limit_in)
+    hits = plan_round(
+        fit.line, limit_in=limits_in, response=response, hits_so_far=hits_so_far, bends=bends
+    )
+    ends = (fit.station_in[0], fit.station_in[-1])
+    verdicts = judge_areas(
+        (*areas, *between_areas(areas, *ends)),
+        fit.line,
+        default_limit_in=default_limit_in,
+        rule=rule,
+        odd=_left_out(sweep.stations, fit),
+        swing_in={x: one.swing_in for x, one in zip(fit.station_in, fit.fits, strict=True)},
+    )
+    return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, bends, verdicts))
+
+
+def _limit_at_stations(station_in: Array, areas: Sequence[Area], default_in: float) -> Array:
+    """The strictest limit that holds at each station, inches (n,)."""
+    limits = np.full(station_in.shape, np.inf)
+    for area in areas:
+        low, high = sorted((area.from_in, area.to_in))
+        inside = (station_in >= low) & (station_in <= high)
+        limit = default_in if area.limit_in is None else area.limit_in
+        limits[inside] = np.minimum(limits[inside], limit)
+    return np.where(np.isinf(limits), default_in, limits)
+
+
+def _left_out(stations: Sequence[StationReadings], fit: SweepFit) -> list[tuple[float, float]]:
+    """(station, clock) of readings that stand apart and were left out of their fits."""
+    clocks = {station.station_in: station.clock_rad for station in stations}
+    return [
+        (x, clocks[x][index])
+        for x, one in zip(fit.station_in, fit.fits, strict=True)
+        for index in one.left_out
+    ]
+
+
+def _notes(fit: SweepFit, bends: BendReport, verdicts: Sequence[Verdict]) -> tuple[str, ...]:
+    """Findings in words, what spoils the readings first."""
+    notes = [words for _, words in fit.troubles]
+    notes += [
+        f"Station {format_inch(way.station_in, 1)} fits its neighbours only when rolled the other"
+        " way: look at the order of its marks."
+        for way in fit.other_way
+    ]
+    notes += [_moved_words(x, moved) for x, moved in fit.moved]
+    if fit.roller_ovality is not None:
+        notes += fit.roller_ovality.words
+    if bends.sharpen_at_in is not None:
+        notes.append(
+            f"A station at {format_inch(bends.sharpen_at_in, 1)} would place the least known bend"
+            " better."
+        )
+    notes += [verdict.note for verdict in verdicts if verdict.note]
+    return tuple(dict.fromkeys(notes))
+
+
+def _moved_words(station_in: float, moved: DialMoved) -> str:
+    return (
+        f"At station {format_inch(station_in, 1)} the first mark read again is off by"
+        f" {format_thou(moved.drift_in)}: the dial {moved.kind}. Tighten the stand and read the"
+        " station again."
+    )

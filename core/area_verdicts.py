@@ -35,7 +35,6 @@ NEAR_IN = 0.25
 """A station this close to an area counts as in it."""
 REACH_IN = 6.5
 """A station every six inches is the trade's spacing; farther off nothing is known."""
-_ONE = np.ones(1)
 
 
 @dataclass(frozen=True)
@@ -141,7 +140,7 @@ def _badness(place: _Place) -> tuple[int, float]:
 
 
 def _at_station(line: ShaftLine, i: int, limit_in: float, rule: Rule) -> _Place:
-    low, high = tir_interval(line.ecc_in[i : i + 1], line.covariance_in2[i : i + 1], _ONE)
+    low, high = tir_interval(line.ecc_in[i], line.covariance_in2[i])
     return _place(float(line.station_in[i]), float(line.tir_in[i]), low, high, limit_in, rule)
 
 
@@ -152,7 +151,7 @@ def _at_end(line: ShaftLine, x_in: float, limit_in: float, rule: Rule) -> _Place
     if np.min(np.abs(line.station_in - x_in)) < NEAR_IN:
         return None
     ecc, cov = line.point_at(x_in)
-    low, high = tir_interval(ecc[None, :], cov[None, :, :], _ONE)
+    low, high = tir_interval(ecc, cov)
     return _place(x_in, 2 * math.hypot(ecc[0], ecc[1]), low, high, limit_in, rule)
 
 

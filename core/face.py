@@ -207,7 +207,7 @@ def fit_face(
     repeat = DEFAULT_REPEATABILITY_IN if repeatability_in is None else repeatability_in
     noise = math.sqrt(repeat**2 + resolution_in**2 / 12)
     ring = fit_ring(outer, noise)
-    low, high = tir_interval(ring.tilt_in[None], ring.tilt_cov_in2[None], np.ones(1))
+    low, high = tir_interval(ring.tilt_in, ring.tilt_cov_in2)
     return FaceFit(
         outer=ring,
         inner=None if inner is None else fit_ring(inner, noise),

@@ -65,12 +65,16 @@ class Marks:
     """(n, 7)"""
     gain: Array
     """(G, 7, n): parameters = gain @ readings."""
+    gain_t: Array
+    """(G, n, 7) the same, turned over."""
     cov_in2: Array
     """(G, 7, 7) posterior covariance of the parameters."""
     precision: Array
     """(G, n, n): (I - design gain) / noise^2; all leave-one-out figures come from it."""
     own: Array
     """(G, n) its diagonal."""
+    neighbour: Array
+    """(G, n-1) stiffness against changing over two neighbouring readings."""
     log_base: Array
     """(G,) log evidence without the part that depends on the readings, prior of g included."""
 
@@ -112,15 +116,19 @@ def prepare(
     gain = cov @ design.T / noise2[:, None, None]
     precision = (np.eye(clock.size) - design @ gain) / noise2[:, None, None]
     log_base = log_prior - clock.size / 2 * np.log(noise2) - np.linalg.slogdet(normal)[1] / 2
+    own = np.maximum(np.diagonal(precision, axis1=1, axis2=2), 1e-9 / noise2[:, None])
+    beside = np.diagonal(precision, offset=1, axis1=1, axis2=2)
     return Marks(
         clock_rad=clock,
         repeatability_in=repeat,
         noise2_in2=noise2,
         design=design,
         gain=gain,
+        gain_t=np.ascontiguousarray(gain.transpose(0, 2, 1)),
         cov_in2=cov,
         precision=precision,
-        own=np.maximum(np.diagonal(precision, axis1=1, axis2=2), 1e-9 / noise2[:, None]),
+        own=own,
+        neighbour=own[:, 1:] + own[:, :-1] - 2 * beside,
         log_base=log_base,
     )
 

@@ -27,7 +27,6 @@ from core.units import format_clock, format_inch, format_thou
 
 FALSE_ALARMS = 0.05
 """Share of checks of a shaft that held which are called moved."""
-_ONE = np.ones(1)
 
 
 @dataclass(frozen=True)
@@ -86,7 +85,7 @@ def compare_sweeps(before: ShaftLine, after: ShaftLine) -> HoldCheck:
         cov = before.covariance_in2[i] + after.covariance_in2[j]
         lengths.append(float(step @ np.linalg.solve(cov, step)))
         hidden.append(math.sqrt(limit * float(np.linalg.eigvalsh(cov)[-1])))
-        low, high = tir_interval(step[None, :], cov[None, :, :], _ONE)
+        low, high = tir_interval(step, cov)
         size = math.hypot(step[0], step[1])
         moves.append(
             Move(

@@ -23,6 +23,8 @@ SHARE = {
     "swapped neighbours": 0.15,
     "transposed digits": 0.10,
 }
+STRICT_SHARE = 0.7
+"""When more readings of a station than this lie on graduations, all should."""
 GRADUATION_ODDS = 4.0
 """When the others lie on graduations, one that does not is so much less likely (natural log)."""
 
@@ -54,7 +56,7 @@ def weighed_mends(
     the mend, and a typed value that does not is suspect.
     """
     found = mends_of(typed_in, bench.resolution_in, bench.dial_turn_in, bench.typed_unit_in)
-    strict = on_graduation(station_in, bench.resolution_in).mean() > 0.7
+    strict = on_graduation(station_in, bench.resolution_in).mean() > STRICT_SHARE
     before, *after = on_graduation(
         np.array([typed_in, *(mend for _, mend in found)]), bench.resolution_in
     ).tolist()

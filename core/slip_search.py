@@ -17,9 +17,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.harmonics import Array, Marks, evidence, harmonics, log_sum, shares
-from core.slip_mends import GRADUATION_ODDS, RATE, SHARE, Bench, weighed_mends
+from core.slip_mends import (
+    GRADUATION_ODDS,
+    RATE,
+    SHARE,
+    STRICT_SHARE,
+    Bench,
+    on_graduation,
+    weighed_mends,
+)
 
 Indices = NDArray[np.intp]
+Flags = NDArray[np.bool_]
 
 SWAP = math.log(RATE * SHARE["swapped neighbours"])
 _BEST_NAMED = math.log(RATE * max(SHARE.values())) + GRADUATION_ODDS
@@ -74,6 +83,21 @@ def prediction(
     return reading_in[list(wanted)] - rows @ theta, spread
 
 
+def doubtful(marks: Marks, reading_in: Array, pull: Array, log_evidence: Array) -> Flags:
+    """Which of S stations (S, n) may hold a slip and need `suspects`; quick, never misses one.
+
+    `pull` (G, S, n) and `log_evidence` (G, S) come from `core.posterior.evidences`.
+    """
+    none = log_sum(log_evidence)
+    gain = log_sum(log_evidence[:, :, None] + 0.5 * pull**2 / marks.own[:, None, :])
+    step = reading_in[:, 1:] - reading_in[:, :-1]
+    change = step * (pull[..., :-1] - pull[..., 1:]) + 0.5 * marks.neighbour[:, None] * step**2
+    swap = log_sum(log_evidence[:, :, None] - change)
+    return np.asarray(
+        (gain.max(axis=1) - none > CLEAR - _BEST_NAMED) | (swap.max(axis=1) - none > CLEAR - SWAP)
+    )
+
+
 def _worst(
     clock: Array, reading: Array, aside: list[int], bench: Bench, right: frozenset[int]
 ) -> list[int]:
@@ -85,15 +109,15 @@ def _worst(
     none = float(log_sum(base))
     gain = base[:, None] + 0.5 * pull**2 / marks.own
     sure = np.isin(kept, list(right)) if right else np.zeros(kept.size, dtype=bool)
-    bound = np.where(sure, -np.inf, log_sum(gain) - none)
+    bound = np.where(sure, -np.inf, log_sum(gain) - none + _best_named(value, bench))
     pairs = _swap_odds(marks, value, pull, base, kept) - none
     pairs = np.where(sure[1:] | sure[:-1], -np.inf, pairs)
-    if bound.max() < CLEAR - _BEST_NAMED and pairs.max() < CLEAR:
+    if bound.max() < CLEAR and pairs.max() < CLEAR:
         return []
     odds = _ODD + log_sum(gain + 0.5 * np.log(2 * np.pi / marks.own)) - none
     odds = np.where(sure, -np.inf, odds)
     # A named slip cannot score above its bound; only readings that can still win are looked at.
-    for i in np.flatnonzero(bound + _BEST_NAMED >= max(CLEAR, odds.max())):
+    for i in np.flatnonzero(bound >= max(CLEAR, odds.max())):
         found = weighed_mends(float(value[i]), value, bench)
         step = np.array([mend for _, mend, _ in found]) - value[i]
         change = pull[:, i, None] * step + 0.5 * marks.own[:, i, None] * step**2
@@ -105,12 +129,18 @@ def _worst(
     return [int(kept[odds.argmax()])] if odds.max() > CLEAR else []
 
 
+def _best_named(value: Array, bench: Bench) -> Array | float:
+    """Log prior odds (n,) that no named slip of a reading can pass."""
+    on = on_graduation(value, bench.resolution_in)
+    if on.mean() <= STRICT_SHARE:
+        return _BEST_NAMED - GRADUATION_ODDS
+    return np.where(on, _BEST_NAMED - GRADUATION_ODDS, _BEST_NAMED)
+
+
 def _swap_odds(marks: Marks, value: Array, pull: Array, base: Array, kept: Indices) -> Array:
     """Log odds (n-1,) that readings i and i+1 stand in each other's place."""
     step = value[1:] - value[:-1]
-    diagonal = np.diagonal(marks.precision, offset=1, axis1=1, axis2=2)
-    stiff = marks.own[:, 1:] + marks.own[:, :-1] - 2 * diagonal
-    change = step * (pull[:, :-1] - pull[:, 1:]) + 0.5 * stiff * step**2
+    change = step * (pull[:, :-1] - pull[:, 1:]) + 0.5 * marks.neighbour * step**2
     odds = log_sum(base[:, None] - change) + SWAP
     return np.where(kept[1:] - kept[:-1] == 1, odds, -np.inf)
 

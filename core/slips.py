@@ -60,13 +60,18 @@ def find_slips(
     if not aside:
         return ()
     miss, spread = prediction(clock_rad, reading_in, aside, aside, bench)
+    spread_of = {i: math.sqrt(spread[k, k]) for k, i in enumerate(aside)}
+    guess = {i: float(reading_in[i] - miss[k]) for k, i in enumerate(aside)}
     names = {
         i: _single(i, float(miss[k]), float(spread[k, k]), reading_in, aside, bench)
         for k, i in enumerate(aside)
     }
     for i in aside:
-        for pair in ((i - 1, i), (i, i + 1)):
-            if pair[0] >= 0 and pair[1] < reading_in.size and not right & set(pair):
+        for j in (i - 1, i + 1):
+            if not 0 <= j < reading_in.size or j in right:
+                continue
+            if abs(reading_in[j] - guess[i]) < 4 * spread_of[i]:
+                pair = (min(i, j), max(i, j))
                 names |= _swap(pair, names, clock_rad, reading_in, aside, bench)
     found = sorted(names)
     off, _ = prediction(clock_rad, reading_in, found, found, bench)

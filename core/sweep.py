@@ -1,42 +1,30 @@
 """The fit of one station: where the section's centre runs, how much of it is out of round.
 
-The model is that of `core.harmonics`. Weighted least squares with zero-mean normal priors on the
+The model is that of `core.harmonics`: weighted least squares with zero-mean normal priors on the
 second (ovality) and third (three lobes) harmonics, so that a roll over part of the turn stays well
-posed. Variance of a reading = repeatability^2 + resolution^2 / 12.
-
-*Full-turn TIR* (`tir_in`) is 2 |e|: what the dial would show over one whole turn of a round section
-that runs where this one runs. It is what bending causes, what straightening can mend, and what
-the shaft line is made of. Roundness errors are kept apart: `ovality_in`, and `swing_in`, the
-swing of the whole fitted curve over one turn, roundness included, free of reading noise.
+posed. Variance of a reading = repeatability^2 + resolution^2 / 12. What *full-turn TIR* means is
+stated in `core.station_fit`.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
-from dataclasses import dataclass
-from functools import cached_property
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from core.errors import BadReadings
-from core.harmonics import (
-    OVALITY_PRIOR_IN,
-    REPEATABILITY_PRIOR_IN,
-    TURN,
-    Array,
-    Priors,
-    evidence,
-    full_turn,
-    harmonics,
-    shares,
-)
-from core.interval import tir_interval
+from core.harmonics import OVALITY_PRIOR_IN, REPEATABILITY_PRIOR_IN, TURN, Array, Priors, harmonics
+from core.posterior import evidences, posterior
 from core.readings import QuickReading
 from core.slip_mends import Bench
-from core.slip_search import kept_of
+from core.slip_search import doubtful, kept_of
 from core.slips import Slip, find_slips
+from core.station_fit import StationFit, station_fits
+
+__all__ = ["Roll", "Slip", "StationFit", "fit_quick", "fit_rolls", "fit_station"]
 
 LEAST_MARKS = 5
 MOST_READING_IN = 5.0
@@ -45,56 +33,16 @@ DEFAULT_PRIORS = Priors()
 
 
 @dataclass(frozen=True, eq=False)
-class StationFit:
-    """What one station's readings say. Lengths inches, angles radians.
+class Roll:
+    """Checked readings of one station, ready for the fit."""
 
-    Not modelled: lobes beyond the third, scratches, a dial that is not square to the shaft.
-    """
-
-    mean_in: float
-    """Reading at the middle of the swing."""
-    ecc_in: Array
-    """(2,) eccentricity towards clock 0 and clock 90."""
-    ecc_cov_in2: Array
-    """(2, 2) covariance of `ecc_in`."""
-    ecc_sigma_in: float
-    """Standard deviation of one component (root mean square of the two)."""
-    tir_in: float
-    """Full-turn TIR of the axis, 2 |e|."""
-    tir_low_in: float
-    tir_high_in: float
-    """95 % interval of the full-turn TIR."""
-    shown_tir_in: float
-    """What the dial showed: greatest minus least reading."""
-    high_spot_rad: float
-    """Clock of the eccentricity, 0..2 pi."""
-    oval_in: Array
-    """(2,) second harmonic: cosine and sine parts."""
-    oval_cov_in2: Array
-    """(2, 2) covariance of `oval_in`."""
-    ovality_in: float
-    """Amplitude of the second harmonic: the surface stands this much above and below round."""
-    ovality_rad: float
-    """Clock of the oval's high point, 0..pi."""
-    lobes_in: Array
-    """(2,) third harmonic."""
-    residual_in: Array
-    """(n,) reading minus fitted curve."""
-    repeatability_in: float
-    """Standard deviation of a repeated reading used in the fit."""
-    drift_in: float | None = None
-    """First mark read again minus first reading; None = not read."""
-    slips: tuple[Slip, ...] = ()
-    left_out: tuple[int, ...] = ()
-    """Readings left out of the fit because they stand apart (indices, in the order taken)."""
-    quick: bool = False
-    """True when the station was read as TIR and high spot only: roundness is then unknown."""
-
-    @cached_property
-    def swing_in(self) -> float:
-        """Swing of the fitted curve over one whole turn, roundness errors included, inches."""
-        parts = (np.array([self.mean_in]), self.ecc_in, self.oval_in, self.lobes_in)
-        return full_turn(np.concatenate(parts))
+    clock_rad: Array
+    """(n,)"""
+    reading_in: Array
+    """(n,)"""
+    closing_in: float | None = None
+    right: frozenset[int] = frozenset()
+    """Readings looked at again and found right."""
 
 
 def fit_station(
@@ -128,46 +76,77 @@ def fit_station(
     ------
     BadReadings : too few marks, a value that no dial can show, lists of different length.
     """
-    clock, reading = _checked(clock_rad, reading_in, resolution_in, repeatability_in)
+    roll = checked_roll(clock_rad, reading_in, closing_in=closing_in, right=right)
+    check_dial(resolution_in, repeatability_in)
     bench = Bench(resolution_in, repeatability_in, priors, dial_turn_in, typed_unit_in)
-    slips = find_slips(clock, reading, bench, frozenset(right))
+    return fit_rolls([roll], bench)[0]
+
+
+def fit_rolls(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
+    """Fit many stations; those with the same marks are solved together, which is much faster."""
+    groups: dict[tuple[float, ...], list[int]] = {}
+    for i, roll in enumerate(rolls):
+        groups.setdefault(tuple(roll.clock_rad.tolist()), []).append(i)
+    fits: dict[int, StationFit] = {}
+    for members in groups.values():
+        together = [rolls[i] for i in members]
+        fits |= zip(members, _fit_group(together, bench), strict=True)
+    return [fits[i] for i in range(len(rolls))]
+
+
+def _fit_group(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
+    """Fit stations that share their marks."""
+    marks = bench.marks(rolls[0].clock_rad)
+    reading = np.stack([roll.reading_in for roll in rolls])
+    pull, log_evidence = evidences(marks, reading)
+    doubt = doubtful(marks, reading, pull, log_evidence)
+    fits = station_fits(marks, reading, posterior(marks, reading, log_evidence))
+    for k in np.flatnonzero(doubt).tolist():
+        slips = find_slips(rolls[k].clock_rad, rolls[k].reading_in, bench, rolls[k].right)
+        if slips:
+            fits[k] = _without(rolls[k], slips, bench)
+    return [
+        fit
+        if roll.closing_in is None
+        else replace(fit, drift_in=roll.closing_in - float(roll.reading_in[0]))
+        for fit, roll in zip(fits, rolls, strict=True)
+    ]
+
+
+def _without(roll: Roll, slips: tuple[Slip, ...], bench: Bench) -> StationFit:
+    """The fit of one station with the slips left out."""
     left_out = tuple(slip.index for slip in slips)
-    kept = kept_of(clock.size, left_out)
-    marks, value = bench.marks(clock[kept]), reading[kept]
-    share = shares(evidence(marks, value))
-    each = marks.gain @ value
-    theta = share @ each
-    apart = each - theta
-    cov = np.tensordot(share, marks.cov_in2, 1) + (share * apart.T) @ apart
-    tir = 2 * math.hypot(theta[1], theta[2])
-    low, high = tir_interval(each[:, 1:3], marks.cov_in2[:, 1:3, 1:3], share)
-    return StationFit(
-        mean_in=float(theta[0]),
-        ecc_in=theta[1:3],
-        ecc_cov_in2=cov[1:3, 1:3],
-        ecc_sigma_in=math.sqrt((cov[1, 1] + cov[2, 2]) / 2),
-        tir_in=tir,
-        tir_low_in=min(low, tir),
-        tir_high_in=max(high, tir),
-        shown_tir_in=float(reading.max() - reading.min()),
-        high_spot_rad=math.atan2(theta[2], theta[1]) % TURN,
-        oval_in=theta[3:5],
-        oval_cov_in2=cov[3:5, 3:5],
-        ovality_in=math.hypot(theta[3], theta[4]),
-        ovality_rad=math.atan2(theta[4], theta[3]) / 2 % math.pi,
-        lobes_in=theta[5:7],
-        residual_in=reading - harmonics(clock) @ theta if slips else value - marks.design @ theta,
-        repeatability_in=float(share @ marks.repeatability_in),
-        drift_in=None if closing_in is None else closing_in - float(reading[0]),
+    kept = kept_of(roll.reading_in.size, left_out)
+    marks, reading = bench.marks(roll.clock_rad[kept]), roll.reading_in[None, kept]
+    _, log_evidence = evidences(marks, reading)
+    fit = station_fits(marks, reading, posterior(marks, reading, log_evidence))[0]
+    return replace(
+        fit,
+        shown_tir_in=float(roll.reading_in.max() - roll.reading_in.min()),
+        residual_in=roll.reading_in - harmonics(roll.clock_rad) @ fit.theta_in,
         slips=slips,
         left_out=left_out,
     )
 
 
-def _checked(
-    clock_rad: ArrayLike, reading_in: ArrayLike, resolution_in: float, repeat_in: float | None
-) -> tuple[Array, Array]:
-    """Clocks and readings as arrays, or the error that says what is wrong with them."""
+def check_dial(resolution_in: float, repeatability_in: float | None) -> None:
+    """Raises BadReadings when the dial's figures cannot be."""
+    if not (0 <= resolution_in <= 0.1) or not (
+        repeatability_in is None or 0 <= repeatability_in <= 0.1
+    ):
+        raise BadReadings(
+            "Resolution and repeatability of the dial lie between 0 and 0.1 in. Check the unit."
+        )
+
+
+def checked_roll(
+    clock_rad: ArrayLike,
+    reading_in: ArrayLike,
+    *,
+    closing_in: float | None = None,
+    right: Collection[int] = (),
+) -> Roll:
+    """Readings of one station, or BadReadings that says what is wrong with them."""
     clock = np.asarray(clock_rad, dtype=float)
     reading = np.asarray(reading_in, dtype=float)
     if clock.ndim != 1 or clock.shape != reading.shape:
@@ -181,17 +160,13 @@ def _checked(
             f"A reading of {np.abs(reading).max():g} in is more than any dial can show. "
             "Check the number and its unit."
         )
-    if not (0 <= resolution_in <= 0.1) or not (repeat_in is None or 0 <= repeat_in <= 0.1):
-        raise BadReadings(
-            "Resolution and repeatability of the dial lie between 0 and 0.1 in. Check the unit."
-        )
     marks = len({round(c % TURN, 3) for c in clock.tolist()})
     if marks < LEAST_MARKS:
         raise BadReadings(
             f"A station needs readings at {LEAST_MARKS} different marks or more; here {marks}. "
             "Read more marks round the shaft."
         )
-    return clock, reading
+    return Roll(clock, reading, closing_in, frozenset(right))
 
 
 def fit_quick(

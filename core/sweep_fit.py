@@ -17,7 +17,17 @@ from core.noise import pooled_repeatability_in
 from core.readings import StationReadings, SweepReadings
 from core.roundness import RollerOvality, roller_ovality
 from core.shaftline import SAME_PLACE_IN, ShaftLine
-from core.sweep import DEFAULT_PRIORS, LEAST_MARKS, StationFit, fit_quick, fit_station
+from core.slip_mends import Bench
+from core.station_fit import StationFit
+from core.sweep import (
+    DEFAULT_PRIORS,
+    LEAST_MARKS,
+    Roll,
+    check_dial,
+    checked_roll,
+    fit_quick,
+    fit_rolls,
+)
 from core.units import format_inch
 
 MOST_STATIONS = 2000
@@ -72,19 +82,22 @@ def fit_sweep(
             resolution_in=sweep.resolution_in,
             priors=priors,
         )
-    fits: list[StationFit] = []
+    check_dial(sweep.resolution_in, repeat)
+    rolls: list[Roll | StationFit] = []
     fitted: list[StationReadings] = []
     troubles: list[tuple[float, str]] = []
     for station in stations:
-        looked_at = (right or {}).get(station.station_in, ())
         try:
-            fits.append(_fit(station, sweep, repeat, priors, typed_unit_in, looked_at))
+            rolls.append(_roll(station, sweep, repeat, (right or {}).get(station.station_in, ())))
             fitted.append(station)
         except ShaftlogError as error:
             words = f"Station {format_inch(station.station_in, 3)}: {error}"
             if strict:
                 raise BadReadings(words) from error
             troubles.append((station.station_in, words))
+    bench = Bench(sweep.resolution_in, repeat, priors, sweep.dial_turn_in, typed_unit_in)
+    by_marks = iter(fit_rolls([roll for roll in rolls if isinstance(roll, Roll)], bench))
+    fits = [next(by_marks) if isinstance(roll, Roll) else roll for roll in rolls]
     if len(fits) < 2:
         raise BadReadings(
             "A sweep needs at least two stations that can be worked out, one of them away from "
@@ -156,28 +169,16 @@ def _sound(station: StationReadings) -> bool:
     )
 
 
-def _fit(
-    station: StationReadings,
-    sweep: SweepReadings,
-    repeat_in: float,
-    priors: Priors,
-    typed_unit_in: float,
-    right: Collection[int],
-) -> StationFit:
+def _roll(
+    station: StationReadings, sweep: SweepReadings, repeat_in: float, right: Collection[int]
+) -> Roll | StationFit:
+    """Checked readings of one station; the fit itself when it was read the quick way."""
     if station.quick is not None:
         return fit_quick(
             station.quick, resolution_in=sweep.resolution_in, repeatability_in=repeat_in
         )
-    return fit_station(
-        station.clock_rad,
-        station.reading_in,
-        resolution_in=sweep.resolution_in,
-        repeatability_in=repeat_in,
-        priors=priors,
-        closing_in=station.closing_in,
-        dial_turn_in=sweep.dial_turn_in,
-        typed_unit_in=typed_unit_in,
-        right=right,
+    return checked_roll(
+        station.clock_rad, station.reading_in, closing_in=station.closing_in, right=right
     )
 
 

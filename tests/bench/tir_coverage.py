@@ -3,8 +3,8 @@
 Run: python -m tests.bench.tir_coverage [--seed N] [--n N]
 
 Truth of a trial: eccentricity of the wanted size in a random direction, second and third
-harmonic drawn from the priors (or none: a round shaft); the full-turn TIR is twice the eccentricity.
-Readings: normal repeatability, rounded to the graduation.
+harmonic drawn from the priors (or none: a round shaft); the full-turn TIR is twice the
+eccentricity. Readings: normal repeatability, rounded to the graduation.
 """
 
 from __future__ import annotations

@@ -1,0 +1,122 @@
+"""Slips of hand and eye: found, named, a mend offered, nothing altered."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from core.slip_mends import mends_of
+from core.sweep import fit_station
+from tests.bench.slips import run
+
+CLOCK = np.radians(np.arange(0, 360, 30))
+TRUE = np.round((0.0142 * np.cos(CLOCK - 0.7) + 0.002) / 0.0005) * 0.0005
+
+
+def fitted(index: int, value: float):  # type: ignore[no-untyped-def]
+    typed = TRUE.copy()
+    typed[index] = value
+    return fit_station(CLOCK, typed, resolution_in=0.0005)
+
+
+@pytest.mark.parametrize(
+    ("kind", "slip"),
+    [
+        ("lost turn", lambda v: v + 0.1),
+        ("lost turn", lambda v: v - 0.1),
+        ("half range", lambda v: v + 0.05),
+        ("sign", lambda v: -v),
+        ("decimal slip", lambda v: v * 10),
+        ("decimal slip", lambda v: v / 10),
+    ],
+)
+def test_named_and_mended(kind: str, slip) -> None:  # type: ignore[no-untyped-def]
+    fit = fitted(1, slip(TRUE[1]))
+    assert [s.kind for s in fit.slips] == [kind]
+    found = fit.slips[0]
+    assert (found.index, found.clock_rad) == (1, CLOCK[1])
+    assert found.typed_in == slip(TRUE[1])
+    assert found.suggested_in == pytest.approx(TRUE[1])
+    assert found.off_in == pytest.approx(slip(TRUE[1]) - TRUE[1], abs=0.001)
+    assert fit.left_out == (1,)
+
+
+def test_transposed_digits() -> None:
+    assert TRUE[0] == pytest.approx(0.013)
+    fit = fitted(0, 0.031)
+    assert [(s.kind, s.suggested_in) for s in fit.slips] == [
+        ("transposed digits", pytest.approx(0.013))
+    ]
+
+
+def test_swapped_neighbours_are_both_told() -> None:
+    typed = TRUE.copy()
+    typed[[4, 5]] = typed[[5, 4]]
+    fit = fit_station(CLOCK, typed, resolution_in=0.0005)
+    assert [(s.index, s.kind) for s in fit.slips] == [
+        (4, "swapped neighbours"),
+        (5, "swapped neighbours"),
+    ]
+    assert [s.suggested_in for s in fit.slips] == pytest.approx([TRUE[4], TRUE[5]])
+
+
+def test_unknown_kind_offers_no_mend() -> None:
+    fit = fitted(3, TRUE[3] + 0.0223)
+    assert [(s.kind, s.suggested_in) for s in fit.slips] == [("odd reading", None)]
+
+
+def test_the_fit_stands_on_the_other_readings() -> None:
+    clean = fit_station(CLOCK, TRUE, resolution_in=0.0005)
+    assert clean.slips == ()
+    slipped = fitted(1, TRUE[1] + 0.1)
+    assert slipped.ecc_in == pytest.approx(clean.ecc_in, abs=0.0003)
+    assert slipped.shown_tir_in > 0.1
+
+
+def test_a_reading_looked_at_and_right_is_not_doubted_again() -> None:
+    typed = TRUE.copy()
+    typed[3] += 0.005
+    assert fit_station(CLOCK, typed, resolution_in=0.0005).left_out == (3,)
+    fit = fit_station(CLOCK, typed, resolution_in=0.0005, right=(3,))
+    assert 3 not in fit.left_out
+
+
+def test_another_dial_turns_at_another_place() -> None:
+    typed = TRUE.copy()
+    typed[2] += 0.04
+    fit = fit_station(CLOCK, typed, resolution_in=0.0005, dial_turn_in=0.04)
+    assert fit.slips[0].kind == "lost turn"
+    assert fit.slips[0].suggested_in == pytest.approx(TRUE[2])
+
+
+def test_two_slips_hiding_behind_each_other() -> None:
+    clock = np.radians(np.arange(0, 360, 45))
+    true = np.array([-15.5, -10.0, -5.5, -4.5, -7.0, -14.5, -21.5, -20.5]) / 1000
+    typed = true.copy()
+    typed[:2] -= 0.1
+    fit = fit_station(clock, typed, resolution_in=0.0005, repeatability_in=0.0002)
+    assert [(s.index, s.kind) for s in fit.slips] == [(0, "lost turn"), (1, "lost turn")]
+
+
+def test_shared_values_go_to_the_commoner_kind() -> None:
+    kinds = {round(v * 1000, 3): k for k, v in mends_of(0.0005, 0.0005, 0.1, 0.001)}
+    assert kinds[5.0] == "decimal slip"  # 05 and 50 with the digits changed over is the same
+    assert kinds[-0.5] == "sign"
+    values = [v for _, v in mends_of(0.0125, 0.0005, 0.1, 0.001)]
+    assert len(values) == len({round(v, 9) for v in values})
+    assert 0.0125 not in values
+
+
+def test_rates_on_simulated_stations() -> None:
+    for known in (True, False):
+        tally = run(700, 21, known=known)
+        count, found = tally.injected.total(), tally.found.total()
+        assert count > 100
+        assert found / count > 0.93
+        assert tally.named.total() / found > 0.88
+        assert tally.false / tally.clean < 0.0015
+
+
+def test_clean_readings_raise_few_alarms() -> None:
+    tally = run(700, 5, known=False, rate=0.0)
+    assert tally.false / tally.clean < 0.001

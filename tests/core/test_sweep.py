@@ -1,0 +1,160 @@
+"""One station: the fit, its interval, and what it refuses."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from core.errors import BadReadings
+from core.harmonics import full_turn, harmonics
+from core.readings import QuickReading
+from core.sweep import fit_quick, fit_station
+from tests.bench.tir_coverage import coverage
+
+EIGHT = np.radians(np.arange(0, 360, 45))
+PARTIAL = np.radians(np.arange(0, 226, 25))
+
+
+def curve(clock: np.ndarray, *theta_thou: float) -> np.ndarray:
+    return harmonics(clock) @ (np.array(theta_thou) / 1000)
+
+
+@pytest.mark.parametrize("clock", [EIGHT, PARTIAL], ids=["full", "partial"])
+def test_perfect_readings_give_the_vector_back(clock: np.ndarray) -> None:
+    fit = fit_station(clock, curve(clock, 3, 4, -5, 0, 0, 0, 0), resolution_in=0.0001)
+    assert fit.ecc_in == pytest.approx([0.004, -0.005], abs=1e-9)
+    assert fit.mean_in == pytest.approx(0.003, abs=1e-9)
+    assert fit.tir_in == pytest.approx(2 * math.hypot(0.004, 0.005), abs=1e-9)
+    assert fit.high_spot_rad == pytest.approx(math.atan2(-5, 4) % (2 * math.pi))
+    assert fit.tir_low_in < fit.tir_in < fit.tir_high_in
+    assert fit.slips == ()
+    assert np.abs(fit.residual_in).max() < 1e-9
+
+
+def test_shown_tir_is_what_the_dial_showed() -> None:
+    reading = curve(EIGHT + 0.3, 0, 10, 0, 0, 0, 0, 0)
+    fit = fit_station(EIGHT, reading, resolution_in=0.0001)
+    assert fit.shown_tir_in == pytest.approx(np.ptp(reading))
+    assert fit.tir_in == pytest.approx(0.020, abs=1e-6)
+    assert fit.shown_tir_in < fit.tir_in
+
+
+def test_ovality_is_told_from_the_bend() -> None:
+    reading = curve(np.radians(np.arange(0, 360, 22.5)), 0, 5, 0, 0.6, -0.8, 0, 0)
+    fit = fit_station(np.radians(np.arange(0, 360, 22.5)), reading, resolution_in=0.0001)
+    assert fit.ecc_in == pytest.approx([0.005, 0], abs=1e-6)
+    assert fit.ovality_in == pytest.approx(0.001, rel=0.05)
+    assert math.cos(2 * fit.ovality_rad) == pytest.approx(0.6, abs=0.01)
+    assert fit.swing_in == pytest.approx(
+        full_turn(np.array([0, 5, 0, 0.6, -0.8, 0, 0]) / 1000), 0.01
+    )
+    assert fit.swing_in > fit.tir_in
+
+
+def test_swing_of_a_known_curve() -> None:
+    grid = np.linspace(0, 2 * np.pi, 200001)
+    for theta in ((0, 5, 2, 1, -1, 0.5, 0.3), (1, 0, 0, 1, 0, 0, 0), (0, 100, 30, 0.1, 0, 0, 0)):
+        assert full_turn(np.array(theta, float)) == pytest.approx(
+            np.ptp(harmonics(grid) @ np.array(theta, float)), rel=1e-7
+        )
+
+
+def test_more_readings_sharpen_like_the_square_root() -> None:
+    def sigma(marks: int) -> float:
+        clock = np.linspace(0, 2 * np.pi, marks, endpoint=False)
+        return fit_station(
+            clock, 0 * clock, resolution_in=0.0, repeatability_in=0.0003
+        ).ecc_sigma_in
+
+    assert sigma(16) / sigma(64) == pytest.approx(2.0, rel=0.01)
+    assert sigma(16) == pytest.approx(0.0003 * math.sqrt(2 / 16), rel=0.01)
+
+
+def test_partial_roll_is_less_certain() -> None:
+    full = fit_station(EIGHT, curve(EIGHT, 0, 4, 0, 0, 0, 0, 0), resolution_in=0.0005)
+    half = np.radians(np.arange(0, 181, 22.5))
+    part = fit_station(half, curve(half, 0, 4, 0, 0, 0, 0, 0), resolution_in=0.0005)
+    assert part.ecc_sigma_in > 2 * full.ecc_sigma_in
+    assert part.tir_high_in - part.tir_low_in > 1.5 * (full.tir_high_in - full.tir_low_in)
+
+
+def test_interval_never_goes_below_zero_and_holds_the_estimate() -> None:
+    rng = np.random.default_rng(2)
+    for _ in range(50):
+        reading = np.round(rng.normal(0, 0.0003, 8) / 0.0005) * 0.0005
+        fit = fit_station(EIGHT, reading, resolution_in=0.0005)
+        assert 0 <= fit.tir_low_in <= fit.tir_in <= fit.tir_high_in
+
+
+@pytest.mark.parametrize("tir_thou", [0.5, 2.0, 20.0, 200.0])
+@pytest.mark.parametrize("roll", [(180, 22.5), (315, 45)])
+def test_interval_is_right_about_95_times_in_100(
+    tir_thou: float, roll: tuple[float, float]
+) -> None:
+    right, _, _ = coverage(250, 11, tir_in=tir_thou / 1000, roll=roll)
+    # 95 % less three binomial standard deviations; the programs in tests/bench are sharper.
+    assert right > 0.905
+
+
+def test_noise_unknown_is_learnt_from_the_residuals() -> None:
+    rng = np.random.default_rng(5)
+    clock = np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    for sigma in (0.0001, 0.0008):
+        reading = 0.01 * np.cos(clock) + rng.normal(0, sigma, clock.size)
+        fit = fit_station(clock, reading, resolution_in=0.0001)
+        assert fit.repeatability_in == pytest.approx(sigma, rel=0.4)
+
+
+def test_closing_mark_measures_drift() -> None:
+    reading = curve(EIGHT, 0, 4, 0, 0, 0, 0, 0)
+    fit = fit_station(EIGHT, reading, resolution_in=0.0005, closing_in=float(reading[0]) - 0.003)
+    assert fit.drift_in == pytest.approx(-0.003)
+    assert fit_station(EIGHT, reading, resolution_in=0.0005).drift_in is None
+
+
+@pytest.mark.parametrize(
+    ("clock", "reading", "says"),
+    [
+        ([], [], "blocked"),
+        ([0, 1, 2, 3], [0, 0, 0, 0], "5 different marks"),
+        ([0, 1, 2, 3, 0, 1, 2, 3], [0] * 8, "here 4"),
+        ([0, 1, 2], [0, 0], "as many clocks"),
+        ([0, 1, 2, 3, 4], [0, 0, 0, 0, math.nan], "not a number"),
+        ([0, 1, 2, 3, math.inf], [0, 0, 0, 0, 0], "not a number"),
+        ([0, 1, 2, 3, 4], [0, 0, 0, 0, 1e9], "more than any dial"),
+    ],
+)
+def test_refused(clock: list[float], reading: list[float], says: str) -> None:
+    with pytest.raises(BadReadings, match=says):
+        fit_station(clock, reading, resolution_in=0.0005)
+
+
+@pytest.mark.parametrize(("resolution", "repeat"), [(-1, None), (math.nan, None), (0.0005, -1)])
+def test_dial_figures_refused(resolution: float, repeat: float | None) -> None:
+    with pytest.raises(BadReadings, match="Resolution"):
+        fit_station(EIGHT, 0 * EIGHT, resolution_in=resolution, repeatability_in=repeat)
+
+
+def test_a_perfect_dial_is_not_a_crash() -> None:
+    fit = fit_station(EIGHT, 0 * EIGHT, resolution_in=0.0, repeatability_in=0.0)
+    assert fit.tir_in == 0.0
+    assert math.isfinite(fit.tir_high_in)
+
+
+def test_quick_way() -> None:
+    fit = fit_quick(QuickReading(0.012, math.radians(30)), resolution_in=0.0005)
+    assert fit.ecc_in == pytest.approx(0.006 * np.array([math.cos(math.pi / 6), 0.5]))
+    assert fit.tir_in == fit.shown_tir_in == 0.012
+    assert fit.quick
+    assert fit.tir_low_in < 0.012 < fit.tir_high_in
+    # Along the high spot the swing tells; across it the clock found by hand does.
+    across = np.array([-0.5, math.cos(math.pi / 6)])
+    assert across @ fit.ecc_cov_in2 @ across > (0.006 * math.radians(10)) ** 2 * 0.99
+    near_zero = fit_quick(QuickReading(0.0, 0.0), resolution_in=0.0005)
+    assert near_zero.tir_low_in == 0.0
+    with pytest.raises(BadReadings, match="negative"):
+        fit_quick(QuickReading(-0.001, 0.0), resolution_in=0.0005)
+    with pytest.raises(BadReadings):
+        fit_quick(QuickReading(math.nan, 0.0), resolution_in=0.0005)

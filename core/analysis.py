@@ -140,11 +140,7 @@ def _notes(fit: SweepFit, bends: BendReport, verdicts: Sequence[Verdict]) -> tup
     notes += [_moved_words(x, moved) for x, moved in fit.moved]
     if fit.roller_ovality is not None:
         notes += fit.roller_ovality.words
-    if bends.sharpen_at_in is not None:
-        notes.append(
-            f"A station at {format_inch(bends.sharpen_at_in, 1)} would place the least known bend"
-            " better."
-        )
+    notes += bends.notes
     notes += [verdict.note for verdict in verdicts if verdict.note]
     return tuple(dict.fromkeys(notes))
 

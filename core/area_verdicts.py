@@ -114,7 +114,11 @@ def _judge(
         low_in=worst.low_in,
         high_in=worst.high_in,
         station_in=worst.station_in,
-        note=_roundness(line.station_in[inside].tolist(), swing_in, limit),
+        note=(
+            _roundness(line.station_in[inside].tolist(), swing_in, limit)
+            if worst.tir_in < limit
+            else ""
+        ),
     )
     if worst.word == "too close to call":
         return replace(verdict, settle=_settle(worst, limit))

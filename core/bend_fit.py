@@ -25,6 +25,8 @@ Array = NDArray[np.float64]
 SOFT_KAPPA_RAD = 0.01
 """Weak pull of every bend vector towards zero (standard deviation of a component): where the
 readings leave it open, a bend is of the size bends are. Shop figure, no source."""
+FINEST_IN = 1e-6
+"""No reading is better than this, whatever was stated."""
 MAX_STEPS = 15
 NEAR_KINK_IN = 0.1
 FLAT = 0.05
@@ -50,6 +52,7 @@ class Target:
         """The line as measured, ready for the search."""
         joint = isinstance(line, CheckedLine) and line.joint_cov_in2 is not None
         covariance = joint_covariance_in2(line) if joint else line.covariance_in2
+        covariance = covariance + FINEST_IN**2 * np.eye(covariance.shape[-1])
         whitener = np.linalg.inv(np.linalg.cholesky(covariance))
         target = cls(line.station_in, whitener, np.zeros(0), line.rollers_in)
         return replace(target, value=target.whiten(line.ecc_in[:, :, None])[:, 0])

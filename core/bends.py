@@ -28,8 +28,14 @@ from core.bend_regions import Region, regions
 from core.bend_search import best_line, scatter_ratio
 from core.bend_shapes import lift
 from core.shaftline import ShaftLine
+from core.units import format_inch
 
 Array = NDArray[np.float64]
+
+NOISY = 1.6
+"""Scatter ratio from which the person is told that something is wrong with the readings."""
+OPEN_IN = 0.5
+"""A bend known less well than this gets a word on how to know it better."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,6 +98,18 @@ class BendReport:
         bows = [bend for bend in self.bends if bend.kind == "bow"]
         return max(bows, key=lambda bend: bend.angle_rad) if bows else None
 
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What the person should know of these bends, in plain sentences."""
+        told = tuple(words for bend in self.bends if (words := _words(bend)))
+        if self.scatter_ratio < NOISY:
+            return told
+        return (
+            f"The readings lie {self.scatter_ratio:.1f} times as far off the fitted bends as the "
+            "dial explains. Look for slips, dirt or rust on a roller seat, or a shaft that slid.",
+            *told,
+        )
+
     def ecc_at(self, x_in: ArrayLike, supports_in: tuple[float, float] | None = None) -> Array:
         """The broken line at any stations (n,), seen from the rollers or other supports: (n, 2)."""
         supports = self.rollers_in if supports_in is None else np.asarray(supports_in, dtype=float)
@@ -130,6 +148,24 @@ def find_bends(line: ShaftLine) -> BendReport:
         scatter_ratio=scatter,
         sharpen_at_in=worst.sharpen_at_in if worst else None,
     )
+
+
+def _words(bend: Bend) -> str:
+    """A sentence on a bend that is not plainly at one place; empty when it is."""
+    place, begin, end = (format_inch(x, 1) for x in (bend.station_in, bend.from_in, bend.to_in))
+    more = ""
+    if bend.sharpen_at_in is not None:
+        more = f" A station at {format_inch(bend.sharpen_at_in, 1)} would tell more."
+    if bend.kind == "bow":
+        return f"The shaft is bowed from {begin} to {end} rather than bent at one place."
+    if bend.kind == "region":
+        return (
+            f"The bend near {place} lies somewhere from {begin} to {end}, and may be more than "
+            f"one.{more}"
+        )
+    if bend.station_u95_in > OPEN_IN:
+        return f"The bend at {place} is known to {format_inch(bend.station_u95_in, 1)} only.{more}"
+    return ""
 
 
 def _bend(region: Region) -> Bend:

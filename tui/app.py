@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.reactive import Reactive
 from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from tui.places import PLACES
@@ -35,7 +36,8 @@ class ShaftlogApp(App[None], inherit_bindings=False):
     """Opens the book, shows the board; every screen reaches the book as `self.app.book`."""
 
     TITLE = "Shaftlog"
-    CSS_PATH = "global.tcss"
+    theme: Reactive[str] = Reactive("ansi-dark")
+    """The terminal's own sixteen colours; set here, as a change later parses all styles again."""
     ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [(0, "-narrow"), (110, "-wide")]
     VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [(0, "-low"), (32, "-high")]
@@ -53,7 +55,6 @@ class ShaftlogApp(App[None], inherit_bindings=False):
         book: Book | None = None,
     ) -> None:
         super().__init__(ansi_color=True)
-        self.theme = "ansi-dark"
         self.book_path = Path(book_path)
         self.clock = clock
         """Seconds since 1970; tests pass their own."""

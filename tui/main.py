@@ -65,7 +65,10 @@ def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument(
         "--demo", action="store_true", help="open a copy of an invented shop's job book"
     )
-    parser.add_argument("--version", action="version", version=_version())
+    parser.add_argument(
+        "--ascii", action="store_true", help="paint plain ASCII only (chosen by itself for LANG=C)"
+    )
+    parser.add_argument("--version", action="store_true", help="show the version and leave")
     return parser.parse_args(list(arguments))
 
 
@@ -82,11 +85,13 @@ def _open_app(arguments: Sequence[str]) -> int:
     """Open the job book, or the demo, in the terminal app."""
     from tui.terminal import refusal
 
+    book, demo, plain = None, False, False
     if arguments:
         asked = _top_arguments(arguments)
-        book, demo = asked.book, asked.demo
-    else:
-        book, demo = None, False
+        book, demo, plain = asked.book, asked.demo, asked.ascii
+        if asked.version:
+            sys.stdout.write(_version() + "\n")
+            return 0
     words = refusal()
     if words:
         sys.stderr.write(words + "\n")
@@ -98,7 +103,7 @@ def _open_app(arguments: Sequence[str]) -> int:
         path = _demo_book(book) if demo else Path(book or default_book_path())
         if book is None:
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        return _run(path)
+        return _run(path, plain=plain)
     except ShaftlogError as error:
         sys.stderr.write(f"shaftlog: {error}\n")
         return 2
@@ -109,11 +114,11 @@ def _open_app(arguments: Sequence[str]) -> int:
         return 2
 
 
-def _run(path: Path) -> int:
+def _run(path: Path, *, plain: bool) -> int:
     from tui.app import ShaftlogApp
     from tui.terminal import run_app, wants_ascii
 
-    return run_app(ShaftlogApp(path, ascii=wants_ascii()))
+    return run_app(ShaftlogApp(path, ascii=plain or wants_ascii()))
 
 
 def _demo_book(book: str | None) -> Path:

@@ -63,6 +63,12 @@ class Terminal:
                 raise TimeoutError(f"{words!r} was never painted; last: {self.output[-600:]!r}")
         return time.perf_counter() - self.started
 
+    def cpu_s(self) -> float:
+        """Processor seconds the program has used so far."""
+        with open(f"/proc/{self.process.pid}/stat") as file:
+            fields = file.read().rsplit(")", 1)[1].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
     def forget(self) -> bytes:
         """Empty `output` and give it back."""
         output, self.output = self.output, b""

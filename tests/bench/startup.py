@@ -16,15 +16,18 @@ from pathlib import Path
 from tests.bench.ptys import Terminal, python
 from tests.bench.small_book import make_book
 
+Times = tuple[float, float]
+"""Seconds on the clock and seconds of the processor."""
 
-def start_s(argv: list[str], painted: bytes) -> float:
-    """Seconds from start until `painted` stands on the screen."""
+
+def start_s(argv: list[str], painted: bytes) -> Times:
+    """What it takes from the start until `painted` stands on the screen."""
     with Terminal(argv) as terminal:
-        return terminal.wait_for(painted)
+        return terminal.wait_for(painted), terminal.cpu_s()
 
 
-def run(pairs: int) -> list[tuple[float, float]]:
-    """(bare, shaftlog) seconds of each pair."""
+def run(pairs: int) -> list[tuple[Times, Times]]:
+    """(bare, shaftlog) of each pair."""
     with tempfile.TemporaryDirectory() as folder:
         book = make_book(Path(folder) / "shop.db", count=12)
         bare = python("-m", "tests.bench.bare")
@@ -42,12 +45,15 @@ def main() -> int:
     """Print the figures."""
     pairs = int(sys.argv[1]) if len(sys.argv) > 1 else 9
     times = run(pairs)
-    ratio = statistics.median(ours / bare for bare, ours in times)
-    bare_ms = 1000 * statistics.median(bare for bare, _ in times)
-    ours_ms = 1000 * statistics.median(ours for _, ours in times)
-    print(f"start to first screen, {pairs} pairs: smallest app {bare_ms:.0f} ms, shaftlog ", end="")
-    print(f"{ours_ms:.0f} ms, median ratio {ratio:.2f} (target under 1.30)")
-    return 0 if ratio < 1.3 else 1
+    ratios = []
+    for place, what in enumerate(("on the clock", "of the processor")):
+        ratios.append(statistics.median(ours[place] / bare[place] for bare, ours in times))
+        bare_ms = 1000 * statistics.median(bare[place] for bare, _ in times)
+        ours_ms = 1000 * statistics.median(ours[place] for _, ours in times)
+        print(f"start to first screen, {pairs} pairs, time {what}: smallest app ", end="")
+        print(f"{bare_ms:.0f} ms, shaftlog {ours_ms:.0f} ms, median ratio {ratios[-1]:.2f}")
+    print("target: under 1.30 on the clock")
+    return 0 if ratios[0] < 1.3 else 1
 
 
 if __name__ == "__main__":

@@ -75,6 +75,7 @@ class ShopScreen(Screen[None]):
         Command("back", ("escape",), "Back", "Go back; nothing entered is lost"),
     )
     BINDINGS = bindings(COMMANDS)
+    CSS_PATH = "../global.tcss"
     AUTO_FOCUS = "LineInput, Menu, ChoiceBox, ManyBox, ListBox"
 
     app: ShaftlogApp

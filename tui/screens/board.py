@@ -26,6 +26,7 @@ class BoardScreen(SearchingScreen):
         Command("settings", ("f8",), "Settings", "Limits, dial, press, prices"),
         Command("leave", ("f12",), "Leave", "Leave Shaftlog; everything is stored"),
     )
+    CSS_PATH = None  # the first screen needs none of the shared rules, and starts faster
     PLACEHOLDER = "customer, vessel, phone, tag; empty shows the open jobs"
     COLUMNS = (
         Column("No", 2),

@@ -31,7 +31,7 @@ Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
 SWAP = math.log(RATE * SHARE["swapped neighbours"])
-_BEST_NAMED = math.log(RATE * max(SHARE.values())) + GRADUATION_ODDS
+_MOST_NAMED = math.log(RATE * max(SHARE.values()))
 _ODD = math.log(RATE * 0.1 / 0.02)
 """An unknown slip: one in ten of all, anywhere within 0.02 in (log density per inch)."""
 CLEAR = 0.0
@@ -83,19 +83,20 @@ def prediction(
     return reading_in[list(wanted)] - rows @ theta, spread
 
 
-def doubtful(marks: Marks, reading_in: Array, pull: Array, log_evidence: Array) -> Flags:
+def doubtful(
+    marks: Marks, reading_in: Array, pull: Array, log_evidence: Array, bench: Bench
+) -> Flags:
     """Which of S stations (S, n) may hold a slip and need `suspects`; quick, never misses one.
 
     `pull` (G, S, n) and `log_evidence` (G, S) come from `core.posterior.evidences`.
     """
     none = log_sum(log_evidence)
     gain = log_sum(log_evidence[:, :, None] + 0.5 * pull**2 / marks.own[:, None, :])
+    gain += _best_named(reading_in, bench)
     step = reading_in[:, 1:] - reading_in[:, :-1]
     change = step * (pull[..., :-1] - pull[..., 1:]) + 0.5 * marks.neighbour[:, None] * step**2
     swap = log_sum(log_evidence[:, :, None] - change)
-    return np.asarray(
-        (gain.max(axis=1) - none > CLEAR - _BEST_NAMED) | (swap.max(axis=1) - none > CLEAR - SWAP)
-    )
+    return np.asarray((gain.max(axis=1) - none > CLEAR) | (swap.max(axis=1) - none > CLEAR - SWAP))
 
 
 def _worst(
@@ -129,12 +130,11 @@ def _worst(
     return [int(kept[odds.argmax()])] if odds.max() > CLEAR else []
 
 
-def _best_named(value: Array, bench: Bench) -> Array | float:
-    """Log prior odds (n,) that no named slip of a reading can pass."""
+def _best_named(value: Array, bench: Bench) -> Array:
+    """Log prior odds (..., n) of readings (..., n) that no slip of theirs can pass."""
     on = on_graduation(value, bench.resolution_in)
-    if on.mean() <= STRICT_SHARE:
-        return _BEST_NAMED - GRADUATION_ODDS
-    return np.where(on, _BEST_NAMED - GRADUATION_ODDS, _BEST_NAMED)
+    strict = on.mean(axis=-1, keepdims=True) > STRICT_SHARE
+    return np.where(strict & ~on, _MOST_NAMED + GRADUATION_ODDS, _MOST_NAMED)
 
 
 def _swap_odds(marks: Marks, value: Array, pull: Array, base: Array, kept: Indices) -> Array:

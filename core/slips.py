@@ -74,7 +74,8 @@ def find_slips(
                 pair = (min(i, j), max(i, j))
                 names |= _swap(pair, names, clock_rad, reading_in, aside, bench)
     found = sorted(names)
-    off, _ = prediction(clock_rad, reading_in, found, found, bench)
+    if found != aside:
+        miss, _ = prediction(clock_rad, reading_in, found, found, bench)
     return tuple(
         Slip(
             index=i,
@@ -82,7 +83,7 @@ def find_slips(
             typed_in=float(reading_in[i]),
             kind=names[i].kind,
             suggested_in=names[i].mend_in,
-            off_in=float(off[k]),
+            off_in=float(miss[k]),
         )
         for k, i in enumerate(found)
     )

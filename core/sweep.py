@@ -99,18 +99,23 @@ def _fit_group(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
     marks = bench.marks(rolls[0].clock_rad)
     reading = np.stack([roll.reading_in for roll in rolls])
     pull, log_evidence = evidences(marks, reading)
-    doubt = doubtful(marks, reading, pull, log_evidence)
-    fits = station_fits(marks, reading, posterior(marks, reading, log_evidence))
-    for k in np.flatnonzero(doubt).tolist():
-        slips = find_slips(rolls[k].clock_rad, rolls[k].reading_in, bench, rolls[k].right)
-        if slips:
-            fits[k] = _without(rolls[k], slips, bench)
-    return [
-        fit
-        if roll.closing_in is None
-        else replace(fit, drift_in=roll.closing_in - float(roll.reading_in[0]))
-        for fit, roll in zip(fits, rolls, strict=True)
-    ]
+    doubt = np.flatnonzero(doubtful(marks, reading, pull, log_evidence, bench)).tolist()
+    fits = {
+        k: _without(rolls[k], slips, bench)
+        for k in doubt
+        if (slips := find_slips(rolls[k].clock_rad, rolls[k].reading_in, bench, rolls[k].right))
+    }
+    clean = [k for k in range(len(rolls)) if k not in fits]
+    if clean:
+        solved = posterior(marks, reading[clean], log_evidence[:, clean])
+        fits |= zip(clean, station_fits(marks, reading[clean], solved), strict=True)
+    return [_with_drift(fits[k], roll) for k, roll in enumerate(rolls)]
+
+
+def _with_drift(fit: StationFit, roll: Roll) -> StationFit:
+    if roll.closing_in is None:
+        return fit
+    return replace(fit, drift_in=roll.closing_in - float(roll.reading_in[0]))
 
 
 def _without(roll: Roll, slips: tuple[Slip, ...], bench: Bench) -> StationFit:

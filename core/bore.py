@@ -16,6 +16,7 @@ from core.bore_repair import SLEEVE_WALL_IN, Remedy, remedies
 from core.bore_shape import LOBES_NOTE, DiameterReading, PartShape, Section, measure_part
 from core.errors import ShaftlogError
 from core.fits import PRACTICE_WORDS, class_band, class_limits
+from core.positive import check_positive
 from core.taper_fit import LEAST_BLUE_SHARE, TaperFit, fit_taper
 from core.unit_doubt import UnitDoubt, unit_doubt, unit_doubts
 from core.units import format_inch, format_thou
@@ -46,6 +47,7 @@ SPLIT_NOTE = (
     "Split coupling: measure the bore with its bolts loose, then check that the split still has a "
     "gap with the bolts tight. A closed split grips nothing."
 )
+CLOSED_SPLIT = "THE SPLIT IS CLOSED: the bolts clamp the hub, not the shaft. Open the split."
 
 
 @dataclass(frozen=True)
@@ -121,9 +123,12 @@ def fit(
 
     References: class limits `core.fits`; rule ISO 14253-1; bands: shop setting, sources contradict.
     """
+    check_positive(bore_uncertainty_in=bore_u95_in, seat_uncertainty_in=seat_u95_in)
     doubts = _doubts(bore, seat, kind, nominal_in)
     shapes = measure_part("bore", bore, bore_u95_in), measure_part("seat", seat, seat_u95_in)
     wanted, class_words = _wanted(band, fit_class, nominal_in, shapes)
+    if not doubts:
+        _refuse_thin_hub(shapes[0], hub_outside_in)
     clearance = taper = None
     if not doubts and kind == "tapered":
         taper = _taper(shapes, wanted_interference_in, blue_share, least_blue_share)
@@ -142,8 +147,17 @@ def fit(
         remedies=_remedies(shapes, verdict, wanted, hub_outside_in, sleeve_wall_in),
         doubts=doubts,
         missing=_missing(kind, shapes, split_gap_in, blue_share, fit_class, nominal_in),
-        notes=(LOBES_NOTE, PRACTICE_WORDS) + ((SPLIT_NOTE,) if kind == "split" else ()),
+        notes=_notes(kind, split_gap_in),
     )
+
+
+def _refuse_thin_hub(bore: PartShape | None, hub_outside_in: float | None) -> None:
+    check_positive(hub_outside_in=hub_outside_in)
+    if bore is not None and hub_outside_in is not None and hub_outside_in <= bore.most_in:
+        raise ShaftlogError(
+            f"The bore ({format_inch(bore.most_in)}) is not smaller than the hub outside "
+            f"({format_inch(hub_outside_in)}): no wall is left. Check which figure is which."
+        )
 
 
 def _remedies(
@@ -293,6 +307,16 @@ def _verdict(
         u95_in=clearance.u95_in,
         rule=rule,
     )
+
+
+def _notes(kind: BoreKind, split_gap_in: float | None) -> tuple[str, ...]:
+    if kind == "tapered":
+        return (LOBES_NOTE,)
+    if kind == "straight":
+        return (LOBES_NOTE, PRACTICE_WORDS)
+    closed = split_gap_in is not None and split_gap_in <= 0
+    tail = (SPLIT_NOTE, CLOSED_SPLIT) if closed else (SPLIT_NOTE,)
+    return (LOBES_NOTE, PRACTICE_WORDS, *tail)
 
 
 def _missing(

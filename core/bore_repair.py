@@ -60,7 +60,10 @@ def remedies(
             f"a new coupling bored to {format_inch(to_bore)} for {clearance_words(band.middle_in)}",
         )
     )
-    return (*ways, _sleeve(bore, to_bore, hub_outside_in, sleeve_wall_in), _plate(bore, seat, band))
+    ways.append(_sleeve(bore, to_bore, hub_outside_in, sleeve_wall_in))
+    if (bore.least_in + bore.most_in) / 2 - band.middle_in > seat.least_in:
+        ways.append(_plate(bore, seat, band))
+    return tuple(ways)
 
 
 def _true_seat(seat: PartShape, band: Band) -> Remedy:

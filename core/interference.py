@@ -19,6 +19,7 @@ import math
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
+from core.positive import check_positive
 from core.tables import read_table
 from core.units import format_inch, format_thou
 
@@ -139,8 +140,7 @@ def _check_sizes(diameter_in: float, hub_outside_in: float, shaft_bore_in: float
     ):
         if not math.isfinite(value):
             raise ShaftlogError(f"{what} is not a number. Measure it again.")
-    if diameter_in <= 0:
-        raise ShaftlogError("Fit diameter must be above zero. Type the shaft diameter.")
+    check_positive(fit_diameter_in=diameter_in)
     if hub_outside_in <= diameter_in:
         raise ShaftlogError(
             f"The bore ({format_inch(diameter_in)}) is not smaller than the hub outside "
@@ -151,13 +151,6 @@ def _check_sizes(diameter_in: float, hub_outside_in: float, shaft_bore_in: float
             f"A hollow shaft needs a bore between 0 and {format_inch(diameter_in)}; "
             f"{format_inch(shaft_bore_in)} leaves no wall. Type 0 for a solid shaft."
         )
-
-
-def _check_positive(**values: float | None) -> None:
-    for name, value in values.items():
-        if value is not None and (not math.isfinite(value) or value <= 0):
-            what = name.replace("_", " ")
-            raise ShaftlogError(f"The {what} must be a number above zero; here {value:g}.")
 
 
 def _check_metals(**poissons: float) -> None:
@@ -189,7 +182,7 @@ def contact_pressure_psi(
     Shigley's Mechanical Engineering Design, 9th ed., p.399, eq. 7-39.
     """
     _check_sizes(diameter_in, hub_outside_in, shaft_bore_in)
-    _check_positive(hub_e_psi=hub_e_psi, shaft_e_psi=shaft_e_psi)
+    check_positive(hub_modulus_psi=hub_e_psi, shaft_modulus_psi=shaft_e_psi)
     _check_metals(hub_poisson=hub_poisson, shaft_poisson=shaft_poisson)
     if not math.isfinite(interference_in) or interference_in < 0:
         raise ShaftlogError(
@@ -238,9 +231,9 @@ def press_fit(
         shaft_poisson=shaft_poisson,
         shaft_bore_in=shaft_bore_in,
     )
-    _check_positive(length_in=length_in, engine_torque_lbf_in=engine_torque_lbf_in)
-    _check_positive(hub_yield_psi=hub_yield_psi, shaft_yield_psi=shaft_yield_psi)
-    _check_positive(friction_low=friction_low, friction_high=friction_high)
+    check_positive(fit_length_in=length_in, engine_torque_lbf_in=engine_torque_lbf_in)
+    check_positive(hub_yield_psi=hub_yield_psi, shaft_yield_psi=shaft_yield_psi)
+    check_positive(friction_low=friction_low, friction_high=friction_high)
     if friction_high < friction_low:
         raise ShaftlogError("The high friction must not be below the low friction. Swap them.")
     area = None if length_in is None else math.pi * diameter_in * length_in
@@ -315,7 +308,7 @@ def factor_table_check(
     ------
     ShaftlogError : diameter outside the printed 1 to 6 in.
     """
-    _check_positive(diameter_in=diameter_in, interference_in=interference_in, length_in=length_in)
+    check_positive(diameter_in=diameter_in, interference_in=interference_in, length_in=length_in)
     rows = read_table("press_force_factor")
     sizes = [float(row["diameter_in"]) for row in rows]
     factors = [float(row["factor"]) for row in rows]

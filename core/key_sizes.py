@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from core.errors import ShaftlogError
+from core.positive import check_positive
 from core.tables import Row, number, read_table
 from core.units import format_inch, format_size
 
@@ -58,9 +59,7 @@ def keyseat_depth(
     ----------
     ANSI/ASME B17.1-1967 (R2013), Machinery's Handbook 31st ed. p.2552.
     """
-    for what, value in (("diameter", diameter_in), ("width", width_in), ("height", height_in)):
-        if not math.isfinite(value) or value <= 0:
-            raise ShaftlogError(f"The {what} must be a number above zero; here {value:g}.")
+    check_positive(shaft_diameter_in=diameter_in, key_width_in=width_in, key_height_in=height_in)
     if width_in >= diameter_in:
         raise ShaftlogError(
             f"A key {format_inch(width_in)} wide does not go into a {format_inch(diameter_in)} "
@@ -143,8 +142,7 @@ def standard_key(
     ----------
     ANSI B17.1-1967 (R1998) Table 1; SAE J755 as scanned and as a propeller maker prints it.
     """
-    if not math.isfinite(diameter_in) or diameter_in <= 0:
-        raise ShaftlogError("The shaft diameter must be above zero. Measure it.")
+    check_positive(shaft_diameter_in=diameter_in)
     if standard == "B17.1":
         return _b17_key(diameter_in, shape)
     if standard == "J755":
@@ -282,8 +280,7 @@ def alignment_limits(*, length_in: float) -> AlignmentLimits:
 
     References: ANSI/ASME B17.1-1967 (R2013), Machinery's Handbook 31st ed. p.2552.
     """
-    if not math.isfinite(length_in) or length_in <= 0:
-        raise ShaftlogError("The keyway length must be above zero. Measure it.")
+    check_positive(keyway_length_in=length_in)
     rows = read_table("keyseat_alignment_b17_1")
     offset = next(number(row, "limit_in") for row in rows if row["quantity"] == "offset")
     leads = [row for row in rows if row["quantity"] == "lead"]

@@ -13,6 +13,7 @@ import math
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
+from core.positive import check_positive
 from core.tables import read_table
 from core.units import format_inch
 
@@ -35,31 +36,24 @@ SPAN_WARNING = (
 )
 
 
-def _positive(**values: float) -> None:
-    for name, value in values.items():
-        if not math.isfinite(value) or value <= 0:
-            what = name.rsplit("_", 1)[0].replace("_", " ")
-            raise ShaftlogError(f"The {what} must be a number above zero; here {value:g}.")
-
-
 def torque_lbf_in(*, power_hp: float, shaft_rpm: float) -> float:
     """Torque of the shaft, lbf in. `shaft_rpm` is after the gear, not the engine's.
 
     References: Machinery's Handbook; 63025 = 12 x 33000 / (2 pi), rounded.
     """
-    _positive(power_hp=power_hp, shaft_rpm=shaft_rpm)
+    check_positive(power_hp=power_hp, shaft_rpm=shaft_rpm)
     return TORQUE_PER_HP * power_hp / shaft_rpm
 
 
 def shaft_power_hp(*, brake_power_hp: float) -> float:
     """Power at the shaft from the engine's rated brake power (0.96 of it)."""
-    _positive(brake_power_hp=brake_power_hp)
+    check_positive(brake_power_hp=brake_power_hp)
     return SHAFT_POWER_SHARE * brake_power_hp
 
 
 def torsional_yield_psi(*, tensile_yield_psi: float) -> float:
     """Torsional yield used for sizing: two thirds of tensile yield (steel, nickel alloys)."""
-    _positive(tensile_yield_psi=tensile_yield_psi)
+    check_positive(tensile_yield_psi=tensile_yield_psi)
     return TORSIONAL_SHARE * tensile_yield_psi
 
 
@@ -79,15 +73,15 @@ def shaft_diameter_in(
     ----------
     Boat Mechanical Systems Handbook, formula 1-2.
     """
-    _positive(power_hp=power_hp, shaft_rpm=shaft_rpm)
-    _positive(torsional_yield_psi=torsional_yield_psi, safety_factor_=safety_factor)
+    check_positive(power_hp=power_hp, shaft_rpm=shaft_rpm)
+    check_positive(torsional_yield_psi=torsional_yield_psi, safety_factor=safety_factor)
     cube = SIZING_CONSTANT * power_hp * safety_factor / (torsional_yield_psi * shaft_rpm)
     return float(cube ** (1 / 3))
 
 
 def torsional_stress_psi(*, diameter_in: float, torque_lbf_in: float) -> float:
     """Greatest shear stress of a solid round shaft, psi: 16 T / (pi D^3)."""
-    _positive(diameter_in=diameter_in, torque_lbf_in=torque_lbf_in)
+    check_positive(diameter_in=diameter_in, torque_lbf_in=torque_lbf_in)
     return 16 * torque_lbf_in / (math.pi * diameter_in**3)
 
 
@@ -95,14 +89,14 @@ def safety_factor_of(
     *, diameter_in: float, power_hp: float, shaft_rpm: float, torsional_yield_psi: float
 ) -> float:
     """Safety factor that an existing diameter has: the sizing formula turned round."""
-    _positive(diameter_in=diameter_in, power_hp=power_hp, shaft_rpm=shaft_rpm)
-    _positive(torsional_yield_psi=torsional_yield_psi)
+    check_positive(diameter_in=diameter_in, power_hp=power_hp, shaft_rpm=shaft_rpm)
+    check_positive(torsional_yield_psi=torsional_yield_psi)
     return diameter_in**3 * torsional_yield_psi * shaft_rpm / (SIZING_CONSTANT * power_hp)
 
 
 def next_size_in(diameter_in: float) -> float:
     """The next standard shaft of the J755 table at or above a computed diameter, inches."""
-    _positive(diameter_in=diameter_in)
+    check_positive(diameter_in=diameter_in)
     sizes = [float(row["diameter_in"]) for row in read_table("shaft_ends_sae_j755")]
     for size in sizes:
         if size >= diameter_in - 0.005:
@@ -152,7 +146,7 @@ def rule_of_thumb_diameter_in(
 
     References: Boat Mechanical Systems Handbook, formula 1-2.
     """
-    _positive(propeller_diameter_in=propeller_diameter_in)
+    check_positive(propeller_diameter_in=propeller_diameter_in)
     metal = "high-strength stainless" if high_strength else "bronze or nickel-copper"
     for rule in sizing_rules("propeller_divisor"):
         if rule.case == f"{blades} blades, {metal} shaft":
@@ -170,8 +164,8 @@ def formula_span_in(
     References: two boat-building pages print the same form; 3.21 is recomputed as 3.215 from the
     first whirling speed of a bar on two knife edges.
     """
-    _positive(diameter_in=diameter_in, shaft_rpm=shaft_rpm)
-    _positive(e_psi=e_psi, density_lb_in3=density_lb_in3)
+    check_positive(diameter_in=diameter_in, shaft_rpm=shaft_rpm)
+    check_positive(e_psi=e_psi, density_lb_in3=density_lb_in3)
     stiff = (e_psi / density_lb_in3) ** 0.25
     return float(12 * math.sqrt(SPAN_CONSTANT * diameter_in / shaft_rpm) * stiff)
 
@@ -183,8 +177,8 @@ def critical_rpm(
 
     omega = (pi / L)^2 (D / 4) sqrt(E g / density): any text on vibration, Euler beam on pins.
     """
-    _positive(diameter_in=diameter_in, span_in=span_in)
-    _positive(e_psi=e_psi, density_lb_in3=density_lb_in3)
+    check_positive(diameter_in=diameter_in, span_in=span_in)
+    check_positive(e_psi=e_psi, density_lb_in3=density_lb_in3)
     wave_in_s = math.sqrt(e_psi * GRAVITY_IN_S2 / density_lb_in3)
     return (math.pi / span_in) ** 2 * diameter_in / 4 * wave_in_s * 30 / math.pi
 
@@ -225,7 +219,7 @@ def bearing_span(
     Span with margin = formula span from the exact constant / sqrt(margin), since whirling speed
     goes with one over span squared.
     """
-    _positive(wanted_margin=wanted_margin)
+    check_positive(wanted_whirl_margin=wanted_margin)
     formula = formula_span_in(
         diameter_in=diameter_in,
         shaft_rpm=shaft_rpm,
@@ -238,7 +232,7 @@ def bearing_span(
     allowed = math.sqrt(at_one_inch / (shaft_rpm * wanted_margin))
     critical = margin = None
     if span_in is not None:
-        _positive(span_in=span_in)
+        check_positive(span_in=span_in)
         critical = at_one_inch / span_in**2
         margin = critical / shaft_rpm
     rule = sizing_rules("span_diameters")[0]

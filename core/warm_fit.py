@@ -9,19 +9,13 @@ import math
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
+from core.positive import check_positive
 
 SLIP_CLEARANCE_PER_IN = 0.001
 """Room wanted for a slip-on, inch per inch of diameter; common practice, no source."""
 BOILING_F = 212.0
 WARN_HEAT_F = 400.0
 """Above this a hub is no longer warmed but heat treated: ask first. Common practice, no source."""
-
-
-def _check(diameter_in: float, expansion_per_f: float) -> None:
-    if not (math.isfinite(diameter_in) and diameter_in > 0):
-        raise ShaftlogError("The diameter must be above zero. Type the shaft diameter.")
-    if not (math.isfinite(expansion_per_f) and expansion_per_f > 0):
-        raise ShaftlogError("Thermal expansion must be above zero, such as 0.0000065 for steel.")
 
 
 @dataclass(frozen=True)
@@ -39,7 +33,7 @@ class SlipOnHeat:
 
 def thermal_growth_in(*, diameter_in: float, expansion_per_f: float, rise_f: float) -> float:
     """Growth of a bore, inches, when the hub warms by `rise_f` (a bore grows as a bar would)."""
-    _check(diameter_in, expansion_per_f)
+    check_positive(diameter_in=diameter_in, thermal_expansion_per_f=expansion_per_f)
     return diameter_in * expansion_per_f * rise_f
 
 
@@ -56,7 +50,7 @@ def slip_on_heat(
     The shaft stays at `ambient_f`. Linear expansion; a hub cools fast on a cold shaft, so go
     straight on. `slip_clearance_in` defaults to a thou per inch (common practice, no source).
     """
-    _check(diameter_in, hub_expansion_per_f)
+    check_positive(diameter_in=diameter_in, thermal_expansion_per_f=hub_expansion_per_f)
     room = SLIP_CLEARANCE_PER_IN * diameter_in if slip_clearance_in is None else slip_clearance_in
     if room < 0 or not math.isfinite(interference_in):
         raise ShaftlogError("Room for sliding on cannot be negative. Type 0 or more.")

@@ -418,3 +418,26 @@ async def test_a_released_job_takes_no_reading(book_and_job: tuple[Book, Job]) -
         await typed(pilot, "5")
         assert "can be looked at" in screen.query_one(MessageLine).said
         assert len(values(book, sweep.id)) == 16
+
+
+async def test_a_station_rolled_the_other_way_is_turned_round_by_one_key(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    book, job = book_and_job
+
+    def shape(station_in: float, clock_deg: float) -> float:
+        return bent(station_in, -clock_deg if station_in == 54.0 else clock_deg)
+
+    sweep = new_sweep(book, job, read=19, shape=shape)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        assert [t.station_in for t in screen.known.turned] == [54.0]
+        assert "rolled the other way" in painted(screen)
+        await pilot.press("f6")
+        await settle(pilot)
+        assert screen.known.turned == ()
+        turned = sweeps.readings_for_core(book, sweep.id)
+        station = next(s for s in turned.stations if s.station_in == 54.0)
+        for clock_rad, reading_in in zip(station.clock_rad, station.reading_in, strict=True):
+            assert reading_in == pytest.approx(bent(54.0, clock_rad * 57.29578), abs=0.0003)
+        assert len(sweeps.readings_of(book, sweep.id, all_rows=True)) == 19 * 8 + 8

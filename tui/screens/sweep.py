@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.message import Message
@@ -22,6 +23,9 @@ from tui.screens.sweep_moves import SweepMoves
 from tui.screens.sweep_state import SweepState
 from tui.screens.sweep_views import Known
 from tui.widgets.message import MessageLine
+
+if TYPE_CHECKING:
+    from tui.screens.sweep_known import Question
 
 
 class SweepScreen(SweepMoves):
@@ -207,7 +211,7 @@ class SweepScreen(SweepMoves):
         if self.state is None or self.desk is None:
             return
         if not self.known.slips:
-            self.say("No reading looks odd. To change one go to it with Up and Down or F7.")
+            self._turn_round()
         elif self.known.slips[0].suggested_in is None:
             self.go_to_reading(self.known.slips[0].reading_id)
         else:
@@ -218,6 +222,19 @@ class SweepScreen(SweepMoves):
                 self.bench.echo("Mended; typed value kept", "good")
                 self.paint()
                 self.work_out_soon()
+
+    def _turn_round(self) -> None:
+        """A station rolled the other way, if there is one."""
+        if not self.known.turned or self.state is None or self.desk is None:
+            self.say("No reading looks odd. To change one go to it with Up and Down or F7.")
+            return
+        with self.in_words():
+            turn = self.known.turned[0]
+            self.state = desk_work.turn_round(self.app.book, self.desk, self.state, turn)
+            self.known = replace(self.known, turned=self.known.turned[1:])
+            self.bench.echo("Turned; typed order kept", "good")
+            self.paint()
+            self.work_out_soon()
 
     # -- working out -------------------------------------------------------------------------------
 
@@ -235,14 +252,23 @@ class SweepScreen(SweepMoves):
         from tui.screens import sweep_known
 
         with self.in_words():
-            question = sweep_known.question(self.app.book, self.desk, self.state, self.right)
-            work = partial(self._compute, self.state.sweep.id, question)
-            self.run_worker(work, thread=True, exclusive=True, group="known", exit_on_error=True)
+            asked = sweep_known.question(
+                self.app.book, self.state.sweep, self.desk.shaft.id, self.desk.shop
+            )
+            asked = replace(asked, right=asked.right | self.right)
+            self.run_worker(partial(self._compute, asked), thread=True, exclusive=True)
 
-    def _compute(self, sweep_id: str, question: object) -> None:
+    def _compute(self, asked: Question) -> None:
+        """On a thread: whatever goes wrong in the figures must not end the sweep."""
         from tui.screens import sweep_known
 
-        self.post_message(self.WorkedOut(sweep_id, sweep_known.known(question)))  # type: ignore[arg-type]
+        try:
+            found = sweep_known.known(asked)
+        except Exception:
+            if self.app.is_headless:
+                raise
+            found = Known(trouble="The figures cannot be worked out; the readings are stored.")
+        self.post_message(self.WorkedOut(asked.sweep.id, found))
 
     def on_sweep_screen_worked_out(self, event: WorkedOut) -> None:
         """Show what the core says, if it is still about this sweep."""

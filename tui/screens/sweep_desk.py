@@ -14,7 +14,7 @@ from core.stations import with_station
 from core.units import Unit, parse_clock_rad
 from tui.screens.sweep_input import parse_reading_in
 from tui.screens.sweep_state import SweepState, start_state
-from tui.screens.sweep_views import KnownSlip, as_typed
+from tui.screens.sweep_views import KnownSlip, KnownTurn, as_typed
 
 
 @dataclass(frozen=True)
@@ -155,6 +155,36 @@ def accept_mend(book: Book, desk: Desk, state: SweepState, slips: list[KnownSlip
                 value_in=slip.suggested_in,
                 raw=f"{value} {desk.unit} (offered mend of {typed})",
             )
+    return reload(book, state)
+
+
+def turn_round(book: Book, desk: Desk, state: SweepState, turn: KnownTurn) -> SweepState:
+    """Enter a station's readings again as rolled the other way round from its first mark."""
+    _check_open(desk)
+    here = [
+        r
+        for r in state.readings
+        if r.station_in == turn.station_in and r.kind in ("mark", "blocked")
+    ]
+    first_deg = math.degrees(turn.first_mark_rad) * state.sweep.direction
+    clocks = {round((r.clock_deg or 0.0) % 360.0, 4): r.clock_deg for r in here}
+    again = []
+    for r in here:
+        other = round((2 * first_deg - (r.clock_deg or 0.0)) % 360.0, 4) % 360.0
+        if other not in clocks:
+            raise BadReadings(
+                "Its marks do not lie evenly about the first one: read the station again."
+            )
+        again.append(
+            {
+                "station_in": r.station_in,
+                "clock_deg": clocks[other],
+                "value_in": r.value_in,
+                "raw": f"{r.raw} (station turned round)",
+                "kind": r.kind,
+            }
+        )
+    sweeps.take_readings(book, state.sweep.id, again)
     return reload(book, state)
 
 

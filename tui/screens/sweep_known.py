@@ -2,87 +2,198 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from core.book import sweeps
 from core.book.file import Book
+from core.book.limits import areas_for_core
+from core.book.records import Sweep
+from core.book.settings import ShopSettings
 from core.errors import ShaftlogError
 from core.readings import StationReadings, SweepReadings
-from tui.screens.sweep_desk import Desk
-from tui.screens.sweep_state import SweepState
-from tui.screens.sweep_views import Known, KnownSlip, KnownStation
+from core.units import format_thou
+from core.verdict import Area, Verdict
+from tui.screens.sweep_views import Known, KnownArea, KnownSlip, KnownStation, KnownTurn
+from tui.widgets.shaft_picture import short_number
+
+if TYPE_CHECKING:
+    from core.analysis import SweepAnalysis
+    from core.misread import DialMoved
+    from core.slips import Slip
+    from core.sweep import StationFit
+
+BADNESS = ("not true", "too close to call", "not measured", "true")
 
 
 @dataclass(frozen=True)
 class Question:
-    """Everything the core needs, read from the book on the main thread."""
+    """Everything the core needs about a sweep, read from the book on the main thread."""
 
+    sweep: Sweep
     readings: SweepReadings
-    ids: dict[tuple[float, float], str]
+    areas: tuple[Area, ...]
+    shop: ShopSettings
+    ids: dict[tuple[float, float], str] = field(default_factory=dict)
     """Reading ids by (station in, clock rad)."""
-    right: frozenset[str]
-    """Readings that were looked at and are right."""
+    right: frozenset[str] = frozenset()
+    """Readings that were looked at again and are right."""
 
 
-def question(book: Book, desk: Desk, state: SweepState, right: set[str]) -> Question:
-    """Read a sweep for the core."""
+def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Question:
+    """Read a sweep for the core. A reading typed twice with the same value counts as right."""
+    every = sweeps.readings_of(book, sweep.id, all_rows=True)
+    marks = {r.id: r for r in every if r.kind == "mark" and r.clock_deg is not None}
     ids = {
-        (r.station_in, round(sweeps.true_clock_rad(r.clock_deg, state.sweep.direction), 6)): r.id
-        for r in state.readings
-        if r.kind == "mark" and r.clock_deg is not None
+        (r.station_in, round(sweeps.true_clock_rad(r.clock_deg or 0.0, sweep.direction), 6)): r.id
+        for r in marks.values()
+        if r.replaced_by is None
     }
-    return Question(sweeps.readings_for_core(book, state.sweep.id), ids, frozenset(right))
+    again = {
+        r.replaced_by
+        for r in marks.values()
+        if r.replaced_by in marks
+        and r.replaced_by != r.id
+        and marks[r.replaced_by].value_in == r.value_in
+    }
+    readings = sweeps.readings_for_core(book, sweep.id)
+    areas = areas_for_core(book, shaft_id, shop)
+    return Question(sweep, readings, areas, shop, ids, frozenset(str(i) for i in again))
+
+
+def analysis(asked: Question) -> SweepAnalysis:
+    """The whole analysis of a sweep, half read or not; raises the core's errors."""
+    from core.analysis import analyse
+    from core.harmonics import Priors
+
+    shop = asked.shop
+    return analyse(
+        asked.readings,
+        areas=asked.areas,
+        default_limit_in=shop.limit_between_in,
+        rule="simple" if shop.acceptance_rule == "simple" else "guarded",
+        priors=Priors(shop.oval_prior_in, shop.lobe_prior_in),
+        right=_right(asked),
+        strict=False,
+    )
+
+
+def _right(asked: Question) -> dict[float, tuple[int, ...]]:
+    """Readings that are right, as indices within their stations."""
+    found: dict[float, tuple[int, ...]] = {}
+    for station in asked.readings.stations:
+        indices = tuple(
+            n
+            for n, clock in enumerate(station.clock_rad)
+            if _reading_id(asked, station.station_in, clock) in asked.right
+        )
+        if indices:
+            found[station.station_in] = indices
+    return found
+
+
+def _reading_id(asked: Question, station_in: float, clock_rad: float) -> str:
+    return asked.ids.get((station_in, round(clock_rad, 6)), "")
 
 
 def known(asked: Question) -> Known:
     """All that can be said; trouble in words instead of an error."""
-    from core.station_curve import station_curve
-    from core.sweep import fit_quick, fit_station
+    if not asked.readings.stations:
+        return Known()
+    try:
+        worked = analysis(asked)
+    except ShaftlogError as error:
+        return _station_by_station(asked, str(error))
+    fits = zip(worked.station_in, worked.fits, strict=True)
+    return Known(
+        stations={x: _station(asked, x, fit, worked.verdicts) for x, fit in fits},
+        slips=tuple(_slip(asked, x, slip) for x, slip in worked.slips),
+        areas=_areas(worked.verdicts),
+        turned=tuple(KnownTurn(w.station_in, w.first_mark_rad) for w in worked.fit.other_way),
+        notes=tuple(_moved_words(x, moved) for x, moved in worked.fit.moved),
+    )
 
-    stations: dict[float, KnownStation] = {}
-    slips: list[KnownSlip] = []
-    trouble = ""
+
+def _station_by_station(asked: Question, trouble: str) -> Known:
+    """When the sweep as a whole cannot be worked out yet, each station still can."""
+    from core.sweep import fit_quick
+
     sweep = asked.readings
+    found: dict[float, KnownStation] = {}
+    slips: list[KnownSlip] = []
     for station in sweep.stations:
         try:
             if station.quick is not None:
                 fit = fit_quick(station.quick, resolution_in=sweep.resolution_in)
             else:
-                fit = fit_station(
-                    station.clock_rad,
-                    station.reading_in,
-                    resolution_in=sweep.resolution_in,
-                    repeatability_in=sweep.repeatability_in,
-                    closing_in=station.closing_in,
-                    dial_turn_in=sweep.dial_turn_in,
-                )
+                fit = _fit_marks(station, sweep)
         except ShaftlogError as error:
             trouble = str(error)
             continue
-        stations[station.station_in] = KnownStation(
-            station.station_in,
-            fit.tir_in,
-            fit.tir_low_in,
-            fit.tir_high_in,
-            fit.shown_tir_in,
-            fit.high_spot_rad,
-            curve=station_curve(fit),
-            drift_in=fit.drift_in,
-        )
-        slips += _slips(station, fit.slips, asked)
-    return Known(stations, tuple(slips), (), (), trouble)
+        found[station.station_in] = _station(asked, station.station_in, fit, ())
+        slips += [_slip(asked, station.station_in, s) for s in fit.slips]
+    return Known(found, tuple(slips), trouble=trouble)
 
 
-def _slips(station: StationReadings, found: tuple, asked: Question) -> list[KnownSlip]:  # type: ignore[type-arg]
-    named = [
-        KnownSlip(
-            station.station_in,
-            s.clock_rad,
-            s.typed_in,
-            s.kind,
-            s.suggested_in,
-            asked.ids.get((station.station_in, round(s.clock_rad, 6)), ""),
-        )
-        for s in found
-    ]
-    return [s for s in named if s.reading_id and s.reading_id not in asked.right]
+def _fit_marks(station: StationReadings, sweep: SweepReadings) -> StationFit:
+    from core.sweep import fit_station
+
+    return fit_station(
+        station.clock_rad,
+        station.reading_in,
+        resolution_in=sweep.resolution_in,
+        repeatability_in=sweep.repeatability_in,
+        closing_in=station.closing_in,
+        dial_turn_in=sweep.dial_turn_in,
+    )
+
+
+def _station(
+    asked: Question, station_in: float, fit: StationFit, verdicts: tuple[Verdict, ...]
+) -> KnownStation:
+    from core.station_curve import station_curve
+    from core.verdict import judge
+
+    here = [v for v in verdicts if v.area.from_in <= station_in <= v.area.to_in]
+    limit_in = min((v.limit_in for v in here), default=asked.shop.limit_between_in)
+    rule = here[0].rule if here else "guarded"
+    return KnownStation(
+        station_in,
+        fit.tir_in,
+        fit.tir_low_in,
+        fit.tir_high_in,
+        fit.shown_tir_in,
+        fit.high_spot_rad,
+        judge(fit.tir_in, fit.tir_low_in, fit.tir_high_in, limit_in, rule),
+        station_curve(fit),
+        fit.drift_in,
+    )
+
+
+def _slip(asked: Question, station_in: float, slip: Slip) -> KnownSlip:
+    return KnownSlip(
+        station_in,
+        slip.clock_rad,
+        slip.typed_in,
+        slip.kind,
+        slip.suggested_in,
+        _reading_id(asked, station_in, slip.clock_rad),
+    )
+
+
+def _moved_words(station_in: float, moved: DialMoved) -> str:
+    where = short_number(station_in)
+    drift = format_thou(moved.drift_in)
+    return f"{where} in: the dial {moved.kind} ({drift} at the closing mark). Read it again."
+
+
+def _areas(verdicts: tuple[Verdict, ...]) -> tuple[KnownArea, ...]:
+    """Riding areas one by one, the shaft between them as its worst length."""
+    riding = [v for v in verdicts if v.area.kind != "between"]
+    between = [v for v in verdicts if v.area.kind == "between"]
+    lines = [KnownArea(v.area.name, v.word, v.tir_in, v.limit_in, v.settle) for v in riding]
+    if between:
+        worst = min(between, key=lambda v: (BADNESS.index(v.word), -(v.tir_in or 0.0)))
+        settle = worst.settle
+        lines.append(KnownArea("between", worst.word, worst.tir_in, worst.limit_in, settle))
+    return tuple(lines)

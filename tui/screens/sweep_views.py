@@ -38,6 +38,14 @@ class KnownSlip:
 
 
 @dataclass(frozen=True)
+class KnownTurn:
+    """A station that fits its neighbours only when it was rolled the other way."""
+
+    station_in: float
+    first_mark_rad: float
+
+
+@dataclass(frozen=True)
 class KnownStation:
     """What the core says about one station."""
 
@@ -72,7 +80,9 @@ class Known:
     stations: dict[float, KnownStation] = field(default_factory=dict)
     slips: tuple[KnownSlip, ...] = ()
     areas: tuple[KnownArea, ...] = ()
+    turned: tuple[KnownTurn, ...] = ()
     notes: tuple[str, ...] = ()
+    """What else spoils the readings, in short words."""
     trouble: str = ""
     """Why nothing can be said yet, in words."""
 
@@ -138,9 +148,12 @@ def status_words(state: SweepState) -> str:
 
 
 def slip_words(state: SweepState, known: Known) -> str:
-    """The first open slip and what can be done about it; empty when there is none."""
+    """The first open slip and what can be done about it; else the first finding in words."""
+    if not known.slips and known.turned:
+        where = short_number(known.turned[0].station_in)
+        return f"{where} in fits its neighbours only if rolled the other way: F6 turns it round"
     if not known.slips:
-        return ""
+        return known.notes[0] if known.notes else ""
     slip = known.slips[0]
     more = f" ({len(known.slips) - 1} more)" if len(known.slips) > 1 else ""
     where = f"{short_number(slip.station_in)} in, {format_clock(slip.clock_rad, unit='')} deg"
@@ -226,7 +239,7 @@ def profile_of(sketch: ShaftSketch, state: SweepState, known: Known, limit_in: f
 class MarksView(GridView):
     """The marks of the station under the dial and what was read there."""
 
-    DEFAULT_CSS = "MarksView { width: 26; height: 100%; }"
+    DEFAULT_CSS = "MarksView { width: 21; height: 100%; }"
 
     def __init__(self) -> None:
         super().__init__(id="marks")
@@ -245,7 +258,7 @@ class MarksView(GridView):
         if state is None or state.station_in is None:
             return canvas
         canvas.put(0, 0, f"At {short_number(state.station_in)} in", "strong")
-        canvas.put_right(width - 4, 0, state.unit, "dim")
+        canvas.put_right(width - 3, 0, state.unit, "dim")
         places = state.places(state.cursor.station_no)
         rows = height - 1
         first = max(0, min(state.cursor.place_no - rows + 2, len(places) - rows))
@@ -265,9 +278,9 @@ class MarksView(GridView):
         canvas.put(2, y, name, "strong" if here else "")
         reading = state.reading(state.cursor.station_no, place)
         if reading is not None:
-            canvas.put_right(canvas.width - 4, y, reading_words(state, reading))
+            canvas.put_right(canvas.width - 3, y, reading_words(state, reading))
             if reading.id in self.odd:
-                canvas.put(canvas.width - 3, y, "?", "doubt")
+                canvas.put(canvas.width - 2, y, "?", "doubt")
 
 
 class SoFarView(GridView):
@@ -297,14 +310,14 @@ def so_far_lines(state: SweepState, known: Known) -> tuple[tuple[str, str], ...]
     number = rose_station(state)
     result = known.stations.get(state.stations_in[number]) if number is not None else None
     if result is None:
-        lines = [(known.trouble or "No figures yet", "dim")]
+        lines = [("no figures yet", "dim")]
     else:
         lines = _station_lines(result, state.unit)
     lines.append(("", ""))
     for area in known.areas:
         tail = "" if area.tir_in is None else f" {figure(area.tir_in, state.unit)}"
         style = VERDICT_STYLE.get(area.word, "dim")
-        lines.append((f"{area.name[:13]:<13} {area.word}{tail}", style))
+        lines.append((f"{area.name[:11]:<11} {area.word}{tail}", style))
     return tuple(lines)
 
 

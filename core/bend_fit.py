@@ -10,13 +10,13 @@ Everything is whitened: each vector is multiplied by the inverse square root of 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bend_shapes import lift, lift_slopes
+from core.bend_shapes import plain_lift, plain_slopes, referring
 from core.checked_line import CheckedLine, joint_covariance_in2
 from core.shaftline import ShaftLine
 
@@ -54,26 +54,45 @@ class Target:
         covariance = joint_covariance_in2(line) if joint else line.covariance_in2
         covariance = covariance + FINEST_IN**2 * np.eye(covariance.shape[-1])
         whitener = np.linalg.inv(np.linalg.cholesky(covariance))
-        target = cls(line.station_in, whitener, np.zeros(0), line.rollers_in)
-        return replace(target, value=target.whiten(line.ecc_in[:, :, None])[:, 0])
+        n = line.station_in.size
+        if joint:
+            value = whitener @ line.ecc_in.ravel()
+        else:
+            value = np.matmul(whitener, line.ecc_in[:, :, None]).reshape(2 * n)
+        return cls(line.station_in, whitener, np.asarray(value), line.rollers_in)
 
-    def whiten(self, vectors: Array) -> Array:
-        """Vectors at the stations (n, 2, m), whitened: (2 n, m)."""
-        rows = 2 * self.x_in.size
+    @cached_property
+    def places_in(self) -> Array:
+        """(n + 2,) the stations, then the rollers."""
+        return np.concatenate([self.x_in, self.rollers_in])
+
+    @cached_property
+    def _whitening(self) -> Array:
+        """(2 n, 2 (n + 2)) from plain lifts to whitened, referred ones."""
+        refer = np.kron(referring(self.x_in, self.rollers_in), np.eye(2))
+        n = self.x_in.size
         if self.whitener.ndim == 2:
-            return np.asarray(self.whitener @ vectors.reshape(rows, -1))
-        return np.asarray(np.matmul(self.whitener, vectors).reshape(rows, -1))
+            return np.asarray(self.whitener @ refer)
+        return np.asarray(np.matmul(self.whitener, refer.reshape(n, 2, -1)).reshape(2 * n, -1))
+
+    @cached_property
+    def _halves(self) -> tuple[Array, Array]:
+        """`_whitening` of lifts towards 0 and of lifts towards 90 alone, each (2 n, n + 2)."""
+        return self._whitening[:, 0::2].copy(), self._whitening[:, 1::2].copy()
 
     def columns(self, shapes: Array) -> Array:
         """Whitened columns of shapes (m, 2), two for each: (2 n, 2 m)."""
-        raised = lift(self.x_in, shapes[:, 0], shapes[:, 1], self.rollers_in)
-        n, m = raised.shape
-        if self.whitener.ndim == 3:
-            blocks = self.whitener[:, :, None, :] * raised[:, None, :, None]
-            return np.asarray(blocks.reshape(2 * n, 2 * m))
-        spread = np.zeros((n, 2, m, 2))
-        spread[:, 0, :, 0] = spread[:, 1, :, 1] = raised
-        return np.asarray(self.whitener @ spread.reshape(2 * n, 2 * m))
+        raw = plain_lift(self.places_in, shapes[:, 0], shapes[:, 1])
+        block = np.empty((2 * self.x_in.size, 2 * shapes.shape[0]))
+        along, across = self._halves
+        np.matmul(along, raw, out=block[:, 0::2])
+        np.matmul(across, raw, out=block[:, 1::2])
+        return block
+
+    def whitened(self, raw: Array, vector: Array) -> Array:
+        """Lifts (n + 2, p) along vectors (p, 2), whitened: (2 n, p)."""
+        along, across = self._halves
+        return np.asarray(along @ (raw * vector[:, 0]) + across @ (raw * vector[:, 1]))
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,19 +154,22 @@ def station_changes(target: Target, fit: Fit) -> Array:
 
     Columns run shape by shape: the station of a corner, or the beginning and end of a bow.
     """
-    begin, end = lift_slopes(target.x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
+    begin, end = plain_slopes(target.places_in, fit.shapes[:, 0], fit.shapes[:, 1])
     kappa = fit.kappa_rad
     if fit.bowed.any():
         begin = np.stack([begin, end], axis=2).reshape(begin.shape[0], -1)[:, _free(fit)]
         kappa = np.repeat(kappa, 1 + fit.bowed, axis=0)
-    return target.whiten(begin[:, None, :] * kappa.T[None, :, :])
+    return target.whitened(begin, kappa)
 
 
 def station_jacobian(target: Target, fit: Fit) -> Array:
     """`station_changes` with the vectors free to follow: (2 n + 2 m, p)."""
-    block = np.zeros((fit.basis.shape[0], fit.unknown_stations))
-    block[: target.value.size] = station_changes(target, fit)
-    return np.asarray(block - fit.basis @ (fit.basis.T @ block))
+    rows = target.value.size
+    changes = station_changes(target, fit)
+    free = fit.basis @ (fit.basis[:rows].T @ changes)
+    np.negative(free, out=free)
+    free[:rows] += changes
+    return free
 
 
 def refine(target: Target, fit: Fit, worth: float = 1e-4) -> Fit:

@@ -22,8 +22,8 @@ from core.bend_fit import (
     station_changes,
     station_jacobian,
 )
-from core.bend_search import TRUST, Grid, corner_places, gains, squares
-from core.bend_shapes import lift, lift_slopes
+from core.bend_search import TRUST, Grid, gains, squares
+from core.bend_shapes import plain_lift, plain_slopes, referring
 
 Array = NDArray[np.float64]
 
@@ -31,7 +31,8 @@ SOFT_STATION_IN = 12.0
 """Weak pull on how far the other corners follow."""
 SPAN_SIGMAS = 7.0
 LEAST_SPAN_IN = 0.02
-POINTS = 101
+POINTS = 81
+FAR_PER_GAP = 3
 CLEAR_IN = 0.5
 """A station to add stands at least this far from those read."""
 WORTH_WHILE = 0.85
@@ -111,8 +112,11 @@ def _places(target: Target, centre: float, sigma_in: float) -> Array:
     gap = float(np.max(np.diff(target.x_in)))
     span = float(np.clip(SPAN_SIGMAS * sigma_in, LEAST_SPAN_IN, gap))
     near = centre + span * np.linspace(-1, 1, POINTS)
-    every = np.concatenate([near, corner_places(target)[:, 0], target.x_in])
-    return np.unique(every[(every >= low) & (every <= high)])
+    share = np.arange(FAR_PER_GAP) / FAR_PER_GAP
+    far = (target.x_in[:-1, None] + np.diff(target.x_in)[:, None] * share).ravel()
+    every = np.concatenate([near, far, target.x_in[-1:]])
+    every.sort()
+    return np.asarray(every[(every >= low) & (every <= high)])
 
 
 def _others(target: Target, fit: Fit, k: int) -> Fit:
@@ -130,7 +134,7 @@ def _others(target: Target, fit: Fit, k: int) -> Fit:
 
 def _candidates(target: Target) -> Array:
     low, high = target.x_in[0], target.x_in[-1]
-    places = np.linspace(low, high, int(min(4 * (high - low), 400)) + 2)
+    places = np.linspace(low, high, int(min(2 * (high - low), 200)) + 2)
     taken = np.concatenate([target.x_in, target.rollers_in])
     clear = np.abs(places[:, None] - taken[None, :]).min(axis=1) >= CLEAR_IN
     return np.asarray(places[clear])
@@ -138,17 +142,18 @@ def _candidates(target: Target) -> Array:
 
 def _rows_at(target: Target, fit: Fit, x_in: Array) -> Array:
     """Rows (g, 2, 2 m + p) a typical reading at each of x_in would add."""
-    unit = np.sqrt(np.median(_station_weight(target)))
-    raised = lift(x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
-    begin, end = lift_slopes(x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
+    refer = referring(x_in, target.rollers_in)
+    place = np.concatenate([x_in, target.rollers_in])
+    raised = refer @ plain_lift(place, fit.shapes[:, 0], fit.shapes[:, 1])
+    begin, end = plain_slopes(place, fit.shapes[:, 0], fit.shapes[:, 1])
     free = np.column_stack([np.ones(fit.bowed.size, dtype=bool), fit.bowed]).ravel()
-    slopes = np.stack([begin, end], axis=2).reshape(x_in.size, -1)[:, free]
+    slopes = refer @ np.stack([begin, end], axis=2).reshape(place.size, -1)[:, free]
     kappa = np.repeat(fit.kappa_rad, 1 + fit.bowed, axis=0)
     lifted = np.zeros((x_in.size, 2, fit.bowed.size, 2))
     lifted[:, 0, :, 0] = lifted[:, 1, :, 1] = raised
     moved = slopes[:, None, :] * kappa.T[None, :, :]
     rows = np.concatenate([lifted.reshape(x_in.size, 2, -1), moved], axis=2)
-    return np.asarray(rows * unit)
+    return np.asarray(rows * np.sqrt(np.median(_station_weight(target))))
 
 
 def _station_weight(target: Target) -> Array:

@@ -12,6 +12,7 @@ by simulation (`tests/bench/bends.py`).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +35,7 @@ IDLE_GAIN = 8.0
 SURE_GAIN = 400.0
 ALIGNED = 0.7
 POOR_SCATTER = 1.5
+FEWEST_FOR_BOW = 5
 PULL = 1.0 / SOFT_KAPPA_RAD**2
 
 
@@ -104,30 +106,43 @@ def gains(fit: Fit, grid: Grid) -> Array:
 
 def best_line(target: Target) -> Fit:
     """The fit of corners and bows with the least total price."""
-    corners = Grid.of(target, corner_places(target))
-    fit = _grow(target, corners, min(MOST_CORNERS, target.x_in.size - 1))
-    if not _could_be_bow(target, fit):
+    fit = _grow(target, Grid.of(target, corner_places(target)), MOST_CORNERS)
+    if target.x_in.size < FEWEST_FOR_BOW or fit.bowed.size == 0:
         return fit
-    both = Grid.of(target, np.vstack([corner_places(target), bow_places(target)]))
-    bowed = _grow(target, both, min(MOST_WITH_BOWS, target.x_in.size - 2))
-    return min(fit, bowed, key=lambda f: total_price(target, f))
+    fit = solve(target, fit.shapes[np.argsort(fit.shapes[:, 0])])
+    runs = _aligned_runs(fit)
+    doubtful = fit.bowed.size > 3 or scatter_ratio(target, fit) > POOR_SCATTER
+    if not (runs or doubtful):
+        return fit
+    bows = bow_places(target)
+    grid = Grid.of(target, bows)
+    tried = [fit, *(_with_bow(target, fit, run, grid) for run in runs)]
+    if doubtful:
+        both = Grid.of(target, np.vstack([corner_places(target), bows]))
+        tried.append(_grow(target, both, MOST_WITH_BOWS))
+    return min(tried, key=lambda f: total_price(target, f))
 
 
-def _could_be_bow(target: Target, fit: Fit) -> bool:
-    """Neighbouring corners that bend the same way, or too many, or a poor fit."""
-    if target.x_in.size < 5 or fit.bowed.size == 0:
-        return False
-    if fit.bowed.size > 3 or scatter_ratio(target, fit) > POOR_SCATTER:
-        return True
-    kappa = fit.kappa_rad[np.argsort(fit.shapes[:, 0])]
-    unit = kappa / np.maximum(np.hypot(kappa[:, 0], kappa[:, 1]), 1e-30)[:, None]
-    return bool(np.any((unit[:-1] * unit[1:]).sum(axis=1) > ALIGNED))
+def _aligned_runs(fit: Fit) -> list[slice]:
+    """Stretches of neighbouring corners, as long as can be, each bending the way of the next."""
+    size = np.maximum(np.hypot(fit.kappa_rad[:, 0], fit.kappa_rad[:, 1]), 1e-30)
+    unit = fit.kappa_rad / size[:, None]
+    with_next = (unit[:-1] * unit[1:]).sum(axis=1) > ALIGNED
+    breaks = np.flatnonzero(np.concatenate([[True], ~with_next, [True]]))
+    return [slice(a, b) for a, b in pairwise(breaks.tolist()) if b - a > 1]
+
+
+def _with_bow(target: Target, fit: Fit, run: slice, grid: Grid) -> Fit:
+    """The fit with a run of corners replaced by one bow."""
+    rest = np.delete(fit.shapes, np.arange(fit.bowed.size)[run], axis=0)
+    best = int(np.argmax(gains(solve(target, rest), grid)))
+    return refine(target, solve(target, np.vstack([rest, grid.shapes[best]])))
 
 
 def _grow(target: Target, grid: Grid, most: int) -> Fit:
     """Add what serves best until it no longer earns its price, then prune."""
     best = fit = solve(target, np.zeros((0, 2)))
-    for _ in range(most):
+    for _ in range(min(most, target.x_in.size - 1)):
         after = misfit(target, fit.chi2 - gains(fit, grid))
         top = int(np.argmin(after + grid.price))
         earned = float(misfit(target, fit.chi2) - after[top])

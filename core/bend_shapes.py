@@ -34,47 +34,41 @@ def lift(x_in: Array, from_in: Array, to_in: Array, rollers_in: Array) -> Array:
     -------
     (n, m) inches per radian
     """
-    place = np.concatenate([x_in, rollers_in])[:, None]
-    return _refer(_raw_lift(place, from_in[None, :], to_in[None, :]), x_in, rollers_in)
+    place = np.concatenate([x_in, rollers_in])
+    return np.asarray(referring(x_in, rollers_in) @ plain_lift(place, from_in, to_in))
 
 
-def lift_slopes(
-    x_in: Array, from_in: Array, to_in: Array, rollers_in: Array
-) -> tuple[Array, Array]:
-    """How the lift changes when the beginning and when the end of each shape moves.
-
-    Same shapes as `lift`, two arrays (n, m). For a sharp corner both ends move together and
-    the first array holds the whole change, the second zero.
-    """
-    place = np.concatenate([x_in, rollers_in])[:, None]
-    begin, end = from_in[None, :], to_in[None, :]
-    width = end - begin
-    bowed = width > 0
-    safe = np.where(bowed, width, 1.0)
-    if not bowed.any():
-        by_begin = _refer(-(place > begin).astype(float), x_in, rollers_in)
-        return by_begin, np.zeros_like(by_begin)
-    raw = _raw_lift(place, begin, end)
-    after_begin = np.maximum(place - begin, 0.0)
-    after_end = np.maximum(place - end, 0.0)
-    by_begin = np.where(bowed, (raw - after_begin) / safe, -(place > begin).astype(float))
-    by_end = np.where(bowed, (after_end - raw) / safe, 0.0)
-    return _refer(by_begin, x_in, rollers_in), _refer(by_end, x_in, rollers_in)
+def referring(x_in: Array, rollers_in: Array) -> Array:
+    """Matrix (n, n + 2) that takes the chord through the last two values off the others."""
+    share = (x_in - rollers_in[0]) / (rollers_in[1] - rollers_in[0])
+    return np.hstack([np.eye(x_in.size), (share - 1)[:, None], -share[:, None]])
 
 
-def _raw_lift(place: Array, begin: Array, end: Array) -> Array:
-    width = end - begin
-    after_begin = np.maximum(place - begin, 0.0)
+def plain_lift(place_in: Array, from_in: Array, to_in: Array) -> Array:
+    """Lift of unit shapes (n, m) that leaves the shaft before each shape where it is."""
+    after_begin = np.maximum(place_in[:, None] - from_in, 0.0)
+    width = to_in - from_in
     if not width.any():
         return np.asarray(after_begin)
-    after_end = np.maximum(place - end, 0.0)
+    after_end = np.maximum(place_in[:, None] - to_in, 0.0)
     safe = np.where(width > 0, width, 1.0)
     return np.where(width > 0, (after_begin**2 - after_end**2) / (2 * safe), after_begin)
 
 
-def _refer(values: Array, x_in: Array, rollers_in: Array) -> Array:
-    """Take off the chord through the last two rows (the rollers)."""
-    n = x_in.size
-    share = ((x_in - rollers_in[0]) / (rollers_in[1] - rollers_in[0]))[:, None]
-    chord = (1 - share) * values[n] + share * values[n + 1]
-    return np.asarray(values[:n] - chord)
+def plain_slopes(place_in: Array, from_in: Array, to_in: Array) -> tuple[Array, Array]:
+    """How `plain_lift` changes when the beginning and when the end of each shape moves.
+
+    Two arrays (n, m). For a sharp corner both ends move together and the first array holds the
+    whole change, the second zero.
+    """
+    by_begin = np.where(place_in[:, None] > from_in, -1.0, 0.0)
+    width = to_in - from_in
+    bowed = width > 0
+    if not bowed.any():
+        return by_begin, np.zeros_like(by_begin)
+    safe = np.where(bowed, width, 1.0)
+    raw = plain_lift(place_in, from_in, to_in)
+    after_begin = np.maximum(place_in[:, None] - from_in, 0.0)
+    after_end = np.maximum(place_in[:, None] - to_in, 0.0)
+    by_begin = np.where(bowed, (raw - after_begin) / safe, by_begin)
+    return by_begin, np.where(bowed, (after_end - raw) / safe, 0.0)

@@ -154,6 +154,11 @@ class Book:
         with plain_words(str(self.path)):
             return int(self.con.execute("PRAGMA data_version").fetchone()[0])
 
+    def fold_log(self) -> None:
+        """Fold the write-ahead log into the file and empty it, as far as others let us."""
+        with plain_words(str(self.path)):
+            self.con.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+
     def changed_elsewhere(self) -> bool:
         """True once after another process (or connection) has stored something. Microseconds."""
         version = self._data_version()
@@ -239,6 +244,7 @@ def _connect(place: Path, *, read_only: bool, wait_s: float) -> sqlite3.Connecti
     con.execute("PRAGMA synchronous = FULL")
     con.execute("PRAGMA fullfsync = ON")
     con.execute("PRAGMA cell_size_check = ON")
+    con.execute("PRAGMA secure_delete = ON")
     return con
 
 

@@ -113,6 +113,8 @@ def remove_area(book: Book, area_id: str) -> None:
     with book.write() as con:
         con.execute("DELETE FROM riding_area WHERE id = ?", (area_id,))
         note_change(book, "shaft", area.shaft_id, "area removed", _say(area), "")
+        # A merge with another book looks for this line, so that the area does not come back.
+        note_change(book, "riding_area", area_id, "removed", _say(area), "")
 
 
 def _say(area: RidingArea) -> str:

@@ -19,7 +19,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
-from core.units import format_clock, format_inch, format_thou
+from core.units import MOST_IN, format_clock, format_inch, format_thou
 
 LOBES_NOTE = (
     "A mike or telescoping gauge measures across two points: three lobes cannot be seen, and a "
@@ -135,10 +135,10 @@ def measure_part(what: str, readings: Sequence[DiameterReading], u95_in: float) 
     if not readings:
         return None
     for reading in readings:
-        if not math.isfinite(reading.value_in) or reading.value_in <= 0:
+        if not (math.isfinite(reading.value_in) and 0 < reading.value_in < 1e6):
             raise ShaftlogError(f"A {what} diameter must be above zero. Measure it again.")
-        if not math.isfinite(reading.depth_in):
-            raise ShaftlogError(f"A {what} depth is not a number. Type the depth again.")
+        if not abs(reading.depth_in) <= MOST_IN:
+            raise ShaftlogError(f"A {what} depth cannot be that. Type the depth again.")
     sections = _sections(readings)
     ends = _ends(sections, u95_in)
     straight = _without_seen_ends(sections, ends)

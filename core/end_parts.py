@@ -125,7 +125,7 @@ def _end_line(what: str, measured: Mapping[str, float], standard: StandardEnd | 
     figure = None if standard is None else standard.figure(what)
     if standard is None or figure is None or figure.nominal is None:
         return OrderLine(what, "", False, OPEN)
-    remark = f"not measured; {standard.standard}, {figure.status}"
+    remark = f"{standard.standard}: {figure.status}"
     return OrderLine(what, _value(what, figure.nominal), False, remark)
 
 

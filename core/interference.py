@@ -19,7 +19,7 @@ import math
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
-from core.positive import check_positive
+from core.positive import check_length, check_positive
 from core.tables import read_table
 from core.units import format_inch, format_thou
 
@@ -27,6 +27,9 @@ FRICTION_LOW = 0.04
 """Friction coefficient implied by the published pressure factor table (0.040 to 0.044)."""
 FRICTION_HIGH = 0.20
 """Dry steel pressed on steel; from memory, no source found."""
+LEAST_WALL_IN = 1e-4
+"""Outside less bore, below which there is no wall to speak of."""
+
 CAUTIONS = (
     "Stand clear of the line of push: a part under load can fly. Use a guard and a gauge.",
     "Hot parts burn and hot oil can catch fire: gloves, face shield, no open flame near oil.",
@@ -133,23 +136,17 @@ class PressFit:
 
 
 def _check_sizes(diameter_in: float, hub_outside_in: float, shaft_bore_in: float) -> None:
-    for what, value in (
-        ("Fit diameter", diameter_in),
-        ("Hub outside diameter", hub_outside_in),
-        ("Bore through the shaft", shaft_bore_in),
-    ):
-        if not math.isfinite(value):
-            raise ShaftlogError(f"{what} is not a number. Measure it again.")
-    check_positive(fit_diameter_in=diameter_in)
-    if hub_outside_in <= diameter_in:
+    check_length("fit diameter", diameter_in)
+    check_length("hub outside diameter", hub_outside_in)
+    if not hub_outside_in - diameter_in > LEAST_WALL_IN:
         raise ShaftlogError(
             f"The bore ({format_inch(diameter_in)}) is not smaller than the hub outside "
             f"({format_inch(hub_outside_in)}): no wall is left. Check which figure is which."
         )
-    if shaft_bore_in < 0 or shaft_bore_in >= diameter_in:
+    if not (shaft_bore_in >= 0 and diameter_in - shaft_bore_in > LEAST_WALL_IN):
         raise ShaftlogError(
             f"A hollow shaft needs a bore between 0 and {format_inch(diameter_in)}; "
-            f"{format_inch(shaft_bore_in)} leaves no wall. Type 0 for a solid shaft."
+            f"{shaft_bore_in:g} in leaves no wall. Type 0 for a solid shaft."
         )
 
 

@@ -32,6 +32,8 @@ DEFAULT_U95_IN = 0.0003
 LEAST_TOP_IN = 0.005
 """Least room over the key: B17.1 Table 3, all class 1 rows."""
 
+ROUNDING_IN = 1e-9
+
 TopWord = Literal[
     "clear", "key-bound", "little room", "too close to call", "not measured", "in doubt"
 ]
@@ -216,7 +218,7 @@ def _top_fit(parts: KeyParts, least_top_in: float, u95_in: float) -> TopFit:
     if room <= u95:
         words = f"{format_thou(room)} over the key, within measuring uncertainty"
         return TopFit(room, u95, "too close to call", words + ": blue the key's top and try it")
-    if room < least_top_in:
+    if room < least_top_in - ROUNDING_IN:
         words = (
             f"{format_thou(room)} over the key, less than the {format_thou(least_top_in)} wanted"
         )

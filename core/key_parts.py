@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from core.errors import ShaftlogError
 from core.key_sizes import keyseat_depth, standard_key
+from core.positive import check_length
 from core.unit_doubt import UnitDoubt, unit_doubts
 from core.units import format_inch
 
@@ -105,8 +106,7 @@ def refuse_impossible(parts: KeyParts) -> None:
             (f"{name} keyway length", way.length_in),
         ]
     for what, value in sizes:
-        if value is not None and (not math.isfinite(value) or value <= 0):
-            raise ShaftlogError(f"The {what} must be above zero; here {value:g}. Measure it again.")
+        check_length(what, value)
     if key.width_in is not None and key.width_in >= parts.diameter_in:
         raise ShaftlogError(
             f"A key {format_inch(key.width_in)} wide does not go into a "

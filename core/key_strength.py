@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
+from core.positive import check_positive
 from core.units import format_inch
 
 SHEAR_SHARE = 0.577
@@ -54,17 +54,9 @@ def key_stress(
     References: Shigley's Mechanical Engineering Design, keys and pins: F = T / r,
     shear = F / (t l), bearing on half the key's height; shear yield 0.577 of tensile yield.
     """
-    sizes = {
-        "torque": torque_lbf_in,
-        "shaft diameter": diameter_in,
-        "key width": width_in,
-        "working length": working_length_in,
-        "key side in the shaft": shaft_side_in,
-        "key side in the hub": hub_side_in,
-    }
-    for what, value in sizes.items():
-        if not math.isfinite(value) or value <= 0:
-            raise ShaftlogError(f"The {what} must be above zero; here {value:g}. Measure it again.")
+    check_positive(torque_lbf_in=torque_lbf_in, shaft_diameter_in=diameter_in)
+    check_positive(key_width_in=width_in, working_length_in=working_length_in)
+    check_positive(key_side_in_the_shaft_in=shaft_side_in, key_side_in_the_hub_in=hub_side_in)
     force = 2 * torque_lbf_in / diameter_in
     shear = force / (width_in * working_length_in)
     on_shaft = force / (shaft_side_in * working_length_in)

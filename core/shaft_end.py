@@ -19,6 +19,7 @@ import math
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
+from core.positive import check_length
 from core.tables import Row, number, read_table
 from core.units import format_inch, format_size
 
@@ -91,8 +92,7 @@ def standard_end(*, diameter_in: float) -> StandardEnd:
     SAE J755 as scanned, a propeller maker's page of SAE dimensions, a summary of J755-2015.
     """
     rows = read_table("shaft_ends_sae_j755")
-    if not math.isfinite(diameter_in) or diameter_in <= 0:
-        raise ShaftlogError("The shaft diameter must be above zero. Measure it.")
+    check_length("shaft diameter", diameter_in)
     row = min(rows, key=lambda r: abs(float(r["diameter_in"]) - diameter_in))
     size = float(row["diameter_in"])
     if abs(size - diameter_in) > NEAR_SIZE_IN:
@@ -188,8 +188,7 @@ def identify_taper(
 ) -> TaperName:
     """Taper from two diameters and the length between them, and which known taper it is."""
     for what, value in (("large end", large_in), ("small end", small_in), ("length", length_in)):
-        if not math.isfinite(value) or value <= 0:
-            raise ShaftlogError(f"The {what} must be above zero. Measure it again.")
+        check_length(what, value)
     if small_in >= large_in:
         raise ShaftlogError("The small end is not smaller than the large end. Swap them.")
     taper = 12 * (large_in - small_in) / length_in
@@ -228,8 +227,7 @@ def compare_end(*, measured: dict[str, float], standard: StandardEnd) -> tuple[E
 
 
 def _compare(what: str, value: float | None, figure: Figure | None) -> EndComparison:
-    if value is not None and (not math.isfinite(value) or value <= 0):
-        raise ShaftlogError(f"The {what} must be above zero. Measure it again.")
+    check_length(what, value)
     if figure is None or figure.nominal is None:
         return EndComparison(what, value, figure, "no figure", "no standard figure: keep measured")
     mark = "" if figure.verified else f" ({figure.status})"
@@ -275,9 +273,8 @@ def hub_draw(
     (shaft small end - hub small end) / taper: the hub's bore ends smaller than the shaft's
     taper, so that the nut pulls the hub up and does not bottom on the shaft.
     """
-    for what, value in (("shaft", shaft_small_end_in), ("hub", hub_small_end_in)):
-        if not math.isfinite(value) or value <= 0:
-            raise ShaftlogError(f"The {what}'s small end must be above zero. Measure it again.")
+    check_length("shaft's small end", shaft_small_end_in)
+    check_length("hub's small end", hub_small_end_in)
     draw = 12 * (shaft_small_end_in - hub_small_end_in) / standard.taper_in_per_ft
     figure = standard.figure("hub draw")
     usual = None if figure is None else figure.nominal

@@ -55,7 +55,14 @@ def refusal() -> str | None:
 
 
 def wants_ascii() -> bool:
-    """Whether the locale cannot show anything but plain ASCII (LANG=C, POSIX)."""
+    """Whether the locale cannot show anything but plain ASCII (LANG=C, POSIX).
+
+    Python itself sets LC_CTYPE to C.UTF-8 when it is started in the C locale (PEP 538), so that
+    this value says nothing about the terminal.
+    """
+    coerced = os.environ.get("LC_CTYPE", "") in ("C.UTF-8", "C.utf8", "UTF-8")
+    if not os.environ.get("LC_ALL") and coerced:
+        return "utf" not in os.environ.get("LANG", "").lower()
     for name in ("LC_ALL", "LC_CTYPE", "LANG"):
         value = os.environ.get(name, "")
         if value:

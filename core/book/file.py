@@ -15,6 +15,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -263,8 +264,8 @@ def _make_ready(
     ours = con.execute("PRAGMA application_id").fetchone()[0] == schema.APPLICATION_ID
     if tables and (not ours or not version):
         raise header.not_a_book(place)
-    if not read_only and con.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
-        con.execute("PRAGMA journal_mode = WAL")
+    if not read_only:
+        _use_log(con)
     if not tables:
         if read_only:
             raise header.not_a_book(place)
@@ -273,6 +274,18 @@ def _make_ready(
         _bring_up_to_date(con, place, read_only, before_migration)
         return True
     return False
+
+
+def _use_log(con: sqlite3.Connection) -> None:
+    """Switch the book to the write-ahead log; waits while another program does the same."""
+    for tries_left in range(40, -1, -1):
+        try:
+            if con.execute("PRAGMA journal_mode = WAL").fetchone()[0] == "wal":
+                return
+        except sqlite3.OperationalError:
+            if not tries_left:
+                raise
+        time.sleep(0.05)
 
 
 def _bring_up_to_date(
@@ -292,7 +305,12 @@ def _bring_up_to_date(
         before_migration = make_backup
     before_migration(place)
     con.execute("PRAGMA foreign_keys = OFF")
-    schema.migrate(con, str(place))
+    try:
+        schema.migrate(con, str(place))
+    except sqlite3.Error:
+        # Another program may have brought it up to date at the same moment.
+        if con.execute("PRAGMA user_version").fetchone()[0] != schema.SCHEMA_VERSION:
+            raise
     if con.execute("PRAGMA foreign_key_check").fetchone():
         raise DamagedBook(
             f"{place} was brought up to date but some rows point to nothing. The backup made just "

@@ -40,6 +40,9 @@ def create_all(con: sqlite3.Connection, applied_at: str, version: int = SCHEMA_V
     """Make the tables of a new, empty book in one transaction (up to `version`, for tests)."""
     con.execute("BEGIN IMMEDIATE")
     try:
+        if con.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
+            con.execute("ROLLBACK")  # another program made them while we waited for the lock
+            return
         for statement in _LEDGER_SQL:
             con.execute(statement)
         for name, statements in MIGRATIONS[:version]:

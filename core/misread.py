@@ -11,14 +11,17 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from core.harmonics import Array, Priors, evidence, log_sum, prepare
 from core.shaftline import ShaftLine
 
 CLEARLY = 5.0
 """A station must miss its neighbours by so many standard deviations before it is doubted."""
-FITS = 3.0
-"""... and fit them within so many when mirrored."""
+ENOUGH = 4.0
+"""... and mirroring it must make the line so much more like a shaft (natural logarithm)."""
+SURELY = 12.0
+"""A dial that moved must be so much likelier than one that did not (natural logarithm)."""
 
 
 @dataclass(frozen=True)
@@ -55,9 +58,10 @@ def read_the_other_way(line: ShaftLine, first_mark_rad: Array) -> tuple[OtherWay
     """Stations of a line (n >= 4) that look rolled the wrong way.
 
     Rolled the other way, a clock t is really 2 t0 - t (t0 = first mark), so the eccentricity comes
-    out mirrored about the first mark. Each station is compared with the straight line through
-    its neighbours, as it is and mirrored; the scatter that a bent shaft shows against such
-    lines anyway (median over the other stations) is allowed for.
+    out mirrored about the first mark. A shaft is straight at most stations and has corners at few;
+    the sum over all stations of log(1 + (miss / scale)^2), miss = distance from the straight line
+    through the neighbours, is small for few large misses and large for many. A station is told
+    of when mirroring it, and nothing else, makes that sum clearly smaller.
 
     Parameters
     ----------
@@ -66,34 +70,39 @@ def read_the_other_way(line: ShaftLine, first_mark_rad: Array) -> tuple[OtherWay
     n = line.station_in.size
     if n < 4:
         return ()
+    turned = _mirror(line.ecc_in, first_mark_rad)
+    flipped = np.zeros(n, dtype=bool)
     found: list[OtherWay] = []
-    doubt = np.ones(n, dtype=bool)
-    while doubt.any():
-        best = _worst_way(line, first_mark_rad, [f.station_in for f in found])
-        if best is None:
-            break
-        found.append(best)
-        doubt[np.searchsorted(line.station_in, best.station_in)] = False
+    while (best := _best_flip(line, turned, flipped, first_mark_rad)) is not None:
+        found.append(best[1])
+        flipped[best[0]] = True
         if len(found) > n // 3:
             return ()
     return tuple(sorted(found, key=lambda f: f.station_in))
 
 
-def _worst_way(line: ShaftLine, first: Array, mirrored: list[float]) -> OtherWay | None:
-    """The station that gains most by being mirrored, those already found taken as mirrored."""
-    flipped = np.isin(line.station_in, mirrored)
-    turned = _mirror(line.ecc_in, first)
+def _best_flip(
+    line: ShaftLine, turned: Array, flipped: NDArray[np.bool_], first: Array
+) -> tuple[int, OtherWay] | None:
+    """The station whose mirroring makes the line clearly more like a shaft; None = none does."""
     ecc = np.where(flipped[:, None], turned, line.ecc_in)
-    miss, sigma = _against_neighbours(line, ecc, ecc)
-    other, _ = _against_neighbours(line, ecc, turned)
-    # Neighbours of a wrong station miss too, so only a station better off than both counts.
-    gain = np.where(flipped, -np.inf, miss - other)
-    i = int(gain.argmax())
-    usual = float(np.median(np.delete(miss, i)))
-    allowed = math.hypot(sigma[i], usual)
-    if miss[i] < CLEARLY * allowed or other[i] > FITS * allowed or other[i] > 0.35 * miss[i]:
+    miss, sigma = _against_neighbours(line, ecc)
+    scale = np.hypot(sigma, np.median(miss))
+    cost = np.log1p((miss / scale) ** 2).sum()
+    best: tuple[float, int, float] | None = None
+    apart = np.hypot(*(turned - line.ecc_in).T)
+    doubted = ~flipped & (miss > CLEARLY * sigma) & (apart > CLEARLY * scale)
+    for i in np.flatnonzero(doubted).tolist():
+        tried = ecc.copy()
+        tried[i] = turned[i]
+        other, _ = _against_neighbours(line, tried)
+        gain = float(cost - np.log1p((other / scale) ** 2).sum())
+        if gain > ENOUGH and (best is None or gain > best[0]):
+            best = (gain, i, float(other[i]))
+    if best is None:
         return None
-    return OtherWay(float(line.station_in[i]), float(first[i]), float(miss[i]), float(other[i]))
+    _, i, other_i = best
+    return i, OtherWay(float(line.station_in[i]), float(first[i]), float(miss[i]), other_i)
 
 
 def _mirror(ecc: Array, first: Array) -> Array:
@@ -101,8 +110,8 @@ def _mirror(ecc: Array, first: Array) -> Array:
     return np.stack([c * ecc[:, 0] + s * ecc[:, 1], s * ecc[:, 0] - c * ecc[:, 1]], axis=1)
 
 
-def _against_neighbours(line: ShaftLine, ecc: Array, tried: Array) -> tuple[Array, Array]:
-    """Distance (n,) of each tried vector from the line through its neighbours, and its sigma.
+def _against_neighbours(line: ShaftLine, ecc: Array) -> tuple[Array, Array]:
+    """Distance (n,) of each vector from the line through its neighbours, and its sigma.
 
     The rollers count as stations where the eccentricity is zero.
     """
@@ -112,18 +121,18 @@ def _against_neighbours(line: ShaftLine, ecc: Array, tried: Array) -> tuple[Arra
     place = place[order]
     value = np.concatenate([ecc[free], np.zeros((2, 2))])[order]
     noise = np.concatenate([line.sigma_in[free], np.zeros(2)])[order]
+    at = np.searchsorted(place, line.station_in[free])
+    # At the ends of the shaft there is a neighbour on one side only: the next two then.
+    last = place.size - 1
+    a = np.where(at == 0, 1, at - 1)
+    b = np.where(at == 0, 2, np.where(at == last, last - 2, at + 1))
+    share = (place[at] - place[a]) / (place[b] - place[a])
+    guess = (1 - share)[:, None] * value[a] + share[:, None] * value[b]
     miss = np.zeros(line.station_in.size)
     sigma = np.full(line.station_in.size, np.inf)
-    for i in np.flatnonzero(free):
-        at = int(np.searchsorted(place, line.station_in[i]))
-        near = (at - 1, at + 1) if 0 < at < place.size - 1 else (at + 1, at + 2)
-        near = near if near[1] < place.size else (at - 1, at - 2)
-        a, b = near
-        share = (place[at] - place[a]) / (place[b] - place[a])
-        guess = (1 - share) * value[a] + share * value[b]
-        miss[i] = np.hypot(*(tried[i] - guess))
-        spread = ((1 - share) * noise[a]) ** 2 + (share * noise[b]) ** 2 + line.sigma_in[i] ** 2
-        sigma[i] = math.sqrt(spread)
+    miss[free] = np.hypot(*(ecc[free] - guess).T)
+    spread = ((1 - share) * noise[a]) ** 2 + (share * noise[b]) ** 2 + line.sigma_in[free] ** 2
+    sigma[free] = np.sqrt(spread)
     return miss, sigma
 
 
@@ -138,23 +147,26 @@ def dial_moved(
 ) -> DialMoved | None:
     """Whether the dial crept or jumped during the roll; None when the closing mark repeats.
 
-    The closing reading must differ from the first by more than 3.5 standard deviations of such a
-    difference and by more than a graduation. Creep in proportion to the readings taken and a jump
-    before each reading are compared by how well the mended readings fit one section.
+    Creep in proportion to the readings taken, and a jump before each reading, are compared by how
+    well the mended readings fit one section; together with the closing reading they must be
+    clearly likelier than a dial that stood still, and the drift more than a graduation.
     """
     if closing_in is None or len(reading_in) < 5:
         return None
     drift = closing_in - reading_in[0]
-    sigma = math.sqrt(2 * (repeatability_in**2 + resolution_in**2 / 12))
-    if abs(drift) <= max(3.5 * sigma, 1.01 * resolution_in):
+    if abs(drift) < 1.01 * resolution_in:
         return None
     n = len(reading_in)
     reading = np.array(reading_in)
     steps = [np.arange(n) / n] + [np.arange(n) >= k for k in range(1, n + 1)]
     marks = prepare(clock_rad, resolution_in, repeatability_in, priors or Priors())
+    still = float(log_sum(evidence(marks, reading)))
     fits = [float(log_sum(evidence(marks, reading - drift * step))) for step in steps]
     # One way to creep against n places to jump.
     best = int(np.argmax([fits[0] + math.log(n), *fits[1:]]))
+    said = 0.25 * drift**2 / (repeatability_in**2 + resolution_in**2 / 12)
+    if said + fits[best] - still < SURELY:
+        return None
     return DialMoved(
         kind="jumped" if best else "crept",
         drift_in=drift,

@@ -1,0 +1,207 @@
+"""A whole sweep: shared noise, stations rolled the other way, a dial that moved, oval seats."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from core.errors import BadReadings, BadShaft
+from core.misread import dial_moved
+from core.noise import pooled_repeatability_in
+from core.readings import QuickReading, StationReadings, SweepReadings
+from core.simulate import Ovality, TrueBend, TrueBow, TrueShaft, read_sweep
+from core.sweep_fit import fit_sweep
+
+ROLLERS = (20.0, 100.0)
+STATIONS = list(range(3, 120, 6))
+EIGHT = np.radians(np.arange(0, 360, 45))
+BENT = TrueShaft(120.0, bends=(TrueBend(40, (0.004, 0.002)), TrueBend(80, (0.001, -0.005))))
+
+
+def swept(shaft: TrueShaft = BENT, seed: int = 3, **how) -> SweepReadings:  # type: ignore[no-untyped-def]
+    return read_sweep(shaft, ROLLERS, STATIONS, EIGHT, rng=np.random.default_rng(seed), **how)
+
+
+def the_other_way(station: StationReadings) -> StationReadings:
+    clocks = tuple((-c) % (2 * math.pi) for c in station.clock_rad)
+    return replace(station, clock_rad=clocks)
+
+
+def with_station(sweep: SweepReadings, i: int, station: StationReadings) -> SweepReadings:
+    stations = list(sweep.stations)
+    stations[i] = station
+    return replace(sweep, stations=tuple(stations))
+
+
+def test_line_agrees_with_the_true_shaft() -> None:
+    fit = fit_sweep(swept())
+    away = (fit.line.ecc_in - BENT.centre_in(STATIONS, ROLLERS)) / fit.line.sigma_in[:, None]
+    assert np.abs(away).max() < 4.5
+    assert 0.5 < away.std() < 1.5
+    assert fit.other_way == ()
+    assert fit.moved == ()
+    assert fit.roller_ovality is not None
+    assert fit.roller_ovality.words == ()
+
+
+def test_same_answer_as_station_by_station() -> None:
+    from core.sweep import fit_station
+
+    sweep = swept()
+    together = fit_sweep(sweep)
+    for station, fit in zip(sweep.stations, together.fits, strict=True):
+        alone = fit_station(
+            station.clock_rad,
+            station.reading_in,
+            resolution_in=sweep.resolution_in,
+            repeatability_in=together.repeatability_in,
+        )
+        assert alone.ecc_in == pytest.approx(fit.ecc_in, abs=1e-12)
+        assert alone.tir_high_in == pytest.approx(fit.tir_high_in, abs=1e-12)
+        assert alone.residual_in == pytest.approx(fit.residual_in, abs=1e-12)
+
+
+@pytest.mark.parametrize("repeat_in", [0.0001, 0.0003, 0.0008])
+def test_noise_is_pooled_and_slips_do_not_spoil_it(repeat_in: float) -> None:
+    sweep = swept(repeatability_in=repeat_in, resolution_in=0.0001)
+    pairs = [(s.clock_rad, s.reading_in) for s in sweep.stations]
+    found = pooled_repeatability_in(pairs, resolution_in=0.0001)
+    assert found == pytest.approx(repeat_in, rel=0.35)
+    for i in (2, 9, 15):
+        wrong = list(pairs[i][1])
+        wrong[3] += 0.1
+        pairs[i] = (pairs[i][0], tuple(wrong))
+    assert pooled_repeatability_in(pairs, resolution_in=0.0001) == pytest.approx(found, rel=0.25)
+
+
+def test_without_readings_the_usual_noise() -> None:
+    assert pooled_repeatability_in([], resolution_in=0.0005) == pytest.approx(0.0002, rel=0.05)
+
+
+@pytest.mark.parametrize("i", [0, 6, 9, 18])
+def test_station_rolled_the_other_way_is_told(i: int) -> None:
+    sweep = swept()
+    assert abs(BENT.centre_in([STATIONS[i]], ROLLERS)[0, 1]) > 0.004
+    found = fit_sweep(with_station(sweep, i, the_other_way(sweep.stations[i]))).other_way
+    assert [f.station_in for f in found] == [STATIONS[i]]
+    mended = found[0].mended_clock_rad(the_other_way(sweep.stations[i]).clock_rad[1])
+    assert mended == pytest.approx(sweep.stations[i].clock_rad[1])
+
+
+def test_two_stations_rolled_the_other_way() -> None:
+    sweep = swept()
+    for i in (6, 14):
+        sweep = with_station(sweep, i, the_other_way(sweep.stations[i]))
+    assert [f.station_in for f in fit_sweep(sweep).other_way] == [STATIONS[6], STATIONS[14]]
+
+
+def test_bent_and_bowed_shafts_raise_no_such_alarm() -> None:
+    rng = np.random.default_rng(8)
+    for seed in range(25):
+        kappa = rng.normal(0, 0.005, (3, 2))
+        shaft = TrueShaft(
+            120.0,
+            bends=tuple(
+                TrueBend(float(s), (float(k[0]), float(k[1])))
+                for s, k in zip(rng.uniform(10, 110, 3), kappa, strict=True)
+            ),
+            bows=(TrueBow(30, 90, (0.004, -0.003)),),
+        )
+        assert fit_sweep(swept(shaft, seed)).other_way == ()
+
+
+def test_creep_and_jump_of_the_dial() -> None:
+    clock = tuple(float(c) for c in EIGHT)
+    true = 0.01 * np.cos(EIGHT - 1)
+    known = {"resolution_in": 0.0005, "repeatability_in": 0.0002}
+    crept = dial_moved(
+        clock, tuple(true + 0.004 * np.arange(8) / 8), float(true[0] + 0.004), **known
+    )
+    assert crept is not None
+    assert (crept.kind, crept.before_index) == ("crept", None)
+    assert crept.mended_in == pytest.approx(tuple(true), abs=1e-6)
+    jumped = dial_moved(
+        clock, tuple(true + 0.004 * (np.arange(8) >= 5)), float(true[0] + 0.004), **known
+    )
+    assert jumped is not None
+    assert (jumped.kind, jumped.before_index) == ("jumped", 5)
+    assert jumped.mended_in == pytest.approx(tuple(true), abs=1e-6)
+    assert dial_moved(clock, tuple(true), float(true[0] + 0.0005), **known) is None
+    assert dial_moved(clock, tuple(true), None, **known) is None
+
+
+def test_drift_is_told_station_by_station() -> None:
+    fit = fit_sweep(swept(closing=True, drift_in=0.005))
+    assert len(fit.moved) == len(STATIONS)
+    assert all(f.drift_in is not None and f.drift_in > 0.003 for f in fit.fits)
+    assert fit_sweep(swept(closing=True)).moved == ()
+
+
+def test_oval_seat_on_a_roller_is_recognised() -> None:
+    shaft = replace(BENT, roller_lift_in=(0.002, 0.0), roller_lift_clock_rad=(0.5, 0.0))
+    seats = fit_sweep(swept(shaft)).roller_ovality
+    assert seats is not None
+    assert seats.found == (True, False)
+    assert seats.lift_in[0] == pytest.approx(0.002, abs=0.0004)
+    assert len(seats.words) == 1
+    assert "20 in" in seats.words[0]
+    assert np.abs(seats.own_in).max() < 0.001
+
+
+def test_a_shaft_oval_all_along_is_not_blamed_on_one_roller() -> None:
+    shaft = replace(BENT, ovality=(Ovality(0.0, 120.0, 0.001, 0.3),))
+    seats = fit_sweep(swept(shaft)).roller_ovality
+    assert seats is not None
+    assert seats.even
+    assert len(seats.words) == 1
+    assert "whole shaft" in " ".join(seats.words)
+
+
+def test_quick_stations_join_the_line() -> None:
+    sweep = swept()
+    e = BENT.centre_in([STATIONS[5]], ROLLERS)[0]
+    quick = QuickReading(2 * math.hypot(*e), math.atan2(e[1], e[0]))
+    fit = fit_sweep(with_station(sweep, 5, StationReadings(float(STATIONS[5]), quick=quick)))
+    assert fit.line.ecc_in[5] == pytest.approx(e)
+    assert fit.line.sigma_in[5] > 3 * fit.line.sigma_in[6]
+    assert fit.other_way == ()
+
+
+def test_half_read_sweep_tells_what_is_missing() -> None:
+    sweep = with_station(swept(), 4, StationReadings(27.0, (0.0, 1.0), (0.0, 0.001)))
+    with pytest.raises(BadReadings, match=r"Station 27\.000 in: .*5 different marks"):
+        fit_sweep(sweep)
+    fit = fit_sweep(sweep, strict=False)
+    assert len(fit.fits) == len(STATIONS) - 1
+    assert [place for place, _ in fit.troubles] == [27.0]
+
+
+@pytest.mark.parametrize(
+    ("change", "error", "says"),
+    [
+        ({"stations": ()}, BadReadings, "no readings"),
+        ({"rollers_in": (30.0, 30.0)}, BadShaft, "two different stations"),
+        (
+            {"rollers_in": (20.0, 130.0), "length_in": 120.0},
+            BadShaft,
+            "Roller 130.000 in is not on",
+        ),
+        ({"length_in": 100.0}, BadShaft, "Station 105.000 in is not on"),
+        ({"rollers_in": (math.nan, 30.0)}, BadShaft, "not a number"),
+        ({"resolution_in": -1.0}, BadReadings, "Resolution"),
+    ],
+)
+def test_impossible_sweeps(change: dict, error: type[Exception], says: str) -> None:  # type: ignore[type-arg]
+    with pytest.raises(error, match=says):
+        fit_sweep(replace(swept(), **change))
+
+
+def test_one_station_is_no_line() -> None:
+    sweep = swept()
+    with pytest.raises(BadReadings, match="at least two stations"):
+        fit_sweep(replace(sweep, stations=sweep.stations[:1]))
+    with pytest.raises(BadShaft, match="twice"):
+        fit_sweep(replace(sweep, stations=(*sweep.stations, sweep.stations[0])))

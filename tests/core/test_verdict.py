@@ -1,0 +1,147 @@
+"""Verdict words: guarded and simple, and areas against the line."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from core.area_verdicts import between_areas, judge_areas
+from core.shaftline import ShaftLine
+from core.verdict import Area, accept_under_in, judge, readings_to_settle, reject_from_in
+from tests.bench.verdicts import words
+
+X = np.arange(6.0, 120.0, 6.0)
+
+
+def line_with(tir_thou: float, sigma_thou: float = 0.1, at: float | None = None) -> ShaftLine:
+    ecc = np.zeros((X.size, 2))
+    where = np.ones(X.size, bool) if at is None else at == X
+    ecc[where, 0] = tir_thou / 2000
+    return ShaftLine(X, ecc, np.full(X.size, sigma_thou / 1000), np.array([20.0, 100.0]))
+
+
+@pytest.mark.parametrize(
+    ("interval", "guarded", "simple"),
+    [
+        ((0.0010, 0.0008, 0.0013), "true", "true"),
+        ((0.0019, 0.0017, 0.0021), "too close to call", "true"),
+        ((0.0019, 0.0018, 0.0020), "too close to call", "true"),
+        ((0.0020, 0.0018, 0.0022), "too close to call", "not true"),
+        ((0.0022, 0.0020, 0.0024), "not true", "not true"),
+        ((0.0030, 0.0028, 0.0033), "not true", "not true"),
+    ],
+)
+def test_words(interval: tuple[float, float, float], guarded: str, simple: str) -> None:
+    assert judge(*interval, limit_in=0.002) == guarded
+    assert judge(*interval, limit_in=0.002, rule="simple") == simple
+
+
+def test_guard_band_limits() -> None:
+    assert accept_under_in(0.002, 0.0003) == pytest.approx(0.0017)
+    assert reject_from_in(0.002, 0.0003) == pytest.approx(0.0023)
+    assert accept_under_in(0.0002, 0.0003) == 0.0
+
+
+def test_how_many_readings_would_settle() -> None:
+    assert readings_to_settle(0.0017, 0.0013, 0.0021, 0.002) == 2
+    assert readings_to_settle(0.0018, 0.00145, 0.00215, 0.002) == 4
+    assert readings_to_settle(0.0020, 0.0018, 0.0022, 0.002) is None
+    assert readings_to_settle(0.00195, 0.0015, 0.0025, 0.002) is None
+
+
+def one(area: Area, line: ShaftLine, **how):  # type: ignore[no-untyped-def]
+    return judge_areas([area], line, **how)[0]
+
+
+BEARING = Area("strut bearing", "bearing", 55.0, 67.0, 0.002)
+
+
+def test_true_and_not_true() -> None:
+    assert one(BEARING, line_with(0.5)).word == "true"
+    bad = one(BEARING, line_with(5.0, at=60.0))
+    assert (bad.word, bad.station_in) == ("not true", 60.0)
+    assert bad.tir_in == pytest.approx(0.005)
+    assert bad.settle == ""
+    # The same bump outside the area does not matter to it.
+    assert one(BEARING, line_with(5.0, at=90.0)).word == "true"
+
+
+def test_limit_of_the_shop_where_the_area_has_none() -> None:
+    area = Area("log", "shaft log", 55.0, 67.0)
+    assert one(area, line_with(3.0)).word == "not true"
+    assert one(area, line_with(3.0), default_limit_in=0.004).word == "true"
+    assert one(area, line_with(3.0), default_limit_in=0.004).limit_in == 0.004
+
+
+def test_too_close_says_what_settles_it() -> None:
+    close = one(BEARING, line_with(1.85, sigma_thou=0.05))
+    assert close.word == "too close to call"
+    assert "times in all" in close.settle
+    assert "straighten until it shows under" in close.settle
+    hopeless = one(BEARING, line_with(1.0, sigma_thou=1.5))
+    assert hopeless.word == "too close to call"
+    assert "cannot prove" in hopeless.settle
+    assert one(BEARING, line_with(1.85, sigma_thou=0.05), rule="simple").word == "true"
+
+
+def test_the_ends_of_an_area_count_too() -> None:
+    # Station 54 is outside the area, but the line at its end (57) is half way up to it.
+    area = Area("bearing", "bearing", 57.0, 67.0, 0.002)
+    found = one(area, line_with(6.0, at=54.0))
+    assert (found.word, found.station_in) == ("not true", 57.0)
+    assert found.tir_in == pytest.approx(0.003)
+
+
+def test_where_nothing_was_read() -> None:
+    assert one(Area("a", "bearing", 61.0, 65.0), line_with(0.1)).word == "not measured"
+    assert "Read one at 63.0 in" in one(Area("a", "bearing", 61.0, 65.0), line_with(0.1)).settle
+    beyond = Area("taper", "taper", 112.0, 130.0)
+    assert one(beyond, line_with(0.1)).word == "not measured"
+    assert "up to its end" in one(beyond, line_with(0.1)).settle
+    assert one(beyond, line_with(9.0, at=114.0)).word == "not true"
+
+
+def test_an_odd_reading_keeps_true_back() -> None:
+    found = one(BEARING, line_with(0.5), odd=[(60.0, math.radians(135))])
+    assert found.word == "too close to call"
+    assert "135 deg" in found.settle
+    assert "60.0 in" in found.settle
+    assert one(BEARING, line_with(0.5), odd=[(90.0, 0.0)]).word == "true"
+    assert one(BEARING, line_with(9.0), odd=[(60.0, 0.0)]).word == "not true"
+
+
+def test_roundness_is_told_but_does_not_judge() -> None:
+    found = one(BEARING, line_with(0.5), swing_in={60.0: 0.0031})
+    assert found.word == "true"
+    assert "3.1 thou" in found.note
+    assert one(BEARING, line_with(0.5), swing_in={60.0: 0.001}).note == ""
+
+
+def test_areas_between() -> None:
+    areas = (BEARING, Area("taper", "taper", 108.0, 120.0), Area("log", "shaft log", 66.0, 80.0))
+    gaps = between_areas(areas, 0.0, 120.0)
+    assert [(g.from_in, g.to_in) for g in gaps] == [(0.0, 55.0), (80.0, 108.0)]
+    assert {g.kind for g in gaps} == {"between"}
+    assert between_areas([Area("all", "bearing", 0.0, 120.0)], 0.0, 120.0) == ()
+    assert len(between_areas([], 0.0, 120.0)) == 1
+
+
+def test_seen_from_other_supports() -> None:
+    x = X
+    e = 0.001 * (np.maximum(0, x - 60) - 40 * (x - 20) / 80)
+    line = ShaftLine(x, np.stack([e, 0 * e], 1), np.full(x.size, 1e-5), np.array([20.0, 100.0]))
+    assert one(BEARING, line).word == "not true"
+    assert one(Area("a", "bearing", 64.0, 80.0), line.referred_to(66.0, 78.0)).word == "true"
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.1])
+def test_wrong_true_is_rare_at_the_limit(factor: float) -> None:
+    count = words(factor, 40, 4, roll=(315, 45))
+    assert count["true"] <= 3
+    assert count.total() == 40
+
+
+def test_clearly_under_the_limit_is_true() -> None:
+    assert words(0.4, 25, 4, roll=(315, 45))["true"] >= 22

@@ -17,7 +17,7 @@ from core.bore_shape import LOBES_NOTE, DiameterReading, PartShape, Section, mea
 from core.errors import ShaftlogError
 from core.fits import PRACTICE_WORDS, class_band, class_limits
 from core.positive import check_positive
-from core.taper_fit import LEAST_BLUE_SHARE, TaperFit, fit_taper
+from core.taper_fit import LEAST_BLUE_SHARE, TAPER_TOLERANCE_IN_PER_FT, TaperFit, fit_taper
 from core.unit_doubt import UnitDoubt, unit_doubt, unit_doubts
 from core.units import format_inch, format_thou
 
@@ -114,6 +114,7 @@ def fit(
     wanted_interference_in: float | None = None,
     blue_share: float | None = None,
     least_blue_share: float = LEAST_BLUE_SHARE,
+    taper_tolerance_in_per_ft: float = TAPER_TOLERANCE_IN_PER_FT,
 ) -> BoreFit:
     """Fit of a coupling on its shaft.
 
@@ -131,7 +132,8 @@ def fit(
         _refuse_thin_hub(shapes[0], hub_outside_in)
     clearance = taper = None
     if not doubts and kind == "tapered":
-        taper = _taper(shapes, wanted_interference_in, blue_share, least_blue_share)
+        share = (blue_share, least_blue_share)
+        taper = _taper(shapes, wanted_interference_in, share, taper_tolerance_in_per_ft)
     elif not doubts:
         clearance = _clearance(shapes, setback_in)
     verdict = _verdict(kind, clearance, wanted, taper, bool(doubts), rule)
@@ -265,8 +267,8 @@ def _at(sections: Sequence[tuple[Section, float]], depth_in: float) -> tuple[flo
 def _taper(
     shapes: Shapes,
     wanted_interference_in: float | None,
-    blue_share: float | None,
-    least_blue_share: float,
+    blue_share: tuple[float | None, float],
+    tolerance_in_per_ft: float,
 ) -> TaperFit | None:
     bore, seat = shapes
     if bore is None or seat is None:
@@ -277,8 +279,9 @@ def _taper(
         bore=bore,
         seat=seat,
         wanted_interference_in=wanted_interference_in,
-        blue_share=blue_share,
-        least_blue_share=least_blue_share,
+        blue_share=blue_share[0],
+        least_blue_share=blue_share[1],
+        tolerance_in_per_ft=tolerance_in_per_ft,
     )
 
 

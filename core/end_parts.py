@@ -90,7 +90,14 @@ class OrderLine:
         return f"{self.what:<24}{shown}{mark}{remark}"
 
 
-SHAFT_LINES = ("shaft diameter", "overall length", "material", "coupling seat diameter")
+SHAFT_LINES = (
+    "shaft diameter",
+    "overall length",
+    "material",
+    "coupling seat diameter",
+    "coupling keyway width",
+    "coupling keyway length",
+)
 """Lines before the shaft end; the texts come from the job."""
 
 

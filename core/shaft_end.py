@@ -60,6 +60,8 @@ class StandardEnd:
     taper_in_per_ft: float
     figures: tuple[Figure, ...]
     source: str
+    hub_taper_tolerance_in_per_ft: float | None = None
+    """How much less than the shaft's the hub's taper may be; None = not printed."""
 
     def figure(self, what: str) -> Figure | None:
         """A figure by its name; None when the table has none."""
@@ -100,7 +102,14 @@ def standard_end(*, diameter_in: float) -> StandardEnd:
         raise ShaftlogError(
             f"J755 has no shaft of {format_inch(diameter_in)}. Its sizes here: {sizes} in."
         )
-    return StandardEnd("SAE J755", size, float(row["taper_in_per_ft"]), _inch(row), row["source"])
+    return StandardEnd(
+        standard="SAE J755",
+        diameter_in=size,
+        taper_in_per_ft=float(row["taper_in_per_ft"]),
+        figures=_inch(row),
+        source=row["source"],
+        hub_taper_tolerance_in_per_ft=abs(float(row["hub_taper_tolerance_in_per_ft"])),
+    )
 
 
 def _inch(row: Row) -> tuple[Figure, ...]:

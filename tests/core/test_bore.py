@@ -312,3 +312,14 @@ def test_interference_goes_on_to_the_press_fit() -> None:
         for amount in (least, mean, most)
     ]
     assert pressures == sorted(pressures)
+
+
+def test_hub_taper_tolerance_is_a_setting() -> None:
+    bore, seat = taper(1.5, 0.7450, (0, 2, 4, 8)), taper(1.5, 0.7500, (0, 2, 4, 8))
+    tight = fit(bore=bore, seat=seat, kind="tapered", blue_share=0.9)
+    wide = fit(
+        bore=bore, seat=seat, kind="tapered", blue_share=0.9, taper_tolerance_in_per_ft=0.006
+    )
+    assert tight.verdict.word == "not right"
+    assert wide.verdict.word == "right"
+    assert "within the hub tolerance" in wide.verdict.words

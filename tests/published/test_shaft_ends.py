@@ -111,3 +111,15 @@ def test_metric_ends_follow_one_in_ten(size, length, small) -> None:
         assert size - each / 10 == pytest.approx(printed, abs=1e-9)
     assert end.figure("small end").low * 25.4 == pytest.approx(min(small))
     assert end.figure("small end").high * 25.4 == pytest.approx(max(small))
+
+
+HUB_TAPER = {0.75: 20, 1.25: 20, 1.375: 19, 2.0: 19, 2.25: 15, 3.0: 15, 3.25: 13, 5.5: 13}
+"""Shaft, and how much less the hub's taper may be, in 0.0001 in per foot."""
+
+
+@pytest.mark.parametrize(("size", "tolerance"), HUB_TAPER.items())
+def test_hub_taper_tolerance(size: float, tolerance: int) -> None:
+    """Summary of SAE J755-2015: hub taper +0 / -0.0020 to -0.0013 in per foot."""
+    end = standard_end(diameter_in=size)
+    assert end.hub_taper_tolerance_in_per_ft == pytest.approx(tolerance / 1e4)
+    assert end.taper_in_per_ft == 0.750

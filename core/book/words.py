@@ -15,6 +15,7 @@ LONGEST_WORD = 40
 MOST_PIECES = 8
 _ALONE = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ß": "ss", "ł": "l", "đ": "d", "ð": "d"})
 _BETWEEN = re.compile(r"[\W_]+")
+_SPACED_FRACTION = re.compile(r"(?<!\S)(\d+)\s+(\d+/\d+)")
 _DECIMAL = re.compile(r"\d*\.\d+$")
 _FRACTION = re.compile(r"(?:\d+[- ])?\d+/\d*$")
 
@@ -87,7 +88,8 @@ def alternatives(piece: str) -> tuple[str, ...]:
 
 def pieces_of(typed: str) -> tuple[tuple[str, ...], ...]:
     """What was typed as pieces, each with its alternatives; empty for blanks or punctuation."""
-    found = (alternatives(piece) for piece in fold(typed[:200]).split())
+    joined = _SPACED_FRACTION.sub(r"\1-\2", fold(typed[:200]))
+    found = (alternatives(piece) for piece in joined.split())
     return tuple(dict.fromkeys(piece for piece in found if piece))[:MOST_PIECES]
 
 

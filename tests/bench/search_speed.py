@@ -11,7 +11,7 @@ import random
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from core.book import search
@@ -65,11 +65,11 @@ def keys(text: str) -> Iterator[str]:
         yield text[:end]
 
 
-def measure(book: Book, count: int, seed: int) -> list[tuple[float, float, str]]:
+def measure(book: Book, texts: Iterable[str]) -> list[tuple[float, float, str]]:
     """Milliseconds of each key by the wall clock and of the processor, and what was typed."""
     search.find(book, "")
     timed = []
-    for text in searches(book, count, seed):
+    for text in texts:
         for typed in keys(text):
             start, busy = time.perf_counter(), time.thread_time()
             search.find(book, typed)
@@ -90,7 +90,7 @@ def main() -> None:
     jobs = int(sys.argv[2]) if len(sys.argv) > 2 else 100_000
     seed = int(sys.argv[3]) if len(sys.argv) > 3 else 1
     with open_book(big_book.make(where, jobs, seed)) as book:
-        timed = sorted(measure(book, 200, seed))
+        timed = sorted(measure(book, searches(book, 200, seed)))
     print(f"{len(timed)} keys over {jobs} jobs")
     print(report("by the wall clock (targets 15 and 30)", [wall for wall, _, _ in timed]))
     print(report("processor time of the search alone", [own for _, own, _ in timed]))

@@ -39,6 +39,8 @@ AIM = 0.7
 """A round aims to leave at most this share of the limit by the plan."""
 CLEAR_OF_NOISE = 2.0
 """But no finer than this many standard deviations of the line."""
+GUARD = 1.0
+"""Nothing more is hit once the line lies inside the limits by this many standard deviations."""
 WAIT = 2.0
 NEAR_SPAN = 0.25
 """A bend within this share of the roller span of a larger one waits while it moves the line less
@@ -241,10 +243,10 @@ def _on_fitted_bends(line: ShaftLine, bends: BendReport | None) -> ShaftLine:
 
 def _bends_that_matter(line: ShaftLine, places: Places, allowed: Array) -> Corners:
     """Fewest bends that, taken out, leave what a round aims for; none when all is within."""
-    noise = CLEAR_OF_NOISE * float(np.median(line.sigma_in / allowed))
-    aim = min(1.0, max(AIM, noise))
+    doubt = float(np.median(line.sigma_in / allowed))
+    aim = min(1.0, max(AIM, CLEAR_OF_NOISE * doubt))
     for corners in fewest(places, line.ecc_in, MOST_HITS_A_ROUND):
-        if corners.worst <= (aim if corners.station_in.size else 1.0):
+        if corners.worst <= (aim if corners.station_in.size else max(aim, 1 - GUARD * doubt)):
             break
     return corners
 

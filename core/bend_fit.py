@@ -16,7 +16,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bend_shapes import plain_lift, plain_slopes, referring
+from core.bend_shapes import plain_lift, plain_slopes
 from core.checked_line import CheckedLine, joint_covariance_in2
 from core.shaftline import ShaftLine
 
@@ -59,7 +59,7 @@ class Target:
             value = whitener @ line.ecc_in.ravel()
         else:
             value = np.matmul(whitener, line.ecc_in[:, :, None]).reshape(2 * n)
-        return cls(line.station_in, whitener, np.asarray(value), line.rollers_in)
+        return cls(line.station_in, np.asarray(whitener), np.asarray(value), line.rollers_in)
 
     @cached_property
     def places_in(self) -> Array:
@@ -67,32 +67,43 @@ class Target:
         return np.concatenate([self.x_in, self.rollers_in])
 
     @cached_property
-    def _whitening(self) -> Array:
-        """(2 n, 2 (n + 2)) from plain lifts to whitened, referred ones."""
-        refer = np.kron(referring(self.x_in, self.rollers_in), np.eye(2))
-        n = self.x_in.size
-        if self.whitener.ndim == 2:
-            return np.asarray(self.whitener @ refer)
-        return np.asarray(np.matmul(self.whitener, refer.reshape(n, 2, -1)).reshape(2 * n, -1))
+    def knots_in(self) -> Array:
+        """All places where the line is known, rising: stations and rollers."""
+        return np.unique(self.places_in)
 
     @cached_property
-    def _halves(self) -> tuple[Array, Array]:
-        """`_whitening` of lifts towards 0 and of lifts towards 90 alone, each (2 n, n + 2)."""
-        return self._whitening[:, 0::2].copy(), self._whitening[:, 1::2].copy()
+    def _share(self) -> Array:
+        """(n, 1) how far along from the first to the second roller."""
+        a, b = self.rollers_in
+        return np.asarray((self.x_in - a) / (b - a))[:, None]
 
     def columns(self, shapes: Array) -> Array:
         """Whitened columns of shapes (m, 2), two for each: (2 n, 2 m)."""
-        raw = plain_lift(self.places_in, shapes[:, 0], shapes[:, 1])
-        block = np.empty((2 * self.x_in.size, 2 * shapes.shape[0]))
-        along, across = self._halves
-        np.matmul(along, raw, out=block[:, 0::2])
-        np.matmul(across, raw, out=block[:, 1::2])
+        raised = self._referred(plain_lift(self.places_in, shapes[:, 0], shapes[:, 1]))
+        block = np.zeros((2 * self.x_in.size, 2 * shapes.shape[0]))
+        if self.whitener.ndim == 2:
+            block[0::2, 0::2] = block[1::2, 1::2] = raised
+            return np.asarray(self.whitener @ block)
+        for i in (0, 1):
+            for j in range(i + 1):  # the whitener is a lower triangle
+                np.multiply(self.whitener[:, i, j, None], raised, out=block[i::2, j::2])
         return block
 
     def whitened(self, raw: Array, vector: Array) -> Array:
-        """Lifts (n + 2, p) along vectors (p, 2), whitened: (2 n, p)."""
-        along, across = self._halves
-        return np.asarray(along @ (raw * vector[:, 0]) + across @ (raw * vector[:, 1]))
+        """Plain lifts (n + 2, p) along vectors (p, 2), referred and whitened: (2 n, p)."""
+        raised = self._referred(raw)
+        block = np.empty((2 * self.x_in.size, vector.shape[0]))
+        if self.whitener.ndim == 2:
+            block[0::2], block[1::2] = raised * vector[:, 0], raised * vector[:, 1]
+            return np.asarray(self.whitener @ block)
+        turned = self.whitener @ vector.T
+        np.multiply(turned[:, 0], raised, out=block[0::2])
+        np.multiply(turned[:, 1], raised, out=block[1::2])
+        return block
+
+    def _referred(self, raw: Array) -> Array:
+        n = self.x_in.size
+        return np.asarray(raw[:n] - (raw[n] + self._share * (raw[n + 1] - raw[n])))
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,6 +120,13 @@ class Fit:
     """(q, q) triangle that makes the columns of the basis; the first 2 m belong to the shapes."""
     shadow: Array
     """(q,) what was measured, along the basis."""
+    pulled: float
+    """The part of chi2 that the weak pulls make; the readings make the rest."""
+
+    @property
+    def off(self) -> float:
+        """Misfit of the readings alone: chi2 without the weak pulls."""
+        return self.chi2 - self.pulled
 
     @cached_property
     def kappa_rad(self) -> Array:
@@ -146,7 +164,8 @@ def least_squares(target: Target, shapes: Array, columns: Array, pull: Array) ->
     basis, upper = np.linalg.qr(stacked)
     shadow = basis.T @ goal
     residual = goal - basis @ shadow
-    return Fit(shapes, float(residual @ residual), residual, basis, upper, shadow)
+    chi2, below = float(residual @ residual), residual[rows:]
+    return Fit(shapes, chi2, residual, basis, upper, shadow, float(below @ below))
 
 
 def station_changes(target: Target, fit: Fit) -> Array:
@@ -182,7 +201,7 @@ def refine(target: Target, fit: Fit, worth: float = 1e-4) -> Fit:
     if fit.shapes.shape[0] == 0:
         return fit
     fit = _descend(target, fit, worth)
-    kinks = np.concatenate([target.x_in, target.rollers_in])
+    kinks = target.knots_in
     for k in np.flatnonzero(~fit.bowed):
         away = np.abs(kinks - fit.shapes[k, 0])
         nearest = int(np.argmin(away))
@@ -231,11 +250,11 @@ def _free(fit: Fit) -> NDArray[np.bool_]:
 
 
 def _moved(target: Target, fit: Fit, step: Array) -> Array:
-    """Shapes after a step of their unknown stations, kept on the measured length."""
+    """Shapes after a step of their unknown stations, none beyond the outermost knots."""
     change = np.empty(2 * fit.bowed.size)
     change[_free(fit)] = step
     both = change.reshape(-1, 2)
     both[:, 1] = np.where(fit.bowed, both[:, 1], both[:, 0])
     moved = fit.shapes + both
     moved.sort(axis=1)
-    return np.asarray(np.clip(moved, target.x_in[0], target.x_in[-1]))
+    return np.asarray(np.clip(moved, target.knots_in[0], target.knots_in[-1]))

@@ -59,7 +59,7 @@ def corner_spread(
     pull = (scatter / SOFT_KAPPA_RAD) ** 2
     volume = (first + pull) * (second + pull) - cross**2
     freedom = max(0, target.value.size - 2 * fit.bowed.size - fit.unknown_stations)
-    misfit = np.log(TRUST + np.maximum(others.chi2 - gain, 0.0))
+    misfit = np.log(TRUST + np.maximum(others.chi2 - gain - fit.pulled, 0.0))
     log_density = -((TRUST + freedom + 1) * misfit + np.log(np.maximum(volume, pull**2))) / 2
     density = np.exp(log_density - log_density.max())
     piece = (density[1:] + density[:-1]) / 2 * np.diff(places)
@@ -108,15 +108,15 @@ def sharpening_stations(target: Target, fit: Fit) -> list[float | None]:
 
 def _places(target: Target, centre: float, sigma_in: float) -> Array:
     """Close together about the fitted place, a few in every gap elsewhere."""
-    low, high = target.x_in[0], target.x_in[-1]
-    gap = float(np.max(np.diff(target.x_in)))
+    knots = target.knots_in
+    gap = float(np.max(np.diff(knots)))
     span = float(np.clip(SPAN_SIGMAS * sigma_in, LEAST_SPAN_IN, gap))
     near = centre + span * np.linspace(-1, 1, POINTS)
     share = np.arange(FAR_PER_GAP) / FAR_PER_GAP
-    far = (target.x_in[:-1, None] + np.diff(target.x_in)[:, None] * share).ravel()
-    every = np.concatenate([near, far, target.x_in[-1:]])
+    far = (knots[:-1, None] + np.diff(knots)[:, None] * share).ravel()
+    every = np.concatenate([near, far, knots[-1:]])
     every.sort()
-    return np.asarray(every[(every >= low) & (every <= high)])
+    return np.asarray(every[(every >= knots[0]) & (every <= knots[-1])])
 
 
 def _others(target: Target, fit: Fit, k: int) -> Fit:

@@ -89,10 +89,17 @@ def _settle(target: Target, fit: Fit, scatter: float) -> tuple[Fit, list[float]]
 
 
 def _gap(target: Target, x_in: float) -> float:
-    """Width of the gap between stations that x lies in; the wider one when at a station."""
-    x = target.x_in
+    """Width of the gap between stations or rollers that x lies in."""
+    x = target.knots_in
     after = int(np.clip(np.searchsorted(x, x_in), 1, x.size - 1))
     return float(x[after] - x[after - 1])
+
+
+def _knot(target: Target, x_in: float, side: int) -> float:
+    """The station or roller next to x on one side (-1 or 1)."""
+    x = target.knots_in
+    found = x[x <= x_in][-1:] if side < 0 else x[x >= x_in][:1]
+    return float(found[0]) if found.size else x_in
 
 
 def _single(
@@ -104,20 +111,26 @@ def _single(
         return Region(begin, end, (begin + end) / 2, kappa, "bow", sharpen_at_in)
     is_open = 2 * width_in > OPEN_SHARE * _gap(target, begin)
     kind: Literal["sharp", "region"] = "region" if is_open else "sharp"
-    return Region(begin - width_in, begin + width_in, begin, kappa, kind, sharpen_at_in)
+    low = max(begin - width_in, float(target.knots_in[0]))
+    high = min(begin + width_in, float(target.knots_in[-1]))
+    return Region(low, high, begin, kappa, kind, sharpen_at_in)
 
 
 def _joined(target: Target, left: Region, right: Region) -> Region | None:
     """One region made of two neighbours, or None when they stand apart."""
     if "bow" in (left.kind, right.kind):
         return _joined_bow(target, left, right)
-    between = (target.x_in > left.station_in) & (target.x_in < right.station_in)
+    knots = target.knots_in
+    between = (knots > left.station_in) & (knots < right.station_in)
     one_sharp = "sharp" in (left.kind, right.kind)
     if between.any() and (one_sharp or left.to_in < right.from_in):
         return None
     kappa = left.kappa_rad + right.kappa_rad
     size = float(kappa @ kappa)
     begin, end = min(left.from_in, right.from_in), max(left.to_in, right.to_in)
+    if not between.any():
+        begin = max(begin, _knot(target, left.station_in, -1))
+        end = min(end, _knot(target, right.station_in, 1))
     moment = left.station_in * left.kappa_rad + right.station_in * right.kappa_rad
     crossing = float(moment @ kappa) / size if size > 0 else (begin + end) / 2
     station = float(np.clip(crossing, begin, end))

@@ -27,6 +27,7 @@ BOW_PRICE = 40.0
 TRUST = 8.0
 """The stated noise counts like this many readings against the scatter found in the sweep."""
 GRID_PER_GAP = 6
+MOST_PLACES = 240
 MOST_BOW_ENDS = 22
 MOST_CORNERS = 8
 MOST_WITH_BOWS = 4
@@ -60,23 +61,25 @@ class Grid:
 
 def corner_places(target: Target) -> Array:
     """Several corners in every gap between stations (c, 2)."""
-    share = (np.arange(GRID_PER_GAP) + 0.5) / GRID_PER_GAP
-    place = (target.x_in[:-1, None] + np.diff(target.x_in)[:, None] * share).ravel()
+    knots = target.knots_in
+    per_gap = max(1, min(GRID_PER_GAP, MOST_PLACES // (knots.size - 1)))
+    share = (np.arange(per_gap) + 0.5) / per_gap
+    place = (knots[:-1, None] + np.diff(knots)[:, None] * share).ravel()
     return np.column_stack([place, place])
 
 
 def bow_places(target: Target) -> Array:
     """Bows over at least two gaps, beginning and ending anywhere (c, 2)."""
-    x = target.x_in
-    ends = np.concatenate([x[:1], (x[:-1] + x[1:]) / 2, x[-1:]])
+    knots = target.knots_in
+    ends = np.concatenate([knots[:1], (knots[:-1] + knots[1:]) / 2, knots[-1:]])
     ends = ends[:: max(1, -(-ends.size // MOST_BOW_ENDS))]
     begin, end = np.triu_indices(ends.size, k=2)
     return np.column_stack([ends[begin], ends[end]])
 
 
-def misfit(target: Target, chi2: Array | float) -> Array:
+def misfit(target: Target, off: Array | float) -> Array:
     """Minus twice the log likelihood, Student form."""
-    floored = np.maximum(chi2, 0.0)
+    floored = np.maximum(off, 0.0)
     return np.asarray((TRUST + target.value.size) * np.log1p(floored / TRUST))
 
 
@@ -84,13 +87,13 @@ def total_price(target: Target, fit: Fit) -> float:
     """What the search makes least: misfit plus the price of the shapes."""
     bows = int(fit.bowed.sum())
     shapes = CORNER_PRICE * (fit.bowed.size - bows) + BOW_PRICE * bows
-    return float(misfit(target, fit.chi2)) + shapes
+    return float(misfit(target, fit.off)) + shapes
 
 
 def scatter_ratio(target: Target, fit: Fit) -> float:
     """Scatter about the fitted line over the stated noise, drawn towards 1."""
     free = max(0, target.value.size - 2 * fit.bowed.size - fit.unknown_stations)
-    return float(np.sqrt((TRUST + fit.chi2) / (TRUST + free)))
+    return float(np.sqrt((TRUST + fit.off) / (TRUST + free)))
 
 
 def gains(fit: Fit, grid: Grid) -> Array:
@@ -142,19 +145,24 @@ def _with_bow(target: Target, fit: Fit, run: slice, grid: Grid) -> Fit:
 def _grow(target: Target, grid: Grid, most: int) -> Fit:
     """Add what serves best until it no longer earns its price, then prune."""
     best = fit = solve(target, np.zeros((0, 2)))
-    for _ in range(min(most, target.x_in.size - 1)):
-        after = misfit(target, fit.chi2 - gains(fit, grid))
+    for _ in range(min(most, target.x_in.size)):
+        after = misfit(target, fit.off - gains(fit, grid))
         top = int(np.argmin(after + grid.price))
-        earned = float(misfit(target, fit.chi2) - after[top])
+        earned = float(misfit(target, fit.off) - after[top])
         if earned < IDLE_GAIN and scatter_ratio(target, fit) < POOR_SCATTER:
             break
         fit = _rough(target, solve(target, np.vstack([fit.shapes, grid.shapes[top]])))
         fit = _exchange(target, fit, grid)
         if total_price(target, fit) < total_price(target, best):
             best = fit
-        elif fit.bowed.size > best.bowed.size + 1 and scatter_ratio(target, best) < POOR_SCATTER:
+        elif fit.bowed.size - best.bowed.size >= _patience(target, best):
             break
     return refine(target, _prune(target, best, grid))
+
+
+def _patience(target: Target, best: Fit) -> int:
+    """How many shapes are tried that do not pay: more when the line is ill explained."""
+    return 2 if scatter_ratio(target, best) < POOR_SCATTER else 3
 
 
 def _rough(target: Target, fit: Fit) -> Fit:
@@ -170,9 +178,9 @@ def _exchange(target: Target, fit: Fit, grid: Grid) -> Fit:
         before = now = total_price(target, fit)
         for k in range(fit.bowed.size):
             rest = solve(target, np.delete(fit.shapes, k, axis=0))
-            offer = misfit(target, rest.chi2 - gains(rest, grid)) + grid.price
+            offer = misfit(target, rest.off - gains(rest, grid)) + grid.price
             best = int(np.argmin(offer))
-            if offer[best] + total_price(target, rest) - misfit(target, rest.chi2) < now - 0.1:
+            if offer[best] + total_price(target, rest) - misfit(target, rest.off) < now - 0.1:
                 shapes = fit.shapes.copy()
                 shapes[k] = grid.shapes[best]
                 fit = solve(target, shapes)

@@ -27,6 +27,7 @@ from core.bend_fit import Target
 from core.bend_regions import Region, regions
 from core.bend_search import best_line, scatter_ratio
 from core.bend_shapes import lift
+from core.errors import BadReadings
 from core.shaftline import ShaftLine
 from core.units import format_inch
 
@@ -49,19 +50,12 @@ class Bend:
     """Change of slope (2,): towards clock 0, towards clock 90."""
     resolved: bool
     """False = somewhere in the interval, perhaps more than one corner, or a bow."""
+    from_in: float
+    to_in: float
+    """Where the interval, region or bow begins and ends."""
     kind: Literal["sharp", "region", "bow"] = "sharp"
     sharpen_at_in: float | None = None
     """Station to add that would sharpen this bend most; None = little to gain."""
-
-    @property
-    def from_in(self) -> float:
-        """Where the interval, region or bow begins."""
-        return self.station_in - self.station_u95_in
-
-    @property
-    def to_in(self) -> float:
-        """Where the interval, region or bow ends."""
-        return self.station_in + self.station_u95_in
 
     @property
     def angle_rad(self) -> float:
@@ -128,8 +122,14 @@ def find_bends(line: ShaftLine) -> BendReport:
     Parameters
     ----------
     line : stations rising, inches; any number from one up
+
+    Raises
+    ------
+    BadReadings : a value that is not a number.
     """
     base = line.measured or line
+    if not (np.isfinite(base.ecc_in).all() and np.isfinite(base.sigma_in).all()):
+        raise BadReadings("A station of the line is not a number. Read that station again.")
     target = Target.of(base)
     fit = best_line(target)
     scatter = scatter_ratio(target, fit)
@@ -174,6 +174,8 @@ def _bend(region: Region) -> Bend:
         station_u95_in=region.u95_in,
         kappa_rad=region.kappa_rad,
         resolved=region.kind == "sharp",
+        from_in=region.from_in,
+        to_in=region.to_in,
         kind=region.kind,
         sharpen_at_in=region.sharpen_at_in,
     )

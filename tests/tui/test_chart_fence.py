@@ -20,7 +20,9 @@ rng = random.Random(int(sys.argv[1]))
 ODD = [math.nan, math.inf, -math.inf, None, 0.0, -0.0, 5e-324, -5e-324, 1e-300, 1e9, -1e9, 1e12,
        1e13, 1e300, -1e308, 10**400, "12", True, 1e-12, 2.0**53]
 def value():
-    return rng.choice(ODD) if rng.random() < 0.3 else rng.uniform(-1, 1) * 10 ** rng.uniform(-12, 12)
+    if rng.random() < 0.3:
+        return rng.choice(ODD)
+    return rng.uniform(-1, 1) * 10 ** rng.uniform(-12, 12)
 def limits():
     return None if rng.random() < 0.4 else (value(), value())
 for round_no in range(300):
@@ -32,6 +34,7 @@ for round_no in range(300):
     chart = Chart(series, limits(), limits(),
                   tuple((value(), "bad") for _ in range(rng.randrange(3))),
                   tuple((value(), ":", "dim") for _ in range(rng.randrange(3))),
+                  tuple((value(), value(), value(), "=", "") for _ in range(rng.randrange(3))),
                   tuple(Note(value(), value(), "word" * rng.randrange(30))
                         for _ in range(rng.randrange(3))))
     width, height = rng.randrange(0, 130), rng.randrange(0, 45)

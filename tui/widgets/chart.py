@@ -30,7 +30,7 @@ class Series:
     x: tuple[float | None, ...]
     y: tuple[float | None, ...]
     marker: str = "o"
-    """One ASCII character that also stands in the legend."""
+    """One ASCII character that also stands in the legend; empty = only the line."""
     joined: bool = True
     """Whether a dotted line joins neighbours."""
     style: str = ""
@@ -58,6 +58,8 @@ class Chart:
     """(y, style word) of lines across the whole chart, such as a limit."""
     down: tuple[tuple[float, str, str], ...] = ()
     """(x, character, style word) of lines down the whole chart, such as a roller or the cursor."""
+    stretches: tuple[tuple[float, float, float, str, str], ...] = ()
+    """(from x, to x, y, character, style word) of level lines, such as the limit of one area."""
     notes: tuple[Note, ...] = ()
 
 
@@ -242,6 +244,8 @@ class _Overlay:
     def draw(self, chart: Chart) -> None:
         for y, style in chart.across:
             self._across(y, style)
+        for stretch in chart.stretches:
+            self._stretch(*stretch)
         for x, char, style in chart.down:
             self._down(x, char, style)
         for series in chart.series:
@@ -260,6 +264,17 @@ class _Overlay:
             if self.canvas.chars[row][x] in " -":
                 self.canvas.put(x, row, "-", style)
 
+    def _stretch(self, start: float, end: float, y: float, char: str, style: str) -> None:
+        numbers = [_number(v) for v in (start, end, y)]
+        low, high, level = numbers
+        if low is None or high is None or level is None:
+            return
+        if not self.y_lim[0] <= level <= self.y_lim[1] or high < self.x_lim[0]:
+            return
+        if low <= self.x_lim[1]:
+            first, last = self.column(low), self.column(high)
+            self.canvas.row(first, self.row(level), last - first + 1, char[:1], style)
+
     def _down(self, x: float, char: str, style: str) -> None:
         number = _number(x)
         if number is None or not self.x_lim[0] <= number <= self.x_lim[1]:
@@ -270,12 +285,13 @@ class _Overlay:
 
     def _mark(self, point: tuple[float, float], series: Series) -> None:
         x, y = point
-        sign, style = series.marker[:1] or "o", series.style
+        sign, style = series.marker[:1], series.style
         if not self.y_lim[0] <= y <= self.y_lim[1]:
             sign, style = ("^" if y > self.y_lim[1] else "v"), "bad"
         if not self.x_lim[0] <= x <= self.x_lim[1]:
             sign, style = (">" if x > self.x_lim[1] else "<"), "bad"
-        self.canvas.put(self.column(x), self.row(y), sign, style)
+        if sign:
+            self.canvas.put(self.column(x), self.row(y), sign, style)
 
     def _note(self, note: Note) -> None:
         x, y = _number(note.x), _number(note.y)

@@ -9,13 +9,13 @@ from inspect import signature
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.reactive import Reactive
 from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from tui.places import PLACES
 from tui.screens.base import ShopScreen
+from tui.typeahead import OrderedKeys
 from tui.warm import warm_up
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ class BlockBar(ScrollBarRender):
 ScrollBar.renderer = BlockBar
 
 
-class ShaftlogApp(App[None], inherit_bindings=False):
+class ShaftlogApp(OrderedKeys, inherit_bindings=False):
     """Opens the book, shows the board; every screen reaches the book as `self.app.book`."""
 
     TITLE = "Shaftlog"

@@ -1,9 +1,9 @@
 """Paint only what changed: Textual renders every widget of the container round a changed one.
 
-For a partial update the stock compositor asks each widget whose *clip* (the window of its container)
-meets the changed region, so that one typed digit renders the whole screen from caches. Asking those
-whose own region meets it gives the same picture for a fraction of the work. This module alone
-touches that private part of Textual.
+For a partial update the stock compositor asks each widget whose clip (the window of its
+container) meets the changed region, so that one typed digit renders the whole screen from caches.
+Asking those whose own region meets it gives the same picture for a fraction of the work. This
+module alone touches that private part of Textual.
 """
 
 from __future__ import annotations

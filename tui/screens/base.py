@@ -39,6 +39,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
@@ -75,8 +76,8 @@ class ShopScreen(Screen[None]):
         Command("back", ("escape",), "Back", "Go back; nothing entered is lost"),
     )
     BINDINGS = bindings(COMMANDS)
-    CSS_PATH = "../global.tcss"
-    AUTO_FOCUS = "LineInput, Menu, ChoiceBox, ManyBox, ListBox"
+    CSS_PATH = Path(__file__).parent.parent / "global.tcss"
+    AUTO_FOCUS = "LineInput, Menu, Form, ListBox"
 
     app: ShaftlogApp
 

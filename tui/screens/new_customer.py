@@ -70,7 +70,7 @@ class NewCustomerScreen(ShopScreen):
         self.query_one("#missing", Static).update(plain(words))
 
     def _save(self, name: str, value: object) -> str | None:
-        text = self.query_one(Form).row(name).text if isinstance(value, float) else str(value or "")
+        text = self.query_one(Form).text_of(name) if isinstance(value, float) else str(value or "")
         typed = {**self.typed, name: text}
         if name in ("customer", "vessel") and text != self.typed.get(name):
             typed.pop(f"{name}_id", None)

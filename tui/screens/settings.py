@@ -50,9 +50,6 @@ class SettingsGroupScreen(ShopScreen):
     )
     DEFAULT_CSS = """
     SettingsGroupScreen Form { height: auto; max-height: 1fr; }
-    SettingsGroupScreen FieldRow > .field-label { width: 38; }
-    SettingsGroupScreen FieldRow > LineInput { width: 14; }
-    SettingsGroupScreen FieldRow.-long > LineInput { width: 1fr; }
     SettingsGroupScreen #meaning { height: 6; border-top: solid $foreground; }
     """
 
@@ -62,7 +59,8 @@ class SettingsGroupScreen(ShopScreen):
 
     def body(self) -> ComposeResult:
         """Form and explanation."""
-        yield Form(*specs_of(self.group, settings.load(self.app.book)), save=self._save)
+        specs = specs_of(self.group, settings.load(self.app.book))
+        yield Form(*specs, save=self._save, label_width=38, box_width=14)
         yield Static(id="meaning")
 
     def subject(self) -> str:
@@ -89,9 +87,7 @@ class SettingsGroupScreen(ShopScreen):
     def action_first_value(self) -> None:
         """F4."""
         form = self.query_one(Form)
-        if form.current is None:
-            return
-        name = form.current.field_name
+        name = form.current
         with self.in_words():
             first = getattr(settings.ShopSettings(), name)
             shop = settings.save(self.app.book, **{name: first})

@@ -6,100 +6,54 @@ field. `save` refuses by raising `ShaftlogError`; then the cursor stays and the 
 
 Kinds and what `save` gets: `text` str; `length` inches or None; `number` float or None;
 `clock` radians or None; `choice` the chosen value (digits or Left/Right choose); `many` chosen
-values joined by commas (digits switch); `pick` the value
-of the choice whose words match what was typed, else the typed text; `heading` only words.
+values joined by commas (digits switch); `pick` the value of the choice whose words match what was
+typed, else the typed text; `heading` only words.
+
+The form draws all its rows itself; one single text field moves from row to row. Fifteen fields
+made of widgets took five times as long to open.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.geometry import Region
 from textual.message import Message
+from textual.strip import Strip
+from textual.style import Style
+from textual.widget import Widget
 from textual.widgets import Input
 
 from core.errors import ShaftlogError
-from core.units import MOST_IN, parse_clock_rad, parse_length_in, parse_number
-from tui.widgets.choice import ChoiceBox
-from tui.widgets.field_row import FieldRow
+from tui.widgets.field import NUMBER, FieldSpec, draw_choices
 from tui.widgets.message import Tone
+from tui.widgets.number_input import NumberInput
+from tui.widgets.plain import clean, cut
+
+__all__ = ["FieldSpec", "Form"]
 
 Save = Callable[[str, object], str | None]
 
 
-@dataclass(frozen=True)
-class FieldSpec:
-    """One field of a form."""
-
-    name: str
-    label: str
-    kind: str = "text"
-    value: str = ""
-    """As a person would type it; for `choice` the value of the choice."""
-    hint: str = ""
-    """Shown in the message line while the field has the cursor."""
-    choices: tuple[tuple[str, str], ...] = ()
-    """(value, words) of `choice`, `many` and `pick`."""
-    unit: str = "in"
-    """Unit of a length typed without one: in, thou or mm."""
-    echo: str = ""
-    """Words behind the field, such as how the value was understood."""
-    least: float | None = None
-    """Least value of a length (inches) or number."""
-    most: float | None = None
-    """Most value of a length (inches) or number."""
-
-    def parse(self, text: str) -> object:
-        """The value of a typed text; empty = None (or empty text)."""
-        typed = text.strip()
-        if self.kind in ("text", "choice", "many"):
-            return typed
-        if self.kind == "pick":
-            return self.best_match(typed) or typed
-        if not typed:
-            return None
-        if self.kind == "clock":
-            return parse_clock_rad(typed, what=self.label)
-        if self.kind == "length":
-            least = -MOST_IN if self.least is None else self.least
-            most = MOST_IN if self.most is None else self.most
-            return parse_length_in(
-                typed,
-                self.unit,  # type: ignore[arg-type]
-                least_in=least,
-                most_in=most,
-                what=self.label,
-            )
-        least = -1e6 if self.least is None else self.least
-        most = 1e6 if self.most is None else self.most
-        return parse_number(typed, least=least, most=most, what=self.label)
-
-    def matches(self, typed: str) -> tuple[tuple[str, str], ...]:
-        """Choices that hold every word typed, in any order."""
-        words = typed.lower().split()
-        return tuple(c for c in self.choices if all(w in f"{c[0]} {c[1]}".lower() for w in words))
-
-    def best_match(self, typed: str) -> str:
-        """Value of the exact or the only sensible choice; empty when nothing fits."""
-        exact = [value for value, words in self.choices if typed.lower() in (value.lower(), words)]
-        found = exact or [value for value, _ in self.matches(typed)]
-        return found[0] if typed and found else ""
-
-
-class Form(VerticalScroll, can_focus=False):
+class Form(Widget, can_focus=True):
     """Fields one below the other; Up and Down go from field to field."""
 
     DEFAULT_CSS = """
     Form { height: auto; max-height: 100%; width: 1fr; }
+    Form > NumberInput { position: absolute; width: 30; height: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "step(-1)", show=False),
         Binding("down", "step(1)", show=False),
+        Binding("left", "turn(-1)", show=False),
+        Binding("right,space", "turn(1)", show=False),
+        Binding("enter,ctrl+j", "enter", show=False),
     ]
 
     class Said(Message):
@@ -128,63 +82,85 @@ class Form(VerticalScroll, can_focus=False):
     class Finished(Message):
         """Enter was pressed on the last field."""
 
-    def __init__(self, *fields: FieldSpec, save: Save, id: str | None = None) -> None:
+    def __init__(
+        self,
+        *fields: FieldSpec,
+        save: Save,
+        id: str | None = None,
+        label_width: int = 24,
+        box_width: int = 30,
+    ) -> None:
         super().__init__(id=id)
         self.fields = {spec.name: spec for spec in fields}
+        self.label_width = label_width
+        self.box_width = box_width
         self._save = save
+        self._rows: list[str | None] = []
+        """Name of the field in each row; None = an empty row above a heading."""
+        for spec in fields:
+            if spec.kind == "heading" and self._rows:
+                self._rows.append(None)
+            self._rows.append(spec.name)
+        self._names = [spec.name for spec in fields if spec.kind != "heading"]
+        self.current = self._names[0]
+        """Name of the field with the cursor."""
+        self.box = NumberInput(arrows_move=True, allow_empty=True, max_length=400)
+        self._top = 0
+        self._live_echo = ""
         self._refused: tuple[str, str] | None = None
+        self._just_stored = False
 
     def compose(self) -> ComposeResult:
-        """One row for each field."""
-        for spec in self.fields.values():
-            yield FieldRow(spec.name, spec.label, spec.kind, spec.value, spec.echo, spec.choices)
+        """The one text field."""
+        yield self.box
+
+    def on_mount(self) -> None:
+        """Put the cursor into the first field."""
+        self._enter_field(self.current)
 
     # -- for the screen --------------------------------------------------------------------------
 
-    def row(self, name: str) -> FieldRow:
-        """The row of a field."""
-        return next(row for row in self.query(FieldRow) if row.field_name == name)
+    def text_of(self, name: str) -> str:
+        """What stands in a field now, saved or not."""
+        spec = self.fields[name]
+        return self.box.value if name == self.current and not spec.by_keys else spec.value
 
     def set_field(self, name: str, value: str, echo: str = "") -> None:
         """Show another saved value in a field (what is being typed there is replaced)."""
         self.fields[name] = replace(self.fields[name], value=value, echo=echo)
-        self.row(name).show(value, echo)
+        if name == self.current:
+            self._live_echo = ""
+            self._fill_box()
+        self._repaint(name)
 
     def set_fields(self, specs: Sequence[FieldSpec], *, force: bool = False) -> None:
         """Show fresh values of fields that exist; one being typed in is left alone (or `force`)."""
         for spec in specs:
-            row = self.row(spec.name)
-            if force or row.text == self.fields[spec.name].value:
-                self.set_field(spec.name, spec.value, spec.echo)
+            typing = self.text_of(spec.name) != self.fields[spec.name].value
             self.fields[spec.name] = spec
+            if spec.name == self.current and (force or not typing):
+                self._fill_box()
+        self.refresh()
 
     def focus_field(self, name: str) -> None:
         """Put the cursor in a field."""
-        self.row(name).focus_box()
-
-    @property
-    def current(self) -> FieldRow | None:
-        """The row with the cursor."""
-        return next((row for row in self.query(FieldRow) if row.has_focus_within), None)
+        self._enter_field(name)
+        self._take_focus()
 
     def settle(self) -> bool:
         """Save the field under the cursor when it was changed.
 
         False when that was refused; a second try with the same text leaves it out.
         """
-        row = self.current
-        if row is None or row.text == self.fields[row.field_name].value:
-            return True
-        if self._refused == (row.field_name, row.text):
-            return True
-        return self._take(row)
+        typed = self.text_of(self.current)
+        unchanged = typed == self.fields[self.current].value
+        return unchanged or self._refused == (self.current, typed) or self._take(typed)
 
-    # -- inner workings ----------------------------------------------------------------------------
+    # -- saving and moving -----------------------------------------------------------------------
 
-    def _take(self, row: FieldRow) -> bool:
-        """Parse and save one field."""
-        spec = self.fields[row.field_name]
-        typed = row.text
+    def _take(self, typed: str) -> bool:
+        """Parse and save the field under the cursor."""
+        spec = self.fields[self.current]
         try:
             value = spec.parse(typed)
             echo = self._save(spec.name, value)
@@ -192,70 +168,176 @@ class Form(VerticalScroll, can_focus=False):
             self._refused = (spec.name, typed)
             self.post_message(self.Said(str(error), "stop"))
             return False
-        self._refused = None
-        shown = str(value) if spec.kind == "pick" else typed
+        self._refused, self._just_stored = None, True
         # The screen may have set the field itself while saving (`set_field`); then that stands.
         if self.fields[spec.name] is spec:
+            shown = str(value) if spec.kind == "pick" else typed
             self.set_field(spec.name, shown, echo if echo is not None else spec.echo)
         self.post_message(self.Said(f"{spec.label}: stored.", "done"))
         return True
 
-    def _step(self, row: FieldRow, by: int) -> None:
-        """Cursor to the next or previous field that can take it."""
-        rows = [r for r in self.query(FieldRow) if r.kind != "heading"]
-        at = rows.index(row) + by
-        if 0 <= at < len(rows):
-            rows[at].focus_box()
-        elif by > 0:
-            self.post_message(self.Finished())
+    def _go(self, by: int) -> bool:
+        """Cursor to the next or previous field; False at the ends."""
+        at = self._names.index(self.current) + by
+        if not 0 <= at < len(self._names):
+            return False
+        self.focus_field(self._names[at])
+        return True
+
+    def _enter_field(self, name: str) -> None:
+        self._repaint(self.current)
+        self.current = name
+        self._live_echo = ""
+        spec = self.fields[name]
+        self.box.restrict = NUMBER if spec.kind in ("number", "clock") else None
+        self.box.pad_only = spec.is_number
+        self._scroll_to(name)
+        self._fill_box()
+        self._repaint(name)
+        self.post_message(self.Entered(name))
+        # Words about the field just stored may stay, a hint of another field may not.
+        if spec.hint or not self._just_stored:
+            self.post_message(self.Said(spec.hint))
+        self._just_stored = False
+
+    def _fill_box(self) -> None:
+        """The saved value into the text field."""
+        text = clean(self.fields[self.current].value)
+        if self.box.value != text:
+            with self.box.prevent(Input.Changed):
+                self.box.value = text
+        self.box.cursor_position = len(text)
+
+    def _take_focus(self) -> None:
+        """Focus to the text field, or to the form itself where digits choose."""
+        if self.is_mounted:
+            by_keys = self.fields[self.current].by_keys
+            self.screen.set_focus(self if by_keys else self.box, scroll_visible=False)
+
+    # -- keys ------------------------------------------------------------------------------------
+
+    def on_focus(self) -> None:
+        """The focus came to the form: hand it to the text field where text is typed."""
+        self._take_focus()
+        self._repaint(self.current)
+
+    def on_blur(self) -> None:
+        """The focus left."""
+        self._repaint(self.current)
+
+    def on_descendant_focus(self) -> None:
+        """The text field got the focus."""
+        self._repaint(self.current)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Enter: save what was changed, then move on."""
+        """Enter in the text field."""
         event.stop()
-        self._enter()
-
-    def on_choice_box_chosen(self, event: ChoiceBox.Chosen) -> None:
-        """A choice saves at once; Enter on it moves on."""
-        event.stop()
-        row = self.current
-        if row is not None and (event.final or row.text != self.fields[row.field_name].value):
-            self._enter(move=event.final)
-
-    def _enter(self, move: bool = True) -> None:
-        row = self.current
-        if row is None:
-            return
-        changed = row.text != self.fields[row.field_name].value
-        if (not changed or self._take(row)) and move:
-            self._step(row, 1)
+        self.action_enter()
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Tell the screen what is being typed; show what it would match."""
         event.stop()
-        row = self.current
-        if row is None:
+        spec = self.fields[self.current]
+        if spec.by_keys:
             return
-        spec = self.fields[row.field_name]
-        if spec.kind == "pick" and row.text != spec.value:
-            found = spec.matches(row.text)
-            more = f"  (+{len(found) - 1})" if len(found) > 1 else ""
-            row.show_echo(f"{found[0][1]}{more}" if found and row.text.strip() else "")
-        self.post_message(self.Typed(spec.name, row.text))
+        if spec.kind == "pick":
+            self._live_echo = spec.match_words(event.value)
+            self._repaint(spec.name)
+        self.post_message(self.Typed(spec.name, event.value))
 
-    def on_descendant_focus(self, event: events.DescendantFocus) -> None:
-        """Show the hint of the field that has the cursor now."""
-        row = self.current
-        if row is not None:
-            self.post_message(self.Entered(row.field_name))
-            hint = self.fields[row.field_name].hint
-            if hint:
-                self.post_message(self.Said(hint))
+    def on_key(self, event: events.Key) -> None:
+        """A digit chooses."""
+        spec = self.fields[self.current]
+        if spec.by_keys and event.character and event.character in "1234567890":
+            index = (int(event.character) - 1) % 10
+            if index < len(spec.choices):
+                event.stop()
+                self._choose(spec.after_digit(spec.value, index))
+
+    def _choose(self, value: str) -> None:
+        if value != self.fields[self.current].value:
+            self._take(value)
+
+    def action_turn(self, by: int) -> None:
+        """Left or Right on a choice."""
+        spec = self.fields[self.current]
+        if spec.by_keys:
+            self._choose(spec.after_step(spec.value, by))
+
+    def action_enter(self) -> None:
+        """Enter: save what was changed, then move on."""
+        typed = self.text_of(self.current)
+        unchanged = typed == self.fields[self.current].value
+        if (unchanged or self._take(typed)) and not self._go(1):
+            self.post_message(self.Finished())
 
     def action_step(self, by: int) -> None:
         """Up or Down: save what was changed, then go."""
-        row = self.current
-        if row is not None and self.settle():
-            self._step(row, by) if by < 0 or row is not self._last_row() else None
+        if self.settle():
+            self._fill_box()
+            self._go(by)
 
-    def _last_row(self) -> FieldRow:
-        return [r for r in self.query(FieldRow) if r.kind != "heading"][-1]
+    # -- drawing -----------------------------------------------------------------------------------
+
+    def get_content_height(self, container: object, viewport: object, width: int) -> int:
+        """One row for each field."""
+        return len(self._rows)
+
+    def on_resize(self) -> None:
+        """Keep the cursor in sight."""
+        self._scroll_to(self.current)
+        self.refresh()
+
+    def _widths(self) -> tuple[int, int]:
+        """Width of the labels, and of the box of the field under the cursor."""
+        label = min(self.label_width, self.size.width // 2)
+        room = max(self.size.width - label, 1)
+        kind = self.fields[self.current].kind
+        return label, room if kind == "text" else min(self.box_width, room)
+
+    def _scroll_to(self, name: str) -> None:
+        """Scroll so that the field is seen, and put the text field over it."""
+        row, room = self._rows.index(name), max(self.size.height, 1)
+        first = 0 if name == self._names[0] else row
+        top = max(min(self._top, first), row - room + 1, 0)
+        if top != self._top:
+            self._top = top
+            self.refresh()
+        label, box = self._widths()
+        self.box.display = not self.fields[name].by_keys
+        self.box.styles.offset = (label, row - top)
+        self.box.styles.width = box
+
+    def _repaint(self, name: str) -> None:
+        row = self._rows.index(name) - self._top
+        self.refresh(Region(0, row, max(self.size.width, 1), 1))
+
+    def render_line(self, y: int) -> Strip:
+        """One row; an arrow at the edge says that there is more."""
+        width, at = self.size.width, self._top + y
+        name = self._rows[at] if 0 <= at < len(self._rows) else None
+        content = self._row(self.fields[name], width) if name is not None else Content("")
+        above = y == 0 and self._top > 0
+        below = y == self.size.height - 1 and at < len(self._rows) - 1
+        if above or below:
+            content = content.truncate(width - 1, pad=True) + Content.styled(
+                "^" if above else "v", "reverse"
+            )
+        segments = content.truncate(width, pad=True).render_segments(Style())
+        return Strip(segments, width)
+
+    def _row(self, spec: FieldSpec, width: int) -> Content:
+        if spec.kind == "heading":
+            return Content.styled(clean(spec.label), "bold underline")
+        focused = spec.name == self.current and self.has_focus_within
+        label = min(self.label_width, width // 2)
+        head = Content.styled(cut(spec.label, label - 1) + " ", "bold" if focused else "")
+        if spec.by_keys:
+            return head + draw_choices(spec, spec.value, width - label, focused=focused)
+        if spec.kind == "text":
+            return head + Content(cut(spec.value, width - label))
+        box = min(self.box_width, width - label)
+        echo = self._live_echo if spec.name == self.current and self._live_echo else spec.echo
+        return head + Content(
+            f"{cut(spec.value, box)} {cut(echo, max(width - label - box - 1, 0))}"
+        )

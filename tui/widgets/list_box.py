@@ -13,6 +13,7 @@ from typing import ClassVar
 from rich.segment import Segment
 from rich.style import Style
 from textual.binding import Binding, BindingType
+from textual.geometry import Region
 from textual.message import Message
 from textual.reactive import reactive
 from textual.strip import Strip
@@ -60,7 +61,7 @@ class ListBox(Widget, can_focus=True):
         Binding("enter,ctrl+j", "choose", show=False),
     ]
 
-    cursor = reactive(0)
+    cursor = reactive(0, repaint=False)
     """Index of the row under the cursor."""
 
     class Chosen(Message):
@@ -109,10 +110,15 @@ class ListBox(Widget, can_focus=True):
         """Move the cursor; it stops at the ends."""
         self.cursor = max(0, min(self.cursor + step, len(self.rows) - 1))
 
-    def watch_cursor(self) -> None:
-        """Keep the cursor in sight."""
+    def watch_cursor(self, old: int, new: int) -> None:
+        """Keep the cursor in sight; paint two lines where two lines are enough."""
+        top = self.top
         self._scroll_to_cursor()
-        self.refresh()
+        if top == self.top and self.size.width:
+            width = self.size.width
+            self.refresh(*(Region(0, 1 + at - top, width, 1) for at in (old, new)))
+        else:
+            self.refresh()
         self.post_message(self.Moved())
 
     def on_resize(self) -> None:

@@ -9,6 +9,7 @@ from typing import ClassVar
 from textual import events
 from textual.binding import Binding, BindingType
 from textual.content import Content
+from textual.geometry import Region
 from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
@@ -42,7 +43,7 @@ class Menu(Widget, can_focus=True):
         Binding("enter,ctrl+j", "choose", show=False),
     ]
 
-    cursor = reactive(0)
+    cursor = reactive(0, repaint=False)
     """Index of the line under the cursor."""
 
     class Chosen(Message):
@@ -86,6 +87,10 @@ class Menu(Widget, can_focus=True):
             style = "reverse" if index == self.cursor and self.has_focus else ""
             lines.append(Content.styled(text, f"{style} {'bold' if item.strong else ''}".strip()))
         return Content("\n").join(lines)
+
+    def watch_cursor(self, old: int, new: int) -> None:
+        """Paint the two lines that change."""
+        self.refresh(*(Region(0, at, max(self.size.width, 1), 1) for at in (old, new)))
 
     def on_focus(self) -> None:
         """Show the cursor."""

@@ -109,6 +109,8 @@ class NumberInput(LineInput):
         )
         self.allow_empty = allow_empty
         self.pad_keys = pad_keys or {}
+        self.pad_only = True
+        """Whether only numbers are typed here, so that a strange key may mean NumLock."""
         self.strange_keys = PAD_WITHOUT_NUMLOCK - ({"up", "down"} if arrows_move else set())
         """Keys that mean that NumLock is off; Up and Down are left out where they move about."""
 
@@ -118,7 +120,7 @@ class NumberInput(LineInput):
             event.stop()
             event.prevent_default()
             self.post_message(self.PadKey(self, self.pad_keys[event.key]))
-        elif event.key in self.strange_keys:
+        elif self.pad_only and event.key in self.strange_keys:
             self.post_message(self.NumLockOff())
 
     async def action_submit(self) -> None:

@@ -1,0 +1,87 @@
+"""Keys typed ahead take effect in the order typed, however slow the program is at the moment.
+
+Textual hands each key straight to the widget that has the focus now, while what a key causes (a
+field taken, the cursor in the next field, a screen opened) happens some messages later. Two keys
+that come close together, from a fast hand, a gauge cable or out of a short stall, would meet the
+wrong field. Here a key waits until everything the key before it caused has been done; a key that
+comes alone is handed on at once and loses nothing.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections import deque
+
+from textual import events
+from textual.app import App
+from textual.message_pump import MessagePump
+
+LAPS_AT_LEAST = 2
+LAPS_AT_MOST = 8
+LONGEST_S = 3.0
+"""A key never waits longer than this for the one before it."""
+
+
+class OrderedKeys(App[None]):
+    """An app whose keys never overtake each other."""
+
+    def __init__(self, *, ansi_color: bool | None = None) -> None:
+        super().__init__(ansi_color=ansi_color)
+        self._typed: deque[events.Event] = deque()
+        self._key_at_work: asyncio.Task[None] | None = None
+
+    async def on_event(self, event: events.Event) -> None:
+        """Let one key at a time through."""
+        fresh_key = isinstance(event, events.Key) and not event.is_forwarded
+        if not fresh_key and not isinstance(event, events.Paste):
+            await super().on_event(event)
+            return
+        self._typed.append(event)
+        if self._key_at_work is None:
+            await super().on_event(self._typed.popleft())
+            self._key_at_work = asyncio.create_task(self._work_off())
+
+    async def _work_off(self) -> None:
+        """Wait for what the last key caused, then hand on the next one, until none is left."""
+        try:
+            await self._settled()
+            while self._typed:
+                await super().on_event(self._typed.popleft())
+                await self._settled()
+        except Exception as error:
+            self._handle_exception(error)
+        finally:
+            self._key_at_work = None
+
+    async def _settled(self) -> None:
+        """Return when the queues between the focus and the app have been worked off.
+
+        Each lap waits for one message to pass through every pump from the focus up to the app;
+        laps are run until screen and focus stay the same.
+        """
+        end = asyncio.get_running_loop().time() + LONGEST_S
+        seen = None
+        for lap in range(LAPS_AT_MOST):
+            here = self.focused or self.screen
+            for pump in (*here.ancestors_with_self, self):
+                await _passed_through(pump, end)
+            now = (self.screen, self.focused)
+            if now == seen and lap + 1 >= LAPS_AT_LEAST:
+                return
+            seen = now
+
+
+async def _passed_through(pump: MessagePump, end: float) -> None:
+    """Wait until a pump has worked off all that stands in its queue now."""
+    loop = asyncio.get_running_loop()
+    done: asyncio.Future[None] = loop.create_future()
+
+    def reached() -> None:
+        if not done.done():
+            done.set_result(None)
+
+    if pump.is_running and pump.call_later(reached):
+        try:
+            await asyncio.wait_for(done, max(end - loop.time(), 0.01))
+        except TimeoutError:
+            return

@@ -1,0 +1,130 @@
+"""One field of a form: what it asks for, how its text is understood, how it is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.content import Content
+
+from core.units import MOST_IN, parse_clock_rad, parse_length_in, parse_number
+from tui.widgets.plain import clean, cut
+
+NUMBER = r"[-+]?\d*[.,]?\d*"
+"""What may be typed into number and clock fields."""
+CHOSEN_BY_KEYS = ("choice", "many")
+"""Kinds that are answered by digits and not by typing text."""
+
+
+@dataclass(frozen=True)
+class FieldSpec:
+    """One field of a form."""
+
+    name: str
+    label: str
+    kind: str = "text"
+    """text, length, number, clock, choice, many, pick or heading (see `tui.widgets.form`)."""
+    value: str = ""
+    """As a person would type it; the value of a `choice`, values of `many` joined by commas."""
+    hint: str = ""
+    """Shown in the message line while the field has the cursor."""
+    choices: tuple[tuple[str, str], ...] = ()
+    """(value, words) of `choice`, `many` and `pick`."""
+    unit: str = "in"
+    """Unit of a length typed without one: in, thou or mm."""
+    echo: str = ""
+    """Words behind the field, such as how the value was understood."""
+    least: float | None = None
+    """Least value of a length (inches) or number."""
+    most: float | None = None
+    """Most value of a length (inches) or number."""
+
+    @property
+    def by_keys(self) -> bool:
+        """Whether digits choose the answer."""
+        return self.kind in CHOSEN_BY_KEYS
+
+    @property
+    def is_number(self) -> bool:
+        """Whether the number pad is used here."""
+        return self.kind in ("length", "number", "clock")
+
+    def parse(self, text: str) -> object:
+        """The value of a typed text; empty = None (or empty text)."""
+        typed = text.strip()
+        if self.kind == "pick":
+            return self.best_match(typed) or typed
+        if not self.is_number:
+            return typed
+        if not typed:
+            return None
+        if self.kind == "clock":
+            return parse_clock_rad(typed, what=self.label)
+        if self.kind == "length":
+            return parse_length_in(
+                typed,
+                self.unit,  # type: ignore[arg-type]
+                least_in=-MOST_IN if self.least is None else self.least,
+                most_in=MOST_IN if self.most is None else self.most,
+                what=self.label,
+            )
+        least = -1e6 if self.least is None else self.least
+        most = 1e6 if self.most is None else self.most
+        return parse_number(typed, least=least, most=most, what=self.label)
+
+    def matches(self, typed: str) -> tuple[tuple[str, str], ...]:
+        """Choices that hold every word typed, in any order."""
+        words = typed.lower().split()
+        return tuple(c for c in self.choices if all(w in f"{c[0]} {c[1]}".lower() for w in words))
+
+    def best_match(self, typed: str) -> str:
+        """Value of the exact, or else the first, choice that fits; empty when none does."""
+        exact = [value for value, words in self.choices if typed.lower() in (value.lower(), words)]
+        found = exact or [value for value, _ in self.matches(typed)]
+        return found[0] if typed and found else ""
+
+    def match_words(self, typed: str) -> str:
+        """What Enter would take in a `pick` field, and how many others fit."""
+        found = self.matches(typed) if typed.strip() else ()
+        more = f" (+{len(found) - 1})" if len(found) > 1 else ""
+        return f"{found[0][1]}{more}" if found else ""
+
+    # -- choices -----------------------------------------------------------------------------------
+
+    def chosen(self, value: str, index: int) -> bool:
+        """Whether the answer at this place is chosen."""
+        answer = self.choices[index][0]
+        return answer in value.split(",") if self.kind == "many" else answer == value
+
+    def after_digit(self, value: str, index: int) -> str:
+        """The value after the digit of an answer was pressed."""
+        if self.kind == "choice":
+            return self.choices[index][0]
+        places = range(len(self.choices))
+        on = {i for i in places if self.chosen(value, i)} ^ {index}
+        return ",".join(self.choices[i][0] for i in sorted(on))
+
+    def after_step(self, value: str, by: int) -> str:
+        """The value after Right (1) or Left (-1)."""
+        if self.kind == "many" or not self.choices:
+            return value
+        at = next((i for i, (name, _) in enumerate(self.choices) if name == value), -1)
+        return self.choices[(at + by) % len(self.choices) if at >= 0 else 0][0]
+
+
+def draw_choices(spec: FieldSpec, value: str, width: int, *, focused: bool) -> Content:
+    """`1 one  [2 two]  3 three`; when there is no room, only the chosen one."""
+    parts: list[tuple[str, str]] = []
+    for i, (_, words) in enumerate(spec.choices):
+        text = f"{(i + 1) % 10} {clean(words)}"
+        if spec.chosen(value, i):
+            parts.append((f"[{text}]", "bold reverse" if focused else "bold"))
+        else:
+            parts.append((f" {text} ", ""))
+    if focused and not any(style for _, style in parts):
+        parts.insert(0, (">", "reverse"))
+    if sum(len(text) for text, _ in parts) <= width:
+        return Content.assemble(*parts)
+    at = next((i for i in range(len(spec.choices)) if spec.chosen(value, i)), -1)
+    words = spec.choices[at][1] if at >= 0 else "not chosen"
+    short = cut(f"< {words} >  {at + 1} of {len(spec.choices)}", width).rstrip()
+    return Content.styled(short, "reverse" if focused else "")

@@ -52,6 +52,43 @@ def test_two_opposite_dials_cancel_end_float() -> None:
     assert "end float" in one.notes[0]
 
 
+def test_two_dials_have_half_the_variance() -> None:
+    one = fit_face(clock_rad=EIGHT, reading_in=tilted(EIGHT), radius_in=2, rim_radius_in=2)
+    two = fit_face(
+        clock_rad=EIGHT,
+        reading_in=tilted(EIGHT),
+        opposite_in=tilted(EIGHT + np.pi),
+        radius_in=2,
+        rim_radius_in=2,
+    )
+    width = [face.tir_high_in - face.tir_low_in for face in (one, two)]
+    assert width[1] / width[0] == pytest.approx(np.sqrt(0.5), rel=0.02)
+
+
+@pytest.mark.parametrize("dials", [1, 2])
+def test_the_interval_of_the_tir_is_right_19_times_in_20(dials: int) -> None:
+    """Simulated faces, known tilt, noise 0.0003 in, waves, end float with two dials."""
+    rng = np.random.default_rng(8)
+    hits, shafts = 0, 300
+    for _ in range(shafts):
+        tir, high = rng.uniform(0.0005, 0.006), rng.uniform(0, 6.28)
+        wave = rng.normal(0, 0.0002) * np.cos(2 * EIGHT)
+        end_float = rng.uniform(-0.005, 0.005, 8) if dials == 2 else 0.0
+        front = tilted(EIGHT, tir, high) + wave + end_float + rng.normal(0, 0.0003, 8)
+        back = tilted(EIGHT + np.pi, tir, high) + wave + end_float + rng.normal(0, 0.0003, 8)
+        face = fit_face(
+            clock_rad=EIGHT,
+            reading_in=front,
+            opposite_in=back if dials == 2 else None,
+            radius_in=2,
+            rim_radius_in=2,
+            resolution_in=0.0001,
+        )
+        hits += face.tir_low_in <= tir <= face.tir_high_in
+    # 300 draws of a 95 % interval: 270 is four standard deviations down, 299 nearly four up
+    assert 270 <= hits <= 299
+
+
 @pytest.mark.parametrize("dish", [0.003, -0.003])
 def test_dish_and_clean_up(dish: float) -> None:
     inner = FaceRing(1.0, EIGHT, np.full(8, 0.010 - dish))

@@ -60,6 +60,7 @@ def test_side_depths_give_the_same_room_as_far_sides() -> None:
         (2.223, "clear"),
         (2.220, "little room"),
         (2.2182, "too close to call"),
+        (2.2177, "too close to call"),
         (2.2150, "key-bound"),
     ],
 )

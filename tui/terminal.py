@@ -98,17 +98,26 @@ def _latin1(error: UnicodeError) -> tuple[str, int]:
     return "".join(chr(byte) for byte in bad if byte >= 0xA0), error.end
 
 
+class _AnyBytes:
+    """Decoder of the keyboard: takes any byte, and knows that an empty read is a lost line."""
+
+    def __init__(self) -> None:
+        self._inner = codecs.getincrementaldecoder("utf-8")(errors="shaftlog-latin1")
+
+    def decode(self, data: bytes, final: bool = False) -> str:
+        """Text of `data`; nothing at all means that the terminal is gone (a stock app spins)."""
+        if not data and not final:
+            os.kill(os.getpid(), signal.SIGHUP)
+            time.sleep(0.2)
+        return self._inner.decode(data, final)
+
+
 def _mend_decoder() -> None:
     """Let Textual's keyboard thread decode any byte (it reads with a strict decoder)."""
     from textual.drivers import linux_driver
 
     codecs.register_error("shaftlog-latin1", _latin1)
-    decoder = codecs.getincrementaldecoder("utf-8")
-
-    def forgiving(_encoding: str) -> Callable[[], codecs.IncrementalDecoder]:
-        return lambda: decoder(errors="shaftlog-latin1")
-
-    linux_driver.getincrementaldecoder = forgiving  # type: ignore[assignment]
+    linux_driver.getincrementaldecoder = lambda _encoding: _AnyBytes  # type: ignore[assignment, return-value]
 
 
 def _keep_keys_plain() -> None:

@@ -103,6 +103,16 @@ class Terminal:
         """Send a signal to the program alone."""
         os.kill(self.process.pid, number)
 
+    def hang_up(self, timeout_s: float = 10.0) -> int:
+        """Lose the line as a broken ssh does; the exit status, -9 if the program stayed."""
+        os.close(self.master)
+        os.close(self.slave)
+        try:
+            return self.process.wait(timeout_s)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            return self.process.wait()
+
     def end(self, timeout_s: float = 5.0) -> int:
         """Wait for the program, the hard way at last; its exit status."""
         until = time.perf_counter() + timeout_s

@@ -82,6 +82,10 @@ def test_signals_restore_the_terminal_and_keep_the_book(book: Path, number: int)
     con.close()
 
 
+def test_a_lost_line_ends_the_program(book: Path) -> None:
+    assert start(book).hang_up() == 128 + signal.SIGHUP
+
+
 def test_what_is_restored_by_hand_is_what_the_screen_had_set() -> None:
     for switched in ("?2004l", "?1049l", "?25h", "?1004l", "?7h"):
         assert f"\x1b[{switched}" in RESTORE

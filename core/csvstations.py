@@ -16,7 +16,9 @@ from core.csvfile import CsvRow, SweepFileError
 from core.readings import StationReadings, SweepReadings
 
 LEAST_MARKS = 5
-MAX_STATIONS = 500
+MAX_STATIONS = 200
+MAX_MARKS = 400
+"""Readings at one station; a fit of more needs more memory than it is worth."""
 SAME_MARK_DEG = 0.01
 
 
@@ -83,6 +85,13 @@ def check_stations(stations: Sequence[FileStation], name: str) -> None:
             name, stations[0].first_line, "every mark is blocked; there is no reading to work on"
         )
     for station in stations:
+        if len(station.marks) > MAX_MARKS:
+            raise SweepFileError(
+                name,
+                station.marks[MAX_MARKS].line,
+                f"{len(station.marks)} readings at station {station.station_in:g} in; thin them to"
+                f" {MAX_MARKS} or fewer",
+            )
         _check_marks(station, name)
 
 

@@ -31,9 +31,13 @@ def run(args: argparse.Namespace) -> int:
 
     with open_book(book_path(args), create=False, read_only=True) as book:
         found = find(book, " ".join(args.words), limit=max(args.most, 1))
+    # a slip of the finger is allowed for only where nothing meets the words as they were typed
+    found = tuple(one for one in found if one.how != "nearly") or found
     if args.json:
         print(json.dumps([_record(one, args.with_phone) for one in found], indent=1))
     elif found:
+        if found[0].how == "nearly":
+            print("nothing meets these words; one slip of the finger away:")
         print("".join(f"{name:<{width}}" for name, width in COLUMNS) + "shaft")
         for one in found:
             print(_line(one, args.with_phone))

@@ -148,7 +148,9 @@ def _verdict_lines(worked: SweepAnalysis) -> list[str]:
     lines: list[str] = []
     for verdict in worked.verdicts:
         area = verdict.area
-        place = f"{area.name}, {inches(area.from_in)} to {inches(area.to_in)} in"
+        place = area.name
+        if area.kind != "between":
+            place += f", {inches(area.from_in)} to {inches(area.to_in)} in"
         lines += _wrapped(
             [
                 f"{verdict.word.upper()}: {one_line(place)}; TIR {thou(verdict.tir_in)}"

@@ -46,7 +46,7 @@ def test_export_json_is_complete_and_reads_back(shaftlog: Shaftlog, book: Path) 
 
 def test_phone_numbers_leave_only_when_asked(shaftlog: Shaftlog, book: Path) -> None:
     for form in (("22-031", "--json"), ("--all", "--json"), ("--all", "--csv")):
-        assert "555-01" not in shaftlog("export", "--book", book, *form).out
+        assert "555-011" not in shaftlog("export", "--book", book, *form).out
     assert "555-0111" in shaftlog("export", "22-031", "--book", book, "--json", "--with-phone").out
 
 
@@ -198,3 +198,86 @@ def test_book_may_stand_before_the_command(shaftlog: Shaftlog, book: Path) -> No
     ran: Ran = shaftlog("--book", book, "export", "26-002", "--csv")
     assert ran.code == 0
     assert ran.out.startswith("station_in,clock_deg,reading_thou")
+
+
+def test_history_finds_and_says_when_it_does_not(shaftlog: Shaftlog, book: Path) -> None:
+    ran = shaftlog("history", "vask", "--book", book)
+    assert ran.code == 0
+    lines = ran.out.splitlines()
+    assert [line.split()[0] for line in lines[1:]] == ["26-002", "22-031"]
+    assert "555-" not in ran.out
+    assert "555-0111" in shaftlog("history", "vask", "--with-phone", "--book", book).out
+    assert [
+        line[:6] for line in shaftlog("history", "0111", "--book", book).out.split("\n")[1:3]
+    ] == [
+        "26-002",
+        "22-031",
+    ]
+    near = shaftlog("history", "pelicna", "--book", book)
+    assert near.code == 0
+    assert "one slip of the finger away" in near.out
+    assert "Tin Pelican" in near.out
+    ran = shaftlog("history", "nobody-by-this-name", "--book", book)
+    assert ran.code == 1
+    assert "nothing found" in ran.out
+    records = json.loads(shaftlog("history", "second", "--json", "--book", book).out)
+    assert {one["vessel"] for one in records} == {"Second Supper"}
+    assert all("phone" not in one for one in records)
+
+
+def test_history_shows_hostile_names_harmlessly(shaftlog: Shaftlog, book: Path) -> None:
+    with open_book(book) as open_one:
+        someone = customers.customers(open_one)[0]
+        customers.change_customer(open_one, someone.id, name="漢字 \u202e[/b]\x1b[2J" * 20)
+    ran = shaftlog("history", "漢字", "--book", book)
+    assert ran.code == 0
+    assert all(c == "\n" or c.isprintable() for c in ran.out)
+
+
+def test_check_tells_sound_from_damaged(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:
+    ran = shaftlog("check", "--book", book)
+    assert ran.code == 0
+    assert "sound" in ran.out
+    data = bytearray(book.read_bytes())
+    middle = len(data) // 2 // 4096 * 4096
+    data[middle : middle + 8192] = bytes(8192)
+    book.write_bytes(data)
+    saved = tmp_path / "saved.db"
+    ran = shaftlog("check", "--book", book, "--save-to", saved)
+    assert ran.code == 1
+    assert "NOT sound" in ran.out
+    assert book.read_bytes() == data
+    assert shaftlog("check", "--book", saved).code == 0
+
+
+def test_merge_brings_in_what_is_new_once(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:
+    laptop = tmp_path / "laptop.db"
+    assert shaftlog("backup", laptop, "--book", book).code == 0
+    with open_book(laptop) as other:
+        shaft_id = jobs.job_by_tag(other, "26-003").shaft_id
+        jobs.start_job(other, shaft_id=shaft_id, tag="26-777", complaint="at the yard")
+    before = laptop.read_bytes()
+    ran = shaftlog("merge", laptop, "--dry-run", "--book", book)
+    assert ran.code == 0
+    assert "nothing was changed" in ran.out
+    assert shaftlog("export", "26-777", "--json", "--book", book).code == 2
+    assert shaftlog("merge", laptop, "--book", book).code == 0
+    assert shaftlog("export", "26-777", "--json", "--book", book).code == 0
+    assert "Nothing new" in shaftlog("merge", laptop, "--book", book).out
+    assert laptop.read_bytes() == before
+    assert_refused(shaftlog("merge", book, "--book", book), "this very book")
+    assert_refused(shaftlog("merge", tmp_path / "none.db", "--book", book), "none.db")
+
+
+def test_merge_says_when_both_sides_changed(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:
+    laptop = tmp_path / "laptop.db"
+    shaftlog("backup", laptop, "--book", book)
+    for path, words in ((book, "ours"), (laptop, "theirs")):
+        with open_book(path) as one:
+            jobs.change_job(one, jobs.job_by_tag(one, "26-003").id, complaint=words)
+    ran = shaftlog("merge", laptop, "--book", book)
+    assert ran.code == 1
+    assert "ours" in ran.out
+    assert "theirs" in ran.out
+    with open_book(book) as one:
+        assert jobs.job_by_tag(one, "26-003").complaint == "ours"

@@ -1,0 +1,37 @@
+"""`shaftlog check`: is the job book sound? Looks and reports; changes nothing."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from core.commands.frame import DONE, NOTHING, book_path
+from core.printable import lines_of
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Where to save what can still be read."""
+    parser.add_argument(
+        "--save-to",
+        metavar="NEW",
+        help="write all that can still be read of a damaged book to this new file",
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the report; exit code 1 when the book is not sound."""
+    from core.book.check import check_book
+
+    path = book_path(args)
+    report = check_book(path)
+    print(lines_of(report.words))
+    if args.save_to:
+        from core.book.salvage import salvage
+
+        saved = salvage(path, Path(args.save_to))
+        count = sum(rows for _, rows in saved.saved)
+        lost = sum(rows for _, rows in saved.left_out)
+        print(f"{count} rows saved to {args.save_to}; {lost} hang on something lost")
+        if saved.broken:
+            print(f"not read wholly: {', '.join(saved.broken)}")
+    return DONE if report.sound else NOTHING

@@ -1,0 +1,28 @@
+"""`shaftlog merge OTHER.db`: take in the jobs of another book, such as a laptop's from the yard."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from core.commands.frame import DONE, NOTHING, book_path
+from core.printable import lines_of
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """OTHER and whether only to look."""
+    parser.add_argument("other", metavar="OTHER.db", help="the other book; never changed")
+    parser.add_argument("--dry-run", action="store_true", help="say what would happen, do nothing")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Merge by ids and print the report; exit code 1 when there are conflicts to look at."""
+    from core.book.file import open_book
+    from core.book.merge import merge_book
+
+    with open_book(book_path(args), create=False) as book:
+        report = merge_book(book, Path(args.other), dry_run=args.dry_run)
+    print(lines_of(report.words))
+    if args.dry_run:
+        print("dry run: nothing was changed")
+    return NOTHING if report.conflicts else DONE

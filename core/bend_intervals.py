@@ -91,7 +91,7 @@ def sharpening_stations(target: Target, fit: Fit) -> list[float | None]:
         [np.full(2 * m, SOFT_KAPPA_RAD**-2.0), np.full(fit.unknown_stations, SOFT_STATION_IN**-2.0)]
     )
     covariance = np.linalg.inv(changes.T @ changes + np.diag(pull))
-    rows = _rows_at(target, fit, candidates)
+    rows = _rows_at(target, fit, candidates, np.sqrt(np.diag(covariance)[2 * m :]))
     spread = rows @ covariance
     inner = spread @ rows.transpose(0, 2, 1) + np.eye(2)
     taken = np.einsum("gip,gip->gp", spread, np.linalg.solve(inner, spread))
@@ -140,14 +140,22 @@ def _candidates(target: Target) -> Array:
     return np.asarray(places[clear])
 
 
-def _rows_at(target: Target, fit: Fit, x_in: Array) -> Array:
-    """Rows (g, 2, 2 m + p) a typical reading at each of x_in would add."""
+def _rows_at(target: Target, fit: Fit, x_in: Array, sigma_in: Array) -> Array:
+    """Rows (g, 2, 2 m + p) a typical reading at each of x_in would add.
+
+    Slopes are averaged over where the corner may be (`sigma_in` (p,)): a station so close that it
+    may lie on either side of the corner tells little.
+    """
     refer = referring(x_in, target.rollers_in)
     place = np.concatenate([x_in, target.rollers_in])
     raised = refer @ plain_lift(place, fit.shapes[:, 0], fit.shapes[:, 1])
-    begin, end = plain_slopes(place, fit.shapes[:, 0], fit.shapes[:, 1])
     free = np.column_stack([np.ones(fit.bowed.size, dtype=bool), fit.bowed]).ravel()
-    slopes = refer @ np.stack([begin, end], axis=2).reshape(place.size, -1)[:, free]
+    both = np.repeat(sigma_in, np.repeat(2 - fit.bowed, 1 + fit.bowed))
+    spread = [
+        np.stack(plain_slopes(place, *(fit.shapes + z * both.reshape(-1, 2)).T), axis=2)
+        for z in (-2.0, -1.0, 0.0, 1.0, 2.0)
+    ]
+    slopes = refer @ np.mean(spread, axis=0).reshape(place.size, -1)[:, free]
     kappa = np.repeat(fit.kappa_rad, 1 + fit.bowed, axis=0)
     lifted = np.zeros((x_in.size, 2, fit.bowed.size, 2))
     lifted[:, 0, :, 0] = lifted[:, 1, :, 1] = raised

@@ -17,7 +17,14 @@ from pathlib import Path
 from urllib.parse import quote
 
 from core.book import header
-from core.book.errors import BookError, DamagedBook, LockedBook, Refused, plain_words
+from core.book.errors import (
+    READ_ERRORS,
+    BookError,
+    DamagedBook,
+    LockedBook,
+    Refused,
+    plain_words,
+)
 from core.book.file import OWNER_ONLY
 from core.book.ids import utc_now
 
@@ -246,7 +253,7 @@ def _refuse_if_open(place: Path) -> None:
         con.execute("PRAGMA locking_mode = EXCLUSIVE")
         con.execute("BEGIN EXCLUSIVE")
         con.execute("ROLLBACK")
-    except sqlite3.Error as error:
+    except READ_ERRORS as error:
         name = getattr(error, "sqlite_errorname", "")
         if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
             raise LockedBook(

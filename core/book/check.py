@@ -8,7 +8,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from core.book import backup, header, schema
-from core.book.errors import BookError, NewerBook, book_error, plain_words
+from core.book.errors import READ_ERRORS, BookError, NewerBook, book_error, plain_words
 
 _MOST_LINES = 20
 COUNTED = ("customer", "vessel", "shaft", "job", "sweep", "reading", "hit", "measurement")
@@ -101,7 +101,7 @@ def _report(
 def _number(con: sqlite3.Connection, sql: str, place: Path, findings: list[str]) -> int:
     try:
         return int(con.execute(sql).fetchone()[0])
-    except sqlite3.Error as error:
+    except READ_ERRORS as error:
         findings.append(str(book_error(error, str(place))))
         return 0
 
@@ -114,7 +114,7 @@ def _structure(con: sqlite3.Connection, place: Path, findings: list[str]) -> Non
                 findings += [f"damage: {part}" for part in str(line).splitlines()]
         for table, rowid, parent, _ in con.execute("PRAGMA foreign_key_check"):
             findings.append(f"a row of '{table}' ({rowid}) points to a missing row of '{parent}'")
-    except sqlite3.Error as error:
+    except READ_ERRORS as error:
         findings.append(str(book_error(error, str(place))))
 
 
@@ -136,7 +136,7 @@ def _missing_parts(con: sqlite3.Connection, version: int, place: Path, findings:
             if version >= 2
             else 0
         )
-    except sqlite3.Error as error:
+    except READ_ERRORS as error:
         findings.append(str(book_error(error, str(place))))
         return
     for name, sql in wanted.items():
@@ -156,6 +156,6 @@ def _count(con: sqlite3.Connection, table: str) -> int | None:
     try:
         for _ in con.execute(f"SELECT * FROM {table}"):
             count += 1
-    except sqlite3.Error:
+    except READ_ERRORS:
         return None
     return count

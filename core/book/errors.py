@@ -49,6 +49,14 @@ class Refused(BookError):
     """The value cannot be stored: it breaks a rule of the book."""
 
 
+def damaged(path: str) -> DamagedBook:
+    """The refusal of a damaged file."""
+    return DamagedBook(
+        f"{path} is damaged. It is left as it is: run `shaftlog check`, then restore the "
+        "last good backup; the damaged file is kept beside it."
+    )
+
+
 def _words(name: str, path: str, detail: str) -> BookError:
     """Our exception for SQLite's error `name` (such as SQLITE_BUSY)."""
     if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
@@ -65,11 +73,8 @@ def _words(name: str, path: str, detail: str) -> BookError:
             f"{path} cannot be written to. Ask for write permission on the file and its folder, "
             "or copy the book to a place of your own; then try again."
         )
-    if name.startswith("SQLITE_CORRUPT"):
-        return DamagedBook(
-            f"{path} is damaged. It is left as it is: run `shaftlog check`, then restore the "
-            "last good backup; the damaged file is kept beside it."
-        )
+    if name.startswith("SQLITE_CORRUPT") or "decode to UTF-8" in detail:
+        return damaged(path)
     if name.startswith("SQLITE_NOTADB"):
         return NotABook(
             f"{path} is not a job book. Nothing was changed: choose another file, or a new name "
@@ -92,8 +97,14 @@ def _words(name: str, path: str, detail: str) -> BookError:
     )
 
 
-def book_error(error: sqlite3.Error, path: str) -> BookError:
-    """SQLite's error in our words."""
+READ_ERRORS = (sqlite3.Error, UnicodeDecodeError, OverflowError)
+"""All that reading a damaged file can raise (also when SQLite's own message quotes rubbish)."""
+
+
+def book_error(error: Exception, path: str) -> BookError:
+    """One of `READ_ERRORS` in our words."""
+    if not isinstance(error, sqlite3.Error):
+        return damaged(path)
     name = getattr(error, "sqlite_errorname", None) or ""
     if not name and "closed" in str(error):
         return BookError(f"{path} has been closed; open it again.")
@@ -107,6 +118,8 @@ def plain_words(path: str) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise book_error(error, path) from error
+    except UnicodeDecodeError as error:
+        raise damaged(path) from error
     except OverflowError as error:
         raise Refused(
             f"{path}: a number is too large to be stored. Check what was typed."

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from core.book import rows
-from core.book.errors import NotFound
 from core.book.file import Book
 from core.book.job_record import Job
 from core.steps import JobFacts, say_next
@@ -31,10 +30,7 @@ class BoardLine:
 
 def facts_of(book: Book, job_id: str) -> JobFacts:
     """The facts of one job."""
-    found = _gather(book, (job_id,))
-    if job_id not in found:
-        raise NotFound("There is no such job in the book. It may stand in another book.")
-    return found[job_id]
+    return _gather(book, (rows.get(book, Job, job_id),))[job_id]
 
 
 def board(book: Book) -> tuple[BoardLine, ...]:
@@ -46,41 +42,34 @@ def board(book: Book) -> tuple[BoardLine, ...]:
         "JOIN customer ON customer.id = vessel.customer_id "
         "WHERE job.closed_at IS NULL ORDER BY job.opened_at, job.id"
     )
-    facts = _gather(book, [head[0] for head in heads])
     count = len(rows.columns(Job))
-    lines = []
-    for head in heads:
-        if head[0] not in facts:  # closed by another bench between the two queries
-            continue
-        customer_name, vessel_name, position, diameter_in = head[count:]
-        lines.append(
-            BoardLine(
-                rows.from_row(Job, head[:count]),
-                customer_name,
-                vessel_name,
-                position,
-                diameter_in,
-                facts[head[0]],
-                say_next(facts[head[0]]),
-            )
-        )
-    return tuple(lines)
+    jobs = [rows.from_row(Job, head[:count]) for head in heads]
+    facts = _gather(book, jobs)
+    return tuple(
+        BoardLine(job, *_heading(head[count:]), facts[job.id], say_next(facts[job.id]))
+        for job, head in zip(jobs, heads, strict=True)
+    )
 
 
-def _gather(book: Book, job_ids: Sequence[str]) -> dict[str, JobFacts]:
-    """One JobFacts for each id, by one query for each table, however many jobs there are."""
-    found: dict[str, dict[str, Any]] = {}
-    marks = ", ".join("?" * len(job_ids))
-    inside = f"job_id IN ({marks})"
-    jobs = rows.select(book, Job, f"id IN ({marks})", tuple(job_ids))
-    for job in jobs:
-        found[job.id] = {
+def _heading(cells: tuple[Any, ...]) -> tuple[str, str, str, float]:
+    customer_name, vessel_name, position, diameter_in = cells
+    return customer_name, vessel_name, position, diameter_in
+
+
+def _gather(book: Book, jobs: Sequence[Job]) -> dict[str, JobFacts]:
+    """One JobFacts for each job, by one query for each table, however many jobs there are."""
+    job_ids = [job.id for job in jobs]
+    inside = f"job_id IN ({', '.join('?' * len(job_ids))})"
+    found: dict[str, dict[str, Any]] = {
+        job.id: {
             "job_id": job.id,
             "state": job.state,
             "waiting_for": job.waiting_for,
             "work": job.work,
             "released": job.state == "released",
         }
+        for job in jobs
+    }
     last_hit = _hits(book, inside, job_ids, found)
     _sweeps(book, inside, job_ids, found, last_hit)
     _penetrant(book, inside, job_ids, found)

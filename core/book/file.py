@@ -240,13 +240,16 @@ def _connect(place: Path, *, read_only: bool, wait_s: float) -> sqlite3.Connecti
     if read_only and not os.access(place.parent, os.W_OK) and not log.exists():
         mode = "ro&immutable=1"
     address = f"file:{quote(str(place.absolute()))}?mode={mode}"
-    con = sqlite3.connect(address, uri=True, isolation_level=None, timeout=wait_s)
-    con.execute("PRAGMA foreign_keys = ON")
-    con.execute("PRAGMA synchronous = FULL")
-    con.execute("PRAGMA fullfsync = ON")
-    con.execute("PRAGMA cell_size_check = ON")
-    con.execute("PRAGMA secure_delete = ON")
-    return con
+    return sqlite3.connect(address, uri=True, isolation_level=None, timeout=wait_s)
+
+
+_PRAGMAS = (
+    "foreign_keys = ON",
+    "synchronous = FULL",
+    "fullfsync = ON",
+    "cell_size_check = ON",
+    "secure_delete = ON",
+)
 
 
 def _make_ready(
@@ -257,6 +260,8 @@ def _make_ready(
     before_migration: Callable[[Path], object] | None,
 ) -> bool:
     """Check, set the journal, make or update the tables; True when an older book was updated."""
+    for pragma in _PRAGMAS:
+        con.execute(f"PRAGMA {pragma}")
     version = int(con.execute("PRAGMA user_version").fetchone()[0])
     if version > schema.SCHEMA_VERSION:
         raise schema.newer_book(str(place))

@@ -18,11 +18,12 @@ from pathlib import Path
 
 from core.book import backup
 from core.book.errors import FolderMissing, Refused
+from core.book.events import note_change
 from core.book.file import Book, open_book
-from core.book.merge_rows import Conflict, Merger
+from core.book.merge_rows import APPEND_ONLY, SETTLED, Conflict, Merger
 from core.book.merge_tags import Retagged
 
-__all__ = ["Conflict", "MergeReport", "Retagged", "merge_book"]
+__all__ = ["Conflict", "MergeReport", "Retagged", "merge_book", "settle"]
 
 
 @dataclass(frozen=True)
@@ -48,6 +49,36 @@ class MergeReport:
         lines += [conflict.words for conflict in self.conflicts]
         lines += self.notes
         return "\n".join(lines) if lines else "Nothing new in the other book."
+
+
+def settle(book: Book, conflict: Conflict, *, take: str) -> None:
+    """End a conflict: take 'ours' (it is not listed again) or 'theirs' (a change like others)."""
+    if take not in ("ours", "theirs"):
+        raise Refused("A conflict is settled by taking 'ours' or 'theirs'.")
+    if conflict.table in APPEND_ONLY:
+        raise Refused("Readings are not settled here: mend the one that stands in its sweep.")
+    with book.write() as con:
+        if take == "theirs":
+            con.execute(
+                f"UPDATE {conflict.table} SET {conflict.field} = ? WHERE id = ?",
+                (conflict.their_value, conflict.row_id),
+            )
+            note_change(
+                book,
+                conflict.table,
+                conflict.row_id,
+                conflict.field,
+                conflict.ours,
+                conflict.theirs,
+            )
+        note_change(
+            book,
+            conflict.table,
+            conflict.row_id,
+            f"{SETTLED}{conflict.field}",
+            conflict.ours,
+            conflict.theirs,
+        )
 
 
 class _OnlyLooking(Exception):

@@ -38,8 +38,10 @@ _GOVERNED = {
     ("penetrant_check", "overrule_reason"): "overruled",
 }
 """Fields that change together with another: the event that tells of it."""
-_APPEND_ONLY = {"reading", "measurement"}
-_ALWAYS_OURS = {"forgotten_at"}
+APPEND_ONLY = {"reading", "measurement"}
+CONFLICT = "merge conflict: "
+SETTLED = "merge settled: "
+"""Beginnings of the events that tell of a conflict and of its end."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,8 @@ class Conflict:
     field: str
     ours: str
     theirs: str
+    their_value: Any = None
+    """As stored, for `core.book.merge.settle`."""
 
     @property
     def words(self) -> str:
@@ -102,14 +106,16 @@ class Merger:
         names = [row[1] for row in self.book.con.execute(f"PRAGMA table_info({table})")]
         listing = ", ".join(names)
         ours = {row[0]: row for row in self.book.rows(f"SELECT {listing} FROM {table}")}
-        count = 0
-        for row in self.other.rows(f"SELECT {listing} FROM {table} ORDER BY rowid"):
-            theirs = dict(zip(names, row, strict=True))
-            if row[0] not in ours:
-                count += self._add(table, theirs)
-            elif row != ours[row[0]]:
-                self._differing(table, dict(zip(names, ours[row[0]], strict=True)), theirs)
-        self.added[table] = count
+        theirs = self.other.rows(f"SELECT {listing} FROM {table} ORDER BY rowid")
+        # What both have comes first: a tag changed there must be free before new jobs come in.
+        for row in theirs:
+            mine = ours.get(row[0], row)
+            if row != mine:
+                self._differing(
+                    table, dict(zip(names, mine, strict=True)), dict(zip(names, row, strict=True))
+                )
+        new = [row for row in theirs if row[0] not in ours]
+        self.added[table] = sum(self._add(table, dict(zip(names, row, strict=True))) for row in new)
 
     def _add(self, table: str, theirs: dict[str, Any]) -> int:
         if table == "riding_area" and ("riding_area", theirs["id"], "removed") in self._our_events:
@@ -139,6 +145,7 @@ class Merger:
         if table == "customer" and ours["id"] in self._forgotten:
             self.notes.append("A customer deleted here on request was not taken in again.")
             self._named_there.append(rows.from_row(Customer, tuple(theirs.values())))
+            self._once_named_there(ours["id"])
             return
         if table == "customer" and theirs["forgotten_at"]:
             self._keep_ours(table, ours, theirs, "forgotten_at")
@@ -158,13 +165,21 @@ class Merger:
             )
             self.taken += len(update)
 
+    def _once_named_there(self, customer_id: str) -> None:
+        """Earlier names and numbers of the customer, from the event log of the other book."""
+        sql = "SELECT old, new FROM event WHERE subject = 'customer' AND subject_id = ?"
+        for pair in self.other.rows(sql, (customer_id,)):
+            self._named_there += [Customer(customer_id, text) for text in pair if text]
+
     def _winner(self, table: str, ours: dict[str, Any], theirs: dict[str, Any], name: str) -> str:
         """'ours', 'theirs' or 'nobody' for a field that differs."""
-        if table in _APPEND_ONLY:
+        if table in APPEND_ONLY:
             # Only the mark 'replaced' can differ, and it never goes away again.
             if ours[name] is None:
                 return "theirs"
             return "ours" if theirs[name] is None else "nobody"
+        if self._unsettled(table, ours, theirs, name):
+            return "nobody"
         key = (table, ours["id"], _GOVERNED.get((table, name), name))
         our_news = self._our_events.get(key, frozenset()) - self._their_events.get(key, frozenset())
         their_news = self._their_events.get(key, frozenset()) - self._our_events.get(
@@ -176,15 +191,30 @@ class Merger:
             return "ours"
         return "nobody"
 
+    def _unsettled(
+        self, table: str, ours: dict[str, Any], theirs: dict[str, Any], name: str
+    ) -> bool:
+        """True when an earlier merge listed this very conflict and nobody has settled it."""
+        sql = "SELECT what FROM event WHERE subject = ? AND subject_id = ? AND old = ? AND new = ?"
+        found = self.book.rows(sql, (table, ours["id"], _say(ours[name]), _say(theirs[name])))
+        told = {row[0] for row in found}
+        return f"{CONFLICT}{name}" in told and f"{SETTLED}{name}" not in told
+
     def _keep_ours(
         self, table: str, ours: dict[str, Any], theirs: dict[str, Any], name: str
     ) -> None:
         label = next((str(ours[k]) for k in ("tag", "name", "area", "position") if ours.get(k)), "")
         found = Conflict(
-            table, ours["id"], label or ours["id"], name, _say(ours[name]), _say(theirs[name])
+            table,
+            ours["id"],
+            label or ours["id"],
+            name,
+            _say(ours[name]),
+            _say(theirs[name]),
+            theirs[name],
         )
         self.conflicts.append(found)
-        what = f"merge conflict: {name}"
+        what = f"{CONFLICT}{name}"
         known = self.book.one(
             "SELECT 1 FROM event WHERE subject = ? AND subject_id = ? AND what = ? AND old = ? "
             "AND new = ?",

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from core.book import search_index
 from core.book.backup import list_backups
 from core.book.customers import customer
-from core.book.events import note_change
+from core.book.events import events_of, note_change
 from core.book.file import Book
 from core.book.records import Customer
 
@@ -65,6 +65,12 @@ def forget_customer(book: Book, customer_id: str) -> Forgotten:
     """Take out the personal data of a customer for good. This cannot be undone."""
     who = customer(book, customer_id)
     with book.write() as con:
+        earlier = {
+            text
+            for event in events_of(book, "customer", customer_id)
+            for text in (event.old, event.new)
+            if text
+        }
         # First the mark: only tickets of a forgotten customer may be touched at all.
         con.execute(
             "UPDATE customer SET name = ?, phone = '', email = '', address = '', notes = '', "
@@ -72,6 +78,7 @@ def forget_customer(book: Book, customer_id: str) -> Forgotten:
             (NO_NAME, book.now(), customer_id),
         )
         places = strike_everywhere(book, who)
+        places += sum(strike_everywhere(book, Customer(who.id, text)) for text in earlier)
         con.execute(
             "UPDATE event SET old = iif(old = '', '', ?1), new = iif(new = '', '', ?1) "
             "WHERE subject = 'customer' AND subject_id = ?2",

@@ -7,7 +7,7 @@ import math
 from dataclasses import fields
 from typing import Any, TypeVar
 
-from core.book.errors import NotFound, Refused
+from core.book.errors import NotFound, Refused, damaged
 from core.book.file import Book
 from core.book.ids import clean_text
 
@@ -67,10 +67,13 @@ def stored(name: str, value: Any) -> Any:
 
 def from_row(record_type: type[Record], row: tuple[Any, ...]) -> Record:
     """A row (in field order) as a record."""
-    values = [
-        tuple(json.loads(value)) if name in _LISTS else bool(value) if name in _FLAGS else value
-        for name, value in zip(columns(record_type), row, strict=True)
-    ]
+    try:
+        values = [
+            tuple(json.loads(value)) if name in _LISTS else bool(value) if name in _FLAGS else value
+            for name, value in zip(columns(record_type), row, strict=True)
+        ]
+    except (TypeError, ValueError) as error:
+        raise damaged("The job book") from error
     return record_type(*values)
 
 

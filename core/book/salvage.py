@@ -10,7 +10,7 @@ from typing import Any
 from urllib.parse import quote
 
 from core.book import search_index
-from core.book.errors import DamagedBook, Refused, plain_words
+from core.book.errors import READ_ERRORS, DamagedBook, Refused, plain_words
 from core.book.file import Book, open_book
 
 COPIED = (
@@ -100,7 +100,7 @@ def _readable(
             for row in old.execute(sql):
                 found.setdefault(row[:2] if table == "quote_line" else row[:1], row)
             break
-        except (sqlite3.Error, OverflowError):
+        except READ_ERRORS:
             whole = False
     rows = list(found.values())
     if "replaced_by" in names:
@@ -119,6 +119,6 @@ def _add(book: Book, table: str, row: Sequence[Any]) -> int:
     marks = ", ".join("?" * len(row))
     try:
         book.con.execute(f"INSERT INTO {table} VALUES ({marks})", row)
-    except (sqlite3.Error, OverflowError):
+    except READ_ERRORS:
         return 0
     return 1

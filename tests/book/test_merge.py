@@ -1,0 +1,242 @@
+"""Merging a laptop's book: by ids, twice is once, conflicts listed and never silently settled."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from core.book import check, customers, events, hits, jobs, privacy, quotes, search, shafts, sweeps
+from core.book.file import Book, BookError, NewerBook, Refused, open_book
+from core.book.merge import merge_book, settle
+from core.book.records import QuoteLine
+from tests.book.helpers import SmallJob, Ticker, add_job, add_sweep, open_fixed, read_all
+
+
+@dataclass
+class Two:
+    ours: Book
+    theirs: Book
+    small: SmallJob
+
+
+@pytest.fixture
+def two(path: Path, tmp_path: Path) -> Iterator[Two]:
+    """Two books that were one until this morning."""
+    with open_fixed(path) as book:
+        small = add_job(book)
+        sweeps.take_reading(
+            book, small.sweep.id, station_in=6, clock_deg=0, value_in=0.001, raw="1"
+        )
+    other = tmp_path / "laptop.db"
+    shutil.copyfile(path, other)
+    now = Ticker()
+    now.moment = now.moment.replace(hour=12)
+    ours = open_book(path, by="shop", now=now)
+    theirs = open_book(other, by="laptop", now=now)
+    yield Two(ours, theirs, small)
+    ours.close()
+    theirs.close()
+
+
+def everything(book: Book) -> dict[str, list[tuple[object, ...]]]:
+    tables = [
+        row[0]
+        for row in book.rows(
+            "SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE '%search%' "
+            "AND name NOT LIKE '%sqlite%'"
+        )
+    ]
+    return {table: sorted(book.rows(f"SELECT * FROM {table}"), key=repr) for table in tables}
+
+
+def test_new_rows_of_every_table_come_over(two: Two) -> None:
+    new = add_job(two.theirs, name="Norquist, Bo", boat="Far Wren")
+    read_all(two.theirs, new.sweep)
+    hits.add_hit(
+        two.theirs,
+        job_id=new.job.id,
+        round_no=1,
+        method="press",
+        station_in=30,
+        clock_deg=10,
+        angle_rad=0.002,
+    )
+    quotes.save_quote(
+        two.theirs, job_id=new.job.id, kind="repair", text="x", lines=[QuoteLine("hit", 1, 2, 2)]
+    )
+    jobs.add_note(two.theirs, job_id=new.job.id, text="from the yard")
+    looked = merge_book(two.ours, two.theirs.path)
+    assert looked.dry_run
+    assert dict(looked.added)["reading"] == 12
+    assert len(jobs.open_jobs(two.ours)) == 1
+    done = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert done.added == looked.added
+    assert not done.conflicts
+    assert sweeps.readings_of(two.ours, new.sweep.id) == sweeps.readings_of(
+        two.theirs, new.sweep.id
+    )
+    assert quotes.quotes_of(two.ours, new.job.id) == quotes.quotes_of(two.theirs, new.job.id)
+    assert [f.tag for f in search.find(two.ours, "norquist yard")] == ["26-002"]
+    assert check.check_book(two.ours.path).sound
+
+
+def test_twice_is_once_and_both_ways_end_alike(two: Two) -> None:
+    add_job(two.theirs, name="Norquist, Bo")
+    add_job(two.ours, name="Umland, Pia")
+    customers.change_customer(two.theirs, two.small.customer.id, phone="555-0177")
+    merge_book(two.ours, two.theirs.path, dry_run=False)
+    first = everything(two.ours)
+    again = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert sum(count for _, count in again.added) == 0
+    assert again.taken == 0
+    assert everything(two.ours) == first
+    merge_book(two.theirs, two.ours.path, dry_run=False)
+    assert everything(two.theirs) == everything(two.ours)
+
+
+def test_a_tag_given_out_twice(two: Two) -> None:
+    theirs = add_job(two.theirs, name="Norquist, Bo")
+    ours = add_job(two.ours, name="Umland, Pia")
+    assert theirs.job.tag == ours.job.tag == "26-002"
+    report = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert [(t.old, t.new) for t in report.retagged] == [("26-002", "26-002B")]
+    assert jobs.job(two.ours, ours.job.id).tag == "26-002"
+    assert jobs.job(two.ours, theirs.job.id).tag == "26-002B"
+    assert not merge_book(two.ours, two.theirs.path, dry_run=False).conflicts
+    merge_book(two.theirs, two.ours.path, dry_run=False)
+    assert jobs.job(two.theirs, theirs.job.id).tag == "26-002B"
+    assert jobs.job(two.theirs, ours.job.id).tag == "26-002"
+
+
+def test_what_only_one_side_changed_is_taken(two: Two) -> None:
+    customers.change_customer(two.theirs, two.small.customer.id, phone="555-0177")
+    shafts.change_shaft(two.ours, two.small.shaft.id, notes="pitted")
+    report = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert not report.conflicts
+    assert report.taken == 1
+    assert customers.customer(two.ours, two.small.customer.id).phone == "555-0177"
+    assert shafts.shaft(two.ours, two.small.shaft.id).notes == "pitted"
+
+
+def test_what_both_changed_is_listed_and_ours_stays(two: Two) -> None:
+    customers.change_customer(two.ours, two.small.customer.id, phone="555-0111")
+    customers.change_customer(two.theirs, two.small.customer.id, phone="555-0122")
+    report = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert [(c.field, c.ours, c.theirs) for c in report.conflicts] == [
+        ("phone", "555-0111", "555-0122")
+    ]
+    assert "ours was kept" in report.words
+    assert customers.customer(two.ours, two.small.customer.id).phone == "555-0111"
+    told = events.events_of(two.ours, "customer", two.small.customer.id)
+    assert [e.new for e in told if e.what == "merge conflict: phone"] == ["555-0122"]
+    again = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert again.conflicts == report.conflicts
+    told = events.events_of(two.ours, "customer", two.small.customer.id)
+    assert len([e for e in told if e.what.startswith("merge")]) == 1
+
+
+@pytest.mark.parametrize(("take", "phone"), [("ours", "555-0111"), ("theirs", "555-0122")])
+def test_a_settled_conflict_is_not_listed_again(two: Two, take: str, phone: str) -> None:
+    customers.change_customer(two.ours, two.small.customer.id, phone="555-0111")
+    customers.change_customer(two.theirs, two.small.customer.id, phone="555-0122")
+    (conflict,) = merge_book(two.ours, two.theirs.path, dry_run=False).conflicts
+    settle(two.ours, conflict, take=take)
+    assert merge_book(two.ours, two.theirs.path, dry_run=False).conflicts == ()
+    assert customers.customer(two.ours, two.small.customer.id).phone == phone
+
+
+def test_mends_of_readings_merge(two: Two) -> None:
+    (first,) = sweeps.readings_of(two.theirs, two.small.sweep.id)
+    sweeps.mend_reading(two.theirs, first.id, value_in=0.002, raw="2")
+    merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert [r.raw for r in sweeps.readings_of(two.ours, two.small.sweep.id)] == ["2"]
+
+
+def test_one_reading_mended_on_both_sides_is_a_conflict(two: Two) -> None:
+    (first,) = sweeps.readings_of(two.theirs, two.small.sweep.id)
+    sweeps.mend_reading(two.theirs, first.id, value_in=0.002, raw="2")
+    sweeps.mend_reading(two.ours, first.id, value_in=0.003, raw="3")
+    report = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert [c.field for c in report.conflicts] == ["replaced_by"]
+    rows = sweeps.readings_of(two.ours, two.small.sweep.id, all_rows=True)
+    assert {r.raw for r in rows} == {"1", "2", "3"}
+
+
+def test_a_removed_area_does_not_come_back(two: Two) -> None:
+    (area,) = shafts.areas_of(two.ours, two.small.shaft.id)
+    shafts.remove_area(two.ours, area.id)
+    merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert shafts.areas_of(two.ours, two.small.shaft.id) == ()
+    report = merge_book(two.theirs, two.ours.path, dry_run=False)
+    assert "removed there" in report.words
+    assert len(shafts.areas_of(two.theirs, two.small.shaft.id)) == 1
+
+
+def test_job_state_follows_with_its_dates(two: Two) -> None:
+    jobs.set_state(two.theirs, two.small.job.id, "returned")
+    report = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert not report.conflicts
+    assert jobs.job(two.ours, two.small.job.id) == jobs.job(two.theirs, two.small.job.id)
+
+
+def test_a_customer_deleted_here_does_not_come_back(two: Two) -> None:
+    privacy.forget_customer(two.ours, two.small.customer.id)
+    jobs.add_note(two.theirs, job_id=two.small.job.id, text="Haldorsen called from 206 555-0142")
+    customers.change_customer(two.theirs, two.small.customer.id, phone="206 555-0143")
+    merge_book(two.ours, two.theirs.path, dry_run=False)
+    held = repr(everything(two.ours))
+    assert "Haldorsen" not in held
+    assert "555-014" not in held
+
+
+def test_a_dry_run_changes_nothing(two: Two) -> None:
+    add_job(two.theirs, name="Norquist, Bo")
+    customers.change_customer(two.theirs, two.small.customer.id, phone="555-0177")
+    before, other = everything(two.ours), two.theirs.path.read_bytes()
+    report = merge_book(two.ours, two.theirs.path)
+    assert "would be" in report.words
+    assert everything(two.ours) == before
+    assert two.theirs.path.read_bytes() == other
+
+
+def test_itself_newer_damaged_and_missing_are_refused(two: Two, tmp_path: Path) -> None:
+    before = everything(two.ours)
+    with pytest.raises(Refused, match="this very book"):
+        merge_book(two.ours, two.ours.path, dry_run=False)
+    link = tmp_path / "link.db"
+    link.symlink_to(two.ours.path)
+    with pytest.raises(Refused, match="this very book"):
+        merge_book(two.ours, link, dry_run=False)
+    newer = tmp_path / "newer.db"
+    shutil.copyfile(two.ours.path, newer)
+    con = sqlite3.connect(newer)
+    con.execute("PRAGMA user_version = 99")
+    con.close()
+    with pytest.raises(NewerBook):
+        merge_book(two.ours, newer, dry_run=False)
+    two.theirs.fold_log()
+    damaged = tmp_path / "damaged.db"
+    data = bytearray(two.theirs.path.read_bytes())
+    data[4096 * 3 : 4096 * 30] = b"\x5a" * (4096 * 27)
+    damaged.write_bytes(data)
+    for place in (damaged, tmp_path / "none.db", tmp_path):
+        with pytest.raises(BookError):
+            merge_book(two.ours, place, dry_run=False)
+    assert everything(two.ours) == before
+
+
+def test_sweep_going_on_at_both_benches(two: Two) -> None:
+    """Readings of one sweep taken on both sides come together."""
+    more = add_sweep(two.theirs, two.small.job.id, "working")
+    read_all(two.theirs, more)
+    sweeps.take_reading(
+        two.ours, two.small.sweep.id, station_in=6, clock_deg=90, value_in=0.002, raw="2"
+    )
+    merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert len(sweeps.readings_of(two.ours, two.small.sweep.id)) == 2
+    assert len(sweeps.readings_of(two.ours, more.id)) == 12

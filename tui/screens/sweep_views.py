@@ -143,7 +143,8 @@ def status_words(state: SweepState) -> str:
     rolled = "rolled backwards" if sweep.direction < 0 else ""
     done = "finished" if sweep.finished_at else f"{taken} of {wanted} read"
     rollers = f"rollers {short_number(sweep.roller_a_in)} and {short_number(sweep.roller_b_in)}"
-    parts = [f"{sweep.purpose.capitalize()} sweep", number, done, rollers, rolled]
+    # What changes with every key stands first: a row is painted from its left edge.
+    parts = [done, number, f"{sweep.purpose} sweep", rollers, rolled]
     return "   ".join(part for part in parts if part)
 
 

@@ -102,21 +102,19 @@ class Canvas:
         return "\n".join(self.lines())
 
 
-def changed_spans(old: Canvas, new: Canvas, gap: int = 8) -> list[tuple[int, int, int]]:
-    """(row, first column, end column) of the runs of cells that differ; near runs are joined."""
+def changed_spans(old: Canvas, new: Canvas) -> list[tuple[int, int, int]]:
+    """(row, first column, end column) of the cells that differ, one run for each row.
+
+    Textual paints a row of a widget from its left edge up to the end of the run, so that a second
+    run in the same row would send the first part again.
+    """
     spans: list[tuple[int, int, int]] = []
     for y in range(new.height):
         if old.chars[y] == new.chars[y] and old.styles[y] == new.styles[y]:
             continue
         both = zip(old.chars[y], new.chars[y], old.styles[y], new.styles[y], strict=True)
         columns = [x for x, (a, b, c, d) in enumerate(both) if a != b or c != d]
-        start = end = columns[0]
-        for x in columns[1:]:
-            if x - end > gap:
-                spans.append((y, start, end + 1))
-                start = x
-            end = x
-        spans.append((y, start, end + 1))
+        spans.append((y, columns[0], columns[-1] + 1))
     return spans
 
 
@@ -139,7 +137,6 @@ class GridView(Widget):
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
         self.canvas = Canvas(0, 0)
-        self._cuts: dict[int, set[int]] = {}
 
     @property
     def ascii_only(self) -> bool:
@@ -156,14 +153,8 @@ class GridView(Widget):
         new, old = self.draw(width, height), self.canvas
         self.canvas = new
         if (old.width, old.height) != (new.width, new.height):
-            self._cuts = {}
             self.refresh()
-            return
-        spans = changed_spans(old, new)
-        self._cuts = {}
-        for y, start, end in spans:
-            self._cuts.setdefault(y, set()).update((start, end))
-        if spans:
+        elif spans := changed_spans(old, new):
             self.refresh(*(Region(x, y, end - x, 1) for y, x, end in spans))
 
     def on_mount(self) -> None:
@@ -174,20 +165,15 @@ class GridView(Widget):
         self.redraw()
 
     def render_line(self, y: int) -> Strip:
-        """One row as segments, cut where cells changed so that little is sent."""
+        """One row as segments, one for each run of cells of the same meaning."""
         base = self.rich_style
         if y >= self.canvas.height:
             return Strip.blank(self.size.width, base)
-        cuts = self._cuts.get(y, set())
-        cells = zip(self.canvas.chars[y], self.canvas.styles[y], strict=True)
-        part, segments = 0, []
-        keyed = []
-        for x, (char, word) in enumerate(cells):
-            part += x in cuts
-            keyed.append((part, word, char))
-        for (_, word), run in groupby(keyed, key=lambda cell: cell[:2]):
+        cells = zip(self.canvas.styles[y], self.canvas.chars[y], strict=True)
+        segments = []
+        for word, run in groupby(cells, key=lambda cell: cell[0]):
             style = self.get_component_rich_style(f"cell--{word}") if word else base
-            segments.append(Segment("".join(cell[2] for cell in run), style))
+            segments.append(Segment("".join(char for _, char in run), style))
         return Strip(segments, self.canvas.width)
 
 

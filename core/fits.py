@@ -9,8 +9,8 @@ extrapolated.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 
 from core.band import Band
 from core.errors import ShaftlogError
@@ -99,10 +99,12 @@ def _iso_286(row: Row, shaft: str) -> FitLimits:
     )
 
 
-def all_limits() -> Iterator[FitLimits]:
+@cache
+def all_limits() -> tuple[FitLimits, ...]:
     """Every row of both tables."""
-    yield from (_b4_1(row) for row in read_table("fits_b4_1"))
-    yield from (_iso_286(row, shaft) for shaft in ISO_SHAFTS for row in read_table("iso_286"))
+    inch = [_b4_1(row) for row in read_table("fits_b4_1")]
+    metric = [_iso_286(row, shaft) for shaft in ISO_SHAFTS for row in read_table("iso_286")]
+    return (*inch, *metric)
 
 
 def fit_names() -> tuple[str, ...]:

@@ -102,8 +102,8 @@ def get(book: Book, record_type: type[Record], record_id: str) -> Record:
     found = select(book, record_type, "id = ?", (record_id,))
     if not found:
         raise NotFound(
-            f"There is no such {table_of(record_type).replace('_', ' ')} in the book. It may have "
-            "been entered in another book: check which file is open."
+            f"There is no such {table_of(record_type).replace('_', ' ')} in the book. It may stand "
+            "in another book; if it should be here, run `shaftlog check`."
         )
     return found[0]
 

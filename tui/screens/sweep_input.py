@@ -19,9 +19,7 @@ TURNS = 10
 class ReadingInput(NumberInput):
     """A number field that keeps up with a gauge cable and leaves Up and Down to the marks.
 
-    Textual hands Enter round by way of the app while digits go straight in, so that a digit typed
-    right after Enter overtakes it. Here everything that ends or edits a number is dealt with in
-    the order of the keys, and the field is empty again before the next digit arrives.
+    Every key is dealt with in its turn, and the field is empty again before the next digit arrives.
     """
 
     DEFAULT_CSS = "ReadingInput { width: 14; }"
@@ -37,21 +35,15 @@ class ReadingInput(NumberInput):
             """'enter', 'blocked' or 'undo'."""
 
     def __init__(self) -> None:
-        super().__init__(id="reading", restrict=ANYTHING_LIKE_A_NUMBER)
+        super().__init__(id="reading", restrict=ANYTHING_LIKE_A_NUMBER, arrows_move=True)
 
     async def _on_key(self, event: events.Key) -> None:
-        """Keys with a meaning at once; Up and Down to the screen; the rest is typing."""
-        if event.key in ("up", "down"):
-            return
+        """Keys with a meaning at once; the base classes see the others."""
         meaning = MEANINGS.get(event.key)
-        if meaning is None and event.key != "backspace":
-            await super()._on_key(event)
+        if meaning is None:
             return
         event.stop()
         event.prevent_default()
-        if meaning is None:
-            self.action_delete_left()
-            return
         text, self.value = self.value.strip(), ""
         if text or meaning != "enter" or self.allow_empty:
             self.post_message(self.Entered(text, meaning))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import events
 from textual.app import ComposeResult
 from textual.widgets import Input
 
@@ -74,7 +73,7 @@ class StationsScreen(JobScreen):
         box.can_focus = False
         yield box
         yield LineView(id="question")
-        yield StationInput()
+        yield NumberInput(id="station", restrict=LENGTH, arrows_move=True)
 
     def refresh_view(self) -> None:
         """Read the list and draw it."""
@@ -106,7 +105,7 @@ class StationsScreen(JobScreen):
             self._check_open()
             typed_in = parse_length_in(event.value, least_in=0.0, what="The station")
             stations = getattr(self, f"_{self.asking}")(typed_in)
-            self.query_one(StationInput).value = ""
+            self.query_one(NumberInput).value = ""
             self._store(stations)
             self.asking = "add"
             self.refresh_view()
@@ -212,18 +211,6 @@ class StationsScreen(JobScreen):
             self._ask("add")
         else:
             super().action_back()
-
-
-class StationInput(NumberInput):
-    """A length field that leaves Up and Down to the list."""
-
-    def __init__(self) -> None:
-        super().__init__(id="station", restrict=LENGTH)
-
-    async def _on_key(self, event: events.Key) -> None:
-        """Up and Down are for the list."""
-        if event.key not in ("up", "down"):
-            await super()._on_key(event)
 
 
 def _row(

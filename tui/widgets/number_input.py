@@ -30,6 +30,7 @@ class LineInput(Input):
     DEFAULT_CSS = """
     LineInput, LineInput:focus { border: none; height: 1; padding: 0; background-tint: initial; }
     LineInput.-textual-compact { border: none !important; }
+    LineInput > .input--selection { background: ansi_default; text-style: reverse; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+j", "submit", show=False)]
 
@@ -63,6 +64,22 @@ class LineInput(Input):
         while the text fits there is no need to.
         """
         return max(super().content_width, self.size.width)
+
+    async def _on_key(self, event: events.Key) -> None:
+        """Enter and Backspace in their turn.
+
+        Textual sends them round by way of the app while letters go straight in, so that a letter
+        typed at once after Enter would overtake it.
+        """
+        act = {"enter": self.action_submit, "ctrl+j": self.action_submit}.get(event.key)
+        if act is not None:
+            event.stop()
+            event.prevent_default()
+            await act()
+        elif event.key == "backspace":
+            event.stop()
+            event.prevent_default()
+            self.action_delete_left()
 
 
 class NumberInput(LineInput):

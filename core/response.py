@@ -23,7 +23,7 @@ START_SCATTER = 0.20
 START_SPREAD = 0.15
 TRUST_IN_SCATTER = 6.0
 """The starting scatter counts like this many hits."""
-TRUST_IN_SPREAD = 3.0
+TRUST_IN_SPREAD = 8.0
 """The starting spread counts like this many groups."""
 SHARE_LIMITS = (-1.0, 3.0)
 """Shares beyond are slips (wrong hit, wrong side); they are drawn in so that one does not rule."""

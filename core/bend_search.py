@@ -32,9 +32,12 @@ MOST_BOW_ENDS = 22
 MOST_CORNERS = 8
 MOST_WITH_BOWS = 4
 MOST_PASSES = 6
-IDLE_GAIN = 8.0
+IDLE_GAIN = 14.0
+"""A shape that earns less than this on the grid is not worth refining."""
+USUAL_CORNERS = 3
 SURE_GAIN = 400.0
 ALIGNED = 0.7
+"""Cosine from which two neighbours bend the same way and may be a bow."""
 POOR_SCATTER = 1.5
 FEWEST_FOR_BOW = 5
 PULL = 1.0 / SOFT_KAPPA_RAD**2
@@ -108,22 +111,37 @@ def gains(fit: Fit, grid: Grid) -> Array:
 
 
 def best_line(target: Target) -> Fit:
-    """The fit of corners and bows with the least total price."""
-    fit = _grow(target, Grid.of(target, corner_places(target)), MOST_CORNERS)
+    """The fit of corners and bows with the least total price.
+
+    A few corners explain most shafts. Where they do not, bows are let in before more corners are:
+    a bow taken for corners would need one in nearly every gap.
+    """
+    corners = Grid.of(target, corner_places(target))
+    fit = _grow(target, corners, USUAL_CORNERS)
     if target.x_in.size < FEWEST_FOR_BOW or fit.bowed.size == 0:
-        return fit
+        return fit if _is_enough(target, fit, corners) else _grow(target, corners, MOST_CORNERS)
+    tried = [fit]
+    if not _is_enough(target, fit, corners):
+        both = Grid.of(target, np.vstack([corners.shapes, bow_places(target)]))
+        tried.append(_grow(target, both, MOST_WITH_BOWS))
+        if not _is_enough(target, tried[-1], corners):
+            tried.append(_grow(target, corners, MOST_CORNERS))
+    fit = min(tried, key=lambda f: total_price(target, f))
     fit = solve(target, fit.shapes[np.argsort(fit.shapes[:, 0])])
     runs = _aligned_runs(fit)
-    doubtful = fit.bowed.size > 3 or scatter_ratio(target, fit) > POOR_SCATTER
-    if not (runs or doubtful):
-        return fit
-    bows = bow_places(target)
-    grid = Grid.of(target, bows)
-    tried = [fit, *(_with_bow(target, fit, run, grid) for run in runs)]
-    if doubtful:
-        both = Grid.of(target, np.vstack([corner_places(target), bows]))
-        tried.append(_grow(target, both, MOST_WITH_BOWS))
+    if runs:
+        bows = Grid.of(target, bow_places(target))
+        tried = [fit, *(_with_bow(target, fit, run, bows) for run in runs)]
     return min(tried, key=lambda f: total_price(target, f))
+
+
+def _is_enough(target: Target, fit: Fit, grid: Grid) -> bool:
+    """Whether no further corner would earn much."""
+    return bool(_earned(target, fit, gains(fit, grid)).max() < IDLE_GAIN)
+
+
+def _earned(target: Target, fit: Fit, gain: Array) -> Array:
+    return misfit(target, fit.off) - misfit(target, fit.off - gain)
 
 
 def _aligned_runs(fit: Fit) -> list[slice]:
@@ -146,10 +164,9 @@ def _grow(target: Target, grid: Grid, most: int) -> Fit:
     """Add what serves best until it no longer earns its price, then prune."""
     best = fit = solve(target, np.zeros((0, 2)))
     for _ in range(min(most, target.x_in.size)):
-        after = misfit(target, fit.off - gains(fit, grid))
-        top = int(np.argmin(after + grid.price))
-        earned = float(misfit(target, fit.off) - after[top])
-        if earned < IDLE_GAIN and scatter_ratio(target, fit) < POOR_SCATTER:
+        earned = _earned(target, fit, gains(fit, grid))
+        top = int(np.argmax(earned - grid.price))
+        if earned[top] < IDLE_GAIN and scatter_ratio(target, fit) < POOR_SCATTER:
             break
         fit = _rough(target, solve(target, np.vstack([fit.shapes, grid.shapes[top]])))
         fit = _exchange(target, fit, grid)

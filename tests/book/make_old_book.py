@@ -1,0 +1,87 @@
+"""Keep a small book of the present schema: `python -m tests.book.make_old_book`.
+
+Run once before a release that adds a migration; the file stays under `tests/book/data` for ever
+and `test_old_books.py` opens it with every later program. `... VERSION` makes one of an older
+schema from the rows of the present one (only for versions that had the same tables).
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import sys
+import tempfile
+from pathlib import Path
+
+from core.book import hits, measurements, penetrant_checks, quotes, schema, settings, sweeps
+from core.book.records import QuoteLine
+from core.book.salvage import COPIED
+from tests.book.helpers import add_job, add_sweep, open_fixed, read_all
+
+DATA = Path(__file__).with_name("data")
+
+
+def fill(path: Path) -> None:
+    """A book with something in every table."""
+    with open_fixed(path) as book:
+        small = add_job(book, notes="with [brackets] and åäö")
+        read_all(book, small.sweep, lambda station, clock: (station - clock / 90) * 1e-4)
+        first = sweeps.readings_of(book, small.sweep.id)[0]
+        sweeps.mend_reading(book, first.id, value_in=0.0007, raw="0.7")
+        sweeps.finish_sweep(book, small.sweep.id)
+        back = add_sweep(book, small.job.id, "hold check", direction=-1)
+        read_all(book, back)
+        sweeps.undo(book, back.id)
+        sweeps.add_quick_check(book, job_id=small.job.id, round_no=1, sweep_id=back.id)
+        hits.add_hit(
+            book,
+            job_id=small.job.id,
+            round_no=1,
+            method="press",
+            station_in=30.0,
+            clock_deg=45.0,
+            angle_rad=0.002,
+        )
+        penetrant_checks.start_checks(
+            book, job_id=small.job.id, standard="shop", areas=[("taper", 66.0, 72.0)]
+        )
+        measurements.take_measurement(
+            book,
+            job_id=small.job.id,
+            subject="bore",
+            what="diameter",
+            value_in=1.2503,
+            raw="1.2503",
+        )
+        line = QuoteLine("hits", 3.0, 40.0, 120.0)
+        quotes.save_quote(book, job_id=small.job.id, kind="repair", text="x", lines=[line])
+        settings.save(book, spacing_in=4.0)
+
+
+def keep(version: int) -> Path:
+    """Write `data/book_vN.db`: small pages, no free space, no log beside it."""
+    target = DATA / f"book_v{version}.db"
+    target.unlink(missing_ok=True)
+    with tempfile.TemporaryDirectory() as folder:
+        present = Path(folder) / "present.db"
+        fill(present)
+        con = sqlite3.connect(target, isolation_level=None)
+        con.execute("PRAGMA page_size = 512")
+        schema.create_all(con, "2026-03-02 08:00:00+00:00", version)
+        con.execute("ATTACH ? AS present", (str(present),))
+        con.execute("BEGIN")
+        tables = COPIED if version < 2 else (*COPIED, "search_doc", "search_word")
+        for table in tables:
+            con.execute(f"INSERT INTO {table} SELECT * FROM present.{table}")
+        for table in ("search_who", "search_all", "search_part") if version >= 2 else ():
+            con.execute(f"INSERT INTO {table} ({table}) VALUES ('rebuild')")
+        if version >= 2:
+            con.execute("DELETE FROM search_todo")
+        con.execute("COMMIT")
+        con.execute("DETACH present")
+        con.execute("VACUUM")
+        con.close()
+    return target
+
+
+if __name__ == "__main__":
+    print(keep(int(sys.argv[1]) if len(sys.argv) > 1 else schema.SCHEMA_VERSION))

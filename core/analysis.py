@@ -103,7 +103,7 @@ def analyse(
         default_limit_in=default_limit_in,
         rule=rule,
         odd=_left_out(sweep.stations, fit),
-        swing_in={x: one.swing_in for x, one in zip(fit.station_in, fit.fits, strict=True)},
+        swing_in=_swings_in(fit, limits_in),
     )
     return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, bends, verdicts))
 
@@ -117,6 +117,12 @@ def _limit_at_stations(station_in: Array, areas: Sequence[Area], default_in: flo
         limit = default_in if area.limit_in is None else area.limit_in
         limits[inside] = np.minimum(limits[inside], limit)
     return np.where(np.isinf(limits), default_in, limits)
+
+
+def _swings_in(fit: SweepFit, limits_in: Array) -> dict[float, float]:
+    """Swing over a turn, roundness errors and all, at stations whose bend alone is in the limit."""
+    within = fit.line.tir_in < limits_in
+    return {fit.station_in[i]: fit.fits[i].swing_in for i in np.flatnonzero(within)}
 
 
 def _left_out(stations: Sequence[StationReadings], fit: SweepFit) -> list[tuple[float, float]]:

@@ -17,8 +17,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from core.interval import tir_interval
-from core.shaftline import ShaftLine
+from core.interval import tir_interval, tir_intervals
+from core.shaftline import Array, ShaftLine
 from core.units import format_clock, format_inch, format_thou
 from core.verdict import (
     DEFAULT_LIMIT_IN,
@@ -65,7 +65,11 @@ def judge_areas(
         is not called true before it is looked at again.
     swing_in : for a station (inches), what the dial shows over a turn with roundness errors.
     """
-    return tuple(_judge(area, line, default_limit_in, rule, odd, swing_in or {}) for area in areas)
+    ones = np.ones((1, line.station_in.size))
+    bounds = tir_intervals(line.ecc_in[None], line.covariance_in2[None], ones)
+    return tuple(
+        _judge(area, line, bounds, default_limit_in, rule, odd, swing_in or {}) for area in areas
+    )
 
 
 def between_areas(areas: Iterable[Area], from_in: float, to_in: float) -> tuple[Area, ...]:
@@ -90,6 +94,7 @@ def _gap(from_in: float, to_in: float) -> Area:
 def _judge(
     area: Area,
     line: ShaftLine,
+    bounds: tuple[Array, Array],
     default_limit_in: float,
     rule: Rule,
     odd: Collection[tuple[float, float]],
@@ -103,7 +108,7 @@ def _judge(
         return replace(
             blank, settle=f"No station was read there. Read one at {format_inch(_middle(area), 1)}."
         )
-    places = [_at_station(line, int(i), limit, rule) for i in np.flatnonzero(inside)]
+    places = [_at_station(line, bounds, int(i), limit, rule) for i in np.flatnonzero(inside)]
     if area.kind != "between":
         places += [p for x in (start, stop) if (p := _at_end(line, x, limit, rule)) is not None]
     worst = max(places, key=_badness)
@@ -143,8 +148,10 @@ def _badness(place: _Place) -> tuple[int, float]:
     return order[place.word], place.tir_in
 
 
-def _at_station(line: ShaftLine, i: int, limit_in: float, rule: Rule) -> _Place:
-    low, high = tir_interval(line.ecc_in[i], line.covariance_in2[i])
+def _at_station(
+    line: ShaftLine, bounds: tuple[Array, Array], i: int, limit_in: float, rule: Rule
+) -> _Place:
+    low, high = float(bounds[0][i]), float(bounds[1][i])
     return _place(float(line.station_in[i]), float(line.tir_in[i]), low, high, limit_in, rule)
 
 

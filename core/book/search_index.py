@@ -133,4 +133,6 @@ def _take_out(con: Any, job_id: str) -> None:
 
 
 def _add_words(con: Any, found: Iterable[str]) -> None:
-    con.executemany("INSERT OR IGNORE INTO search_word VALUES (?)", [(word,) for word in found])
+    con.executemany(
+        "INSERT OR IGNORE INTO search_word VALUES (?)", [(word,) for word in sorted(found)]
+    )

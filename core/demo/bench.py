@@ -6,18 +6,21 @@ Everything comes from the seed and the invented calendar, so that the same book 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
-from core.book import sweeps
+from core.book import shafts, sweeps
 from core.book.file import Book
 from core.book.records import Job, Shaft, Sweep
 from core.readings import StationReadings
 from core.simulate import Blocked, TrueBend, TrueShaft, read_sweep
+from core.stations import station_list
 
+Slip = Callable[[float], float]
+"""What a slip of hand or eye makes of a reading, inches."""
 MARKS_DEG = tuple(45.0 * n for n in range(8))
 GAUGE = "bench dial 2, 0.0005"
 SECONDS_A_READING = 4
@@ -58,10 +61,14 @@ class Bench:
     rounds: int = field(default=0)
 
     def stations_in(self, step_in: float = 6.0) -> tuple[float, ...]:
-        """Stations every step, and near both ends."""
-        last = self.shaft.length_in - 3.0
-        inner = [step_in * n for n in range(1, int(last / step_in) + 1) if last - step_in * n > 2.0]
-        return (2.0, *inner, last)
+        """The list the shop would read: even spacing, rollers, riding areas."""
+        areas = shafts.areas_of(self.book, self.shaft.id)
+        return station_list(
+            length_in=self.shaft.length_in,
+            spacing_in=step_in,
+            rollers_in=self.rollers_in,
+            areas_in=[(area.from_in, area.to_in) for area in areas],
+        )
 
     def sweep(
         self,
@@ -69,7 +76,7 @@ class Bench:
         *,
         stations_in: Sequence[float] = (),
         marks_deg: Sequence[float] = MARKS_DEG,
-        typed: Mapping[tuple[float, float], str] | None = None,
+        slips: Mapping[tuple[float, float], Slip] | None = None,
         stop_after: int | None = None,
         closing: bool = True,
         direction: int = 1,
@@ -77,8 +84,8 @@ class Bench:
     ) -> Sweep:
         """Read a sweep off the true shaft.
 
-        `typed` holds slips of hand: what was typed (thou) instead of what the dial showed, by
-        station and mark. `stop_after` leaves the sweep after so many readings.
+        `slips` holds slips of hand or eye by station and mark. `stop_after` leaves the sweep after
+        so many readings.
         """
         places = tuple(stations_in) or self.stations_in()
         entered = sweeps.start_sweep(
@@ -105,18 +112,40 @@ class Bench:
         )
         left = stop_after if stop_after is not None else 10**9
         for station in read.stations:
-            left = self._station(entered.id, station, marks_deg, typed or {}, left)
+            left = self._station(entered.id, station, marks_deg, slips or {}, left)
         if stop_after is None:
             sweeps.finish_sweep(self.book, entered.id)
         self.calendar.later(minutes=2)
         return entered
+
+    def quick_sweep(self, purpose: str) -> Sweep:
+        """Read every station the quick way: swing of the dial, clock where it stands highest."""
+        places = self.stations_in(12.0)
+        entered = sweeps.start_sweep(
+            self.book,
+            job_id=self.job.id,
+            purpose=purpose,
+            roller_a_in=self.rollers_in[0],
+            roller_b_in=self.rollers_in[1],
+            stations_in=places,
+            marks_deg=(),
+            gauge=GAUGE,
+            measured_by=self.hand,
+        )
+        for place in places:
+            along, across = self.true.centre_in(place, self.rollers_in)[0]
+            thou = round(2000 * math.hypot(along, across) * 2) / 2
+            clock = round(math.degrees(math.atan2(across, along)) / 15) * 15 % 360
+            self._take(entered.id, place, None, thou / 1000, f"{thou:g}", "tir")
+            self._take(entered.id, place, float(clock), None, f"{clock:g}", "high spot")
+        return sweeps.finish_sweep(self.book, entered.id)
 
     def _station(
         self,
         sweep_id: str,
         station: StationReadings,
         marks_deg: Sequence[float],
-        typed: Mapping[tuple[float, float], str],
+        slips: Mapping[tuple[float, float], Slip],
         left: int,
     ) -> int:
         """Enter one station; how many readings are still to be taken."""
@@ -131,12 +160,11 @@ class Bench:
             if left <= 0:
                 return 0
             value_in = shown.get(round(mark, 6))
-            text = typed.get((station.station_in, mark))
+            slip = slips.get((station.station_in, mark))
             if value_in is None:
                 self._take(sweep_id, station.station_in, mark, None, "*", "blocked")
-            elif text is not None:
-                self._take(sweep_id, station.station_in, mark, float(text) / 1000, text, "mark")
             else:
+                value_in = slip(value_in) if slip else value_in
                 self._take(sweep_id, station.station_in, mark, value_in, "", "mark")
             left -= 1
         if station.closing_in is not None and left > 0:
@@ -150,7 +178,7 @@ class Bench:
         self,
         sweep_id: str,
         station_in: float,
-        mark: float,
+        mark: float | None,
         value_in: float | None,
         raw: str,
         kind: str,
@@ -166,6 +194,16 @@ class Bench:
             kind=kind,
         )
         self.calendar.later(seconds=SECONDS_A_READING)
+
+
+def lost_turn(value_in: float) -> float:
+    """One turn of the pointer not counted."""
+    return value_in - 0.100
+
+
+def other_sign(value_in: float) -> float:
+    """Typed without its sign, or with one too many."""
+    return -value_in
 
 
 def bend(station_in: float, angle_mrad: float, high_side_deg: float) -> TrueBend:

@@ -62,7 +62,7 @@ class DemoCustomer:
 
 def _areas(length_in: float, taper_in: float, log_at_in: float) -> tuple[DemoArea, ...]:
     """Coupling, shaft log, strut bearing and taper as most boats of the invented harbour have."""
-    bearing_to = length_in - taper_in - 2.0
+    bearing_to = length_in - taper_in - 0.5
     return (
         DemoArea("coupling", "coupling", 0.0, 4.0),
         DemoArea("shaft log", "shaft log", log_at_in, log_at_in + 8.0, 0.003),
@@ -129,6 +129,23 @@ CUSTOMERS = (
                         2.0,
                         120.0,
                         _areas(120.0, 7.5, 44.0),
+                    ),
+                ),
+            ),
+            DemoVessel(
+                "Small Umbrella",
+                "harbour tender",
+                90,
+                1250,
+                (
+                    DemoShaft(
+                        "umbrella",
+                        "centre",
+                        "S31600",
+                        "annealed",
+                        1.75,
+                        90.0,
+                        _areas(90.0, 6.0, 32.0),
                     ),
                 ),
             ),
@@ -225,6 +242,15 @@ CUSTOMERS = (
                         102.0,
                         _areas(102.0, 7.5, 38.0),
                     ),
+                    DemoShaft(
+                        "walnut spare",
+                        "spare",
+                        "N05500",
+                        "aged",
+                        2.0,
+                        102.0,
+                        _areas(102.0, 7.5, 38.0),
+                    ),
                 ),
             ),
         ),
@@ -271,6 +297,15 @@ CUSTOMERS = (
                     DemoShaft(
                         "tide",
                         "port",
+                        "C46400",
+                        "half hard",
+                        1.5,
+                        84.0,
+                        _areas(84.0, 6.0, 30.0),
+                    ),
+                    DemoShaft(
+                        "tide starboard",
+                        "starboard",
                         "C46400",
                         "half hard",
                         1.5,

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from core.book import jobs
 from core.demo import work
-from core.demo.bench import bend
+from core.demo.bench import bend, lost_turn, other_sign
 from core.simulate import Ovality, TrueBow
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ def ledge_the_first_time(shop: Shop) -> None:
     bench.sweep("as received")
     work.quote(bench, 3.5, replace_price=2350)
     work.straighten(bench)
+    bench.sweep("working")
     bench.calendar.at("2022-09-14", 7, 40)
     bench.sweep("hold check")
     bench.sweep("final")
@@ -112,8 +113,7 @@ def ledge_again(shop: Shop) -> None:
         due="2026-02-20",
     )
     work.penetrant(bench)
-    # 61 typed for 16, and one mark typed without its sign: the slips the shop learns from
-    bench.sweep("as received", typed={(24.0, 135.0): "61"})
+    bench.sweep("as received", slips={(30.0, 135.0): other_sign})
 
 
 def intake_only(shop: Shop) -> None:
@@ -154,7 +154,7 @@ def swept(shop: Shop) -> None:
         due="2026-02-24",
         hour=14,
     )
-    bench.sweep("as received", typed={(60.0, 90.0): "5.5"})
+    bench.sweep("as received", slips={(60.0, 90.0): lost_turn})
 
 
 def penetrant_on(shop: Shop) -> None:
@@ -205,8 +205,8 @@ def at_the_press(shop: Shop) -> None:
     work.hit_round(bench)
 
 
-def hold_check_due(shop: Shop) -> None:
-    """True last night; must be read again after its rest."""
+def hold_check_begun(shop: Shop) -> None:
+    """True last night; being read again after its rest."""
     bench = shop.open_job(
         "heron",
         "26-009",
@@ -220,15 +220,19 @@ def hold_check_due(shop: Shop) -> None:
     bench.sweep("as received")
     work.straighten(bench)
     bench.sweep("working")
+    bench.calendar.at("2026-02-12", 7, 50)
+    bench.sweep("hold check", stop_after=27)
     jobs.add_note(
-        bench.book, job_id=bench.job.id, text="On the rollers overnight, read again tomorrow."
+        bench.book,
+        job_id=bench.job.id,
+        text="On the rollers overnight; called to the crane in the middle.",
     )
 
 
 def coupling_next(shop: Shop) -> None:
     """Straight and held; bore, face and pilot measured, key not yet."""
     bench = shop.open_job(
-        "pelican port",
+        "umbrella",
         "25-044",
         "2025-11-18",
         bends=(bend(57.0, 5.0, 95),),
@@ -238,6 +242,7 @@ def coupling_next(shop: Shop) -> None:
     work.penetrant(bench)
     bench.sweep("as received")
     work.straighten(bench)
+    bench.sweep("working")
     bench.calendar.at("2025-11-20", 8)
     bench.sweep("hold check")
     work.coupling(bench, clearance_in=0.0016)
@@ -246,7 +251,7 @@ def coupling_next(shop: Shop) -> None:
 def key_next(shop: Shop) -> None:
     """All but the release: key measured as well, final sweep missing."""
     bench = shop.open_job(
-        "tide",
+        "tide starboard",
         "25-047",
         "2025-12-02",
         bends=(bend(45.0, 3.6, 15),),
@@ -257,6 +262,7 @@ def key_next(shop: Shop) -> None:
     work.penetrant(bench)
     bench.sweep("as received")
     work.straighten(bench)
+    bench.sweep("working")
     bench.calendar.at("2025-12-04", 8)
     bench.sweep("hold check")
     work.coupling(bench)
@@ -266,7 +272,7 @@ def key_next(shop: Shop) -> None:
 def ready_for_release(shop: Shop) -> None:
     """Everything done; rolled the other way round on purpose in the last sweep."""
     bench = shop.open_job(
-        "walnut",
+        "walnut spare",
         "25-049",
         "2025-12-08",
         bends=(bend(60.0, 4.2, 230), bend(81.0, 2.5, 200)),
@@ -276,6 +282,7 @@ def ready_for_release(shop: Shop) -> None:
     work.penetrant(bench)
     bench.sweep("as received")
     work.straighten(bench)
+    bench.sweep("working")
     bench.calendar.at("2025-12-10", 8)
     bench.sweep("hold check")
     work.coupling(bench)
@@ -284,7 +291,7 @@ def ready_for_release(shop: Shop) -> None:
 
 
 def returned_unrepaired(shop: Shop) -> None:
-    """The owner would not pay; nothing was done to the shaft."""
+    """Read the quick way; the owner would not pay, nothing was done to the shaft."""
     bench = shop.open_job(
         "mitten",
         "24-029",
@@ -292,7 +299,7 @@ def returned_unrepaired(shop: Shop) -> None:
         bends=(bend(110.0, 3.0, 45),),
         complaint="Survey asked for figures.",
     )
-    bench.sweep("as received")
+    bench.quick_sweep("as received")
     work.quote(bench, 5.0, replace_price=6600)
     jobs.set_state(bench.book, bench.job.id, "returned")
 
@@ -313,6 +320,6 @@ STORIES = (
     penetrant_on,
     quoted,
     at_the_press,
-    hold_check_due,
+    hold_check_begun,
 )
 """In the order the jobs came in."""

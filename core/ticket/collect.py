@@ -22,6 +22,7 @@ from core.book.ids import local_text, moment
 from core.book.limits import areas_for_core
 from core.book.records import Job, Measurement, Sweep
 from core.book.settings import ShopSettings
+from core.hold import compare_sweeps
 from core.ticket.data import (
     CAUTIONS,
     AreaLine,
@@ -127,7 +128,7 @@ def collect(
         after=None if after is None else _part(book, job, after, shop, when),
         hits=_hits(book, job_id, when),
         penetrant=_penetrant(book, job_id, when),
-        hold=_hold(book, job, when),
+        hold=_hold(book, job, shop, when),
         sections=_sections(book, job_id),
         missing=tuple(missing),
         cautions=CAUTIONS,
@@ -187,7 +188,7 @@ def _part(book: Book, job: Job, sweep: Sweep, shop: ShopSettings, when: When) ->
 def _areas(worked: SweepAnalysis) -> tuple[AreaLine, ...]:
     return tuple(
         AreaLine(
-            name=verdict.area.name,
+            name="shaft between" if verdict.area.kind == "between" else verdict.area.name,
             from_in=verdict.area.from_in,
             to_in=verdict.area.to_in,
             limit_in=verdict.limit_in,
@@ -223,7 +224,7 @@ def _hits(book: Book, job_id: str, when: When) -> tuple[HitLine, ...]:
             clock_deg=hit.clock_deg,
             angle_mrad=hit.angle_rad * 1000,
             by=hit.by,
-            on=when(hit.at),
+            on=when(hit.at)[:16],
         )
         for hit in hits.hits_of(book, job_id)
     )
@@ -238,19 +239,31 @@ def _penetrant(book: Book, job_id: str, when: When) -> tuple[PenetrantLine, ...]
             standard=check.standard,
             result=check.result,
             by=check.by,
-            on=when(check.inspected_at) if check.inspected_at else "",
+            on=when(check.inspected_at)[:10] if check.inspected_at else "",
             overrule=f"{check.overrule_by}: {check.overrule_reason}" if check.overrule_by else "",
         )
         for check in penetrant_checks.newest_checks(book, job_id)
     )
 
 
-def _hold(book: Book, job: Job, when: When) -> str:
-    """When the shaft was read again after its rest."""
-    last = sweeps.last_sweep(book, job.id, "hold check")
-    if last is None or not last.finished_at:
+def _hold(book: Book, job: Job, shop: ShopSettings, when: When) -> str:
+    """The shaft read again after its rest, against the full sweep before it."""
+    finished = [s for s in sweeps.sweeps_of(book, job.id) if s.finished_at]
+    rested = next((s for s in reversed(finished) if s.purpose == "hold check"), None)
+    if rested is None:
         return ""
-    return f"Swept again after a rest, {when(last.started_at)}, by {last.measured_by}."
+    words = f"Swept again after a rest, {when(rested.started_at)}, by {rested.measured_by}."
+    last_hit_at = max((h.at for h in hits.hits_of(book, job.id)), default="")
+    earlier = [
+        s
+        for s in finished
+        if s.purpose in ("as received", "working", "final")
+        and last_hit_at <= s.started_at < rested.started_at
+    ]
+    if not earlier:
+        return f"{words} There is no full sweep before the rest to compare it with."
+    lines = [analyse_sweep(book, s, job.shaft_id, shop).line for s in (earlier[-1], rested)]
+    return f"{words} {compare_sweeps(*lines).words}"
 
 
 def _sections(book: Book, job_id: str) -> tuple[Section, ...]:

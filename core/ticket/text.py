@@ -159,15 +159,15 @@ def _penetrant(data: TicketData) -> list[str]:
         return []
     lines = [
         "PENETRANT CHECK",
-        f"{'result':<12}{'area':<24}{'from':>7}{'to':>8}  {'by':<14}on",
+        f"{'result':<11}{'area':<29}{'from':>7}{'to':>8}  {'by':<13}on",
     ]
     for check in data.penetrant:
         result = check.result.upper() or "NOT DONE"
         lines.append(
             cut(
-                f"{pad(result, 11)} {pad(check.area, 23)} "
+                f"{pad(result, 10)} {pad(check.area, 28)} "
                 f"{inches(check.from_in):>7}{inches(check.to_in):>8}  "
-                f"{pad(check.by, 13)} {check.on}",
+                f"{pad(check.by, 12)} {check.on}",
                 WIDTH,
             )
         )

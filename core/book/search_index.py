@@ -124,7 +124,7 @@ def _take_out(con: Any, job_id: str) -> None:
             f"INSERT INTO {table} ({table}, rowid, {names}) VALUES ('delete', {marks})", values
         )
     con.execute("DELETE FROM search_doc WHERE doc_no = ?", (doc_no,))
-    for word in set(f"{who} {rest}".split()):
+    for word in sorted(set(f"{who} {rest}".split())):
         left = con.execute(
             "SELECT 1 FROM search_all WHERE search_all MATCH ? LIMIT 1", (f'"{word}"',)
         )

@@ -124,7 +124,7 @@ def run(times: int, seed: int, folder: Path) -> Tally:
         if confirmed > (STATIONS - 100) * MARKS:
             path = folder / f"{turn}.db"
             sweep_id, confirmed = start(path), -1
-        newest = kill_once(path, sweep_id, draw.uniform(0, 0.02))
+        newest = kill_once(path, sweep_id, draw.uniform(0, 0.06))
         tally.kills += 1
         tally.confirmed += max(newest - confirmed, 0)
         confirmed = max(confirmed, newest)

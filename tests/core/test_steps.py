@@ -1,0 +1,137 @@
+"""The steps of a job and what blocks its release, from facts alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from core.steps import JobFacts, next_step, release_blocks, say_next, steps_of
+
+DONE = JobFacts(
+    job_id="x",
+    swept_as_received=True,
+    swept_since_hit=True,
+    hold_checked=True,
+    final_swept=True,
+    penetrant_areas=4,
+    penetrant_clear=4,
+    decision="repair",
+    hits=3,
+    rounds=1,
+    bore_figures=8,
+    seat_figures=8,
+    face_figures=8,
+    key_figures=6,
+    verdict="true",
+)
+
+
+def blocks(facts: JobFacts) -> list[str]:
+    return [block.what for block in release_blocks(facts)]
+
+
+def test_nothing_blocks_a_job_with_everything_done() -> None:
+    assert blocks(DONE) == []
+    step = next_step(DONE)
+    assert step is not None
+    assert step.name == "release"
+
+
+@pytest.mark.parametrize(
+    ("change", "what"),
+    [
+        ({"cracks": 1, "penetrant_clear": 3}, "Crack"),
+        ({"penetrant_areas": 0, "penetrant_clear": 0}, "Penetrant check"),
+        ({"penetrant_clear": 3}, "Penetrant check"),
+        ({"sweep_in_hand": "s", "sweep_in_hand_purpose": "final"}, "Sweep in hand"),
+        ({"swept_since_hit": False}, "Final sweep"),
+        ({"hold_checked": False}, "Hold check"),
+        ({"verdict": "not true"}, "Verdict"),
+        ({"verdict": "too close to call"}, "Verdict"),
+        ({"bore_figures": 0}, "Coupling bore"),
+        ({"seat_figures": 0}, "Coupling bore"),
+        ({"face_figures": 0}, "Coupling face"),
+        ({"key_figures": 0}, "Key"),
+    ],
+)
+def test_each_thing_missing_blocks_and_says_why(change: dict[str, object], what: str) -> None:
+    facts = replace(DONE, **change)  # type: ignore[arg-type]
+    found = release_blocks(facts)
+    assert what in [block.what for block in found]
+    assert all(block.why and block.place for block in found)
+
+
+def test_no_check_no_release_even_when_the_check_was_not_ordered() -> None:
+    facts = replace(DONE, work=(), penetrant_areas=0, penetrant_clear=0)
+    assert blocks(facts) == ["Penetrant check"]
+
+
+def test_what_was_not_ordered_does_not_block() -> None:
+    facts = replace(
+        DONE,
+        work=("penetrant", "straighten"),
+        bore_figures=0,
+        seat_figures=0,
+        face_figures=0,
+        key_figures=0,
+    )
+    assert blocks(facts) == []
+    states = {step.name: step.state for step in steps_of(facts)}
+    assert states["bore"] == states["face"] == states["key"] == "not wanted"
+
+
+def test_a_new_job_starts_with_the_sweep() -> None:
+    step = next_step(JobFacts("x"))
+    assert step is not None
+    assert (step.name, step.place, step.purpose) == ("sweep", "sweep", "as received")
+
+
+def test_a_sweep_in_hand_comes_first() -> None:
+    facts = replace(DONE, sweep_in_hand="s", sweep_in_hand_purpose="hold check", hold_checked=False)
+    step = next_step(facts)
+    assert step is not None
+    assert step.name == "hold"
+
+
+def test_a_shaft_true_as_received_needs_no_hits_and_no_second_sweep() -> None:
+    facts = replace(
+        DONE, hits=0, rounds=0, hold_checked=False, final_swept=False, decision="repair"
+    )
+    states = {step.name: step.state for step in steps_of(facts)}
+    assert states["straighten"] == "done"
+    assert states["final"] == "done"
+    assert states["hold"] == "not wanted"
+    assert blocks(facts) == []
+
+
+def test_not_true_after_the_hold_check_goes_back_to_straighten() -> None:
+    facts = replace(DONE, verdict="not true")
+    step = next_step(facts)
+    assert step is not None
+    assert step.name == "straighten"
+
+
+def test_replace_skips_the_straightening() -> None:
+    facts = JobFacts(
+        "x", swept_as_received=True, penetrant_areas=1, penetrant_clear=1, decision="replace"
+    )
+    states = {step.name: step.state for step in steps_of(facts)}
+    assert states["straighten"] == states["hold"] == states["final"] == "not wanted"
+
+
+@pytest.mark.parametrize("state", ["released", "replaced", "returned"])
+def test_a_closed_job_has_no_next_step(state: str) -> None:
+    facts = replace(DONE, state=state, released=state == "released")
+    assert next_step(facts) is None
+    assert say_next(facts) == state.capitalize()
+
+
+def test_waiting_says_for_whom() -> None:
+    assert say_next(replace(DONE, state="waiting", waiting_for="owner")) == "Waiting for owner"
+
+
+def test_never_more_than_one_next() -> None:
+    for change in ({}, {"cracks": 1}, {"decision": ""}, {"hits": 0}, {"sweep_in_hand": "s"}):
+        states = [step.state for step in steps_of(replace(DONE, **change))]  # type: ignore[arg-type]
+        assert states.count("next") <= 1

@@ -9,6 +9,7 @@ from core.book.file import Book
 from core.book.records import Customer, Job, Shaft, Vessel
 from core.errors import ShaftlogError
 from core.units import format_mm, format_size
+from tui.material_list import material_words
 from tui.widgets.form import FieldSpec
 
 POSITIONS = ("port", "starboard", "centre", "only one", "spare")
@@ -95,7 +96,7 @@ def shaft_specs(whole: Whole, materials: tuple[tuple[str, str], ...]) -> tuple[F
         FieldSpec(
             "material", "Material", "pick", shaft.material,
             "Type part of the UNS number or of the name; Enter takes the one shown behind.",
-            choices=materials,
+            choices=materials, echo=material_words(shaft.material),
         ),
         _length("diameter_in", "Diameter", shaft.diameter_in, LENGTH_HINT, MOST_DIAMETER_IN),
         _length("length_in", "Length", shaft.length_in, LENGTH_HINT, MOST_LENGTH_IN),
@@ -137,6 +138,8 @@ def store(book: Book, whole: Whole, name: str, value: object) -> str | None:
         if name in ("diameter_in", "length_in"):
             _need(value, "This cannot be empty. Measure the shaft and type it.")
         shafts.change_shaft(book, whole.shaft.id, **{name: value})
+    if name == "material":
+        return material_words(str(value))
     return understood(value) if isinstance(value, float) and name.endswith("_in") else None
 
 

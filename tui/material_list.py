@@ -4,9 +4,14 @@ from __future__ import annotations
 
 
 def material_choices() -> tuple[tuple[str, str], ...]:
-    """(UNS number, words) of the materials whose figures the program carries."""
-    try:
-        from core import materials
-    except ImportError:
-        return ()
-    return tuple((name, f"{name} {words}".strip()) for name, words in materials.names_and_words())
+    """(UNS number, name) of the materials whose figures the program carries."""
+    from core.materials import materials
+
+    return tuple((material.uns, material.name) for material in materials().values())
+
+
+def material_words(uns: str) -> str:
+    """Name of a material; says so when the program has no figures of it."""
+    if not uns:
+        return "not known"
+    return dict(material_choices()).get(uns, "(no figures of it here)")

@@ -84,6 +84,8 @@ class ShopScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._compositor = SharpCompositor()
+        self.message_line = MessageLine()
+        """Here from the start, so that a screen just opened can be told something at once."""
 
     def __init_subclass__(cls, **kwargs: bool) -> None:
         """A subclass's own table of commands becomes its bindings."""
@@ -106,7 +108,7 @@ class ShopScreen(Screen[None]):
 
     def say(self, words: object, tone: Tone = "hint") -> None:
         """Show `words` in the message line; user text is safe in it."""
-        self.query_one(MessageLine).say(clean(words), tone)
+        self.message_line.say(clean(words), tone)
 
     @contextmanager
     def in_words(self) -> Iterator[None]:
@@ -123,7 +125,7 @@ class ShopScreen(Screen[None]):
         yield TopLine()
         with Container(classes="body"):
             yield from self.body()
-        yield MessageLine()
+        yield self.message_line
         yield KeyLine(commands_of(type(self)))
 
     def on_screen_resume(self) -> None:

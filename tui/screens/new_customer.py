@@ -17,7 +17,7 @@ from tui.intake_fields import (
     understood,
 )
 from tui.keys import Command
-from tui.material_list import material_choices
+from tui.material_list import material_choices, material_words
 from tui.screens.base import ShopScreen
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
@@ -77,6 +77,8 @@ class NewCustomerScreen(ShopScreen):
         intake_draft.keep(self.app.book, typed)
         self.typed = typed
         self.refresh_view()
+        if name == "material":
+            return material_words(str(value))
         return understood(value) if isinstance(value, float) else None
 
     def on_form_finished(self) -> None:

@@ -85,8 +85,11 @@ class FieldSpec:
     def match_words(self, typed: str) -> str:
         """What Enter would take in a `pick` field, and how many others fit."""
         found = self.matches(typed) if typed.strip() else ()
-        more = f" (+{len(found) - 1})" if len(found) > 1 else ""
-        return f"{found[0][1]}{more}" if found else ""
+        if not found:
+            return ""
+        value, words = found[0]
+        more = f" (+{len(found) - 1} more)" if len(found) > 1 else ""
+        return f"{value}{more} {words}"
 
     # -- choices -----------------------------------------------------------------------------------
 

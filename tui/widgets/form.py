@@ -29,6 +29,7 @@ from textual.strip import Strip
 from textual.style import Style
 from textual.widget import Widget
 from textual.widgets import Input
+from textual.widgets.input import Selection
 
 from core.errors import ShaftlogError
 from tui.widgets.field import NUMBER, FieldSpec, draw_choices
@@ -206,7 +207,9 @@ class Form(Widget, can_focus=True):
         if self.box.value != text:
             with self.box.prevent(Input.Changed):
                 self.box.value = text
-        self.box.cursor_position = len(text)
+        # A new number replaces the old one; a name is rather added to.
+        replaced = self.fields[self.current].kind != "text"
+        self.box.selection = Selection(0 if replaced else len(text), len(text))
 
     def _take_focus(self) -> None:
         """Focus to the text field, or to the form itself where digits choose."""

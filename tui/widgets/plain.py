@@ -38,7 +38,5 @@ def cut(value: object, width: int) -> str:
     if width <= 0:
         return ""
     if cell_len(text) > width:
-        return (
-            set_cell_size(text, max(width - 2, 0)).rstrip().ljust(max(width - 2, 0)) + ".."[:width]
-        )
+        return set_cell_size(text, max(width - 2, 0)) + ".."[:width]
     return set_cell_size(text, width)

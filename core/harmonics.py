@@ -31,11 +31,12 @@ OVALITY_PRIOR_IN = 0.0004
 LOBES_PRIOR_IN = 0.0002
 REPEATABILITY_PRIOR_IN = 0.0002
 """Median of the prior of an unknown repeatability, inches (common practice, no source)."""
-REPEATABILITY_SPREAD = 0.6
+REPEATABILITY_SPREAD = 0.8
 """Standard deviation of its natural logarithm."""
 REPEATABILITY_GRID_IN = tuple(
-    float(x) for x in REPEATABILITY_PRIOR_IN * np.exp(np.linspace(-1.5, 2.1, 10))
+    float(x) for x in REPEATABILITY_PRIOR_IN * np.exp(np.linspace(-2.0, 2.2, 11))
 )
+MOST_KEPT_MARKS = 40
 LEAST_NOISE_IN = 5e-6
 """No dial is better than this; keeps a sweep with perfect numbers solvable."""
 
@@ -93,14 +94,26 @@ def log_prior_of_noise(repeatability_in: Array) -> Array:
     return np.asarray(-0.5 * away**2)
 
 
-@lru_cache(maxsize=4096)
 def prepare(
     clock_rad: tuple[float, ...],
     resolution_in: float,
     repeatability_in: float | None,
     priors: Priors,
 ) -> Marks:
-    """Matrices of one set of marks; `repeatability_in` None = unknown, over the grid."""
+    """Matrices of one set of marks; `repeatability_in` None = unknown, over the grid.
+
+    The last few hundred sets are kept, unless they are large.
+    """
+    make = _kept if len(clock_rad) <= MOST_KEPT_MARKS else _prepare
+    return make(clock_rad, resolution_in, repeatability_in, priors)
+
+
+def _prepare(
+    clock_rad: tuple[float, ...],
+    resolution_in: float,
+    repeatability_in: float | None,
+    priors: Priors,
+) -> Marks:
     clock = np.array(clock_rad)
     design = harmonics(clock)
     if repeatability_in is None:
@@ -131,6 +144,14 @@ def prepare(
         neighbour=own[:, 1:] + own[:, :-1] - 2 * beside,
         log_base=log_base,
     )
+
+
+_kept = lru_cache(maxsize=512)(_prepare)
+
+
+def forget() -> None:
+    """Drop all prepared matrices (to time a first fit)."""
+    _kept.cache_clear()
 
 
 def evidence(marks: Marks, reading_in: Array) -> Array:

@@ -27,6 +27,7 @@ from core.station_fit import StationFit, station_fits
 __all__ = ["Roll", "Slip", "StationFit", "fit_quick", "fit_rolls", "fit_station"]
 
 LEAST_MARKS = 5
+MOST_MARKS = 360
 MOST_READING_IN = 5.0
 HIGH_SPOT_SIGMA_RAD = math.radians(10)
 DEFAULT_PRIORS = Priors()
@@ -158,6 +159,11 @@ def checked_roll(
         raise BadReadings("Each reading needs one clock. Give as many clocks as readings.")
     if not clock.size:
         raise BadReadings("No reading at this station: all marks blocked or none read. Read it.")
+    if clock.size > MOST_MARKS:
+        raise BadReadings(
+            f"{clock.size} readings at one station are too many; {MOST_MARKS} are enough for any "
+            "shaft. Check the stations."
+        )
     if not (np.isfinite(clock).all() and np.isfinite(reading).all()):
         raise BadReadings("A reading or clock is not a number. Leave a blocked mark blank.")
     if np.abs(reading).max() > MOST_READING_IN:

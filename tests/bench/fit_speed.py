@@ -14,7 +14,7 @@ from statistics import median
 
 import numpy as np
 
-from core.harmonics import harmonics, prepare
+from core.harmonics import forget, harmonics
 from core.simulate import TrueBend, TrueShaft, read_sweep
 from core.sweep import fit_station
 from core.sweep_fit import fit_sweep
@@ -28,7 +28,7 @@ def times_ms(
     """First, median and least time of one station's fit, milliseconds."""
     rng = np.random.default_rng(seed)
     clock = np.linspace(0, 2 * np.pi, marks, endpoint=False)
-    prepare.cache_clear()
+    forget()
     taken = []
     for _ in range(n):
         reading = harmonics(clock) @ one_theta(float(10 ** rng.uniform(-3, -1)), False, rng)

@@ -124,6 +124,7 @@ def test_closing_mark_measures_drift() -> None:
         ([0, 1, 2, 3, 4], [0, 0, 0, 0, math.nan], "not a number"),
         ([0, 1, 2, 3, math.inf], [0, 0, 0, 0, 0], "not a number"),
         ([0, 1, 2, 3, 4], [0, 0, 0, 0, 1e9], "more than any dial"),
+        ([0.01 * k for k in range(361)], [0] * 361, "too many"),
     ],
 )
 def test_refused(clock: list[float], reading: list[float], says: str) -> None:

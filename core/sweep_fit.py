@@ -83,18 +83,7 @@ def fit_sweep(
             priors=priors,
         )
     check_dial(sweep.resolution_in, repeat)
-    rolls: list[Roll | StationFit] = []
-    fitted: list[StationReadings] = []
-    troubles: list[tuple[float, str]] = []
-    for station in stations:
-        try:
-            rolls.append(_roll(station, sweep, repeat, (right or {}).get(station.station_in, ())))
-            fitted.append(station)
-        except ShaftlogError as error:
-            words = f"Station {format_inch(station.station_in, 3)}: {error}"
-            if strict:
-                raise BadReadings(words) from error
-            troubles.append((station.station_in, words))
+    fitted, rolls, troubles = _checked_stations(stations, sweep, repeat, right or {}, strict)
     bench = Bench(sweep.resolution_in, repeat, priors, sweep.dial_turn_in, typed_unit_in)
     by_marks = iter(fit_rolls([roll for roll in rolls if isinstance(roll, Roll)], bench))
     fits = [next(by_marks) if isinstance(roll, Roll) else roll for roll in rolls]
@@ -167,6 +156,29 @@ def _sound(station: StationReadings) -> bool:
     return len(station.clock_rad) == len(station.reading_in) >= LEAST_MARKS and bool(
         np.isfinite(values).all()
     )
+
+
+def _checked_stations(
+    stations: list[StationReadings],
+    sweep: SweepReadings,
+    repeat_in: float,
+    right: Mapping[float, Collection[int]],
+    strict: bool,
+) -> tuple[list[StationReadings], list[Roll | StationFit], list[tuple[float, str]]]:
+    """Stations that can be fitted, their readings, and what is wrong with the others."""
+    fitted: list[StationReadings] = []
+    rolls: list[Roll | StationFit] = []
+    troubles: list[tuple[float, str]] = []
+    for station in stations:
+        try:
+            rolls.append(_roll(station, sweep, repeat_in, right.get(station.station_in, ())))
+            fitted.append(station)
+        except ShaftlogError as error:
+            words = f"Station {format_inch(station.station_in, 3)}: {error}"
+            if strict:
+                raise BadReadings(words) from error
+            troubles.append((station.station_in, words))
+    return fitted, rolls, troubles
 
 
 def _roll(

@@ -191,10 +191,12 @@ def coupling(bench: Bench, *, clearance_in: float = 0.0006) -> None:
     bore = [round(size - 0.0004 + clearance_in + w, 4) for w in wobble[6:]]
     measure(bench, "seat", "diameter", seat, depths_in=depths, clocks_deg=clocks)
     measure(bench, "bore", "diameter", bore, depths_in=depths, clocks_deg=clocks)
-    face = [0.0, 0.0003, 0.0007, 0.0009, 0.0006, 0.0004, -0.0001, -0.0002]
+    face = [0.0, 0.0001, 0.0002, 0.0003, 0.0003, 0.0002, 0.0001, 0.0]
     measure(bench, "face", "face reading", face, clocks_deg=[45.0 * n for n in range(8)])
-    pilot = [0.0, 0.0005, 0.0008, 0.0004]
-    measure(bench, "pilot", "reading", pilot, clocks_deg=[90.0 * n for n in range(4)])
+    measure(bench, "face", "facing radius", [2.0])
+    measure(bench, "face", "rim radius", [2.5])
+    pilot = [0.0, 0.0002, 0.0005, 0.0006, 0.0006, 0.0004, 0.0001, -0.0001]
+    measure(bench, "pilot", "pilot reading", pilot, clocks_deg=[45.0 * n for n in range(8)])
 
 
 def key(bench: Bench) -> None:
@@ -205,10 +207,12 @@ def key(bench: Bench) -> None:
     widths = [width + 0.0004, width + 0.0006]
     measure(bench, "shaft keyway", "width", widths, depths_in=(0.5, 3.0))
     measure(bench, "shaft keyway", "depth", [width / 2 + 0.002])
+    measure(bench, "shaft keyway", "length", [3.25])
     measure(bench, "hub keyway", "width", [width + 0.0009])
     measure(bench, "hub keyway", "depth", [width / 2 + 0.006])
     measure(bench, "key", "width", [width - 0.0002])
     measure(bench, "key", "height", [width - 0.001])
+    measure(bench, "key", "length", [3.0])
 
 
 def release(bench: Bench, by: str, *, overrule_by: str = "", reason: str = "") -> None:

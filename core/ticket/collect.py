@@ -20,16 +20,16 @@ from core.book import (
 from core.book.file import Book
 from core.book.ids import local_text, moment
 from core.book.limits import areas_for_core
-from core.book.records import Job, Measurement, Sweep
+from core.book.records import Job, Sweep
 from core.book.settings import ShopSettings
 from core.hold import compare_sweeps
+from core.ticket.coupling import coupling_sections
 from core.ticket.data import (
     CAUTIONS,
     AreaLine,
     BendLine,
     HitLine,
     PenetrantLine,
-    Section,
     StationLine,
     SweepPart,
     Ticket,
@@ -129,7 +129,9 @@ def collect(
         hits=_hits(book, job_id, when),
         penetrant=_penetrant(book, job_id, when),
         hold=_hold(book, job, shop, when),
-        sections=_sections(book, job_id),
+        sections=coupling_sections(
+            measurements.measurements_of(book, job_id), shop, shaft.diameter_in
+        ),
         missing=tuple(missing),
         cautions=CAUTIONS,
     )
@@ -254,6 +256,8 @@ def _hold(book: Book, job: Job, shop: ShopSettings, when: When) -> str:
         return ""
     words = f"Swept again after a rest, {when(rested.started_at)}, by {rested.measured_by}."
     last_hit_at = max((h.at for h in hits.hits_of(book, job.id)), default="")
+    if rested.started_at < last_hit_at:
+        return f"{words} It was hit again after that: no hold check shows it as it is now."
     earlier = [
         s
         for s in finished
@@ -264,24 +268,3 @@ def _hold(book: Book, job: Job, shop: ShopSettings, when: When) -> str:
         return f"{words} There is no full sweep before the rest to compare it with."
     lines = [analyse_sweep(book, s, job.shaft_id, shop).line for s in (earlier[-1], rested)]
     return f"{words} {compare_sweeps(*lines).words}"
-
-
-def _sections(book: Book, job_id: str) -> tuple[Section, ...]:
-    """Measured figures by subject, the last set of each."""
-    by_subject: dict[str, list[Measurement]] = {}
-    for one in measurements.measurements_of(book, job_id):
-        by_subject.setdefault(one.subject, []).append(one)
-    found = []
-    for subject, taken in by_subject.items():
-        last_set = max(one.set_no for one in taken)
-        lines = tuple(_figure(one) for one in taken if one.set_no == last_set)
-        found.append(Section(f"{subject}, as measured", lines))
-    return tuple(found)
-
-
-def _figure(one: Measurement) -> str:
-    """One measured figure in words."""
-    value = one.raw if one.value_in is None else f"{one.value_in:.4f} in"
-    depth = "" if one.depth_in is None else f" at {one.depth_in:g} in deep"
-    clock = "" if one.clock_deg is None else f", clock {one.clock_deg:g}"
-    return f"{one.what}{depth}{clock}: {value}"

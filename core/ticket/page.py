@@ -155,7 +155,7 @@ def _bends(part: SweepPart | None) -> str:
         return ""
     rows = [
         (
-            inches(bend.station_in),
+            f"{bend.station_in:.2f}",
             f"{bend.station_u95_in:.2f}",
             f"{bend.angle_mrad:.2f}",
             clock(bend.high_side_deg),

@@ -130,7 +130,7 @@ def _bends(part: SweepPart | None, title: str) -> list[str]:
         return []
     lines = [title, f"{'station':>9}{'+/- in':>9}{'angle mrad':>12}{'high side':>11}  kind"]
     return lines + [
-        f"{inches(bend.station_in):>9}{bend.station_u95_in:>9.2f}{bend.angle_mrad:>12.2f}"
+        f"{bend.station_in:>9.2f}{bend.station_u95_in:>9.2f}{bend.angle_mrad:>12.2f}"
         f"{clock(bend.high_side_deg):>11}  {bend.kind}"
         for bend in part.bends
     ]

@@ -300,9 +300,11 @@ class Form(Widget, can_focus=True):
 
     def _scroll_to(self, name: str) -> None:
         """Scroll so that the field is seen, and put the text field over it."""
-        row, room = self._rows.index(name), max(self.size.height, 1)
+        # Before the first layout there is no height yet: then nothing is scrolled away.
+        row, room = self._rows.index(name), self.size.height or len(self._rows)
         first = 0 if name == self._names[0] else row
-        top = max(min(self._top, first), row - room + 1, 0)
+        most = max(len(self._rows) - room, 0)
+        top = max(min(self._top, first, most), row - room + 1, 0)
         if top != self._top:
             self._top = top
             self.refresh()

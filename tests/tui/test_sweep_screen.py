@@ -344,10 +344,13 @@ async def test_a_new_sweep_is_set_up_by_keys_and_finished(
     book, job = book_and_job
     async with app_on(book).run_test(size=size) as pilot:
         screen = await open_sweep_screen(pilot, job)
-        await pilot.press("1")
+        assert isinstance(pilot.app.screen, SweepSetupScreen)
+        await pilot.press("4", "enter", "2")
+        await pilot.press("escape", "f12", "1")
         await pilot.pause()
         assert isinstance(pilot.app.screen, SweepSetupScreen)
-        await pilot.press("4", "enter", "2", "f12")
+        assert pilot.app.screen.values["purpose"] == "final"
+        await pilot.press("f12")
         await settle(pilot)
         assert pilot.app.screen is screen
         sweep = sweeps.last_sweep(book, job.id)

@@ -102,7 +102,13 @@ class SweepScreen(SweepMoves):
         self.bench.prompt("No sweep in hand, F12 starts one")
         if not self._asked_for_sweep:
             self._asked_for_sweep = True
-            self.call_after_refresh(self.action_menu)
+            known = sweeps.sweeps_of(self.app.book, self.job_id)
+            self.call_after_refresh(self.action_menu if known else self._start_first)
+
+    def _start_first(self) -> None:
+        """The first sweep of a job: straight to its set-up."""
+        if not self.read_only:
+            self._chosen("new")
 
     def open_sweep(self, sweep_id: str) -> None:
         """Go on with another sweep."""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -17,27 +16,20 @@ from tui.intake_fields import number_text, understood
 from tui.keys import Command
 from tui.screens.base import JobScreen
 from tui.screens.sweep_desk import Desk, open_desk
+from tui.widgets.canvas import LineView
 from tui.widgets.form import FieldSpec, Form
+from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch
 
 WAYS = (
-    ("8", "8 marks"),
-    ("6", "6"),
-    ("12", "12"),
-    ("16", "16"),
-    ("5", "5"),
-    ("quick", "quick: TIR, clock"),
+    ("8", "eight marks"),
+    ("6", "six"),
+    ("12", "twelve"),
+    ("16", "sixteen"),
+    ("quick", "quick way"),
 )
 DIRECTIONS = (("1", "marks rising"), ("-1", "backwards"))
 YES_NO = (("no", "no"), ("yes", "yes"))
 _THOU_FIELDS = ("resolution_in", "repeatability_in", "dial_turn_in")
-
-
-@dataclass
-class Plan:
-    """A sweep to be started, field by field as typed."""
-
-    typed: dict[str, str] = field(default_factory=dict)
-    values: dict[str, object] = field(default_factory=dict)
 
 
 class SweepSetupScreen(JobScreen):
@@ -81,8 +73,33 @@ class SweepSetupScreen(JobScreen):
             self.values = _values_of(sweeps.sweep(self.app.book, self.sweep_id))
         else:
             last = found[-1] if found else None
-            self.values = _first_values(desk, last, self.purpose)
+            kept = _from_draft(drafts.draft(self.app.book, self._draft_name))
+            self.values = _first_values(desk, last, self.purpose) | kept
         yield Form(*self._specs(), save=self._save)
+        yield LineView(id="plan")
+        yield ShaftPicture()
+
+    def refresh_view(self) -> None:
+        """Draw the shaft on its rollers, and say how much there is to read."""
+        desk = open_desk(self.app.book, self.job_id)
+        rollers = tuple(
+            v for n in ("roller_a_in", "roller_b_in") if isinstance(v := self.values[n], float)
+        )
+        areas = tuple(PictureArea(a.name, a.from_in, a.to_in) for a in desk.areas)
+        sketch = ShaftSketch(desk.shaft.length_in, desk.shaft.zero_end, areas, rollers)
+        self.query_one(ShaftPicture).show(sketch)
+        self.query_one("#plan", LineView).show(self._plan_words(desk))
+
+    def _plan_words(self, desk: Desk) -> str:
+        if self.sweep_id is not None:
+            return ""
+        try:
+            stations = len(self._station_list(desk))
+        except ShaftlogError:
+            return ""
+        marks = 2 if self.values["way"] == "quick" else int(str(self.values["way"]))
+        marks += self.values["way"] != "quick" and self.values["closing"] == "yes"
+        return f"{stations} stations, {marks} readings each: {stations * marks} readings."
 
     def _specs(self) -> list[FieldSpec]:
         v = self.values
@@ -122,6 +139,7 @@ class SweepSetupScreen(JobScreen):
             self.say("Changed; the readings stay.", "done")
         else:
             self._keep_draft()
+        self.refresh_view()
         return _echo(name, value)
 
     def _check_length(self, name: str, value: object) -> None:
@@ -139,11 +157,12 @@ class SweepSetupScreen(JobScreen):
             raise BadShaft("Both rollers at one place: a shaft needs two supports. Check them.")
 
     def _keep_draft(self) -> None:
-        kept = {
-            k: number_text(v) if isinstance(v, float) else str(v or "")
-            for k, v in self.values.items()
-        }
-        drafts.save_draft(self.app.book, f"new sweep {self.job_id}", kept)
+        kept = {name: "" if value is None else str(value) for name, value in self.values.items()}
+        drafts.save_draft(self.app.book, self._draft_name, kept)
+
+    @property
+    def _draft_name(self) -> str:
+        return f"new sweep {self.job_id}"
 
     # -- starting ----------------------------------------------------------------------------------
 
@@ -162,24 +181,28 @@ class SweepSetupScreen(JobScreen):
             if self.read_only:
                 raise ShaftlogError("This job is closed: start a new job on the shaft instead.")
             sweep = self._start()
-            drafts.drop_draft(self.app.book, f"new sweep {self.job_id}")
+            drafts.drop_draft(self.app.book, self._draft_name)
             self.app.pop_screen()
             if self.then is not None:
                 self.then(sweep.id)
 
+    def _station_list(self, desk: Desk) -> tuple[float, ...]:
+        """Stations from length, spacing, rollers and riding areas."""
+        needed = [self.values[name] for name in ("roller_a_in", "roller_b_in", "spacing_in")]
+        numbers = [v for v in needed if isinstance(v, float)]
+        if len(numbers) < 3:
+            raise BadShaft("Type where both rollers stand: the shape is seen from them.")
+        return station_list(
+            length_in=desk.shaft.length_in,
+            spacing_in=numbers[2],
+            rollers_in=numbers[:2],
+            areas_in=[(a.from_in, a.to_in) for a in desk.areas],
+        )
+
     def _start(self) -> Sweep:
         v = self.values
         desk = open_desk(self.app.book, self.job_id)
-        for name in ("roller_a_in", "roller_b_in"):
-            if not isinstance(v[name], float):
-                raise BadShaft("Type where both rollers stand: the shape is seen from them.")
-        rollers = (float(v["roller_a_in"]), float(v["roller_b_in"]))  # type: ignore[arg-type]
-        stations = station_list(
-            length_in=desk.shaft.length_in,
-            spacing_in=float(v["spacing_in"]),  # type: ignore[arg-type]
-            rollers_in=rollers,
-            areas_in=[(a.from_in, a.to_in) for a in desk.areas],
-        )
+        stations = self._station_list(desk)
         changes: dict[str, object] = {}
         for name in (
             "purpose",
@@ -194,8 +217,8 @@ class SweepSetupScreen(JobScreen):
         return sweeps.start_sweep(
             self.app.book,
             job_id=self.job_id,
-            roller_a_in=rollers[0],
-            roller_b_in=rollers[1],
+            roller_a_in=float(v["roller_a_in"]),  # type: ignore[arg-type]
+            roller_b_in=float(v["roller_b_in"]),  # type: ignore[arg-type]
             stations_in=stations,
             **changes,  # type: ignore[arg-type]
         )
@@ -263,6 +286,14 @@ def _values_of(sweep: Sweep) -> dict[str, object]:
         "repeatability_in": sweep.repeatability_in,
         "gauge": sweep.gauge,
         "measured_by": sweep.measured_by,
+    }
+
+
+def _from_draft(kept: Mapping[str, str]) -> dict[str, object]:
+    """Fields of a set-up that was left before it was started."""
+    return {
+        name: (float(text) if text else None) if name.endswith("_in") else text
+        for name, text in kept.items()
     }
 
 

@@ -55,7 +55,7 @@ def draw_rose(rose: Rose, width: int, height: int, *, ascii_only: bool = False) 
     canvas.put(0, 0, rose.caption[:width], "strong")
     rows = height - top
     radius = min((rows - 3) / 2, (width - 12) / 4)
-    if radius < 1.5:
+    if radius < 1.5 or not rose.marks:
         return canvas
     middle_x, middle_y = (width - 1) / 2, top + (rows - 1) / 2
     level, swing = _spread(rose)

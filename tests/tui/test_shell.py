@@ -164,7 +164,7 @@ def test_every_setting_is_explained() -> None:
 async def test_keys_typed_ahead_keep_their_order(tmp_path: Path) -> None:
     """All keys are in the queue before the app has dealt with the first one."""
     keys = ["f2", "0", "2", "f4", "down", "down", "down", *"250", "enter", *"1800", "enter"]
-    async with opened(tmp_path) as (app, pilot):
+    async with opened(tmp_path) as (app, _):
         for key in keys:
             app.post_message(events.Key(key, key if len(key) == 1 else None))
         for _ in range(200):
@@ -233,6 +233,6 @@ async def test_a_form_keeps_its_cursor_when_the_window_is_small(tmp_path: Path) 
 
 
 async def test_a_sweep_begun_shows_on_the_board(tmp_path: Path) -> None:
-    async with opened(tmp_path) as (app, pilot):
+    async with opened(tmp_path) as (app, _):
         assert "go on, 0 read" in text(app)
         assert sweeps.sweeps_of(app.book, first_job(app))

@@ -92,7 +92,7 @@ class NewCustomerScreen(ShopScreen):
         with self.in_words():
             lacking = intake_draft.missing(self.typed)
             if lacking:
-                self.query_one(Form).focus_field(lacking[0])
+                self.query_one(Form).focus_field(lacking[0], quiet=True)
                 raise ShaftlogError(f"A job still needs: {', '.join(lacking)}.")
             job_id = intake_draft.make_job(self.app.book, self.typed)
             self.app.back_to_board()
@@ -106,7 +106,7 @@ class NewCustomerScreen(ShopScreen):
             intake_draft.keep(self.app.book, self.typed)
             form = self.query_one(Form)
             form.set_fields(_specs(self.typed), force=True)
-            form.focus_field("customer")
+            form.focus_field("customer", quiet=True)
             self.refresh_view()
             self.say("Emptied; F8 brings it back." if self.wiped else "Brought back.", "done")
 

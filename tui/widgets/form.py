@@ -143,9 +143,10 @@ class Form(Widget, can_focus=True):
                 self._fill_box()
         self.refresh()
 
-    def focus_field(self, name: str) -> None:
-        """Put the cursor in a field."""
-        self._enter_field(name)
+    def focus_field(self, name: str, *, quiet: bool = False) -> None:
+        """Put the cursor in a field; `quiet` leaves the message line as it is."""
+        self._just_stored = self._just_stored or quiet
+        self._enter_field(name, quiet=quiet)
         self._take_focus()
 
     def settle(self) -> bool:
@@ -185,7 +186,7 @@ class Form(Widget, can_focus=True):
         self.focus_field(self._names[at])
         return True
 
-    def _enter_field(self, name: str) -> None:
+    def _enter_field(self, name: str, *, quiet: bool = False) -> None:
         self._repaint(self.current)
         self.current = name
         self._live_echo = ""
@@ -197,7 +198,7 @@ class Form(Widget, can_focus=True):
         self._repaint(name)
         self.post_message(self.Entered(name))
         # Words about the field just stored may stay, a hint of another field may not.
-        if spec.hint or not self._just_stored:
+        if not self._just_stored or (spec.hint and not quiet):
             self.post_message(self.Said(spec.hint))
         self._just_stored = False
 

@@ -60,7 +60,7 @@ def find(
     if not pieces:
         newest = _newest(book, limit * 2)
         return tuple(_rows(book, newest, "newest", limit, one_per_shaft)[:limit])
-    known = [_known(book, piece) for piece in pieces]
+    known = [_known(book, piece) or _known(book, [words.JOINED + piece[0]]) for piece in pieces]
     picked = _by_words(book, pieces, known) if all(known) else []
     found = list(_rows(book, picked, "words", limit, one_per_shaft))
     if len(found) < _ENOUGH:
@@ -109,7 +109,7 @@ def _by_words(book: Book, pieces: Pieces, known: Iterable[Sequence[str]]) -> lis
     beginnings = _query(known)
     numbers = _match(book, "search_who", whole, LIMIT)
     numbers += _match(book, "search_who", beginnings, _LOOKED_AT)
-    if len(set(numbers)) < _LOOKED_AT:
+    if len(set(numbers)) < LIMIT:
         numbers += _match(book, "search_all", beginnings, _LOOKED_AT)
     return _ranked(book, pieces, numbers)
 

@@ -76,12 +76,11 @@ def _minutes(opened_at: str) -> int:
 def _texts(source: tuple[Any, ...]) -> tuple[str, str]:
     """The words that name a job, and all its other words."""
     _, _, tag, name, phone, vessel, kind, position, material, condition, diameter_in, *more = source
-    joined = words.squeeze(words.fold(vessel))
     who = [
         *words.tag_words(tag),
         *words.words_of(name),
         *words.words_of(vessel),
-        joined,
+        words.joined(vessel),
         *words.phone_words(phone),
     ]
     rest = [

@@ -12,6 +12,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 LONGEST_WORD = 40
+JOINED = "§"
+"""Stands before words drawn together; no typed piece can begin with it."""
 MOST_PIECES = 8
 _ALONE = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ß": "ss", "ł": "l", "đ": "d", "ð": "d"})
 _BETWEEN = re.compile(r"[\W_]+")
@@ -45,6 +47,13 @@ def _piece_words(piece: str) -> tuple[str, ...]:
         return (piece[:LONGEST_WORD],)
     parts = (squeeze(piece), *(part[:LONGEST_WORD] for part in _BETWEEN.split(piece)))
     return tuple(word for word in parts if word)
+
+
+def joined(name: str) -> str:
+    """A name of several words as one ('Sea Breeze' -> seabreeze), marked so that it is met only
+    when it is asked for; '' for a single word."""
+    pieces = fold(name).split()
+    return JOINED + squeeze("".join(pieces)) if len(pieces) > 1 else ""
 
 
 def phone_words(phone: str) -> list[str]:

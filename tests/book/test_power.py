@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from core.book import sweeps
+from core.book.file import open_book
 from tests.bench import kill_nine
 
 
@@ -56,3 +58,37 @@ def confirmed_after_sync(trace: str) -> tuple[int, int]:
             safe += not dirty
             dirty = True  # the next one needs a sync of its own
     return seen, safe
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no file size limits there")
+def test_a_disk_that_takes_no_more_loses_nothing_confirmed(tmp_path: Path) -> None:
+    """The operating system itself refuses the write, in the middle of a sweep."""
+    path = tmp_path / "shop.db"
+    sweep_id = kill_nine.start(path)
+    code = (
+        "import resource, signal\n"
+        "from core.book import sweeps\nfrom core.book.file import DiskFull, open_book\n"
+        "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
+        f"book = open_book({str(path)!r})\n"
+        "def take(n):\n"
+        f"    sweeps.take_reading(book, {sweep_id!r}, station_in=float(n), clock_deg=0.0, "
+        "value_in=0.001, raw=str(n))\n"
+        "take(0)\n"
+        "resource.setrlimit(resource.RLIMIT_FSIZE, (300_000, resource.RLIM_INFINITY))\n"
+        "n = 0\n"
+        "try:\n"
+        "    for n in range(1, 400): take(n)\n"
+        "except DiskFull as error:\n"
+        "    assert 'not stored yet' in str(error) or 'not been stored' in str(error), error\n"
+        "resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY,) * 2)\n"
+        "assert 1 < n < 399, n\n"
+        "take(n)\n"
+        "print(n)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], check=True, stdout=subprocess.PIPE, text=True
+    )
+    with open_book(path) as book:
+        stored = [int(r.raw) for r in sweeps.readings_of(book, sweep_id)]
+        assert stored == list(range(int(done.stdout) + 1))
+        assert book.one("PRAGMA integrity_check") == ("ok",)

@@ -72,11 +72,9 @@ def joint_covariance_in2(line: ShaftLine) -> Array:
 
 def expected_after(line: ShaftLine, hits: Sequence[PlannedHit]) -> CheckedLine:
     """The line after the hits by the plan alone, with the spread the hits bring."""
-    mean, cov = line.ecc_in.ravel().copy(), joint_covariance_in2(line)
-    for hit in hits:
-        moved, spread = _effect(line, hit)
-        mean = mean + moved
-        cov = cov + spread @ spread.T
+    moved, spread = _effects(line, hits)
+    mean = line.ecc_in.ravel() + moved.sum(axis=1)
+    cov = joint_covariance_in2(line) + spread @ spread.T
     return _as_line(line, mean, cov, _shares(line) + tuple((1.0, h.share_sigma) for h in hits))
 
 
@@ -117,10 +115,12 @@ def work_in(
     learnt = cov - gain @ cov[rows]
     shares = list(expected.shares)
     first = len(shares) - len(hits)
+    along = _effects(line, hits)[0][rows]
+    told = along.T @ np.linalg.solve(inner, np.column_stack([surprise, along]))
     for k, hit in enumerate(hits):
-        along = hit.share_sigma**2 * _effect(line, hit)[0][rows]
-        left = hit.share_sigma**2 - along @ np.linalg.solve(inner, along)
-        shares[first + k] = (1.0 + float(along @ settled), float(np.sqrt(max(left, 0.0))))
+        left = 1 - hit.share_sigma**2 * float(told[k, 1 + k])
+        share = 1 + hit.share_sigma**2 * float(told[k, 0])
+        shares[first + k] = (share, hit.share_sigma * max(left, 0.0) ** 0.5)
     after = _as_line(line, mean + gain @ surprise, (learnt + learnt.T) / 2, tuple(shares))
     return Check(after, float(surprise @ settled), rows.size)
 
@@ -147,34 +147,37 @@ def best_check_stations(line: CheckedLine, count: int, noise_in: float) -> tuple
     return tuple(sorted(chosen))
 
 
-def _effect(line: ShaftLine, hit: PlannedHit) -> tuple[Array, Array]:
-    """Mean move (2 n,) of all components, and its spread (2 n, 3): share, clock, place."""
-    at = np.array([hit.station_in])
-    shape = lift(line.station_in, at, at, line.rollers_in)[:, 0]
-    kappa = np.asarray(hit.kappa_rad, dtype=float)
-    aside = np.array([-kappa[1], kappa[0]])
-    moved = -np.outer(shape, kappa).ravel()
-    spread = np.column_stack(
-        [
-            hit.share_sigma * moved,
-            -CLOCK_SIGMA_RAD * np.outer(shape, aside).ravel(),
-            -PLACE_SIGMA_IN * np.outer(_place_slope(line, hit.station_in), kappa).ravel(),
-        ]
-    )
-    return moved, spread
+def _effects(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[Array, Array]:
+    """Mean moves (2 n, k) of all components by each hit, and their spreads (2 n, 3 k).
+
+    Each hit spreads in three directions: share taken out, clock, place.
+    """
+    if not hits:
+        return np.zeros((2 * line.station_in.size, 0)), np.zeros((2 * line.station_in.size, 0))
+    at = np.array([hit.station_in for hit in hits])
+    kappa = np.array([hit.kappa_rad for hit in hits], dtype=float)
+    share = np.array([hit.share_sigma for hit in hits])
+    aside = np.column_stack([-kappa[:, 1], kappa[:, 0]])
+    shape = lift(line.station_in, at, at, line.rollers_in)
+    moved = _outer(-shape, kappa)
+    turned = _outer(-CLOCK_SIGMA_RAD * shape, aside)
+    placed = _outer(-PLACE_SIGMA_IN * _place_slopes(line, at), kappa)
+    return moved, np.concatenate([moved * share, turned, placed], axis=1)
 
 
-def _place_slope(line: ShaftLine, station_in: float) -> Array:
-    """Change of the unit shape at each station when the ram moves; smooth over its own spread."""
+def _outer(shape: Array, vector: Array) -> Array:
+    """(n, k) shapes and (k, 2) vectors to (2 n, k) components in the order of a joint vector."""
+    n, k = shape.shape
+    return (shape[:, None, :] * vector.T[None, :, :]).reshape(2 * n, k)
 
-    def passed(x: Array) -> Array:
-        return np.asarray(-1 / (1 + np.exp(-1.702 * np.clip((x - station_in) / width, -30, 30))))
 
-    width = PLACE_SIGMA_IN
+def _place_slopes(line: ShaftLine, at: Array) -> Array:
+    """Change of the unit shapes when the ram moves (n, k); smooth over its own spread."""
+    place = np.concatenate([line.station_in, line.rollers_in])[:, None]
+    passed = -1 / (1 + np.exp(-1.702 * np.clip((place - at) / PLACE_SIGMA_IN, -30, 30)))
     a, b = line.rollers_in
-    share = (line.station_in - a) / (b - a)
-    ends = passed(line.rollers_in)
-    return np.asarray(passed(line.station_in) - (1 - share) * ends[0] - share * ends[1])
+    share = ((line.station_in - a) / (b - a))[:, None]
+    return np.asarray(passed[:-2] - (1 - share) * passed[-2] - share * passed[-1])
 
 
 def _shares(line: ShaftLine) -> tuple[tuple[float, float], ...]:

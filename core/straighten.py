@@ -45,8 +45,10 @@ WAIT = 2.0
 NEAR_SPAN = 0.25
 """A bend within this share of the roller span of a larger one waits while it moves the line less
 than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
-TRUST_BENDS = 1.6
-"""Scatter about the fitted bends, over the stated noise, up to which they stand for the line."""
+STANDS_OFF = 3.5
+"""A station this many standard deviations off the fitted bends is no noise (1 in 450)."""
+MEDIAN_OFF = 1.177
+"""Median distance of noise in two components, in standard deviations of one."""
 FEWEST_TO_FIT = 5
 CHECK_STATIONS = (3, 7)
 """A quick check reads three stations; with three hits or more, two for each hit less one, at most
@@ -124,7 +126,7 @@ def plan_round(
         planner learns from them how this shaft answers.
     bends : what `find_bends` says of this line, when it is at hand already.
     """
-    line = _on_fitted_bends(line, bends)
+    line = on_fitted_bends(line, bends)
     allowed = _allowed_in(line, limit_in)
     learnt = learn_from_job(as_response(response), _shares_asked(hits_so_far))
     places = Places.on(line.station_in, line.rollers_in, allowed)
@@ -224,52 +226,53 @@ def _shares_asked(hits: Sequence[Hit]) -> list[tuple[float, float]]:
     return told
 
 
-def _on_fitted_bends(line: ShaftLine, bends: BendReport | None) -> ShaftLine:
+def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLine:
     """A freshly swept line drawn onto its fitted bends, so that hits do not chase dial noise.
 
-    Left as it is when the bends do not explain it, and after a quick check: such a line is made
-    of bends already.
+    A station that stands off the bends by more than noise can explain stays as it was read. After
+    a quick check the line is left as it is: it is made of bends already.
     """
     if isinstance(line, CheckedLine) or line.station_in.size < FEWEST_TO_FIT:
         return line
-    report = bends or find_bends(line)
-    if report.scatter_ratio > TRUST_BENDS:
-        return line
-    fitted = report.fitted
+    fitted = (bends or find_bends(line)).fitted
     if line.measured is not None:
         fitted = fitted.referred_to(*line.rollers_in)
-    return replace(line, ecc_in=fitted.ecc_in)
+    off = np.hypot(*(line.ecc_in - fitted.ecc_in).T) / np.maximum(line.sigma_in, 1e-9)
+    usual = max(1.0, float(np.median(off)) / MEDIAN_OFF)
+    ecc = np.where((off > STANDS_OFF * usual)[:, None], line.ecc_in, fitted.ecc_in)
+    return replace(line, ecc_in=ecc)
 
 
 def _bends_that_matter(line: ShaftLine, places: Places, allowed: Array) -> Corners:
     """Fewest bends that, taken out, leave what a round aims for; none when all is within."""
     doubt = float(np.median(line.sigma_in / allowed))
     aim = min(1.0, max(AIM, CLEAR_OF_NOISE * doubt))
-    for corners in fewest(places, line.ecc_in, MOST_HITS_A_ROUND):
-        if corners.worst <= (aim if corners.station_in.size else max(aim, 1 - GUARD * doubt)):
-            break
-    return corners
+    return fewest(
+        places,
+        line.ecc_in,
+        enough_at=max(aim, 1 - GUARD * doubt),
+        enough=aim,
+        most=MOST_HITS_A_ROUND,
+    )
 
 
 def _without_waiting(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> list[Hit]:
     """The hits, largest effect first, less the small ones close to a larger one."""
     if len(hits) < 2:
         return list(hits)
-    doubt = float((expected_after(line, hits).sigma_in / allowed).max())
-    effect = [float((_moves_in(line, hit) / allowed).max()) for hit in hits]
     near = NEAR_SPAN * float(np.ptp(line.rollers_in))
+    at = np.array([hit.station_in for hit in hits])
+    if np.diff(np.sort(at)).min() >= near:
+        return list(hits)
+    doubt = float((expected_after(line, hits).sigma_in / allowed).max())
+    moves = np.abs(lift(line.station_in, at, at, line.rollers_in)) / allowed[:, None]
+    effect = moves.max(axis=0) * np.array([hit.angle_rad for hit in hits])
     kept: list[Hit] = []
-    for k in sorted(range(len(hits)), key=lambda k: -effect[k]):
+    for k in np.argsort(-effect, kind="stable"):
         close = any(abs(hits[k].station_in - other.station_in) < near for other in kept)
         if effect[k] >= WAIT * doubt or not close:
             kept.append(hits[k])
     return kept
-
-
-def _moves_in(line: ShaftLine, hit: Hit) -> Array:
-    """How far a hit moves each station (n,)."""
-    at = np.array([hit.station_in])
-    return np.asarray(np.abs(lift(line.station_in, at, at, line.rollers_in)[:, 0]) * hit.angle_rad)
 
 
 def _hit(corners: Corners, k: int, response: Response) -> Hit:
@@ -289,11 +292,12 @@ def _with_forecast(line: ShaftLine, hits: Sequence[Hit]) -> tuple[Hit, ...]:
     count = min(CHECK_STATIONS[1], max(CHECK_STATIONS[0], 2 * len(hits) - 1))
     index = best_check_stations(after, count, CHECK_NOISE_IN)
     check = tuple(float(line.station_in[i]) for i in index)
+    at = np.array([hit.station_in for hit in hits])
+    shape = lift(line.station_in, at, at, line.rollers_in)
     told, ecc = [], line.ecc_in
-    for hit in hits:
-        at = np.array([hit.station_in])
-        ecc = ecc - lift(line.station_in, at, at, line.rollers_in) * hit.kappa_rad
-        worst = 2 * float(np.hypot(*ecc.T).max())
+    for k, hit in enumerate(hits):
+        ecc = ecc - np.outer(shape[:, k], hit.kappa_rad)
+        worst = 2 * float(np.hypot(ecc[:, 0], ecc[:, 1]).max())
         told.append(
             replace(hit, check_stations_in=check, worst_tir_after_in=worst, ecc_after_in=ecc)
         )

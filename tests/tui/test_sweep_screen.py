@@ -444,3 +444,31 @@ async def test_a_station_rolled_the_other_way_is_turned_round_by_one_key(
         for clock_rad, reading_in in zip(station.clock_rad, station.reading_in, strict=True):
             assert reading_in == pytest.approx(bent(54.0, clock_rad * 57.29578), abs=0.0003)
         assert len(sweeps.readings_of(book, sweep.id, all_rows=True)) == 19 * 8 + 8
+
+
+async def test_readings_of_another_bench_appear(
+    book_and_job: tuple[Book, Job], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book, job = book_and_job
+    sweep = new_sweep(book, job)
+    monkeypatch.setattr(SweepScreen, "LOOK_S", 0.05)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        await pilot.press("7")
+        with open_book(book.path, by="bench 2") as other:
+            sweeps.take_reading(
+                other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5"
+            )
+        await pilot.pause(0.2)
+        assert "9.5" in screen.query_one("#marks", GridView).canvas.text()
+        assert screen.bench.field.value == "7"
+        assert screen.state is not None
+        assert screen.state.place is not None
+        assert screen.state.place.clock_deg == 0.0
+        await pilot.press("slash")
+        with open_book(book.path, by="bench 2") as other:
+            sweeps.take_reading(
+                other, sweep.id, station_in=6.0, clock_deg=45.0, value_in=0.001, raw="1"
+            )
+        await pilot.pause(0.2)
+        assert screen.state.place.clock_deg == 90.0

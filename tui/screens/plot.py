@@ -180,7 +180,6 @@ class PlotScreen(PlotChoices):
             worst = max(event.shown.seen.stations, key=lambda s: s.tir_in)
             self.cursor_in = worst.station_in
         self.query_one(VerdictView).show(views.verdict_cells(event.shown))
-        self.query_one("#title", LineView).show(views.title_words(event.shown))
         words = plain("\n".join(views.all_words(event.shown)))
         self.query_one("#all-words Static", Static).update(words)
         self._show_table(event.shown)
@@ -206,6 +205,10 @@ class PlotScreen(PlotChoices):
             places = [s.station_in for s in shown.seen.stations]
             if self.cursor_in in places:
                 self.query_one(ListBox).cursor = places.index(self.cursor_in)
+        words = views.title_words(shown)
+        if self.view == "planes":
+            words = f"{views.PLANES_LEGEND}   {words.partition(' ')[2]}"
+        self.query_one("#title", LineView).show(words)
         first, second = views.station_words(shown, self.cursor_in)
         self.query_one("#station", LineView).show(first, "strong")
         self.query_one("#station-more", LineView).show(second)

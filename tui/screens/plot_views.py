@@ -38,6 +38,9 @@ def title_words(shown: Shown) -> str:
     return words
 
 
+PLANES_LEGEND = "o towards clock 0   * towards clock 90   dots: the bends as fitted"
+
+
 def verdict_words(verdict: Verdict, unit: Unit) -> str:
     """One area: name, verdict, TIR against limit."""
     limit = figure(verdict.limit_in, unit)

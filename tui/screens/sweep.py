@@ -52,6 +52,8 @@ class SweepScreen(SweepMoves):
     )
     REST_S: ClassVar[float] = 0.15
     """Seconds without a key before the whole sweep is worked out again."""
+    LOOK_S: ClassVar[float] = 1.5
+    """Seconds between two looks at what other benches have stored."""
 
     class WorkedOut(Message):
         """The core has worked out what it can say."""
@@ -75,6 +77,25 @@ class SweepScreen(SweepMoves):
     def body(self) -> ComposeResult:
         """Pictures above, the field below."""
         yield SweepBench()
+
+    def on_mount(self) -> None:
+        """Look now and then whether another bench has read on in the same sweep."""
+        self.set_interval(self.LOOK_S, self._look_elsewhere)
+
+    def _look_elsewhere(self) -> None:
+        """Readings of another bench appear within two seconds; what stands typed here stays."""
+        with self.in_words():
+            if self.is_current and self.app.book.changed_elsewhere():
+                self.refresh_view()
+                self._pass_what_was_read()
+
+    def _pass_what_was_read(self) -> None:
+        """Another bench has read the mark that was next here: go on to one that is still empty."""
+        state = self.state
+        waiting = state is not None and state.cursor == state.home and not self.bench.field.value
+        if state is not None and waiting and state.standing is not None and not state.complete:
+            self.state = state.after_entry(mended=False)
+            self.paint()
 
     # -- opening ---------------------------------------------------------------------------------
 

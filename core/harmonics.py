@@ -102,9 +102,10 @@ def prepare(
 ) -> Marks:
     """Matrices of one set of marks; `repeatability_in` None = unknown, over the grid.
 
-    The last few hundred sets are kept, unless they are large.
+    The last few hundred sets are kept; of large ones the last two, as a logger reads every
+    station at the same marks.
     """
-    make = _kept if len(clock_rad) <= MOST_KEPT_MARKS else _prepare
+    make = _kept if len(clock_rad) <= MOST_KEPT_MARKS else _kept_large
     return make(clock_rad, resolution_in, repeatability_in, priors)
 
 
@@ -147,11 +148,13 @@ def _prepare(
 
 
 _kept = lru_cache(maxsize=512)(_prepare)
+_kept_large = lru_cache(maxsize=2)(_prepare)
 
 
 def forget() -> None:
     """Drop all prepared matrices (to time a first fit)."""
     _kept.cache_clear()
+    _kept_large.cache_clear()
 
 
 def evidence(marks: Marks, reading_in: Array) -> Array:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from inspect import signature
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
@@ -13,6 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.reactive import Reactive
 from textual.scrollbar import ScrollBar, ScrollBarRender
 
+from core.errors import ShaftlogError
 from tui.places import PLACES
 from tui.screens.base import ShopScreen
 from tui.typeahead import OrderedKeys
@@ -20,6 +22,7 @@ from tui.warm import warm_up
 
 if TYPE_CHECKING:
     from core.book.file import Book
+    from tui.heartbeat import Heartbeat
 
 
 class BlockBar(ScrollBarRender):
@@ -66,6 +69,8 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
         """The job last worked on (F10)."""
         self.running_clock = ""
         """Words of the penetrant clock for the top line; empty when none runs."""
+        self.heart: Heartbeat | None = None
+        """Looks after clocks and other benches; None until the first picture stands."""
         self._warm = warm
         if book is None:
             from core.book.file import open_book
@@ -85,9 +90,39 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
         return screen
 
     def on_mount(self) -> None:
-        """Load the heavy libraries once the first picture stands."""
+        """Once the first picture stands: heavy libraries, running clocks, other benches."""
         if self._warm:
             self.call_after_refresh(warm_up)
+        self.call_after_refresh(self._start_heart)
+
+    def _start_heart(self) -> None:
+        from tui.heartbeat import BEAT_S, Heartbeat
+
+        self.heart = Heartbeat(self)
+        self.set_interval(BEAT_S, self.heart.beat)
+
+    def look_at_clocks(self) -> None:
+        """A penetrant stage was begun or ended: show it on the top line at once."""
+        if self.heart is not None:
+            self.heart.look()
+
+    def show_clock(self, words: str) -> None:
+        """Words of the running clock on the top line of the screen."""
+        self.running_clock = words
+        for line in self.screen.query("TopLine"):
+            line.clock = words  # type: ignore[attr-defined]
+
+    def ring(self, words: str, *, bell: bool) -> None:
+        """A stage is over: ring, and say which."""
+        if bell:
+            self.bell()
+        self.say(words)
+
+    def show_changes(self) -> None:
+        """Another bench has stored something: read it again."""
+        if isinstance(self.screen, ShopScreen):
+            with self.screen.in_words():
+                self.screen.refresh_view()
 
     @property
     def fault_file(self) -> Path:
@@ -117,6 +152,9 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
 
     def close_book(self) -> None:
         """Close the book; all entries were stored when they were made."""
+        if self.heart is not None:
+            with suppress(ShaftlogError):
+                self.heart.leave()
         self.book.close()
 
     def action_guard(self) -> None:

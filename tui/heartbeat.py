@@ -1,0 +1,88 @@
+"""What the app looks after once a second: other benches' entries, the penetrant clock, presence.
+
+Nothing is painted unless something changed.
+"""
+
+from __future__ import annotations
+
+import os
+import socket
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from core.book import jobs, penetrant_checks, presence, settings
+from core.book.records import PenetrantCheck
+from core.errors import ShaftlogError
+from tui import penetrant_clock
+
+if TYPE_CHECKING:
+    from tui.app import ShaftlogApp
+
+BEAT_S = 1.0
+
+
+class Heartbeat:
+    """Holds what was known at the last beat; `beat` is called by the app."""
+
+    def __init__(self, app: ShaftlogApp) -> None:
+        self.app = app
+        self.bench = f"{socket.gethostname()}:{os.getpid()}"
+        """A name that no other process has."""
+        self.checks: list[tuple[str, PenetrantCheck]] = []
+        self._bells: dict[str, tuple[datetime, str]] = {}
+        self._here: str | None = None
+        self._here_at = 0.0
+        self.look()
+
+    def look(self) -> None:
+        """Read from the book which penetrant clocks run; screens call it after each stage."""
+        book = self.app.book
+        running = penetrant_checks.running(book)
+        self.checks = [(jobs.job(book, check.job_id).tag, check) for check in running]
+        self.tell_clock()
+
+    def beat(self) -> None:
+        """Once a second; trouble with the book waits for the next beat."""
+        try:
+            if self.app.book.changed_elsewhere():
+                self.look()
+                self.app.show_changes()
+            self.tell_clock()
+            self._presence()
+        except ShaftlogError:
+            return
+
+    def tell_clock(self) -> None:
+        """Put the words on the top line; ring the bells that have come due."""
+        now = datetime.fromtimestamp(self.app.clock(), UTC)
+        found = penetrant_clock.running(self.checks, now)
+        self.app.show_clock(found.words if found else "")
+        for at, words in self._bells.values():
+            if at <= now:
+                self.app.ring(words, bell=settings.load(self.app.book).bell)
+        coming = found.bells if found else ()
+        self._bells = {name: (at, words) for name, at, words in coming}
+
+    def _presence(self) -> None:
+        """Say that we are on a job; warn once when somebody else is on it too."""
+        job_id = getattr(self.app.screen, "job_id", None)
+        if job_id is None or self.app.book.read_only:
+            self.leave()
+            return
+        new = job_id != self._here
+        if not new and self.app.clock() - self._here_at < presence.BEAT_S:
+            return
+        if new:
+            self.leave()
+        # Noted before the attempt: a book that is locked is not tried again every second.
+        self._here, self._here_at = job_id, self.app.clock()
+        others = presence.here(self.app.book, job_id, self.bench)
+        if others and new:
+            who = others[-1].by or "another bench"
+            self.app.say(f"This job is open at {who} too: take turns, or readings get mixed up.")
+
+    def leave(self) -> None:
+        """Say that we have left the job."""
+        if self._here is not None:
+            presence.leave(self.app.book, self._here, self.bench)
+            self._here = None

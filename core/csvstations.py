@@ -17,7 +17,7 @@ from core.readings import StationReadings, SweepReadings
 
 LEAST_MARKS = 5
 MAX_STATIONS = 200
-MAX_MARKS = 400
+MAX_MARKS = 360
 """Readings at one station; a fit of more needs more memory than it is worth."""
 SAME_MARK_DEG = 0.01
 

@@ -174,14 +174,14 @@ def test_fifty_thousand_rows_answer_quickly(shaftlog: Shaftlog, tmp_path: Path) 
     file = tmp_path / "s.csv"
     rows = []
     for n in range(50_000):
-        station, clock = n // 400 + 1, n % 400 * 0.9
+        station, clock = n // 350 * 0.7 + 1, n % 350 * 360 / 350
         bent = 0.7 * (36 - abs(station - 48))
-        rows.append(f"{station},{clock:g},{bent * math.cos(math.radians(clock)):.1f}")
+        rows.append(f"{station:g},{clock:.3f},{bent * math.cos(math.radians(clock)):.1f}")
     file.write_text("\n".join(["station_in,clock_deg,reading_thou", *rows]))
     start = time.process_time()
     record = worked(shaftlog, file)
     assert time.process_time() - start < 12.0
-    assert len(record["stations"]) == 125
+    assert len(record["stations"]) == 143
     assert [b["station_in"] for b in record["bends"]] == pytest.approx([48], abs=0.2)
 
 

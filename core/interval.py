@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 from core.harmonics import Array
 
 FAR = 12.0
-LENGTHS = 40
+LENGTHS = 48
 REACH = 4.5
 """The grid goes so many standard deviations either way."""
 MOST_ANGLES = 120

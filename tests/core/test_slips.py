@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.slip_mends import mends_of
+from core.harmonics import Priors
+from core.slip_mends import Bench, mends_of, on_graduation, weighed_mends
 from core.sweep import fit_station
 from tests.bench.slips import run
 
@@ -105,6 +106,39 @@ def test_shared_values_go_to_the_commoner_kind() -> None:
     values = [v for _, v in mends_of(0.0125, 0.0005, 0.1, 0.001)]
     assert len(values) == len({round(v, 9) for v in values})
     assert 0.0125 not in values
+
+
+def test_transposed_digits_count_the_zero_behind_the_point() -> None:
+    def transposed(typed: float, resolution: float, unit: float = 0.001) -> set[float]:
+        found = mends_of(typed, resolution, 0.1, unit)
+        return {round(v / unit, 4) for k, v in found if k == "transposed digits"}
+
+    assert transposed(0.012, 0.0001) == {21.0, 10.2}
+    assert transposed(0.012, 0.001) == {21.0}
+    assert transposed(-0.0123, 0.0001) == {-21.3, -13.2}
+    # Typed in millimetres the digits are others.
+    assert transposed(0.31 / 25.4, 0.01 / 25.4, 1 / 25.4) == {3.01, 0.13}
+
+
+def test_graduations() -> None:
+    values = np.array([0.0125, 0.0127, -0.0005, 0.0])
+    assert on_graduation(values, 0.0005).tolist() == [True, False, True, True]
+    assert on_graduation(values, 0.0).tolist() == [False] * 4
+    # A mend on a graduation is likelier than one beside it when the others keep to them.
+    station = np.array([0.0125, 0.013, 0.0105, 0.003, 0.0053])
+    prior = {
+        round(v, 5): p for _, v, p in weighed_mends(0.0053, station, Bench(0.0005, None, Priors()))
+    }
+    assert prior[0.0035] > prior[-0.0053] + 3
+
+
+def test_two_slips_far_apart_that_look_like_ovality() -> None:
+    # Equal slips half a turn apart are what an oval section shows: the others give it away.
+    clock = np.radians(np.arange(0, 360, 30))
+    typed = TRUE.copy()
+    typed[[2, 8]] += 0.05
+    fit = fit_station(clock, typed, resolution_in=0.0005, repeatability_in=0.0002)
+    assert [(s.index, s.kind) for s in fit.slips] == [(2, "half range"), (8, "half range")]
 
 
 def test_rates_on_simulated_stations() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from core.errors import BadReadings
-from core.harmonics import full_turn, harmonics
+from core.harmonics import Priors, evidence, full_turn, harmonics, prepare, shares
 from core.readings import QuickReading
 from core.sweep import fit_quick, fit_station
 from tests.bench.tir_coverage import coverage
@@ -105,6 +105,24 @@ def test_noise_unknown_is_learnt_from_the_residuals() -> None:
         reading = 0.01 * np.cos(clock) + rng.normal(0, sigma, clock.size)
         fit = fit_station(clock, reading, resolution_in=0.0001)
         assert fit.repeatability_in == pytest.approx(sigma, rel=0.4)
+
+
+def test_unknown_noise_is_a_mixture() -> None:
+    rng = np.random.default_rng(9)
+    reading = curve(EIGHT, 0, 4, -1, 0, 0, 0, 0) + rng.normal(0, 0.0003, 8)
+    marks = prepare(tuple(EIGHT.tolist()), 0.0005, None, Priors())
+    share = shares(evidence(marks, reading))
+    assert share.sum() == pytest.approx(1.0)
+    each = np.array([gain @ reading for gain in marks.gain])
+    mean = sum(w * t for w, t in zip(share, each, strict=True))
+    cov = sum(
+        w * (c + np.outer(t - mean, t - mean))
+        for w, c, t in zip(share, marks.cov_in2, each, strict=True)
+    )
+    fit = fit_station(EIGHT, reading, resolution_in=0.0005)
+    assert fit.theta_in == pytest.approx(mean, abs=1e-12)
+    assert fit.ecc_cov_in2 == pytest.approx(cov[1:3, 1:3], rel=1e-9)
+    assert fit.oval_cov_in2 == pytest.approx(cov[3:5, 3:5], rel=1e-9)
 
 
 def test_closing_mark_measures_drift() -> None:

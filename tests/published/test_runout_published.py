@@ -180,7 +180,7 @@ def test_interval_of_long_thin_errors_against_drawing(size: float) -> None:
     reached = np.cumsum(1 / length)
     exact = np.interp([0.025, 0.975], reached / reached[-1], length)
     low, high = tir_interval(np.array([size, 0.0]) / 1000, cov / 1e6)
-    assert np.array([low, high]) * 500 == pytest.approx(exact, abs=0.05)
+    assert np.array([low, high]) * 500 == pytest.approx(exact, abs=0.05 if size < 40 else 0.02)
 
 
 def test_conformance_probabilities_of_jcgm_106() -> None:

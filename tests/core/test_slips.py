@@ -50,15 +50,30 @@ def test_transposed_digits() -> None:
     ]
 
 
-def test_swapped_neighbours_are_both_told() -> None:
+@pytest.mark.parametrize("i", [i for i in range(11) if abs(TRUE[i + 1] - TRUE[i]) > 0.003])
+def test_swapped_neighbours_are_both_told(i: int) -> None:
     typed = TRUE.copy()
-    typed[[4, 5]] = typed[[5, 4]]
+    typed[[i, i + 1]] = typed[[i + 1, i]]
     fit = fit_station(CLOCK, typed, resolution_in=0.0005)
     assert [(s.index, s.kind) for s in fit.slips] == [
-        (4, "swapped neighbours"),
-        (5, "swapped neighbours"),
+        (i, "swapped neighbours"),
+        (i + 1, "swapped neighbours"),
     ]
-    assert [s.suggested_in for s in fit.slips] == pytest.approx([TRUE[4], TRUE[5]])
+    assert [s.suggested_in for s in fit.slips] == pytest.approx([TRUE[i], TRUE[i + 1]])
+
+
+@pytest.mark.parametrize("i", range(8))
+def test_a_small_slip_beside_the_graduations_is_found_by_its_name(i: int) -> None:
+    # 1.8 thou would pass for roundness or noise; but 53 is 35 with the digits changed over.
+    clock = np.radians(np.arange(0, 360, 45))
+    true = np.round((0.0035 + 0.008 * (np.cos(clock - clock[i]) - 1)) / 0.0005) * 0.0005
+    typed = true.copy()
+    typed[i] = 0.0053
+    fit = fit_station(clock, typed, resolution_in=0.0005, repeatability_in=0.0002)
+    assert [(s.index, s.kind) for s in fit.slips] == [(i, "transposed digits")]
+    typed[i] = 0.0055
+    fit = fit_station(clock, typed, resolution_in=0.0005, repeatability_in=0.0002)
+    assert fit.slips == ()
 
 
 def test_unknown_kind_offers_no_mend() -> None:
@@ -71,7 +86,9 @@ def test_the_fit_stands_on_the_other_readings() -> None:
     assert clean.slips == ()
     slipped = fitted(1, TRUE[1] + 0.1)
     assert slipped.ecc_in == pytest.approx(clean.ecc_in, abs=0.0003)
-    assert slipped.shown_tir_in > 0.1
+    assert slipped.shown_tir_in == pytest.approx(TRUE[1] + 0.1 - TRUE.min())
+    assert slipped.residual_in[1] == pytest.approx(0.1, abs=0.001)
+    assert np.abs(np.delete(slipped.residual_in, 1)).max() < 0.0008
 
 
 def test_a_reading_looked_at_and_right_is_not_doubted_again() -> None:

@@ -171,6 +171,13 @@ def test_quick_way() -> None:
     # Along the high spot the swing tells; across it the clock found by hand does.
     across = np.array([-0.5, math.cos(math.pi / 6)])
     assert across @ fit.ecc_cov_in2 @ across > (0.006 * math.radians(10)) ** 2 * 0.99
+    noise = math.sqrt(0.0002**2 + 0.0005**2 / 12)
+    fit = fit_quick(QuickReading(0.012, 0.0), resolution_in=0.0005, repeatability_in=0.0002)
+    assert fit.tir_high_in - 0.012 == pytest.approx(1.96 * math.sqrt(2) * noise)
+    assert fit.ecc_cov_in2[0, 0] == pytest.approx(noise**2 / 2)
+    assert fit.ecc_sigma_in**2 == pytest.approx(np.trace(fit.ecc_cov_in2) / 2)
+    assert fit.swing_in == pytest.approx(0.012)
+    assert fit.theta_in.shape == (7,)
     near_zero = fit_quick(QuickReading(0.0, 0.0), resolution_in=0.0005)
     assert near_zero.tir_low_in == 0.0
     with pytest.raises(BadReadings, match="negative"):

@@ -91,6 +91,35 @@ def test_station_rolled_the_other_way_is_told(i: int) -> None:
     assert mended == pytest.approx(sweep.stations[i].clock_rad[1])
 
 
+def test_rolled_the_other_way_from_another_first_mark() -> None:
+    marks = np.radians(np.arange(40, 400, 45))
+    sweep = read_sweep(BENT, ROLLERS, STATIONS, marks, rng=np.random.default_rng(3))
+    station = sweep.stations[9]
+    first = station.clock_rad[0]
+    wrong = replace(
+        station, clock_rad=tuple((2 * first - c) % (2 * math.pi) for c in station.clock_rad)
+    )
+    found = fit_sweep(with_station(sweep, 9, wrong)).other_way
+    assert [f.station_in for f in found] == [STATIONS[9]]
+    assert found[0].first_mark_rad == pytest.approx(first)
+    assert found[0].mended_clock_rad(wrong.clock_rad[2]) == pytest.approx(
+        station.clock_rad[2] % (2 * math.pi)
+    )
+    assert found[0].mirrored_miss_in < found[0].miss_in / 3
+
+
+def test_stations_right_on_the_rollers_do_not_upset_the_rest() -> None:
+    stations = sorted([*STATIONS, 20, 100])
+    sweep = read_sweep(BENT, ROLLERS, stations, EIGHT, rng=np.random.default_rng(4))
+    fit = fit_sweep(sweep)
+    assert fit.other_way == ()
+    i = stations.index(57)
+    assert [
+        f.station_in
+        for f in fit_sweep(with_station(sweep, i, the_other_way(sweep.stations[i]))).other_way
+    ] == [57]
+
+
 def test_two_stations_rolled_the_other_way() -> None:
     sweep = swept()
     for i in (6, 14):

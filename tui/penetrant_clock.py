@@ -15,7 +15,7 @@ SECONDS_BELOW_S = 120.0
 _STAGES = {
     "dwell": "dwell",
     "wipe": "WIPE OFF",
-    "dry": "dry, then developer",
+    "dry": "dry",
     "developing": "developer",
     "look": "LOOK NOW",
     "too late": "TOO LATE, again",
@@ -27,7 +27,7 @@ class Running:
     """The check that wants attention first."""
 
     words: str
-    """Such as `26-003 dwell 12 min`."""
+    """Such as `Penetrant 26-003: dwell 12 min`."""
     bells: tuple[tuple[str, datetime, str], ...]
     """(check, moment, what to say) of the next bell of each running check."""
 
@@ -49,7 +49,7 @@ def running(checks: Iterable[tuple[str, PenetrantCheck]], now: datetime) -> Runn
     if not clocks:
         return None
     tag, _, first = min(clocks, key=lambda item: _urgency(item[2]))
-    words = f"{tag} {_STAGES.get(first.stage, first.stage)} {_left(first)}".strip()
+    words = f"Penetrant {tag}: {_STAGES.get(first.stage, first.stage)} {_left(first)}".strip()
     bells = tuple(
         (check.id, state.next_bell.at, f"{tag}, {check.area}: {state.next_bell.say}")
         for tag, check, state in clocks

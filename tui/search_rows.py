@@ -14,18 +14,20 @@ from tui.board_rows import where_words
 from tui.widgets.list_box import Column, ListRow
 
 COLUMNS = (
-    Column("Tag", 8),
+    Column("Tag", 7),
     Column("Opened", 11),
     Column("Vessel, shaft"),
-    Column("Customer"),
-    Column("Size", 11),
-    Column("State", 9),
+    Column("Customer", 15),
+    Column("Size", 9),
+    Column("State", 8),
+    Column("Material", 10, wide=True),
+    Column("Phone", 13, wide=True),
+    Column("Complaint", wide=True),
 )
-WIDE_COLUMNS = (*COLUMNS, Column("Material", 10), Column("Phone", 13), Column("Complaint"))
 
 
 def found_rows(found: Iterable[Found]) -> list[ListRow]:
-    """Rows for `COLUMNS` or `WIDE_COLUMNS`; jobs still in the shop stand out."""
+    """Rows for `COLUMNS`; jobs still in the shop stand out."""
     return [
         ListRow(
             one.job_id,
@@ -57,6 +59,7 @@ def board_rows(book: Book, words: str) -> list[ListRow]:
                 where_words(one.vessel_name, one.position),
                 one.customer_name,
                 f"{one.state}, opened {local_text(one.opened_at, '%d %b %Y')}",
+                "",
             ),
             strong=one.state in OPEN_STATES,
         )

@@ -20,9 +20,21 @@ def specs_of(group: str, shop: ShopSettings) -> tuple[FieldSpec, ...]:
     return tuple(_spec(field, values[field.name]) for field in FIELDS if field.group == group)
 
 
+_SUMMARIES = {
+    "Shop": "names on the ticket, this bench, bell, unit",
+    "Limits": "how true each kind of riding area must run",
+    "Sweep": "dial, marks, station spacing",
+    "Straighten": "press, blocks, rest before the hold check",
+    "Money": "rates and prices for repair or replace",
+    "Checks": "penetrant standard, coupling bore, face, pilot",
+    "Book": "backups and exports",
+}
+
+
 def summary_of(group: str) -> str:
-    """The labels of a group in a few words, for the menu."""
-    return ", ".join(field.label for field in FIELDS if field.group == group)
+    """A group in a few words, for the menu."""
+    labels = (field.label for field in FIELDS if field.group == group)
+    return _SUMMARIES.get(group) or "; ".join(labels)
 
 
 def _spec(field: SettingField, value: object) -> FieldSpec:

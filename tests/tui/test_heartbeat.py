@@ -34,15 +34,15 @@ def test_minutes_first_seconds_at_the_end() -> None:
     late = penetrant_clock.running([("26-001", wet(DWELL_MIN - 0.5))], NOON)
     assert early is not None
     assert late is not None
-    assert early.words == f"26-001 dwell {DWELL_MIN:.0f} min"
-    assert late.words == "26-001 dwell 30 s"
+    assert early.words == f"Penetrant 26-001: dwell {DWELL_MIN:.0f} min"
+    assert late.words == "Penetrant 26-001: dwell 30 s"
 
 
 def test_what_must_be_done_now_comes_first() -> None:
     checks = [("26-001", wet(0.0)), ("26-002", wet(DWELL_MIN + 0.1, "taper"))]
     found = penetrant_clock.running(checks, NOON)
     assert found is not None
-    assert found.words.startswith("26-002 WIPE OFF")
+    assert found.words.startswith("Penetrant 26-002: WIPE OFF")
     assert len(found.bells) >= 1
 
 
@@ -61,7 +61,7 @@ async def test_the_clock_stands_on_every_screen_and_rings(tmp_path: Path) -> Non
         app.look_at_clocks()
         for place in ("board", "card", "intake", "settings", "find"):
             await go(app, pilot, place)
-            assert f"26-001 dwell {DWELL_MIN:.0f} min" in lines(app)[0], place
+            assert f"Penetrant 26-001: dwell {DWELL_MIN:.0f} min" in lines(app)[0], place
         now[0] += DWELL_MIN * 60 + 1
         assert app.heart is not None
         app.heart.beat()
@@ -81,7 +81,7 @@ async def test_the_clock_survives_a_restart(tmp_path: Path) -> None:
         penetrant_checks.stage(app.book, [check.id], "penetrant_at")
     async with opened(tmp_path) as (app, pilot):
         await pilot.pause()
-        assert "26-001 dwell" in lines(app)[0]
+        assert "26-001: dwell" in lines(app)[0]
 
 
 async def test_another_benchs_entries_come_by_themselves(tmp_path: Path) -> None:

@@ -75,9 +75,10 @@ async def test_waiting_and_closing_a_job(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job_id = first_job(app)
         await go(app, pilot, "card")
-        await pilot.press("f8", "3")
+        await pilot.press("f8", "3", "2")
         await pilot.pause()
         assert jobs.job(app.book, job_id).state == "waiting"
+        assert jobs.job(app.book, job_id).waiting_for == "parts"
         await pilot.press("f8", "6")
         await pilot.pause()
         assert jobs.job(app.book, job_id).state == "returned"

@@ -77,6 +77,9 @@ class ShopScreen(Screen[None]):
     )
     BINDINGS = bindings(COMMANDS)
     CSS_PATH = Path(__file__).parent.parent / "global.tcss"
+    DEFAULT_CSS = """
+    ShopScreen > .body { height: 1fr; width: 1fr; padding: 0 1; }
+    """
     AUTO_FOCUS = "LineInput, Menu, Form, ListBox"
 
     app: ShaftlogApp

@@ -32,8 +32,9 @@ class BoardScreen(SearchingScreen):
         Column("No", 2),
         Column("Tag", 7),
         Column("Vessel, shaft"),
-        Column("Customer"),
-        Column("Next step", 34),
+        Column("Customer", 14),
+        Column("Next step"),
+        Column("Due", 0, wide=True),
     )
 
     def rows_for(self, words: str) -> Sequence[ListRow]:
@@ -78,5 +79,6 @@ class BoardScreen(SearchingScreen):
 def _row(job: NumberedJob) -> ListRow:
     line = job.line
     return ListRow(
-        line.job.id, (job.number, line.job.tag, job.where, line.customer_name, line.next)
+        line.job.id,
+        (job.number, line.job.tag, job.where, line.customer_name, line.next, line.job.due),
     )

@@ -11,7 +11,7 @@ from tui.intake_draft import job_on_same_shaft
 from tui.keys import Command
 from tui.screens.ask import AskScreen
 from tui.screens.searching import SearchingScreen
-from tui.search_rows import COLUMNS, WIDE_COLUMNS, found_rows
+from tui.search_rows import COLUMNS, found_rows
 from tui.widgets.list_box import ListBox, ListRow
 from tui.widgets.menu import MenuItem
 
@@ -40,11 +40,6 @@ class HistoryScreen(SearchingScreen):
         else:
             self.say("" if words.strip() else "The newest jobs. Type to search.")
         return found_rows(found)
-
-    def on_resize(self) -> None:
-        """More columns where there is room."""
-        self.box.columns = WIDE_COLUMNS if self.size.width >= 110 else COLUMNS
-        self.box.refresh()
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """An open job opens; for an old one, ask what is wanted."""

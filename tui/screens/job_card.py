@@ -90,13 +90,21 @@ class JobCardScreen(JobScreen):
     def _more(self, name: str | None) -> None:
         if name in ("sizes", "shaft_end"):
             self.app.go(name, self.job_id)
+        elif name == "waiting":
+            from tui.screens.ask import AskScreen
+
+            self.app.push_screen(AskScreen("What does the job wait for?", _WAITS), self._wait)
         elif name is not None:
             self._set_state(name)
 
-    def _set_state(self, state: str) -> None:
+    def _wait(self, waiting_for: str | None) -> None:
+        if waiting_for is not None:
+            self._set_state("waiting", waiting_for)
+
+    def _set_state(self, state: str, waiting_for: str = "") -> None:
         """Move the job; it can be moved back the same way."""
         with self.in_words():
-            jobs.set_state(self.app.book, self.job_id, state)
+            jobs.set_state(self.app.book, self.job_id, state, waiting_for=waiting_for)
             self.on_screen_resume()
             self.say(f"The job is now: {state}. F8 moves it again.", "done")
 
@@ -108,6 +116,10 @@ _MORE = (
     MenuItem("open", "Go on with it"),
     MenuItem("replaced", "Close: a new shaft was made instead"),
     MenuItem("returned", "Close: given back without repair"),
+)
+_WAITS = tuple(
+    MenuItem(words, words)
+    for words in ("the owner's answer", "parts", "a new bar", "the boat", "a free press")
 )
 
 

@@ -35,10 +35,10 @@ class NewJobScreen(SearchingScreen):
     PROMPT = "Whose shaft? "
     PLACEHOLDER = "customer, vessel, phone or old tag"
     COLUMNS = (
-        Column("Customer"),
-        Column("Phone", 13),
+        Column("Customer", 15),
+        Column("Phone", 12),
         Column("Vessel, shaft"),
-        Column("Diameter", 11),
+        Column("Diameter", 9),
         Column("Last visit", 16),
     )
     EMPTY = "Not known here. F4 starts with a new customer."

@@ -7,12 +7,13 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from core.book import jobs, sweeps
-from core.book.file import Book
+from core.book import jobs
 from core.book.ids import local_text
 from core.book.records import OPEN_STATES, Job
+from core.units import format_thou
 from tui.keys import Command
 from tui.screens.base import JobScreen
+from tui.visit_rows import VisitFigures, figures_of
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.plain import plain
 
@@ -20,8 +21,9 @@ COLUMNS = (
     Column("Tag", 8),
     Column("Came in", 11),
     Column("Left", 11),
-    Column("State", 9),
-    Column("Sweeps", 6, right=True),
+    Column("State", 8),
+    Column("TIR came", 10, right=True),
+    Column("TIR left", 10, right=True),
     Column("Complaint"),
 )
 
@@ -31,7 +33,8 @@ class VisitsScreen(JobScreen):
 
     HEADING = "Visits of this shaft"
     HOW_TO = (
-        "Every visit of this shaft, the newest first. Enter opens a visit: an old one for reading "
+        "Every visit of this shaft, the newest first, with the greatest TIR of its first and of "
+        "its last full sweep. Enter opens a visit: an old one for reading "
         "only. F4 starts a new job on this shaft with size, areas and rollers as last time."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
@@ -42,6 +45,11 @@ class VisitsScreen(JobScreen):
     VisitsScreen #visit-notes { height: 8; border-top: solid $foreground; }
     """
 
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.visits: dict[str, Job] = {}
+        self.figures: dict[str, VisitFigures] = {}
+
     def body(self) -> ComposeResult:
         """List and notes."""
         yield ListBox(COLUMNS)
@@ -51,9 +59,21 @@ class VisitsScreen(JobScreen):
         """Read the visits."""
         shaft_id = jobs.job(self.app.book, self.job_id).shaft_id
         self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.app.book, shaft_id)}
-        rows = [_row(self.app.book, job) for job in self.visits.values()]
-        self.query_one(ListBox).show(rows)
+        self._show_rows()
         self._show_notes()
+        self.call_after_refresh(self._work_out_next)
+
+    def _show_rows(self) -> None:
+        rows = [_row(job, self.figures.get(job.id)) for job in self.visits.values()]
+        self.query_one(ListBox).show(rows)
+
+    def _work_out_next(self) -> None:
+        """The figures of one visit after the other, so that no key has to wait for all."""
+        left = next((job_id for job_id in self.visits if job_id not in self.figures), None)
+        if left is not None and self.is_current:
+            self.figures[left] = figures_of(self.app.book, left)
+            self._show_rows()
+            self.call_after_refresh(self._work_out_next)
 
     def on_list_box_moved(self) -> None:
         """Another visit is under the cursor."""
@@ -89,14 +109,19 @@ class VisitsScreen(JobScreen):
                 self.app.say("This shaft is in the shop already: here is its open job.")
 
 
-def _row(book: Book, job: Job) -> ListRow:
+def _row(job: Job, figures: VisitFigures | None) -> ListRow:
     left = local_text(job.closed_at, "%d %b %Y") if job.closed_at else ""
     cells = (
         job.tag,
         local_text(job.opened_at, "%d %b %Y"),
         left,
         job.state,
-        str(len(sweeps.sweeps_of(book, job.id))),
+        _thou(figures.came_in) if figures else "..",
+        _thou(figures.left_in) if figures else "..",
         job.complaint,
     )
     return ListRow(job.id, cells, strong=job.state in OPEN_STATES)
+
+
+def _thou(tir_in: float | None) -> str:
+    return "" if tir_in is None else format_thou(tir_in)

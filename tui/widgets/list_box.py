@@ -21,6 +21,8 @@ from textual.widget import Widget
 
 from tui.widgets.plain import cut
 
+WIDE = 110
+"""Cells a list needs before it shows its wide columns."""
 _PLAIN, _BOLD = Style(), Style(bold=True)
 _CURSOR, _BOLD_CURSOR = Style(reverse=True), Style(reverse=True, bold=True)
 
@@ -45,6 +47,8 @@ class Column:
     width: int = 0
     right: bool = False
     """Numbers are set to the right."""
+    wide: bool = False
+    """Shown only where there is room (`WIDE` cells or more)."""
 
 
 class ListBox(Widget, can_focus=True):
@@ -144,20 +148,26 @@ class ListBox(Widget, can_focus=True):
 
     # -- drawing -----------------------------------------------------------------------------------
 
+    def shown(self) -> list[int]:
+        """Places of the columns shown at this width."""
+        roomy = self.size.width >= WIDE
+        return [i for i, column in enumerate(self.columns) if roomy or not column.wide]
+
     def widths(self) -> list[int]:
-        """Width of each column now; one cell stays free between columns."""
-        fixed = sum(c.width for c in self.columns) + len(self.columns) - 1
-        free = [i for i, c in enumerate(self.columns) if not c.width]
-        share, rest = divmod(max(self.size.width - fixed, 0), max(len(free), 1))
+        """Width of each column shown; one cell stays free between columns."""
+        columns = [self.columns[i] for i in self.shown()]
+        free = [i for i, column in enumerate(columns) if not column.width]
+        room = self.size.width - sum(c.width for c in columns) - len(columns) + 1
+        share, rest = divmod(max(room, 0), max(len(free), 1))
         return [
-            c.width or share + (1 if free.index(i) < rest else 0)
-            for i, c in enumerate(self.columns)
+            c.width or share + (1 if free.index(i) < rest else 0) for i, c in enumerate(columns)
         ]
 
     def _line(self, cells: Sequence[str]) -> str:
         parts = []
-        for text, column, width in zip(cells, self.columns, self.widths(), strict=False):
-            parts.append(cut(text.rjust(width) if column.right else text, width))
+        for i, width in zip(self.shown(), self.widths(), strict=True):
+            text = cells[i] if i < len(cells) else ""
+            parts.append(cut(text.rjust(width) if self.columns[i].right else text, width))
         return " ".join(parts)
 
     def render_line(self, y: int) -> Strip:

@@ -307,7 +307,7 @@ async def test_rolled_backwards_mirrors_the_clock(book_and_job: tuple[Book, Job]
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         await typed(pilot, "1")
-        assert "mark 315 deg" in screen.query_one("#prompt", GridView).canvas.text()
+        assert "mark 315 deg" in screen.bench.field.canvas.text()
         for text in ("5", "4"):
             await typed(pilot, text)
         await settle(pilot)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import ComposeResult
 from textual.message import Message
 from textual.timer import Timer
-from textual.widgets import Input
 
 from core.book import drafts, sweeps
 from core.errors import BadReadings
@@ -50,6 +49,7 @@ class SweepScreen(SweepMoves):
         Command("stations", ("f8",), "Stations", "Change the list of stations"),
         Command("menu", ("f12",), "Sweep", "Finish, start another, dial and direction, shape"),
     )
+    AUTO_FOCUS = "ReadingInput"
     REST_S: ClassVar[float] = 0.15
     """Seconds without a key before the whole sweep is worked out again."""
     LOOK_S: ClassVar[float] = 1.5
@@ -79,7 +79,8 @@ class SweepScreen(SweepMoves):
         yield SweepBench()
 
     def on_mount(self) -> None:
-        """Look now and then whether another bench has read on in the same sweep."""
+        """Wire the field; look now and then whether another bench has read on in the sweep."""
+        self.bench.field.understand, self.bench.field.typed = self._understand, self._put_off
         self.set_interval(self.LOOK_S, self._look_elsewhere)
 
     def _look_elsewhere(self) -> None:
@@ -152,15 +153,18 @@ class SweepScreen(SweepMoves):
 
     # -- taking readings -------------------------------------------------------------------------
 
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Show how the number would be understood; put the heavy work off while keys come in."""
+    def _understand(self, text: str) -> str:
+        """How a number would be understood while it is typed."""
+        state = self.state
+        if state is None or self.asking:
+            return ""
+        kind = state.place.kind if state.place else "mark"
+        return echo_words(text, kind, state.unit, state.sweep.dial_turn_in)
+
+    def _put_off(self) -> None:
+        """Put the heavy work off while keys come in."""
         if self._rest is not None:
             self._rest.reset()
-        state = self.state
-        if state is not None and event.value and not self.asking:
-            kind = state.place.kind if state.place else "mark"
-            words = echo_words(event.value, kind, state.unit, state.sweep.dial_turn_in)
-            self.bench.echo(words)
 
     def on_reading_input_entered(self, event: ReadingInput.Entered) -> None:
         """Enter or a pad key, with what stood in the field."""

@@ -24,8 +24,6 @@ class SweepBench(Vertical):
     SweepBench #middle { height: 11; }
     SweepBench RoseView { width: 29; height: 100%; }
     SweepBench ProfileView { height: 1fr; min-height: 5; }
-    SweepBench #entry { height: 1; }
-    SweepBench #prompt { width: 46; }
     .-high SweepBench #middle { height: 19; }
     .-wide SweepBench RoseView { width: 50; }
     """
@@ -39,10 +37,7 @@ class SweepBench(Vertical):
             yield SoFarView()
         yield ProfileView()
         yield LineView(id="slip")
-        with Horizontal(id="entry"):
-            yield LineView(id="prompt")
-            yield ReadingInput()
-            yield LineView(id="echo")
+        yield ReadingInput()
 
     @property
     def field(self) -> ReadingInput:
@@ -61,9 +56,9 @@ class SweepBench(Vertical):
         self.query_one("#slip", LineView).show(views.slip_words(state, known), "doubt")
 
     def prompt(self, words: str) -> None:
-        """The words before the field."""
-        self.query_one("#prompt", LineView).show(f"{words}:", "strong")
+        """The words before the number."""
+        self.field.show(prompt=f"{words}:")
 
     def echo(self, words: str, style: str = "") -> None:
-        """Words behind the field: how the number is understood, what was taken."""
-        self.query_one("#echo", LineView).show(words, style)
+        """Words behind the number: how it is understood, what was taken."""
+        self.field.show(echo=(words, style))

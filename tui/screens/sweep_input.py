@@ -1,6 +1,13 @@
-"""The field that takes readings: number pad alone, every pad key with a meaning."""
+"""The line that takes readings: prompt, number, and how it is understood; number pad alone.
+
+Not a stock input: a key costs one string and the painting of one row, so that it is on the screen
+as soon as it can be, and everything that ends a number is dealt with before the next digit.
+"""
 
 from __future__ import annotations
+
+import re
+from collections.abc import Callable
 
 from textual import events
 from textual.message import Message
@@ -8,21 +15,23 @@ from textual.message import Message
 from core.errors import ShaftlogError
 from core.units import Unit, parse_clock_rad, parse_length_in
 from tui.screens.sweep_views import as_typed
+from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.number_input import NumberInput
 
 MEANINGS = {"enter": "enter", "ctrl+j": "enter", "asterisk": "blocked", "slash": "undo"}
-ANYTHING_LIKE_A_NUMBER = r"[-+]?[0-9.,a-zA-Z\" ]*"
+NUMLOCK_OFF = frozenset({"left", "right", "home", "end", "insert", "kp_begin", "clear"})
+ANYTHING_LIKE_A_NUMBER = re.compile(r"[-+]?[0-9.,a-zA-Z\" ]*")
+LONGEST = 16
+VALUE_AT = 46
+"""Column of the number, unless the prompt is longer."""
 TURNS = 10
 """Whole turns a dial has room for; a reading beyond is a slip of the hand."""
 
 
-class ReadingInput(NumberInput):
-    """A number field that keeps up with a gauge cable and leaves Up and Down to the marks.
+class ReadingInput(GridView, can_focus=True):
+    """Posts `Entered` with what was typed; the field is empty again before the next key."""
 
-    Every key is dealt with in its turn, and the field is empty again before the next digit arrives.
-    """
-
-    DEFAULT_CSS = "ReadingInput { width: 14; }"
+    DEFAULT_CSS = "ReadingInput { height: 1; }"
 
     class Entered(Message):
         """Enter, or a pad key with a meaning, was pressed."""
@@ -35,25 +44,88 @@ class ReadingInput(NumberInput):
             """'enter', 'blocked' or 'undo'."""
 
     def __init__(self) -> None:
-        super().__init__(id="reading", restrict=ANYTHING_LIKE_A_NUMBER, arrows_move=True)
+        super().__init__(id="reading")
+        self.prompt = ""
+        self.echo: tuple[str, str] = ("", "")
+        """Words behind the number and their style."""
+        self.allow_empty = False
+        """Whether Enter alone is an answer."""
+        self.understand: Callable[[str], str] = lambda _text: ""
+        """Words for how a number is understood while it is typed."""
+        self.typed: Callable[[], None] = lambda: None
+        """Called at each key, so that heavy work can be put off."""
+        self._value = ""
 
-    async def _on_key(self, event: events.Key) -> None:
-        """Keys with a meaning at once; the base classes see the others."""
+    @property
+    def value(self) -> str:
+        """What stands typed."""
+        return self._value
+
+    @value.setter
+    def value(self, text: str) -> None:
+        self._value = text[:LONGEST]
+        self.redraw()
+
+    def show(self, *, prompt: str | None = None, echo: tuple[str, str] | None = None) -> None:
+        """Other words before or behind the number."""
+        self.prompt = self.prompt if prompt is None else prompt
+        self.echo = self.echo if echo is None else echo
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> Canvas:
+        """Prompt, number, cursor, echo."""
+        canvas = Canvas(width, height, ascii_only=self.ascii_only)
+        at = max(canvas.put(0, 0, self.prompt, "strong") + 1, min(VALUE_AT, width // 2 + 6))
+        at = canvas.put(at, 0, self._value)
+        if self.has_focus:
+            canvas.put(at, 0, " ", "picked")
+        canvas.put(at + 3, 0, *self.echo)
+        return canvas
+
+    def on_focus(self) -> None:
+        """Show the cursor."""
+        self.redraw()
+
+    def on_blur(self) -> None:
+        """Hide it."""
+        self.redraw()
+
+    def _on_key(self, event: events.Key) -> None:
+        """Keys with a meaning, then typing; all others go on to the screen."""
         meaning = MEANINGS.get(event.key)
-        if meaning is None:
+        if meaning is not None:
+            text, self.value = self._value.strip(), ""
+            if text or meaning != "enter" or self.allow_empty:
+                self.post_message(self.Entered(text, meaning))
+        elif event.key == "backspace":
+            self._type(self._value[:-1])
+        elif event.key in NUMLOCK_OFF:
+            self.post_message(NumberInput.NumLockOff())
+        elif event.character is not None and event.is_printable:
+            self._type(self._value + event.character)
+        else:
             return
         event.stop()
         event.prevent_default()
-        text, self.value = self.value.strip(), ""
-        if text or meaning != "enter" or self.allow_empty:
-            self.post_message(self.Entered(text, meaning))
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """The first line of what is pasted; Enter is left to the hand."""
+        event.stop()
+        self._type(self._value + (event.text.strip().splitlines() or [""])[0])
+
+    def _type(self, text: str) -> None:
+        """Another text, if it can become a number."""
+        if len(text) <= LONGEST and ANYTHING_LIKE_A_NUMBER.fullmatch(text):
+            self._value = text
+            self.echo = (self.understand(text), "")
+            self.redraw()
+            self.typed()
 
     def give_back(self, text: str) -> bool:
         """Put a refused entry back; False when something else stands in the field already."""
-        if self.value:
+        if self._value:
             return False
         self.value = text
-        self.cursor_position = len(text)
         return True
 
 

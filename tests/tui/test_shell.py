@@ -10,7 +10,7 @@ from textual import events
 from textual._compositor import Compositor
 
 from core.book import jobs, settings, sweeps
-from tests.tui.helpers import first_job, go, lines, message, opened, text, type_text
+from tests.tui.helpers import LARGE, first_job, go, lines, message, opened, text, type_text
 from tui.board_rows import two_digit_numbers
 from tui.screens.intake import IntakeScreen
 from tui.widgets.form import Form
@@ -234,6 +234,6 @@ async def test_a_form_keeps_its_cursor_when_the_window_is_small(tmp_path: Path) 
 
 
 async def test_a_sweep_begun_shows_on_the_board(tmp_path: Path) -> None:
-    async with opened(tmp_path) as (app, _):
-        assert "go on, 0 read" in text(app)
+    async with opened(tmp_path, LARGE) as (app, _):
+        assert "Sweep as received: go on, 0 read" in text(app)
         assert sweeps.sweeps_of(app.book, first_job(app))

@@ -25,9 +25,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from core.bend_fit import Target
 from core.bend_regions import Region, regions
-from core.bend_search import best_line, scatter_ratio
+from core.bend_search import scatter_ratio
 from core.bend_shapes import lift
 from core.errors import BadReadings
+from core.odd_station import line_without_odd
 from core.shaftline import ShaftLine
 from core.units import format_inch
 
@@ -85,6 +86,8 @@ class BendReport:
     """Scatter about the broken line against the stated uncertainty; about 1 when all is well."""
     sharpen_at_in: float | None
     """Station to add that would help the least known bend most; None = little to gain."""
+    odd_stations_in: tuple[float, ...] = ()
+    """Stations set aside because they lie off the line of their neighbours (`core.odd_station`)."""
 
     @property
     def bow(self) -> Bend | None:
@@ -95,14 +98,20 @@ class BendReport:
     @property
     def notes(self) -> tuple[str, ...]:
         """What the person should know of these bends, in plain sentences."""
-        told = tuple(words for bend in self.bends if (words := _words(bend)))
-        if self.scatter_ratio < NOISY:
-            return told
-        return (
-            f"The readings lie {self.scatter_ratio:.1f} times as far off the fitted bends as the "
-            "dial explains. Look for slips, dirt or rust on a roller seat, or a shaft that slid.",
-            *told,
-        )
+        told = [
+            f"Station {format_inch(x, 1)} lies off the line of its neighbours as no bend would put "
+            "it. The bends leave it out; read it again."
+            for x in self.odd_stations_in
+        ]
+        if self.scatter_ratio >= NOISY:
+            cause = "The bow is not an even one."
+            if self.bow is None:
+                cause = "Look for slips, dirt or rust on a roller seat, or a shaft that slid."
+            told.append(
+                f"The readings lie {self.scatter_ratio:.1f} times as far off the fitted bends as "
+                f"the dial explains. {cause}"
+            )
+        return (*told, *(words for bend in self.bends if (words := _words(bend))))
 
     def ecc_at(self, x_in: ArrayLike, supports_in: tuple[float, float] | None = None) -> Array:
         """The broken line at any stations (n,), seen from the rollers or other supports: (n, 2)."""
@@ -130,11 +139,10 @@ def find_bends(line: ShaftLine) -> BendReport:
     base = line.measured or line
     if not (np.isfinite(base.ecc_in).all() and np.isfinite(base.sigma_in).all()):
         raise BadReadings("A station of the line is not a number. Read that station again.")
-    target = Target.of(base)
-    fit = best_line(target)
+    target, fit, odd = line_without_odd(Target.of(base))
     scatter = scatter_ratio(target, fit)
     fit, found = regions(target, fit, scatter)
-    shape = lift(target.x_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
+    shape = lift(base.station_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
     fitted = ShaftLine(base.station_in, shape @ fit.kappa_rad, base.sigma_in, base.rollers_in)
     bends = tuple(_bend(region) for region in found)
     helped = [bend for bend in bends if bend.sharpen_at_in is not None]
@@ -147,6 +155,7 @@ def find_bends(line: ShaftLine) -> BendReport:
         fitted=fitted,
         scatter_ratio=scatter,
         sharpen_at_in=worst.sharpen_at_in if worst else None,
+        odd_stations_in=odd,
     )
 
 

@@ -76,11 +76,10 @@ def test_bows_and_bends_apart_on_a_few_shafts() -> None:
 
 
 def test_a_bow_that_is_not_even_is_still_one_bow() -> None:
-    """A half sine: its curvature rises and falls."""
-    rise, ends = (0.02 * np.sin(np.pi * np.clip((x - 20.0) / 70.0, 0.0, 1.0)) for x in (X, ROLLERS))
-    share = (X - ROLLERS[0]) / np.ptp(ROLLERS)
-    curve = rise - ((1 - share) * ends[0] + share * ends[1])
-    ecc = np.column_stack([curve, np.zeros_like(curve)])
+    """Its curvature rises and falls like a half sine."""
+    corner = 20.0 + (np.arange(700) + 0.5) / 10.0
+    share = np.sin(np.pi * (corner - 20.0) / 70.0)
+    ecc = lift(X, corner, corner, ROLLERS) @ np.outer(share / share.sum(), [0.004, 0.0])
     ecc = ecc + np.random.default_rng(3).normal(0, SIGMA_IN, ecc.shape)
     report = find_bends(ShaftLine(X, ecc, np.full(X.size, SIGMA_IN), ROLLERS))
     assert kinds(report).count("bow") == 1
@@ -183,3 +182,28 @@ def test_a_value_that_is_no_number_is_refused() -> None:
     ecc[4, 1] = np.nan
     with pytest.raises(ShaftlogError, match="not a number"):
         find_bends(ShaftLine(X, ecc, np.full(X.size, SIGMA_IN), ROLLERS))
+
+
+@pytest.mark.parametrize("index", [2, 9, 16])
+def test_a_station_misread_as_a_whole_is_set_aside_and_told(index: int) -> None:
+    corners = [(40.0, 40.0, 0.004, 0.003), (70.0, 70.0, 0.0, -0.006)]
+    line = shaped(corners)
+    ecc = line.ecc_in.copy()
+    ecc[index] += [0.012, -0.006]
+    report = find_bends(ShaftLine(X, ecc, line.sigma_in, ROLLERS))
+    assert report.odd_stations_in == (X[index],)
+    assert [b.station_in for b in report.bends] == pytest.approx([40.0, 70.0], abs=0.2)
+    assert "read it again" in report.notes[0]
+    assert report.fitted.station_in.size == X.size
+
+
+def test_close_bends_are_not_taken_for_a_misread_station() -> None:
+    """Two bends with one station between, in one plane: the station between lies off the chord."""
+    report = find_bends(shaped([(48.5, 48.5, 0.005, 0.0), (54.5, 54.5, 0.005, 0.0)]))
+    assert report.odd_stations_in == ()
+    assert sum(b.kappa_rad for b in report.bends) == pytest.approx([0.010, 0.0], abs=2e-4)
+
+
+def test_noise_alone_sets_no_station_aside() -> None:
+    report = find_bends(shaped([(40.0, 40.0, 0.005, 0.0)], noise_in=60 * SIGMA_IN, seed=4))
+    assert report.odd_stations_in == ()

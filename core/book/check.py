@@ -11,6 +11,7 @@ from core.book import backup, header, schema
 from core.book.errors import READ_ERRORS, BookError, NewerBook, book_error, plain_words
 
 _MOST_LINES = 20
+_INDEX = "search index"
 COUNTED = ("customer", "vessel", "shaft", "job", "sweep", "reading", "hit", "measurement")
 
 
@@ -42,6 +43,8 @@ class CheckReport:
     @property
     def way_on(self) -> str:
         """What to do about a book that is not sound."""
+        if all(finding.startswith(_INDEX) for finding in self.findings):
+            return "Nothing entered is touched: run `shaftlog check --mend-index`."
         if self.last_good is None:
             return (
                 "There is no good backup beside it. What can still be read can be saved into a "
@@ -52,6 +55,15 @@ class CheckReport:
             f"Restore the backup of {at} ({self.last_good.path}). The damaged file is kept beside "
             "it; what was entered since can be saved from it."
         )
+
+
+def mend_index(path: str | Path) -> int:
+    """Make the search index of a book anew; how many jobs it holds then."""
+    from core.book.file import open_book
+    from core.book.search_index import rebuild
+
+    with open_book(path, create=False) as book:
+        return rebuild(book)
 
 
 def check_book(path: str | Path) -> CheckReport:
@@ -147,7 +159,7 @@ def _missing_parts(con: sqlite3.Connection, version: int, place: Path, findings:
         elif " ".join(present[name].split()) != " ".join(sql.split()):
             findings.append(f"the part '{name}' of the book is not as this program made it")
     if orphans:
-        findings.append(f"{orphans} jobs are missing from the search index")
+        findings.append(f"{_INDEX}: jobs missing from it: {orphans}")
 
 
 def _count(con: sqlite3.Connection, table: str) -> int | None:

@@ -16,13 +16,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="NEW",
         help="write all that can still be read of a damaged book to this new file",
     )
+    parser.add_argument(
+        "--mend-index", action="store_true", help="make the search index anew first"
+    )
 
 
 def run(args: argparse.Namespace) -> int:
     """Print the report; exit code 1 when the book is not sound."""
-    from core.book.check import check_book
+    from core.book.check import check_book, mend_index
 
     path = book_path(args)
+    if args.mend_index:
+        print(f"{mend_index(path)} jobs in the new search index")
     report = check_book(path)
     print(lines_of(report.words))
     if args.save_to:

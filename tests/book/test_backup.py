@@ -221,6 +221,31 @@ def test_saving_from_a_sound_book_saves_everything(
         salvage.salvage(path, target)
 
 
+def test_a_reading_whose_mend_is_lost_stands_again(
+    path: Path, filled: SmallJob, tmp_path: Path
+) -> None:
+    with open_book(path) as book:
+        first = sweeps.readings_of(book, filled.sweep.id)[0]
+        mend = sweeps.mend_reading(book, first.id, value_in=0.009, raw="9")
+        book.con.execute("PRAGMA foreign_keys = OFF")
+        book.con.execute("DROP TRIGGER reading_is_never_deleted")
+        book.con.execute("DELETE FROM reading WHERE id = ?", (mend.id,))
+    target = tmp_path / "saved.db"
+    salvage.salvage(path, target)
+    assert readings(target, filled)[0] == first.raw
+    assert check.check_book(target).sound
+
+
+def test_check_finds_jobs_missing_from_the_search_index(path: Path, filled: SmallJob) -> None:
+    with open_book(path) as book:
+        book.con.execute("DELETE FROM search_doc")
+    report = check.check_book(path)
+    assert "search index: jobs missing from it: 1" in report.words
+    assert "Nothing entered is touched" in report.way_on
+    assert check.mend_index(path) == 1
+    assert check.check_book(path).sound
+
+
 def test_saving_from_rubbish(tmp_path: Path) -> None:
     place = tmp_path / "rubbish.db"
     place.write_bytes(b"\x13" * 9000)

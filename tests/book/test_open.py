@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from core.book import customers, schema
+from core.book import customers, header, schema
 from core.book.file import (
     Book,
     BookError,
@@ -97,6 +97,16 @@ def test_newer_book_is_refused_and_not_touched(path: Path) -> None:
     assert path.read_bytes() == before
     assert path.stat().st_mtime_ns == stamp
     assert sorted(os.listdir(path.parent)) == listed
+
+
+def test_a_newer_book_is_refused_before_it_is_opened(path: Path) -> None:
+    open_fixed(path).close()
+    header.check(path)
+    data = bytearray(path.read_bytes())
+    data[60:64] = (schema.SCHEMA_VERSION + 1).to_bytes(4, "big")
+    path.write_bytes(data)
+    with pytest.raises(NewerBook):
+        header.check(path)
 
 
 def test_newer_book_whose_mark_is_still_in_the_log(path: Path) -> None:

@@ -1,0 +1,56 @@
+"""What can be said of one thing that was measured: the verdict first, then chapters."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """Sentences under one heading; never empty."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Report:
+    """One screen's worth of answers, and one section of the ticket."""
+
+    good: bool | None
+    """True = in order, False = not, None = cannot be said yet."""
+    verdict: str
+    """The verdict in words, first word first."""
+    summary: str
+    """The figure behind the verdict; empty when there is none yet."""
+    chapters: tuple[Chapter, ...]
+    missing: tuple[str, ...]
+    """What was not measured or given."""
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def for_ticket(self) -> tuple[str, ...]:
+        """The whole report as lines: verdict, figures, chapters, what is missing, cautions."""
+        lines = [self.verdict, *([self.summary] if self.summary else [])]
+        for chapter in self.chapters:
+            lines += [f"{chapter.title}:", *(f"  {line}" for line in chapter.lines)]
+        if self.missing:
+            lines += ["Not measured:", *(f"  {line}" for line in self.missing)]
+        return (*lines, *(f"Caution: {line}" for line in self.cautions))
+
+
+def chapters(*pairs: tuple[str, tuple[str, ...] | list[str]]) -> tuple[Chapter, ...]:
+    """Chapters of those pairs that have something to say."""
+    return tuple(Chapter(title, tuple(lines)) for title, lines in pairs if lines)
+
+
+def shout(word: str, words: str) -> str:
+    """A verdict with its word in capitals: 'TOO LOOSE by 0.4 thou for ...'."""
+    if words.lower().startswith(word.lower()):
+        return word.upper() + words[len(word) :]
+    return f"{word.upper()}: {words}" if words else word.upper()
+
+
+def sentence(words: str) -> str:
+    """The words with a capital letter in front."""
+    return words[:1].upper() + words[1:]

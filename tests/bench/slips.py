@@ -4,8 +4,8 @@ Run: python -m tests.bench.slips [--seed N] [--n STATIONS]
 
 Stations of random TIR (1 to 100 thou, even on a log scale), roundness errors from the priors,
 repeatability 0.2 thou, 0.5 thou dial, 6 to 16 marks over 225 to 337 degrees. One reading in fifty
-gets a slip of a random kind. A slip that alters the reading by less than three graduations cannot be told
-from a reading and is not counted (but what is reported there is not a false alarm either).
+gets a slip of a random kind. A slip that alters the reading by less than three graduations cannot
+be told from a reading and is not counted (but what is reported there is not a false alarm either).
 """
 
 from __future__ import annotations
@@ -121,7 +121,8 @@ def main() -> None:
         count, found = tally.injected.total(), tally.found.total()
         print(
             f"  all {count}: found {found / count:.3f}, named right "
-            f"{tally.named.total() / found:.3f} of those found, false alarms {1000 * tally.false / tally.clean:.2f} in 1000 readings"
+            f"{tally.named.total() / found:.3f} of those found, false alarms "
+            f"{1000 * tally.false / tally.clean:.2f} in 1000 readings"
         )
 
 

@@ -45,6 +45,7 @@ def test_line_agrees_with_the_true_shaft() -> None:
     assert fit.moved == ()
     assert fit.roller_ovality is not None
     assert fit.roller_ovality.words == ()
+    assert not fit.roller_ovality.even
 
 
 def test_same_answer_as_station_by_station() -> None:
@@ -174,6 +175,7 @@ def test_oval_seat_on_a_roller_is_recognised() -> None:
     seats = fit_sweep(swept(shaft)).roller_ovality
     assert seats is not None
     assert seats.found == (True, False)
+    assert not seats.even
     assert seats.lift_in[0] == pytest.approx(0.002, abs=0.0004)
     assert len(seats.words) == 1
     assert "20 in" in seats.words[0]

@@ -12,7 +12,7 @@ by simulation (`tests/bench/bends.py`).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -136,7 +136,9 @@ def best_line(target: Target) -> Fit:
 
 
 def _is_enough(target: Target, fit: Fit, grid: Grid) -> bool:
-    """Whether no further corner would earn much."""
+    """Whether the line is well explained and no further corner would earn much."""
+    if scatter_ratio(target, fit) > POOR_SCATTER:
+        return False
     return bool(_earned(target, fit, gains(fit, grid)).max() < IDLE_GAIN)
 
 
@@ -145,12 +147,14 @@ def _earned(target: Target, fit: Fit, gain: Array) -> Array:
 
 
 def _aligned_runs(fit: Fit) -> list[slice]:
-    """Stretches of neighbouring corners, as long as can be, each bending the way of the next."""
+    """Stretches of neighbouring corners, each bending the way of the next: all of two or more."""
     size = np.maximum(np.hypot(fit.kappa_rad[:, 0], fit.kappa_rad[:, 1]), 1e-30)
     unit = fit.kappa_rad / size[:, None]
     with_next = (unit[:-1] * unit[1:]).sum(axis=1) > ALIGNED
     breaks = np.flatnonzero(np.concatenate([[True], ~with_next, [True]]))
-    return [slice(a, b) for a, b in pairwise(breaks.tolist()) if b - a > 1]
+    longest = [(a, b) for a, b in pairwise(breaks.tolist()) if b - a > 1]
+    parts = [s for a, b in longest for s in combinations(range(a, b + 1), 2) if s[1] - s[0] > 1]
+    return [slice(*part) for part in parts]
 
 
 def _with_bow(target: Target, fit: Fit, run: slice, grid: Grid) -> Fit:

@@ -6,7 +6,6 @@ import os
 import re
 from pathlib import Path
 
-from core.book.errors import plain_words
 from core.book.ids import local_text
 from core.book.records import Sweep
 from core.seen import Seen, figures_csv
@@ -19,6 +18,8 @@ def write_figures(beside: Path, tag: str, sweep: Sweep, seen: Seen) -> Path:
 
     An earlier file is never overwritten. Raises `BookError` in plain words when the disk refuses.
     """
+    from core.book.errors import plain_words  # loads sqlite3, which no module up here may
+
     folder = beside / FOLDER
     when = local_text(sweep.started_at, "%Y-%m-%d")
     name = re.sub(r"[^A-Za-z0-9-]+", "-", f"{tag} {sweep.purpose} {when}").strip("-")

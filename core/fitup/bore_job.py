@@ -11,8 +11,8 @@ import math
 from dataclasses import dataclass
 from typing import get_args
 
-from core.band import Band
-from core.bore import DEFAULT_U95_IN, BoreFit, BoreKind, DiameterReading, fit
+from core.band import Band, clearance_words
+from core.bore import DEFAULT_U95_IN, BoreFit, BoreKind, Clearance, DiameterReading, fit
 from core.errors import ShaftlogError
 from core.fits import class_limits, coupling_practices
 from core.fitup.desk import Desk
@@ -100,9 +100,7 @@ def bore_wanted(figures: Figures, desk: Desk) -> tuple[Wanted, ...]:
     return (*found, *_hub_wanted(setup))
 
 
-_DIAMETER_HINT = (
-    "Depth counts from the coupling face end towards the propeller, clock from the keyway."
-)
+_DIAMETER_HINT = "Depth counts from the coupling face end, clock from the keyway."
 
 
 def _label(subject: str, depth_in: float | None, clock_deg: float) -> str:
@@ -203,7 +201,7 @@ def _report(figures: Figures, desk: Desk, setup: BoreSetup, worked: BoreFit) -> 
     return Report(
         good=True if word in GOOD else False if word in BAD else None,
         verdict=shout(word, worked.verdict.words),
-        summary=sentence(clearance.words) if clearance else "",
+        summary=clearance_line(clearance) if clearance else "",
         chapters=(
             *chapters(
                 ("Is this figure right?", [doubt.sentence for doubt in worked.doubts]),
@@ -212,13 +210,28 @@ def _report(figures: Figures, desk: Desk, setup: BoreSetup, worked: BoreFit) -> 
                 ("Taper", _taper_lines(worked)),
             ),
             *press,
-            *chapters(
-                ("To make it fit", [sentence(r.words) for r in worked.remedies]),
-                ("To know", [*worked.notes, *practice_lines(setup)]),
-            ),
+            *chapters(("To make it fit", [sentence(r.words) for r in worked.remedies])),
         ),
         missing=(*worked.missing, *press_missing),
         cautions=CAUTIONS if press or worked.taper else (),
+        notes=(*worked.notes, *practice_lines(setup)),
+    )
+
+
+def clearance_line(clearance: Clearance) -> str:
+    """'Interference 0.4 to 1.0 thou, mean 0.7 thou; +-0.3 thou.'"""
+    least, mean, most = clearance.least_in, clearance.mean_in, clearance.most_in
+    unsure = f"+-{format_thou(clearance.u95_in)}"
+    if least < 0 < most:
+        return (
+            f"{sentence(clearance_words(least))} to {clearance_words(most)}, mean "
+            f"{clearance_words(mean)}; {unsure}."
+        )
+    name = "Clearance" if most > 0 else "Interference"
+    low, high = sorted((abs(least), abs(most)))
+    return (
+        f"{name} {format_thou(low, unit=False)} to {format_thou(high)}, mean "
+        f"{format_thou(abs(mean))}; {unsure}."
     )
 
 

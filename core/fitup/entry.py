@@ -110,7 +110,7 @@ class Question:
 
     def answer(self, text: str) -> str:
         """'likely', 'as typed', 'again', or '' for a text that is no answer."""
-        meanings = ("as typed", "again")
+        meanings: tuple[str, ...] = ("as typed", "again")
         if self.doubt.likely_in is not None:
             meanings = ("likely", *meanings)
         number = text.strip()

@@ -106,7 +106,7 @@ def _table(fits: list[PressFit | None]) -> list[str]:
     for title, words in rows:
         cells = "".join(f"{'none' if f is None else words(f):>18}" for f in fits)
         lines.append(f"{title:<21}{cells}")
-    lines.append("Force and torque: low to high friction, 0.04 (printed) to 0.20 (from memory).")
+    lines.append("Low to high friction: 0.04 (printed) to 0.20 (from memory).")
     return lines
 
 
@@ -125,8 +125,8 @@ def _engine_line(desk: Desk) -> str:
     if torque is None:
         return "Engine torque: not known. F8 takes the engine's hp and the shaft's rpm."
     return (
-        f"Engine torque {torque / 12:,.0f} lbf ft: {desk.engine_hp:g} hp at {desk.shaft_rpm:g} rpm "
-        "of the shaft, nothing lost in the gear."
+        f"Engine torque {torque / 12:,.0f} lbf ft ({desk.engine_hp:g} hp at {desk.shaft_rpm:g} rpm, "
+        "no loss in the gear)."
     )
 
 

@@ -27,15 +27,18 @@ class Report:
     missing: tuple[str, ...]
     """What was not measured or given."""
     cautions: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    """What to know of the way of measuring, and what the trade says."""
 
     @property
     def for_ticket(self) -> tuple[str, ...]:
-        """The whole report as lines: verdict, figures, chapters, what is missing, cautions."""
+        """The whole report as lines, the verdict first, the cautions last."""
         lines = [self.verdict, *([self.summary] if self.summary else [])]
         for chapter in self.chapters:
             lines += [f"{chapter.title}:", *(f"  {line}" for line in chapter.lines)]
-        if self.missing:
-            lines += ["Not measured:", *(f"  {line}" for line in self.missing)]
+        for title, more in (("Not measured", self.missing), ("To know", self.notes)):
+            if more:
+                lines += [f"{title}:", *(f"  {line}" for line in more)]
         return (*lines, *(f"Caution: {line}" for line in self.cautions))
 
 

@@ -12,6 +12,15 @@ from core.fitup.figures import Figures, Wanted
 from core.units import format_inch
 from tui.screens.measuring import MeasuringScreen, Sheet, SheetRow
 
+SIDE_LABELS = {
+    "hub outside": "Hub outside",
+    "hub length": "Fit length",
+    "split gap": "Split gap",
+    "blueing share": "Blueing",
+    "setback": "Setback",
+}
+"""Short names of the single figures."""
+
 
 class CouplingScreen(MeasuringScreen):
     """The bore against the seat."""
@@ -47,19 +56,20 @@ class CouplingScreen(MeasuringScreen):
             )
             for depth in depths
         ]
-        rows += [
-            SheetRow(w.label, (i, *([None] * (len(columns) - 1))))
+        side = tuple(
+            SheetRow(SIDE_LABELS[w.what], (i,))
             for i, w in enumerate(wanted)
             if w.what != "diameter"
-        ]
-        return Sheet(wanted, columns, tuple(rows), result.report, self._status(figures, desk),
-                     title="Depth")  # fmt: skip
+        )
+        return Sheet(
+            wanted, columns, tuple(rows), result.report, self._status(figures, desk),
+            title="Depth", side_title="Coupling", side_rows=side,
+        )  # fmt: skip
 
     def _status(self, figures: Figures, desk: Desk) -> str:
         setup = bore_setup(figures, desk)
-        against = setup.fit_class or "the shop's band"
-        size = length_text(setup.nominal_in, desk)
-        return f"{setup.kind} bore, nominal {size}, against {against}"
+        against = setup.fit_class or "shop's band"
+        return f"{setup.kind}, {length_text(setup.nominal_in, desk)}, {against}"
 
     def accept_odd(self, wanted: Wanted, value_in: float) -> None:
         """The seat is of another size than the shaft: that is the nominal size from now on."""

@@ -17,7 +17,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from core.book import drafts, measurements
 from core.errors import ShaftlogError
@@ -69,6 +69,9 @@ class Sheet:
     """What was chosen, in a few words."""
     title: str = ""
     words_title: str = ""
+    side_title: str = ""
+    side_rows: tuple[SheetRow, ...] = ()
+    """Single figures, in a column to the right of the table."""
 
 
 class MeasuringScreen(JobScreen):
@@ -90,9 +93,9 @@ class MeasuringScreen(JobScreen):
     DEFAULT_CSS = """
     MeasuringScreen #verdict { height: auto; max-height: 3; text-style: bold; }
     MeasuringScreen #table-row { height: auto; }
-    MeasuringScreen #entry { height: 1; }
-    MeasuringScreen #prompt { width: 46; }
+    MeasuringScreen #side { width: 26; margin: 0 0 0 2; }
     """
+    AUTO_FOCUS = "ReadingInput"
     MOST_ROWS: ClassVar[int] = 10
 
     def __init__(self, job_id: str) -> None:
@@ -135,14 +138,12 @@ class MeasuringScreen(JobScreen):
         yield LineView(id="status")
         picture = self.picture()
         with Horizontal(id="table-row"):
-            yield FigureTable()
+            yield FigureTable(id="figures")
+            yield FigureTable(id="side")
             if picture is not None:
                 yield picture
         yield ChapterView()
-        with Horizontal(id="entry"):
-            yield LineView(id="prompt")
-            yield ReadingInput()
-            yield LineView(id="echo")
+        yield ReadingInput()
 
     @property
     def field(self) -> ReadingInput:
@@ -159,6 +160,7 @@ class MeasuringScreen(JobScreen):
         self.read()
         if not self._opened:
             self._opened = True
+            self.field.understand = self._understand
             self.field.value = drafts.draft(self.app.book, self._draft_name).get("typed", "")
         self.paint()
 
@@ -187,23 +189,31 @@ class MeasuringScreen(JobScreen):
         done, asked = counts(sheet.wanted, self.figures)
         words = f"{set_name(self.figures.set_no)}; {done} of {asked} figures; {sheet.status}"
         self.query_one("#status", LineView).show(words[:1].upper() + words[1:], "dim")
-        table = self.query_one(FigureTable)
-        table.styles.height = min(len(sheet.rows), self.MOST_ROWS) + 1
-        table.show(self._grid(sheet))
+        self._paint_tables(sheet)
         self.query_one(ChapterView).show(self._chapters(report))
         self.show_picture()
         self._paint_prompt()
 
-    def _grid(self, sheet: Sheet) -> FigureGrid:
+    def _paint_tables(self, sheet: Sheet) -> None:
+        table, side = self.query_one("#figures", FigureTable), self.query_one("#side", FigureTable)
+        height = min(max(len(sheet.rows), len(sheet.side_rows)), self.MOST_ROWS) + 1
+        table.styles.height = side.styles.height = height
+        side.display = bool(sheet.side_rows)
+        table.show(self._grid(sheet.rows, sheet.columns, sheet.title, sheet.words_title))
+        side.show(self._grid(sheet.side_rows, ("",), sheet.side_title, ""))
+
+    def _grid(
+        self, rows: tuple[SheetRow, ...], columns: tuple[str, ...], title: str, words_title: str
+    ) -> FigureGrid:
         cursor = next(
-            ((y, row.places.index(self.cursor)) for y, row in enumerate(sheet.rows)
+            ((y, row.places.index(self.cursor)) for y, row in enumerate(rows)
              if self.cursor in row.places), None,
         )  # fmt: skip
-        rows = tuple(
+        shown = tuple(
             FigureRow(row.label, tuple(map(self._cell, row.places)), row.words, row.style)
-            for row in sheet.rows
+            for row in rows
         )
-        return FigureGrid(sheet.columns, rows, cursor, sheet.title, sheet.words_title)
+        return FigureGrid(columns, shown, cursor, title, words_title)
 
     def _cell(self, place: int | None) -> FigureCell | None:
         if place is None or self.sheet is None:
@@ -224,10 +234,10 @@ class MeasuringScreen(JobScreen):
             lines = (self.question.doubt.sentence, *numbered, "A new number takes its place.")
             return [ShownChapter("Is this figure right? It is not taken yet.", lines, "doubt")]
         shown = [ShownChapter(c.title, c.lines) for c in report.chapters]
-        if report.cautions:
-            shown.append(ShownChapter("Caution", report.cautions, "doubt"))
-        if report.missing:
-            shown.append(ShownChapter("Missing", report.missing, "doubt"))
+        more = (("Missing", report.missing), ("Caution", report.cautions))
+        shown += [ShownChapter(title, lines, "doubt") for title, lines in more if lines]
+        if report.notes:
+            shown.append(ShownChapter("To know", report.notes))
         return shown
 
     def _paint_prompt(self) -> None:
@@ -238,18 +248,19 @@ class MeasuringScreen(JobScreen):
             words = f"Is {self.question.typed} right? 1 to {len(self.question.answers)}"
         else:
             words = wanted.label if wanted else "Nothing to measure: F8"
-        self.query_one("#prompt", LineView).show(f"{words}:", "strong")
+        self.field.show(prompt=f"{words}:")
 
     def echo(self, words: str, style: str = "") -> None:
         """Words behind the field."""
-        self.query_one("#echo", LineView).show(words, style)
+        self.field.show(echo=(words, style))
 
     # -- taking figures --------------------------------------------------------------------------
 
-    def on_input_changed(self, event: Input.Changed) -> None:
-        """Show how the number would be understood."""
-        if self.here is not None and event.value and self.question is None:
-            self.echo(entry.understood(self.here, event.value, self.desk))
+    def _understand(self, text: str) -> str:
+        """How the number would be understood."""
+        if self.here is None or (self.question is not None and self.question.answer(text)):
+            return ""
+        return entry.understood(self.here, text, self.desk)
 
     def on_reading_input_entered(self, event: ReadingInput.Entered) -> None:
         """Enter or a pad key, with what stood in the field."""

@@ -93,7 +93,14 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
         """Once the first picture stands: heavy libraries, running clocks, other benches."""
         if self._warm:
             self.call_after_refresh(warm_up)
+            self.call_after_refresh(self._back_up)
         self.call_after_refresh(self._start_heart)
+
+    def _back_up(self) -> None:
+        from tui import daily_backup
+
+        with suppress(ShaftlogError):
+            daily_backup.start(self)
 
     def _start_heart(self) -> None:
         from tui.heartbeat import BEAT_S, Heartbeat

@@ -29,6 +29,7 @@ from core.book.file import OWNER_ONLY
 from core.book.ids import utc_now
 
 KEPT = 14
+_PAGES_A_STEP = 500
 _DAILY = "daily"
 _BEFORE_UPDATE = "before-update"
 
@@ -92,7 +93,11 @@ def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] |
         old = sqlite3.connect(address, uri=True, isolation_level=None)
         new = sqlite3.connect(part, isolation_level=None)
         try:
-            old.backup(new, pages=2000, progress=report, sleep=0.005)
+            # One reading transaction over the whole copy: entries made meanwhile neither get in
+            # by halves nor make the copy start over.
+            old.execute("BEGIN")
+            old.execute("SELECT count(*) FROM sqlite_master").fetchone()
+            old.backup(new, pages=_PAGES_A_STEP, progress=report, sleep=0.002)
             # One tidy file, without a write-ahead log beside it.
             new.execute("PRAGMA journal_mode = DELETE")
             found = new.execute("PRAGMA quick_check(1)").fetchone()[0]

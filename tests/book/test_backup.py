@@ -39,6 +39,28 @@ def test_backup_of_a_book_in_use_is_whole_and_private(path: Path, tmp_path: Path
     assert readings(target, small) == readings(path, small)
 
 
+def test_entries_made_during_a_backup_do_not_start_it_over(
+    path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(backup, "_PAGES_A_STEP", 5)
+    with open_fixed(path) as book:
+        small = add_job(book)
+        pages = book.one("PRAGMA page_count")
+        assert pages is not None
+        steps: list[int] = []
+
+        def enter(done: int, _total: int) -> None:
+            assert len(steps) < pages[0], "the backup never ends"
+            steps.append(done)
+            jobs.add_note(book, job_id=small.job.id, text="entered meanwhile")
+
+        copy = backup.make_backup(path, tmp_path / "copy.db", progress=enter)
+        assert steps == sorted(steps)
+    with open_book(copy) as copied:
+        assert jobs.notes_of(copied, small.job.id) == ()
+    assert check.check_book(copy).sound
+
+
 def test_backup_never_overwrites(path: Path, filled: SmallJob, tmp_path: Path) -> None:
     target = tmp_path / "copy.db"
     target.write_text("mine")

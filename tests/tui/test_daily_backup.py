@@ -1,0 +1,37 @@
+"""The app makes the backup of the day, and says so when it cannot."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from core.book import backup
+from core.book.file import open_book
+from tui import daily_backup
+from tui.app import ShaftlogApp
+
+
+async def test_one_backup_a_day(tmp_path: Path) -> None:
+    path = tmp_path / "shop.db"
+    app = ShaftlogApp(path, warm=False)
+    async with app.run_test() as pilot:
+        for _ in range(2):
+            thread = daily_backup.start(app, 0)
+            while thread.is_alive():
+                await pilot.pause(0.01)
+    (made,) = backup.list_backups(path)
+    with open_book(made.path, read_only=True):
+        pass
+
+
+async def test_trouble_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "shop.db"
+    app = ShaftlogApp(path, warm=False)
+    said: list[str] = []
+    async with app.run_test() as pilot:
+        app.say = said.append  # type: ignore[method-assign]
+        backup.backup_folder(path).write_text("a file where the folder should be")
+        thread = daily_backup.start(app, 0)
+        while thread.is_alive():
+            await pilot.pause(0.01)
+    assert said
+    assert said[0].startswith("No backup was made today")

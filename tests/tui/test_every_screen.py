@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import ast
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.binding import Binding
+from textual.screen import Screen
 
 from core.book import customers, jobs, shafts
 from tests.tui.helpers import (
@@ -25,7 +28,14 @@ from tests.tui.helpers import (
 from tui.app import ShaftlogApp
 from tui.keys import Command, commands_of, spoken
 from tui.places import PLACES
+from tui.screens.ask import AskScreen
 from tui.screens.base import JobScreen, ShopScreen
+from tui.screens.board import BoardScreen
+from tui.screens.help import HelpScreen
+from tui.screens.jump import JumpScreen
+from tui.screens.notes import NotesScreen
+from tui.screens.settings import SettingsGroupScreen
+from tui.widgets.menu import MenuItem
 from tui.widgets.plain import clean, cut, plain
 
 TUI = Path(__file__).resolve().parent.parent.parent / "tui"
@@ -119,6 +129,38 @@ async def test_ascii_mode_and_names_like_markup(tmp_path: Path, place: str) -> N
         assert "\x00" not in shown
         if PLACES[place].needs_job:
             assert "[b]x[/b] [/]" in shown
+
+
+def _extra(app: ShaftlogApp, name: str) -> Screen[Any]:
+    """Screens and boxes that are opened from others."""
+    makers: dict[str, Callable[[], Screen[Any]]] = {
+        "jump": JumpScreen,
+        "ask": lambda: AskScreen("What [b]?", (MenuItem("a", "first [/]"), MenuItem("b", "two"))),
+        "help": lambda: HelpScreen("Board", BoardScreen.HOW_TO, commands_of(BoardScreen)),
+        "notes": lambda: NotesScreen(first_job(app)),
+        "settings": lambda: SettingsGroupScreen("Limits"),
+    }
+    return makers[name]()
+
+
+@pytest.mark.parametrize("name", ["jump", "ask", "help", "notes", "settings"])
+async def test_boxes_and_lesser_screens(tmp_path: Path, name: str) -> None:
+    """The same for what is opened from other screens; a scrollbar stands in some."""
+    async with opened(tmp_path, (80, 9)) as (app, pilot):
+        for number in range(20):
+            jobs.add_note(app.book, job_id=first_job(app), text=f"note {number}")
+        app.push_screen(_extra(app, name))
+        await pilot.pause()
+        assert set(text(app)) <= CP437 | {"\n"}
+        screen, ran, table = app.screen, [], commands(app)
+        for command in table:
+            assert callable(getattr(screen, f"action_{command.name}", None)), command
+            assert command.help
+            setattr(screen, f"action_{command.name}", lambda n=command.name: ran.append(n))
+        pressed = [(key, c.name) for c in table for key in c.keys if key not in PAD_KEYS]
+        await pilot.press(*(key for key, _ in pressed))
+        await pilot.pause()
+        assert list(zip([key for key, _ in pressed], ran, strict=True)) == pressed
 
 
 def test_tables_of_commands_are_sound() -> None:

@@ -34,7 +34,7 @@ class BoardScreen(SearchingScreen):
         Column("Vessel, shaft"),
         Column("Customer", 14),
         Column("Next step"),
-        Column("Due", 0, wide=True),
+        Column("Due", 12, wide=True),
     )
 
     def rows_for(self, words: str) -> Sequence[ListRow]:

@@ -63,10 +63,12 @@ def find(
     known = [_known(book, piece) or _known(book, [words.JOINED + piece[0]]) for piece in pieces]
     picked = _by_words(book, pieces, known) if all(known) else []
     found = list(_rows(book, picked, "words", limit, one_per_shaft))
-    if len(found) < _ENOUGH:
+    # Of several pieces, parts of words and slips are looked for only when they find nothing as
+    # they stand.
+    enough = 1 if len(pieces) > 1 else _ENOUGH
+    if len(found) < enough:
         _add(found, _rows(book, _inside(book, pieces), "inside", limit, one_per_shaft))
-    # A slip in one of several pieces is looked for only when they find nothing as they stand.
-    if not found or (len(pieces) == 1 and len(found) < _ENOUGH):
+    if len(found) < enough:
         _add(found, _rows(book, _nearly(book, pieces, known), "nearly", limit, one_per_shaft))
     if one_per_shaft:
         found = _one_each(found)

@@ -27,6 +27,8 @@ Array = NDArray[np.float64]
 
 OPEN_SHARE = 0.5
 """A corner whose 95 % interval covers more than this share of its gap is told as a region."""
+TOLD_APART = 3.0
+"""Corners closer than a gap are told apart when this many times their intervals lie between."""
 SMALL_BESIDE_BOW = 0.4
 BOW_GAPS = 1.25
 """Bows closer than this many gaps between stations touch."""
@@ -121,21 +123,30 @@ def _joined(target: Target, left: Region, right: Region) -> Region | None:
     if "bow" in (left.kind, right.kind):
         return _joined_bow(target, left, right)
     knots = target.knots_in
-    between = (knots > left.station_in) & (knots < right.station_in)
-    one_sharp = "sharp" in (left.kind, right.kind)
-    if between.any() and (one_sharp or left.to_in < right.from_in):
+    parted = bool(np.any((knots > left.station_in) & (knots < right.station_in)))
+    if parted and not _too_close(target, left, right):
         return None
     kappa = left.kappa_rad + right.kappa_rad
     size = float(kappa @ kappa)
     begin, end = min(left.from_in, right.from_in), max(left.to_in, right.to_in)
-    if not between.any():
-        begin = max(begin, _knot(target, left.station_in, -1))
-        end = min(end, _knot(target, right.station_in, 1))
+    if not parted:
+        begin = _knot(target, left.station_in, -1)
+        end = _knot(target, right.station_in, 1)
     moment = left.station_in * left.kappa_rad + right.station_in * right.kappa_rad
     crossing = float(moment @ kappa) / size if size > 0 else (begin + end) / 2
     station = float(np.clip(crossing, begin, end))
     middle = (begin + end) / 2
     return Region(begin, end, station, kappa, "region", _nearest_clear(target, middle))
+
+
+def _too_close(target: Target, left: Region, right: Region) -> bool:
+    """Whether two corners with a station between them are too ill known to be told apart."""
+    if "sharp" not in (left.kind, right.kind):
+        return left.to_in >= right.from_in
+    apart = right.station_in - left.station_in
+    if apart >= _gap(target, left.station_in) or float(left.kappa_rad @ right.kappa_rad) < 0:
+        return False
+    return apart < TOLD_APART * (left.u95_in + right.u95_in)
 
 
 def _joined_bow(target: Target, left: Region, right: Region) -> Region | None:

@@ -120,6 +120,9 @@ async def test_another_sweep_is_laid_over_and_taken_off(book_and_job: tuple[Book
         assert "x" in text_of(screen, "chart")
         assert "x TIR" in text_of(screen, "station-more")
         assert "as received" in text_of(screen, "title")
+        await pilot.press("f6", "3")
+        await settle(pilot)
+        assert screen.shown.other.supports_in == screen.shown.seen.supports_in == (26.0, 85.0)
         await pilot.press("f4", "2")
         await settle(pilot)
         assert screen.shown.other is None

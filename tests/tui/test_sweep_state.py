@@ -82,6 +82,20 @@ def test_a_mend_goes_back_to_where_reading_goes_on() -> None:
     assert state.cursor == Cursor(1, 2)
 
 
+def test_a_mend_goes_back_past_a_station_left_out() -> None:
+    state = take(start_state(sweep(), (), 0, 0))
+    state = take(state.at(2))
+    assert state.cursor == Cursor(2, 1)
+    state = take(state.at(0, 0))
+    assert state.cursor == Cursor(2, 1)
+
+
+def test_reading_goes_on_round_the_shaft_not_back_to_a_gap() -> None:
+    state = take(start_state(sweep(), (), 0, 0).at(0, 2))
+    assert state.cursor == Cursor(0, 3)
+    assert take(state).cursor == Cursor(0, 0)
+
+
 def test_reading_elsewhere_goes_on_there() -> None:
     state = take(start_state(sweep(), (), 0, 0))
     state = take(state.at(2))

@@ -14,6 +14,7 @@ from core.errors import BadReadings
 from core.units import Unit
 from tui.screens import sweep_known
 from tui.screens.sweep_known import Question
+from tui.screens.sweep_views import unit_of
 
 if TYPE_CHECKING:
     from core.seen import Seen
@@ -48,7 +49,7 @@ class Asked:
     @property
     def unit(self) -> Unit:
         """Unit in which this shop reads the dial."""
-        return {"in": "in", "mm": "mm"}.get(self.shop.unit, "thou")  # type: ignore[return-value]
+        return unit_of(self.shop)
 
 
 @dataclass(frozen=True)

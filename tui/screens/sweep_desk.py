@@ -14,7 +14,7 @@ from core.stations import with_station
 from core.units import Unit, parse_clock_rad
 from tui.screens.sweep_input import parse_reading_in
 from tui.screens.sweep_state import SweepState, start_state
-from tui.screens.sweep_views import KnownSlip, KnownTurn, as_typed
+from tui.screens.sweep_views import KnownSlip, KnownTurn, as_typed, unit_of
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Desk:
     @property
     def unit(self) -> Unit:
         """Unit for typing and reading the dial."""
-        return {"in": "in", "mm": "mm"}.get(self.shop.unit, "thou")  # type: ignore[return-value]
+        return unit_of(self.shop)
 
     @property
     def read_only(self) -> bool:

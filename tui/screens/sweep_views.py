@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, field, replace
 
 from core.book.records import Reading, RidingArea, Shaft
+from core.book.settings import ShopSettings
 from core.book.sweeps import true_clock_rad
 from core.units import Unit, format_clock, format_length
 from tui.screens.sweep_state import Place, SweepState
@@ -85,6 +86,11 @@ class Known:
     """What else spoils the readings, in short words."""
     trouble: str = ""
     """Why nothing can be said yet, in words."""
+
+
+def unit_of(shop: ShopSettings) -> Unit:
+    """The unit in which a shop types and reads the dial."""
+    return "in" if shop.unit == "in" else "mm" if shop.unit == "mm" else "thou"
 
 
 def as_typed(value_in: float, unit: Unit) -> str:
@@ -318,7 +324,7 @@ def so_far_lines(state: SweepState, known: Known) -> tuple[tuple[str, str], ...]
     for area in known.areas:
         tail = "" if area.tir_in is None else f" {figure(area.tir_in, state.unit)}"
         style = VERDICT_STYLE.get(area.word, "dim")
-        lines.append((f"{area.name[:11]:<11} {area.word}{tail}", style))
+        lines.append((f"{area.name[:10]:<10} {area.word}{tail}", style))
     return tuple(lines)
 
 

@@ -71,7 +71,7 @@ def _number(value: object) -> float | None:
         number = float(value)
     except OverflowError:
         return None
-    return number if math.isfinite(number) and abs(number) <= _LARGEST else None
+    return number if abs(number) <= _LARGEST else None  # also false for NaN
 
 
 def _points(series: Series) -> list[tuple[float, float] | None]:

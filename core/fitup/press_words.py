@@ -124,10 +124,8 @@ def _engine_line(desk: Desk) -> str:
     torque = desk.torque_lbf_in
     if torque is None:
         return "Engine torque: not known. F8 takes the engine's hp and the shaft's rpm."
-    return (
-        f"Engine torque {torque / 12:,.0f} lbf ft ({desk.engine_hp:g} hp at {desk.shaft_rpm:g} rpm, "
-        "no loss in the gear)."
-    )
+    engine = f"{desk.engine_hp:g} hp at {desk.shaft_rpm:g} rpm, no loss in the gear"
+    return f"Engine torque {torque / 12:,.0f} lbf ft ({engine})."
 
 
 def heat_words(

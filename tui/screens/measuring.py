@@ -83,7 +83,7 @@ class MeasuringScreen(JobScreen):
         Command("skip", ("f4",), "Leave out", "Leave this figure out, go on (also *)"),
         Command("undo", ("f5",), "Undo", "Take the last figure back (also /)"),
         Command("sets", ("f6",), "Set", "Set as received, set after work: see another, begin one"),
-        Command("more", ("f7",), "More", "The next page of words"),
+        Command("more", ("f7",), "Words", "All that the figures say, page by page"),
         Command("setup", ("f8",), "Set-up", "What is measured and against what"),
         Command("cell_up", ("up",), "Up", "To the figure before", footer=False),
         Command("cell_down", ("down",), "Down", "To the figure behind", footer=False),
@@ -196,7 +196,8 @@ class MeasuringScreen(JobScreen):
 
     def _paint_tables(self, sheet: Sheet) -> None:
         table, side = self.query_one("#figures", FigureTable), self.query_one("#side", FigureTable)
-        height = min(max(len(sheet.rows), len(sheet.side_rows)), self.MOST_ROWS) + 1
+        most = self.MOST_ROWS + (6 if self.has_class("-high") else 0)
+        height = min(max(len(sheet.rows), len(sheet.side_rows)), most) + 1
         table.styles.height = side.styles.height = height
         side.display = bool(sheet.side_rows)
         table.show(self._grid(sheet.rows, sheet.columns, sheet.title, sheet.words_title))
@@ -300,6 +301,7 @@ class MeasuringScreen(JobScreen):
         if self.question is not None:
             self._keep_typed(text)
             self.say("This figure is not taken yet: answer with a digit, then Enter.", "stop")
+            self._read_words(False)
             self.paint()
             return
         self._store(wanted, text, value_in)
@@ -339,9 +341,10 @@ class MeasuringScreen(JobScreen):
     def _go_on(self) -> None:
         """The cursor to the next open figure."""
         assert self.sheet is not None
+        self._read_words(False)
         found = next_open(self.sheet.wanted, self.figures, self.cursor)
         if found is None:
-            self.say("All figures are in. F7 shows more of what they say.", "done")
+            self.say("All figures are in. F7 shows all that they say.", "done")
         else:
             self.cursor = found
             self.say(self.sheet.wanted[found].hint)
@@ -398,6 +401,7 @@ class MeasuringScreen(JobScreen):
             return
         self.cursor = place % len(self.sheet.wanted)
         self.question = None
+        self._read_words(False)
         self.say(self.sheet.wanted[self.cursor].hint)
         self.paint()
 
@@ -429,8 +433,21 @@ class MeasuringScreen(JobScreen):
         self.move_to(firsts[(at + by) % len(firsts)])
 
     def action_more(self) -> None:
-        """F7."""
-        self.query_one(ChapterView).turn()
+        """F7: all words, page by page, in place of the table; then the table again."""
+        view = self.query_one(ChapterView)
+        if view.page is not None and view.page + 1 < view.page_count:
+            view.read_page(view.page + 1)
+        elif view.page is None and not view.fits:
+            self._read_words(True)
+        else:
+            self._read_words(False)
+
+    def _read_words(self, on: bool) -> None:
+        """Give the words the room of the table, or the table its room back."""
+        view = self.query_one(ChapterView)
+        if on != (view.page is not None):
+            self.query_one("#table-row").display = not on
+            view.read_page(0 if on else None)
 
     # -- sets --------------------------------------------------------------------------------------
 

@@ -56,44 +56,51 @@ def pages_of(chapters: Sequence[ShownChapter], width: int, height: int) -> list[
 
 
 class ChapterView(GridView):
-    """Chapters one below the other, a page at a time."""
+    """Chapters one below the other: as many as fit, or all of them page by page."""
 
     DEFAULT_CSS = "ChapterView { height: 1fr; width: 1fr; }"
 
     def __init__(self, *, id: str | None = None, more: str = "F7") -> None:
         super().__init__(id=id)
         self.chapters: tuple[ShownChapter, ...] = ()
-        self.page = 0
+        self.page: int | None = None
+        """The page being read; None = what fits of the first chapters."""
         self._more = more
 
     def show(self, chapters: Sequence[ShownChapter]) -> None:
-        """Show other chapters, from the first page when they are others."""
-        chapters = tuple(chapters)
-        if [c.title for c in chapters] != [c.title for c in self.chapters]:
-            self.page = 0
-        self.chapters = chapters
+        """Show other chapters."""
+        self.chapters = tuple(chapters)
         self.redraw()
 
-    def turn(self) -> None:
-        """The next page; after the last comes the first."""
-        count = len(pages_of(self.chapters, *self._room()))
-        self.page = (self.page + 1) % max(count, 1)
+    def read_page(self, page: int | None) -> None:
+        """Show a page, or (None) what fits."""
+        self.page = page
         self.redraw()
 
-    def _room(self) -> tuple[int, int]:
-        return max(self.size.width, 20), max(self.size.height - 1, 1)
+    @property
+    def page_count(self) -> int:
+        """How many pages there are at this size."""
+        width, height = self.size
+        return len(pages_of(self.chapters, max(width, 20), max(height - 1, 1)))
+
+    @property
+    def fits(self) -> bool:
+        """Whether all of it stands on the screen as it is."""
+        return len(pages_of(self.chapters, max(self.size.width, 20), self.size.height)) <= 1
 
     def draw(self, width: int, height: int) -> Canvas:
         """One page; the last row says which."""
         canvas = Canvas(width, height, ascii_only=self.ascii_only)
+        if width < 8 or height < 1:
+            return canvas
         pages = pages_of(self.chapters, width, height)
         if len(pages) > 1:
-            pages = pages_of(self.chapters, *self._room())
-            page = min(self.page, len(pages) - 1)
-            note = f"page {page + 1} of {len(pages)}: {self._more} shows the next"
+            pages = pages_of(self.chapters, width, max(height - 1, 1))
+            note = f"{self._more} shows all of it"
+            if self.page is not None:
+                note = f"page {self.page + 1} of {len(pages)}: {self._more} goes on"
             canvas.put_right(width, height - 1, note, "dim")
-        else:
-            page = 0
-        for y, (text, style) in enumerate(pages[page] if pages else []):
+        shown = pages[min(self.page or 0, len(pages) - 1)]
+        for y, (text, style) in enumerate(shown):
             canvas.put(0, y, text, style)
         return canvas

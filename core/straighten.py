@@ -45,10 +45,10 @@ WAIT = 2.0
 NEAR_SPAN = 0.25
 """A bend within this share of the roller span of a larger one waits while it moves the line less
 than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
-STANDS_OFF = 3.5
-"""A station this many standard deviations off the fitted bends is no noise (1 in 450)."""
-MEDIAN_OFF = 1.177
-"""Median distance of noise in two components, in standard deviations of one."""
+STANDS_OFF = 3.0
+"""A station this many standard deviations off the fitted bends is no noise (1 in 90)."""
+USUAL_OFF = 1.4
+"""Median distance above this says the stated noise is too small; noise alone gives 1.18."""
 FEWEST_TO_FIT = 5
 CHECK_STATIONS = (3, 7)
 """A quick check reads three stations; with three hits or more, two for each hit less one, at most
@@ -238,7 +238,7 @@ def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLi
     if line.measured is not None:
         fitted = fitted.referred_to(*line.rollers_in)
     off = np.hypot(*(line.ecc_in - fitted.ecc_in).T) / np.maximum(line.sigma_in, 1e-9)
-    usual = max(1.0, float(np.median(off)) / MEDIAN_OFF)
+    usual = max(1.0, float(np.median(off)) / USUAL_OFF)
     ecc = np.where((off > STANDS_OFF * usual)[:, None], line.ecc_in, fitted.ecc_in)
     return replace(line, ecc_in=ecc)
 

@@ -40,6 +40,22 @@ def test_moved_says_where_how_much_and_which_way() -> None:
     assert "Moved" in check.words
 
 
+def test_interval_of_a_move_far_from_zero_is_two_sigma() -> None:
+    x = np.array([10.0, 40.0, 60.0, 80.0])
+    sigma, supports = np.full(4, 1e-4), np.array([20.0, 100.0])
+    still = ShaftLine(x, np.zeros((4, 2)), sigma, supports)
+    step = np.zeros((4, 2))
+    step[2] = [0.003, 0.004]
+    check = compare_sweeps(still, ShaftLine(x, step, sigma, supports))
+    assert check.worst.moved_in == pytest.approx(0.005)
+    half = 1.96 * 1e-4 * np.sqrt(2)
+    assert check.worst.low_in == pytest.approx(0.005 - half, abs=3e-6)
+    assert check.worst.high_in == pytest.approx(0.005 + half, abs=3e-6)
+    assert [move.real for move in check.moves] == [False, False, True, False]
+    # Four stations, 2.5 % for all of them: chi squared of 2 at 0.00625 is 10.15.
+    assert check.could_hide_in == pytest.approx(np.sqrt(10.15 * 2) * 1e-4, rel=1e-3)
+
+
 def test_held_says_what_could_hide() -> None:
     check = compare_sweeps(line(0.001, 1), line(0.001, 2))
     assert check.word == "held"

@@ -119,11 +119,20 @@ def test_roundness_is_told_but_does_not_judge() -> None:
     assert one(BEARING, line_with(0.5), swing_in={60.0: 0.001}).note == ""
 
 
+def test_a_station_a_hair_outside_an_area_counts_as_in_it() -> None:
+    beside = line_with(5.0, at=60.0)
+    assert one(Area("a", "bearing", 60.2, 65.0), beside).station_in == 60.0
+    assert one(Area("a", "bearing", 55.0, 59.8), beside).station_in == 60.0
+    assert one(Area("a", "bearing", 60.3, 65.0), beside).word == "not measured"
+
+
 def test_areas_between() -> None:
     areas = (BEARING, Area("taper", "taper", 108.0, 120.0), Area("log", "shaft log", 66.0, 80.0))
     gaps = between_areas(areas, 0.0, 120.0)
     assert [(g.from_in, g.to_in) for g in gaps] == [(0.0, 55.0), (80.0, 108.0)]
     assert {g.kind for g in gaps} == {"between"}
+    nearly = [Area("a", "bearing", 0.4, 50.0), Area("b", "bearing", 50.6, 120.0)]
+    assert [(g.from_in, g.to_in) for g in between_areas(nearly, 0.0, 120.0)] == [(50.0, 50.6)]
     assert between_areas([Area("all", "bearing", 0.0, 120.0)], 0.0, 120.0) == ()
     assert len(between_areas([], 0.0, 120.0)) == 1
 

@@ -193,10 +193,10 @@ def coupling(bench: Bench, *, clearance_in: float = 0.0006) -> None:
     measure(bench, "bore", "diameter", bore, depths_in=depths, clocks_deg=clocks)
     face = [0.0, 0.0001, 0.0002, 0.0003, 0.0003, 0.0002, 0.0001, 0.0]
     measure(bench, "face", "face reading", face, clocks_deg=[45.0 * n for n in range(8)])
-    measure(bench, "face", "facing radius", [2.0])
-    measure(bench, "face", "rim radius", [2.5])
+    measure(bench, "flange", "dial radius", [2.0])
+    measure(bench, "flange", "rim radius", [2.5])
     pilot = [0.0, 0.0002, 0.0005, 0.0006, 0.0006, 0.0004, 0.0001, -0.0001]
-    measure(bench, "pilot", "pilot reading", pilot, clocks_deg=[45.0 * n for n in range(8)])
+    measure(bench, "pilot", "reading", pilot, clocks_deg=[45.0 * n for n in range(8)])
 
 
 def key(bench: Bench) -> None:

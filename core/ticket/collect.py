@@ -10,7 +10,6 @@ from core.book import (
     customers,
     hits,
     jobs,
-    measurements,
     penetrant_checks,
     releases,
     settings,
@@ -129,9 +128,7 @@ def collect(
         hits=_hits(book, job_id, when),
         penetrant=_penetrant(book, job_id, when),
         hold=_hold(book, job, shop, when),
-        sections=coupling_sections(
-            measurements.measurements_of(book, job_id), shop, shaft.diameter_in
-        ),
+        sections=coupling_sections(book, job_id),
         missing=tuple(missing),
         cautions=CAUTIONS,
     )

@@ -6,6 +6,8 @@ import math
 from collections.abc import Callable
 from pathlib import Path
 
+from textual.pilot import Pilot
+
 from core.book import customers, jobs, shafts, sweeps
 from core.book.file import Book, open_book
 from core.book.records import Job, Sweep
@@ -89,3 +91,12 @@ def new_sweep(
             )
     sweeps.take_readings(book, sweep.id, many)
     return sweep
+
+
+async def workers_done(pilot: Pilot[None]) -> None:
+    """Wait for the core's answers; a worker overtaken by a newer one is no error."""
+    for _ in range(500):
+        if not any(not worker.is_finished for worker in pilot.app.workers):
+            break
+        await pilot.pause(0.01)
+    await pilot.pause()

@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 from core.book import jobs, shafts, sweeps
 from core.book.file import Book
 from core.book.records import Job
-from tests.tui.bench_book import bent, new_job, new_sweep
+from tests.tui.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
 from tui.screens.plot import PlotScreen
 from tui.screens.plot_choices import support_items
@@ -30,8 +30,7 @@ def book_and_job(tmp_path: Path) -> tuple[Book, Job]:
 async def settle(pilot: Pilot[None]) -> None:
     """Let the core answer and the picture be drawn."""
     await pilot.pause()
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
+    await workers_done(pilot)
 
 
 async def open_plot(pilot: Pilot[None], job: Job) -> PlotScreen:

@@ -12,7 +12,7 @@ from core.book import jobs, sweeps
 from core.book.errors import DiskFull
 from core.book.file import Book, open_book
 from core.book.records import Job, Reading
-from tests.tui.bench_book import bent, new_job, new_sweep
+from tests.tui.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
 from tui.screens.sweep import SweepScreen
 from tui.screens.sweep_setup import SweepSetupScreen
@@ -48,8 +48,7 @@ async def open_sweep_screen(pilot: Pilot[None], job: Job) -> SweepScreen:
 async def settle(pilot: Pilot[None]) -> None:
     """Let the pause after the last key pass and the core answer."""
     await pilot.pause(SweepScreen.REST_S + 0.02)
-    await pilot.app.workers.wait_for_complete()
-    await pilot.pause()
+    await workers_done(pilot)
 
 
 async def typed(pilot: Pilot[None], text: str) -> None:

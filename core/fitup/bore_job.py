@@ -17,9 +17,8 @@ from core.errors import ShaftlogError
 from core.fits import class_limits, coupling_practices
 from core.fitup.desk import Desk
 from core.fitup.figures import SKIPPED, Figures, Wanted, number_list, places_of
-from core.fitup.press_words import heat_words, press_words
+from core.fitup.press_words import HEAT_CAUTIONS, LAW_CAUTION, PUSH_CAUTION, press_words
 from core.fitup.report import Chapter, Report, chapters, sentence, shout
-from core.interference import CAUTIONS
 from core.units import format_inch, format_size, format_thou
 
 KINDS: tuple[BoreKind, ...] = get_args(BoreKind)
@@ -213,9 +212,14 @@ def _report(figures: Figures, desk: Desk, setup: BoreSetup, worked: BoreFit) -> 
             *chapters(("To make it fit", [sentence(r.words) for r in worked.remedies])),
         ),
         missing=(*worked.missing, *press_missing),
-        cautions=CAUTIONS if press or worked.taper else (),
+        cautions=() if worked.taper is None and not press else _cautions(bool(press)),
         notes=(*worked.notes, *practice_lines(setup)),
     )
+
+
+def _cautions(pressed: bool) -> tuple[str, ...]:
+    """Those for press and heat stand with their figures; a taper has them all here."""
+    return (LAW_CAUTION,) if pressed else (PUSH_CAUTION, *HEAT_CAUTIONS, LAW_CAUTION)
 
 
 def clearance_line(clearance: Clearance) -> str:
@@ -300,6 +304,5 @@ __all__ = [
     "check_places",
     "class_words",
     "diameters",
-    "heat_words",
     "practice_lines",
 ]

@@ -102,7 +102,7 @@ _HINTS = {
 
 def _dial(subject: str, what: str, clock_deg: float) -> Wanted:
     label = f"{_NAMES[what]} at clock {clock_deg:g}"
-    return Wanted(subject, what, label, None, clock_deg, kind="dial", hint=_HINTS[what])
+    return Wanted(subject, what, label, None, clock_deg, kind="dial", hint=_HINTS[what], part=what)
 
 
 @dataclass(frozen=True, eq=False)

@@ -50,6 +50,8 @@ class Wanted:
     """Passed over when walking from figure to figure."""
     hint: str = ""
     """How to measure it."""
+    part: str = ""
+    """Figures of one part follow each other; empty = the subject is the part."""
     least_in: float = 0.0005
     most_in: float = 9_999.0
 

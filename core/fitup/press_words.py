@@ -10,7 +10,7 @@ from core.errors import ShaftlogError
 from core.fitup.desk import Desk, Metal, metal
 from core.fitup.figures import Figures
 from core.fitup.report import Chapter, chapters, sentence
-from core.interference import PressFit, press_fit
+from core.interference import CAUTIONS, PressFit, press_fit
 from core.units import format_thou
 from core.warm_fit import slip_on_heat
 
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 NAMES = ("least", "mean", "most")
 POISSON = 0.29
 """Taken where the table has none for the material; the answer hardly depends on it."""
+
+PUSH_CAUTION, *HEAT_CAUTIONS, LAW_CAUTION = CAUTIONS
 
 Words = tuple[tuple[Chapter, ...], tuple[str, ...]]
 """Chapters, and what is missing for them."""
@@ -42,7 +44,7 @@ def press_words(figures: Figures, desk: Desk, setup: BoreSetup, clearance: Clear
         return (), missing
     lines = [*_table(fits), sentence(worst.hub_words) + "."]
     lines.append(_torque_line(fits[0], worst))
-    lines += [_engine_line(desk), *hub.remarks, *shaft.remarks]
+    lines += [_engine_line(desk), *hub.remarks, *shaft.remarks, PUSH_CAUTION]
     return chapters(("Press", lines), heat), missing
 
 
@@ -149,4 +151,5 @@ def heat_words(
         f"{format_thou(heat.interference_in)} and {format_thou(heat.slip_clearance_in)} of sliding "
         f"room{memory}.",
         heat.caution,
+        *HEAT_CAUTIONS,
     ]

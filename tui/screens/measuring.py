@@ -80,7 +80,7 @@ class MeasuringScreen(JobScreen):
     SUBJECTS: ClassVar[tuple[str, ...]] = ()
     """What is measured here; undo takes back none but these."""
     COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("skip", ("f4",), "Leave out", "Leave this figure out, go on (also *)"),
+        Command("skip", ("f4",), "Skip", "Leave this figure out, go on (also *)"),
         Command("undo", ("f5",), "Undo", "Take the last figure back (also /)"),
         Command("sets", ("f6",), "Set", "Set as received, set after work: see another, begin one"),
         Command("more", ("f7",), "Words", "All that the figures say, page by page"),
@@ -425,8 +425,7 @@ class MeasuringScreen(JobScreen):
         """To the first figure of the next or previous part."""
         if self.sheet is None or not self.sheet.wanted:
             return
-        parts = [(w.subject, w.what) if w.subject == "face" else w.subject
-                 for w in self.sheet.wanted]  # fmt: skip
+        parts = [w.part or w.subject for w in self.sheet.wanted]
         firsts = [i for i, part in enumerate(parts) if part not in parts[:i]]
         now = parts[self.cursor]
         at = next(i for i, first in enumerate(firsts) if parts[first] == now)

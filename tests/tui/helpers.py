@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import shutil
+import tempfile
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -26,6 +29,12 @@ def present_places() -> list[str]:
     return [name for name, place in PLACES.items() if find_spec(place.module) is not None]
 
 
+@cache
+def _pattern(count: int) -> Path:
+    """A small book made once; each test works on a copy of it."""
+    return make_book(Path(tempfile.mkdtemp(prefix="shaftlog-test-")) / "pattern.db", count=count)
+
+
 @asynccontextmanager
 async def opened(
     folder: Path, size: tuple[int, int] = SMALL, *, count: int = 3, ascii: bool = False
@@ -33,7 +42,7 @@ async def opened(
     """The app on a new small book, with toasts shown so that bad markup in them fails."""
     path = folder / "shop.db"
     if not path.exists():
-        make_book(path, count=count)
+        shutil.copyfile(_pattern(count), path)
     app = ShaftlogApp(path, warm=False, ascii=ascii)
     try:
         async with app.run_test(size=size, notifications=True) as pilot:

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 from textual.binding import Binding
+from textual.pilot import Pilot
 from textual.screen import Screen
 
 from core.book import customers, jobs, shafts
@@ -52,32 +53,49 @@ def place(request: pytest.FixtureRequest) -> str:
     return str(request.param)
 
 
-async def test_every_key_reaches_its_action(tmp_path: Path, place: str) -> None:
-    """Each key of each command is pressed where the screen starts, and its action runs."""
+async def test_every_key_works(tmp_path: Path, place: str) -> None:
+    """Each key is pressed where the screen starts and its action runs; then its own ones for real.
+
+    An error in an action ends the test.
+    """
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, place)
-        screen, ran = app.screen, []
-        table = commands(app)
-        for command in table:
-            assert callable(getattr(screen, f"action_{command.name}", None)), command
-            setattr(screen, f"action_{command.name}", lambda n=command.name: ran.append(n))
-        pressed = [(key, c.name) for c in table for key in c.keys if key not in PAD_KEYS]
-        await pilot.press(*(key for key, _ in pressed))
-        await pilot.pause()
-        assert list(zip([key for key, _ in pressed], ran, strict=True)) == pressed
-
-
-async def test_every_key_really_pressed_does_no_harm(tmp_path: Path, place: str) -> None:
-    """Each command once, for real, from the screen as it opens; an error would end the test."""
-    keys = [key for c in commands_of(PLACES[place].load()) for key in c.keys if c.name != "leave"]
-    async with opened(tmp_path) as (app, pilot):
+        await _all_keys_reach(app, pilot)
+        common = {c.name for c in (*ShopScreen.COMMANDS, *JobScreen.COMMANDS)}
+        own = [c for c in commands_of(PLACES[place].load()) if c.name not in common]
         screen = None
-        for key in keys:
+        for key in [key for c in own for key in c.keys if c.name != "leave"]:
             if app.screen is not screen:
                 app.back_to_board()
                 await go(app, pilot, place)
                 screen = app.screen
             await pilot.press(key)
+        await pilot.pause()
+        assert app.is_running
+
+
+async def _all_keys_reach(app: ShaftlogApp, pilot: Pilot[None]) -> None:
+    """Press all keys of the screen on top, its actions replaced by notes of their names."""
+    screen, ran, table = app.screen, [], commands(app)
+    for command in table:
+        assert callable(getattr(screen, f"action_{command.name}", None)), command
+        assert command.help, command
+        setattr(screen, f"action_{command.name}", lambda n=command.name: ran.append(n))
+    pressed = [(key, c.name) for c in table for key in c.keys if key not in PAD_KEYS]
+    await pilot.press(*(key for key, _ in pressed))
+    await pilot.pause()
+    assert list(zip([key for key, _ in pressed], ran, strict=True)) == pressed
+    for command in table:
+        delattr(screen, f"action_{command.name}")
+
+
+@pytest.mark.parametrize("name", ["board", "card", "settings"])
+async def test_the_common_keys_for_real(tmp_path: Path, name: str) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        for command in (*ShopScreen.COMMANDS, *JobScreen.COMMANDS):
+            app.back_to_board()
+            await go(app, pilot, name)
+            await pilot.press(command.keys[0])
         await pilot.pause()
         assert app.is_running
 
@@ -152,15 +170,7 @@ async def test_boxes_and_lesser_screens(tmp_path: Path, name: str) -> None:
         app.push_screen(_extra(app, name))
         await pilot.pause()
         assert set(text(app)) <= CP437 | {"\n"}
-        screen, ran, table = app.screen, [], commands(app)
-        for command in table:
-            assert callable(getattr(screen, f"action_{command.name}", None)), command
-            assert command.help
-            setattr(screen, f"action_{command.name}", lambda n=command.name: ran.append(n))
-        pressed = [(key, c.name) for c in table for key in c.keys if key not in PAD_KEYS]
-        await pilot.press(*(key for key, _ in pressed))
-        await pilot.pause()
-        assert list(zip([key for key, _ in pressed], ran, strict=True)) == pressed
+        await _all_keys_reach(app, pilot)
 
 
 def test_tables_of_commands_are_sound() -> None:

@@ -471,3 +471,18 @@ async def test_readings_of_another_bench_appear(
             )
         await pilot.pause(0.2)
         assert screen.state.place.clock_deg == 90.0
+
+
+async def test_the_reading_line_is_in_sight_in_the_smallest_window(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    book, job = book_and_job
+    sweep = new_sweep(book, job)
+    async with app_on(book).run_test(size=(40, 10)) as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        await typed(pilot, "2.5")
+        region = screen.bench.field.region
+        assert 0 < region.y < 9
+        assert region.width > 35
+        assert "mark 45 deg" in screen.bench.field.canvas.text()
+        assert values(book, sweep.id) == [(6.0, 0.0, "2.5")]

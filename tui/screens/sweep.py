@@ -49,7 +49,18 @@ class SweepScreen(SweepMoves):
         Command("stations", ("f8",), "Stations", "Change the list of stations"),
         Command("menu", ("f12",), "Sweep", "Finish, start another, dial and direction, shape"),
     )
+    DEFAULT_CSS = """
+    SweepScreen.-tiny ProfileView { display: none; }
+    SweepScreen.-tiny #middle { height: 1fr; }
+    SweepScreen.-high #middle { height: 19; }
+    SweepScreen.-wide RoseView { width: 54; }
+    """
     AUTO_FOCUS = "ReadingInput"
+    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [
+        (0, "-tiny"),
+        (20, "-low"),
+        (32, "-high"),
+    ]
     REST_S: ClassVar[float] = 0.15
     """Seconds without a key before the whole sweep is worked out again."""
     LOOK_S: ClassVar[float] = 1.5

@@ -24,8 +24,6 @@ class SweepBench(Vertical):
     SweepBench #middle { height: 11; }
     SweepBench RoseView { width: 29; height: 100%; }
     SweepBench ProfileView { height: 1fr; min-height: 5; }
-    .-high SweepBench #middle { height: 19; }
-    .-wide SweepBench RoseView { width: 50; }
     """
 
     def compose(self) -> ComposeResult:

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     import argparse
 
+    from core.errors import ShaftlogError
+
 VALUED_OPTIONS = ("--book",)
 
 
@@ -99,13 +101,15 @@ def _open_app(arguments: Sequence[str]) -> int:
     from core.commands.places import default_book_path
     from core.errors import ShaftlogError
 
+    path = Path(book or default_book_path())
     try:
-        path = _demo_book(book) if demo else Path(book or default_book_path())
-        if book is None:
+        if demo:
+            path = _demo_book(book)
+        elif book is None:
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         return _run(path, plain=plain)
     except ShaftlogError as error:
-        sys.stderr.write(f"shaftlog: {error}\n")
+        sys.stderr.write(f"shaftlog: {error}{_way_back(path, error)}\n")
         return 2
     except OSError as error:
         from core.commands.frame import file_trouble
@@ -119,6 +123,21 @@ def _run(path: Path, *, plain: bool) -> int:
     from tui.terminal import run_app, wants_ascii
 
     return run_app(ShaftlogApp(path, ascii=plain or wants_ascii()))
+
+
+def _way_back(path: Path, error: ShaftlogError) -> str:
+    """For a book that cannot be read: the newest good backup and how to put it in place."""
+    from core.book.errors import DamagedBook, NotABook
+
+    if not isinstance(error, DamagedBook | NotABook) or not path.is_file():
+        return ""
+    from core.book.backup import last_good
+
+    good = last_good(path)
+    if good is None:
+        return ""
+    at = good.at.strftime("%Y-%m-%d %H:%M")
+    return f" The newest good backup is of {at}: shaftlog restore '{good.path}' --book '{path}'"
 
 
 def _demo_book(book: str | None) -> Path:

@@ -7,6 +7,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from core.book.errors import FolderMissing
 from core.commands.places import DEMO_NAME, demo_copy_path, shipped_demo_path
 
 
@@ -24,12 +25,16 @@ def demo_copy(place: Path | None = None) -> Path:
     try:
         usual.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         return _fill(usual)
-    except OSError:
+    except (OSError, FolderMissing):
         return _fill(Path(tempfile.mkdtemp(prefix="shaftlog-demo-")) / DEMO_NAME)
 
 
 def _fill(place: Path) -> Path:
     """Copy or make the shop under another name first, so that no half copy is ever opened."""
+    if not place.parent.is_dir():
+        raise FolderMissing(
+            f"The folder {place.parent} does not exist. Make it, or choose another place."
+        )
     part = place.with_name(f"{place.name}.{os.getpid()}.part")
     try:
         shipped = shipped_demo_path()

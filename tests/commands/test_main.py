@@ -11,7 +11,7 @@ import pytest
 from core.commands import COMMANDS, module_of
 from core.demo.copy import demo_copy
 from tests.commands.conftest import ROOT, Shaftlog, assert_refused
-from tui.main import command_at
+from tui.main import command_at, main
 
 
 @pytest.mark.parametrize(
@@ -125,3 +125,33 @@ def test_ci_runs_the_command_of_the_readme() -> None:
     assert blocks[1].strip().endswith(".venv/bin/pytest")
     assert all(block.startswith("python3 -m venv .venv && ") for block in blocks[:2])
     assert "README" in (ROOT / ".ci" / "run").read_text()
+
+
+def test_damaged_book_names_the_way_back(
+    book: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Opened at a terminal: words, the newest good backup, exit 2, the file as it was."""
+    from core.book.backup import daily
+
+    monkeypatch.setattr("tui.terminal.refusal", lambda: None)
+    assert daily(book) is not None
+    damaged = book.read_bytes()[:100_000]
+    book.write_bytes(damaged)
+    assert main(["--book", str(book)]) == 2
+    said = capsys.readouterr().err
+    assert "shaftlog restore" in said
+    assert "book-backups" in said
+    assert "Traceback" not in said
+    assert book.read_bytes() == damaged
+
+
+@pytest.mark.parametrize("options", [(), ("--demo",)])
+def test_folder_that_is_not_there(
+    tmp_path: Path,
+    options: tuple[str, ...],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.setattr("tui.terminal.refusal", lambda: None)
+    assert main(["--book", str(tmp_path / "none" / "b.db"), *options]) == 2
+    assert f"The folder {tmp_path / 'none'} does not exist" in capsys.readouterr().err

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from inspect import signature
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.reactive import Reactive
@@ -19,6 +19,7 @@ from tui.places import PLACES
 from tui.screens.base import ShopScreen
 from tui.typeahead import OrderedKeys
 from tui.warm import warm_up
+from tui.widgets.message import Tone
 
 if TYPE_CHECKING:
     from core.book.file import Book
@@ -169,6 +170,14 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
         if isinstance(self.screen, ShopScreen):
             self.screen.say("To leave Shaftlog go back to the board with Esc and press F12.")
 
+    async def run_action(self, *args: Any, **options: Any) -> bool:
+        """An error of the core that an action let through becomes words, never a crash."""
+        try:
+            return await super().run_action(*args, **options)
+        except ShaftlogError as error:
+            self.say(str(error), "stop")
+            return True
+
     # -- going about -------------------------------------------------------------------------------
 
     def go(self, name: str, job_id: str | None = None, **options: object) -> None:
@@ -226,10 +235,10 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
                     self.pop_screen()
                 return
 
-    def say(self, words: str) -> None:
+    def say(self, words: str, tone: Tone = "hint") -> None:
         """Words in the message line of the screen on top."""
         if isinstance(self.screen, ShopScreen):
-            self.screen.say(words)
+            self.screen.say(words, tone)
 
     # -- the job in words ------------------------------------------------------------------------
 

@@ -237,3 +237,19 @@ async def test_a_sweep_begun_shows_on_the_board(tmp_path: Path) -> None:
     async with opened(tmp_path, LARGE) as (app, _):
         assert "Sweep as received: go on, 0" in text(app)
         assert sweeps.sweeps_of(app.book, first_job(app))
+
+
+@pytest.mark.parametrize("place", ["card", "intake", "areas", "visits", "board", "find"])
+async def test_a_book_that_fails_is_told_in_words(tmp_path: Path, place: str) -> None:
+    """The file goes away under the program: every key still answers, nothing crashes."""
+    async with opened(tmp_path) as (app, pilot):
+        job_id = first_job(app)
+        await go(app, pilot, place)
+        app.book.close()
+        await pilot.press("f4", "escape", "1", "enter", "down", "f2", "0", "1", "escape")
+        app.go("intake", job_id)
+        app.go("visits", job_id)
+        await pilot.press("f6", "f10", "f9", "x", "enter")
+        await pilot.pause()
+        assert app.is_running
+        assert app.fault is None

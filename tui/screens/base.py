@@ -44,7 +44,9 @@ from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.containers import Container
+from textual.message import Message
 from textual.screen import Screen
+from textual.widgets import Static
 
 from core.errors import ShaftlogError
 from tui.keys import Command, bindings, commands_of
@@ -52,7 +54,7 @@ from tui.sharp_paint import SharpCompositor
 from tui.widgets.footer import KeyLine
 from tui.widgets.header import TopLine
 from tui.widgets.message import MessageLine, Tone
-from tui.widgets.plain import clean
+from tui.widgets.plain import clean, plain
 
 if TYPE_CHECKING:
     from tui.app import ShaftlogApp
@@ -127,16 +129,19 @@ class ShopScreen(Screen[None]):
         """The frame round `body`."""
         yield TopLine()
         with Container(classes="body"):
-            yield from self.body()
+            try:
+                yield from self.body()
+            except ShaftlogError as error:
+                yield Static(plain(error))
         yield self.message_line
         yield KeyLine(commands_of(type(self)))
 
     def on_screen_resume(self) -> None:
         """Show the state of the book now, whichever way we came here."""
         top = self.query_one(TopLine)
-        top.heading, top.subject = self.HEADING, self.subject()
-        top.clock = self.app.running_clock
+        top.heading, top.clock = self.HEADING, self.app.running_clock
         with self.in_words():
+            top.subject = self.subject()
             self.refresh_view()
 
     def on_number_input_num_lock_off(self, event: NumberInput.NumLockOff) -> None:
@@ -146,6 +151,13 @@ class ShopScreen(Screen[None]):
     def on_form_said(self, event: Form.Said) -> None:
         """Words of a form: hint of the field, what was saved, why not."""
         self.say(event.words, event.tone)
+
+    async def _on_message(self, message: Message) -> None:
+        """An error of the core that a handler let through becomes words, never a crash."""
+        try:
+            await super()._on_message(message)
+        except ShaftlogError as error:
+            self.say(error, "stop")
 
     # -- keys of every screen --------------------------------------------------------------------
 

@@ -11,10 +11,12 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from core.errors import ShaftlogError
 from tui.board_rows import NumberedJob, open_rows
 from tui.keys import Command, bindings
 from tui.widgets.footer import KeyLine
 from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.plain import plain
 
 
 class JumpScreen(ModalScreen[str | None]):
@@ -51,7 +53,10 @@ class JumpScreen(ModalScreen[str | None]):
 
     def on_mount(self) -> None:
         """Read the open jobs."""
-        self.jobs = open_rows(self.app.book)  # type: ignore[attr-defined]
+        try:
+            self.jobs = open_rows(self.app.book)  # type: ignore[attr-defined]
+        except ShaftlogError as error:
+            self._say(str(error))
         rows = [
             ListRow(r.line.job.id, (r.number, r.line.job.tag, r.where, r.line.next))
             for r in self.jobs
@@ -80,7 +85,7 @@ class JumpScreen(ModalScreen[str | None]):
         self.typed = ""
 
     def _say(self, words: str) -> None:
-        self.query_one(Static).update(Content(words))
+        self.query_one(Static).update(plain(words))
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Enter on a row."""

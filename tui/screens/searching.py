@@ -61,7 +61,7 @@ class SearchingScreen(ShopScreen):
 
     def chosen(self) -> str | None:
         """Name of the row under the cursor; None (and said so) when there is none."""
-        if self.box.rows:
+        if self.box.chosen is not None:
             return self.box.chosen.name
         self.say("Nothing is chosen.")
         return None

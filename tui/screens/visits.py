@@ -80,8 +80,10 @@ class VisitsScreen(JobScreen):
         self._show_notes()
 
     def _show_notes(self) -> None:
-        box = self.query_one(ListBox)
-        job = self.visits[box.chosen.name]
+        chosen = self.query_one(ListBox).chosen
+        if chosen is None:
+            return
+        job = self.visits[chosen.name]
         notes = jobs.notes_of(self.app.book, job.id)
         lines = [f"{local_text(n.at, '%d %b %Y')}  {n.text}" for n in notes[-6:]]
         head = f"{job.tag}: {len(notes)} notes" if notes else f"{job.tag}: no notes"
@@ -93,7 +95,9 @@ class VisitsScreen(JobScreen):
 
     def action_shape(self) -> None:
         """F5."""
-        self.app.go("plot", self.query_one(ListBox).chosen.name)
+        chosen = self.query_one(ListBox).chosen
+        if chosen is not None:
+            self.app.go("plot", chosen.name)
 
     def action_same_shaft(self) -> None:
         """F4."""
@@ -101,8 +105,7 @@ class VisitsScreen(JobScreen):
 
         with self.in_words():
             here = next((j for j in self.visits.values() if j.state in OPEN_STATES), None)
-            newest = next(iter(self.visits))
-            job_id = here.id if here else job_on_same_shaft(self.app.book, newest)
+            job_id = here.id if here else job_on_same_shaft(self.app.book, self.job_id)
             self.app.back_to_board()
             self.app.open_job(job_id)
             if here:

@@ -97,7 +97,8 @@ class ListBox(Widget, can_focus=True):
 
     def show(self, rows: Sequence[ListRow], *, keep: bool = True) -> None:
         """Replace the rows; `keep` leaves the cursor on the row of the same name if it is there."""
-        old = self.chosen.name if self.rows and keep else None
+        chosen = self.chosen if keep else None
+        old = chosen.name if chosen else None
         self.rows = tuple(rows)
         at = next((i for i, row in enumerate(self.rows) if row.name == old), 0)
         self.top = 0
@@ -106,9 +107,9 @@ class ListBox(Widget, can_focus=True):
         self.refresh()
 
     @property
-    def chosen(self) -> ListRow:
-        """The row under the cursor."""
-        return self.rows[min(self.cursor, len(self.rows) - 1)]
+    def chosen(self) -> ListRow | None:
+        """The row under the cursor; None in an empty list."""
+        return self.rows[min(self.cursor, len(self.rows) - 1)] if self.rows else None
 
     def move(self, step: int) -> None:
         """Move the cursor; it stops at the ends."""
@@ -143,7 +144,7 @@ class ListBox(Widget, can_focus=True):
 
     def action_choose(self) -> None:
         """Enter."""
-        if self.rows:
+        if self.chosen is not None:
             self.post_message(self.Chosen(self, self.chosen))
 
     # -- drawing -----------------------------------------------------------------------------------

@@ -78,8 +78,9 @@ def between_areas(areas: Iterable[Area], from_in: float, to_in: float) -> tuple[
     at = from_in
     for area in sorted(areas, key=lambda a: min(a.from_in, a.to_in)):
         start, stop = sorted((area.from_in, area.to_in))
-        if start - at > 2 * NEAR_IN:
-            gaps.append(_gap(at, min(start, to_in)))
+        end = min(start, to_in)
+        if end - at > 2 * NEAR_IN:
+            gaps.append(_gap(at, end))
         at = max(at, stop)
     if to_in - at > 2 * NEAR_IN:
         gaps.append(_gap(at, to_in))

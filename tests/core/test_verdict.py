@@ -135,6 +135,9 @@ def test_areas_between() -> None:
     assert [(g.from_in, g.to_in) for g in between_areas(nearly, 0.0, 120.0)] == [(50.0, 50.6)]
     assert between_areas([Area("all", "bearing", 0.0, 120.0)], 0.0, 120.0) == ()
     assert len(between_areas([], 0.0, 120.0)) == 1
+    # Areas beyond what was read make no lengths that run backwards.
+    far = [Area("log", "shaft log", 26.0, 34.0), Area("bearing", "bearing", 60.0, 66.0)]
+    assert [(g.from_in, g.to_in) for g in between_areas(far, 2.0, 12.0)] == [(2.0, 12.0)]
 
 
 def test_seen_from_other_supports() -> None:

@@ -39,12 +39,10 @@ class PlotChoices(JobScreen):
     # -- sweeps ----------------------------------------------------------------------------------
 
     def _sweep_items(self, leave_out: str) -> list[MenuItem]:
-        found = sweeps_to_choose(self.app.book, self.job_id)
-        return [
-            MenuItem(sweep.id, title, sweep.measured_by)
-            for sweep, title in found
-            if sweep.id != leave_out
-        ][:MOST_ITEMS]
+        found = [s for s in sweeps_to_choose(self.app.book, self.job_id) if s[0].id != leave_out]
+        # Quick checks are a few stations only: whole sweeps first.
+        found.sort(key=lambda one: one[0].purpose == "quick check")
+        return [MenuItem(sweep.id, title, sweep.measured_by) for sweep, title in found][:MOST_ITEMS]
 
     def action_lay_over(self) -> None:
         """F4."""

@@ -15,7 +15,7 @@ from tui.widgets.shaft_picture import short_number
 if TYPE_CHECKING:
     from core.bends import Bend
     from core.seen import Seen, SeenStation
-    from core.verdict import Verdict
+    from core.verdict import Area, Verdict
 
 PER_INCH: dict[str, float] = {"thou": 1000.0, "in": 1.0, "mm": 25.4}
 VIEWS = (
@@ -77,20 +77,27 @@ def tir_chart(shown: Shown, cursor_in: float | None) -> Chart:
         for v in shown.seen.verdicts
         if v.area.kind != "between"
     ]
+    length_in = shown.asked.shaft.length_in
     names = [
-        Note((v.area.from_in + v.area.to_in) / 2, 0.0, v.area.name[:9], "dim")
+        Note((v.area.from_in + v.area.to_in) / 2, 0.0, _short_name(v.area, length_in), "dim")
         for v in shown.seen.verdicts
         if v.area.kind != "between"
     ]
     return Chart(
         series=tuple(series),
-        x_limits=(0.0, shown.asked.shaft.length_in),
+        x_limits=(0.0, length_in),
         y_limits=(0.0, top),
         across=((limit, "dim"),),
         down=_down(shown, cursor_in),
         stretches=(*limits, *_intervals(shown, top)),
         notes=(*names, *_bend_notes(shown, top), *_cursor_note(shown, cursor_in, scale)),
     )
+
+
+def _short_name(area: Area, length_in: float) -> str:
+    """The name of an area as far as there is room under it on a chart of 70 columns."""
+    room = max(round((area.to_in - area.from_in) / length_in * 70) - 1, 3)
+    return area.name if len(area.name) <= room else area.name.split()[0][:room]
 
 
 def plane_chart(shown: Shown, cursor_in: float | None) -> Chart:

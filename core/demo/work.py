@@ -10,6 +10,8 @@ import numpy as np
 from core.book import hits, measurements, penetrant_checks, quotes, releases, shafts, sweeps
 from core.book.records import QuoteLine
 from core.demo.bench import Bench
+from core.fitup import key_list
+from core.keys import TRIAL_CHECKS
 from core.press import stroke_for_set
 from core.simulate import apply_hit
 
@@ -200,7 +202,7 @@ def coupling(bench: Bench, *, clearance_in: float = 0.0006) -> None:
 
 
 def key(bench: Bench) -> None:
-    """Widths and depths of both keyways and of the key."""
+    """Widths and depths of both keyways and of the key, and the list after the trial fit."""
     width = {1.25: 0.3125, 1.5: 0.375, 1.75: 0.4375, 2.0: 0.5, 2.5: 0.625, 3.0: 0.75}[
         bench.shaft.diameter_in
     ]
@@ -212,7 +214,16 @@ def key(bench: Bench) -> None:
     measure(bench, "hub keyway", "depth", [width / 2 + 0.006])
     measure(bench, "key", "width", [width - 0.0002])
     measure(bench, "key", "height", [width - 0.001])
+    measure(bench, "hub keyway", "length", [3.5])
     measure(bench, "key", "length", [3.0])
+    for check in TRIAL_CHECKS:
+        measurements.take_measurement(
+            bench.book,
+            job_id=bench.job.id,
+            subject=key_list.SUBJECT,
+            what=check.name,
+            raw=key_list.tick_text("yes", bench.hand, ""),
+        )
 
 
 def release(bench: Bench, by: str, *, overrule_by: str = "", reason: str = "") -> None:

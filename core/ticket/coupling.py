@@ -10,12 +10,10 @@ from collections.abc import Callable, Sequence
 from core.book.file import Book
 from core.book.records import Measurement
 from core.errors import ShaftlogError
-from core.fitup import bore_job, face_job
+from core.fitup import bore_job, face_job, key_job, key_words
 from core.fitup.desk import Desk
 from core.fitup.figures import Figures
 from core.fitup.from_book import read_desk, read_figures
-from core.key_fit import check_key
-from core.key_parts import MeasuredKey, MeasuredKeyway
 from core.ticket.data import Section
 
 Words = Callable[[Figures, Desk], Sequence[str]]
@@ -49,39 +47,7 @@ def _face_words(figures: Figures, desk: Desk) -> Sequence[str]:
 
 
 def _key_words(figures: Figures, desk: Desk) -> Sequence[str]:
-    bores_in = [one.value_in for one in figures.all_of("bore", "diameter") if one.value_in]
-    check = check_key(
-        diameter_in=desk.diameter_in,
-        bore_in=sum(bores_in) / len(bores_in) if bores_in else None,
-        key=MeasuredKey(
-            width_in=figures.length_in("key", "width"),
-            height_in=figures.length_in("key", "height"),
-            length_in=figures.length_in("key", "length"),
-        ),
-        shaft=_keyway(figures, "shaft keyway"),
-        hub=_keyway(figures, "hub keyway"),
-        rule=desk.rule,
-    )
-    said = [
-        check.shaft_side.words,
-        check.hub_side.words,
-        check.top.words,
-        *check.alignment,
-    ]
-    said += [check.differs] if check.differs else []
-    missing = [what for what in check.missing if "torque" not in what and "yield" not in what]
-    return said + [f"Missing: {what}" for what in missing]
-
-
-def _keyway(figures: Figures, subject: str) -> MeasuredKeyway:
-    return MeasuredKeyway(
-        widths_in=tuple(m.value_in for m in figures.all_of(subject, "width") if m.value_in),
-        far_side_in=figures.length_in(subject, "far side"),
-        side_depth_in=figures.length_in(subject, "depth"),
-        length_in=figures.length_in(subject, "length"),
-        offset_in=figures.length_in(subject, "offset"),
-        lead_in=figures.length_in(subject, "lead"),
-    )
+    return key_words.key_report(figures, desk)[1].for_ticket
 
 
 def _as_measured(rows: Sequence[Measurement]) -> list[str]:
@@ -106,5 +72,5 @@ def _figure(one: Measurement) -> str:
 PARTS: tuple[tuple[str, tuple[str, ...], Words], ...] = (
     ("Coupling bore", bore_job.SUBJECTS, _bore_words),
     ("Coupling face and pilot", face_job.SUBJECTS, _face_words),
-    ("Key", ("key", "shaft keyway", "hub keyway"), _key_words),
+    ("Key", key_job.SUBJECTS, _key_words),
 )

@@ -22,6 +22,7 @@ WORK = (
     ("key", "key"),
 )
 LENGTH_HINT = "In any unit: 1-3/4, 1.75, 44.45 mm. Behind the field stands how it was understood."
+LIFTING_HINT = "Lift long shafts with two slings or two people; keep hands and feet from under."
 MOST_DIAMETER_IN = 24.0
 MOST_LENGTH_IN = 1200.0
 
@@ -69,7 +70,7 @@ def whose_specs(whole: Whole) -> tuple[FieldSpec, ...]:
     """Customer and vessel."""
     vessel = whole.vessel
     return (
-        FieldSpec("name", "Customer", value=whole.customer.name),
+        FieldSpec("name", "Customer", value=whole.customer.name, hint=LIFTING_HINT),
         FieldSpec("phone", "Phone", value=whole.customer.phone),
         FieldSpec("vessel", "Vessel", value=vessel.name),
         FieldSpec("engine_hp", "Engine, hp", "number", number_text(vessel.engine_hp), least=0),

@@ -28,8 +28,10 @@
                 ...
                 self.say("Taken back.", "done")
 
-Do not override `compose`; use `body` and `refresh_view`. Textual calls an `on_...` handler of a
-base class as well as that of the subclass: never write the same one twice in a family of screens.
+`JobScreen.read_only` is true for a closed job: refuse then. After a penetrant stage was stored call
+`self.app.look_at_clocks()`. Do not override `compose`; use `body` and `refresh_view`. Textual
+calls an `on_...` handler of a base class as well as that of the subclass: never write the same one
+twice in a family of screens. A `ShaftlogError` that escapes a handler is shown in the message line.
 A screen gets a name in `tui.places`; others open it with `self.app.go(name, job_id)`. `Form` and
 `FieldSpec` are in `tui.widgets.form`, `Menu` in `.menu`, `ListBox` in `.list_box`, `NumberInput`
 in `.number_input`; short numbered questions are asked with `tui.screens.ask.AskScreen`.

@@ -11,6 +11,7 @@ from core.errors import ShaftlogError
 from tui import intake_draft
 from tui.intake_fields import (
     LENGTH_HINT,
+    LIFTING_HINT,
     MOST_DIAMETER_IN,
     MOST_LENGTH_IN,
     position_choices,
@@ -122,7 +123,7 @@ def _specs(typed: dict[str, str]) -> tuple[FieldSpec, ...]:
 
     position = typed.get("position", "")
     return (
-        FieldSpec("customer", "Customer", value=typed.get("customer", "")),
+        FieldSpec("customer", "Customer", value=typed.get("customer", ""), hint=LIFTING_HINT),
         FieldSpec("phone", "Phone", value=typed.get("phone", "")),
         FieldSpec("vessel", "Vessel", value=typed.get("vessel", "")),
         FieldSpec(

@@ -281,3 +281,25 @@ def test_merge_says_when_both_sides_changed(shaftlog: Shaftlog, book: Path, tmp_
     assert "theirs" in ran.out
     with open_book(book) as one:
         assert jobs.job_by_tag(one, "26-003").complaint == "ours"
+
+
+def test_no_command_opens_a_network_connection(
+    shaftlog: Shaftlog, book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> None:
+        raise AssertionError("a socket was opened")
+
+    monkeypatch.setattr("socket.socket.connect", refuse)
+    monkeypatch.setattr("socket.getaddrinfo", refuse)
+    file = tmp_path / "s.csv"
+    file.write_text(SWEEP)
+    for command in (
+        ("sweep", file, "--rollers", "12", "84", "--json"),
+        ("ticket", "26-006", "--html", "--book", book),
+        ("history", "vask", "--book", book),
+        ("export", "26-002", "--json", "--book", book),
+        ("import-sweep", "26-006", file, "--book", book),
+        ("check", "--book", book),
+        ("backup", tmp_path / "copy.db", "--book", book),
+    ):
+        assert shaftlog(*command).code == 0, command

@@ -36,10 +36,24 @@ class OrderedKeys(App[None]):
         if not fresh_key and not isinstance(event, events.Paste):
             await super().on_event(event)
             return
+        if self._key_at_work is None and self._stays_in_the_field(event):
+            await super().on_event(event)
+            return
         self._typed.append(event)
         if self._key_at_work is None:
             await super().on_event(self._typed.popleft())
             self._key_at_work = asyncio.create_task(self._work_off())
+
+    def _stays_in_the_field(self, event: events.Event) -> bool:
+        """Digits and letters for a field that says that typing has no effect outside of it.
+
+        Nothing can overtake them there, so that nothing need be waited for afterwards.
+        """
+        if not isinstance(event, events.Key) or not getattr(self.focused, "TYPES_IN_TURN", False):
+            return False
+        return event.character is not None and (
+            event.character.isalnum() or event.character in ".,"
+        )
 
     async def _work_off(self) -> None:
         """Wait for what the last key caused, then hand on the next one, until none is left."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from typing import ClassVar
 
 from textual import events
 from textual.message import Message
@@ -32,6 +33,8 @@ class ReadingInput(GridView, can_focus=True):
     """Posts `Entered` with what was typed; the field is empty again before the next key."""
 
     DEFAULT_CSS = "ReadingInput { height: 1; }"
+    TYPES_IN_TURN: ClassVar[bool] = True
+    """Typing changes nothing but this line (see `tui.typeahead`)."""
 
     class Entered(Message):
         """Enter, or a pad key with a meaning, was pressed."""

@@ -29,6 +29,8 @@ CLOCK_SIGMA_RAD = float(np.radians(5.0))
 PLACE_SIGMA_IN = 0.25
 """How far off its station the ram stands, one standard deviation. Common practice, no source."""
 
+PASSES = 4
+
 
 class PlannedHit(Protocol):
     """What this module needs of a hit (see `core.straighten.Hit`)."""
@@ -125,26 +127,37 @@ def work_in(
     return Check(after, float(surprise @ settled), rows.size)
 
 
-def best_check_stations(line: CheckedLine, count: int, noise_in: float) -> tuple[int, ...]:
-    """Stations whose readings would leave the least doubt about the whole line, by index.
+def best_check_stations(
+    line: ShaftLine, hits: Sequence[PlannedHit], count: int, noise_in: float
+) -> tuple[int, ...]:
+    """Stations of the line whose readings would tell most about the hits to come, by index.
 
-    One after the other, each the one that takes the most variance out of all stations together.
+    Chosen one after the other, then each in turn lifted out and set where it leaves the least
+    variance over the whole line.
     """
-    cov = joint_covariance_in2(line).copy()
-    n = line.station_in.size
+    ways = _effects(line, hits)[1]
+    told = ways.reshape(line.station_in.size, 2, -1) / noise_in
+    told = np.matmul(told.transpose(0, 2, 1), told)
+    spread = ways.T @ ways
     chosen: list[int] = []
-    for _ in range(min(count, n)):
-        columns = cov.reshape(2 * n, n, 2)
-        squares = np.einsum("ink,inl->nkl", columns, columns)
-        index = np.arange(n)
-        inner = cov.reshape(n, 2, n, 2)[index, :, index, :] + noise_in**2 * np.eye(2)
-        gain = np.trace(np.linalg.solve(inner, squares), axis1=1, axis2=2)
-        gain[chosen] = -1.0
-        best = int(np.argmax(gain))
-        chosen.append(best)
-        at = columns[:, best, :]
-        cov = cov - at @ np.linalg.solve(inner[best], at.T)
+    for _ in range(min(count, line.station_in.size)):
+        chosen.append(_tells_most(told, spread, chosen))
+    for _ in range(PASSES):
+        before = list(chosen)
+        for place in range(len(chosen)):
+            rest = chosen[:place] + chosen[place + 1 :]
+            chosen[place] = _tells_most(told, spread, rest)
+        if chosen == before:
+            break
     return tuple(sorted(chosen))
+
+
+def _tells_most(told: Array, spread: Array, chosen: list[int]) -> int:
+    """Station that, read besides the chosen ones, leaves the least variance in all."""
+    known = np.eye(spread.shape[0]) + told[chosen].sum(axis=0)
+    left = np.trace(np.linalg.solve(known + told, spread), axis1=1, axis2=2)
+    left[chosen] = np.inf
+    return int(np.argmin(left))
 
 
 def _effects(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[Array, Array]:

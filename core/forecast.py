@@ -31,7 +31,7 @@ from core.straighten import (
 
 Array = NDArray[np.float64]
 
-PLAYS = 80
+PLAYS = 60
 MOST_HITS = 60
 SEED = 20_000
 FIT_GAIN = 0.5

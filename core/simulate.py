@@ -101,8 +101,10 @@ class TrueShaft:
 
     def _turned_in(self, x: Floats) -> Floats:
         y = np.zeros((x.size, 2))
-        for bend in self.bends:
-            y += np.maximum(0.0, x - bend.station_in)[:, None] * np.array(bend.kappa_rad)
+        if self.bends:
+            place = np.array([bend.station_in for bend in self.bends])
+            kappa = np.array([bend.kappa_rad for bend in self.bends])
+            y += np.maximum(0.0, x[:, None] - place) @ kappa
         for bow in self.bows:
             y += _spread(x, bow.from_in, bow.to_in)[:, None] * np.array(bow.kappa_rad)
         return y
@@ -141,9 +143,10 @@ def read_sweep(
     drift_in : how far the dial creeps during each roll.
     """
     marks = np.asarray(marks_rad, dtype=float)
+    centre = shaft.centre_in(station_in, rollers_in)
     read = []
-    for station in station_in:
-        surface = _surface_in(shaft, rollers_in, float(station), direction * marks)
+    for station, ecc in zip(station_in, centre, strict=True):
+        surface = _surface_in(shaft, rollers_in, float(station), ecc, direction * marks)
         free = ~_blocked(shaft, float(station), direction * marks)
         shown = surface + rng.normal(0, 0.01) + drift_in * np.arange(marks.size) / marks.size
         values = _dial(shown, resolution_in, repeatability_in, rng)
@@ -167,9 +170,10 @@ def read_sweep(
     )
 
 
-def _surface_in(shaft: TrueShaft, rollers_in: Vector, station: float, clock: Floats) -> Floats:
+def _surface_in(
+    shaft: TrueShaft, rollers_in: Vector, station: float, ecc: Floats, clock: Floats
+) -> Floats:
     """Height of the surface under the dial at each true clock, (m,) inches."""
-    ecc = shaft.centre_in(station, rollers_in)[0]
     height: Floats = ecc[0] * np.cos(clock) + ecc[1] * np.sin(clock)
     for part in shaft.ovality:
         if part.from_in <= station <= part.to_in:

@@ -128,7 +128,7 @@ def plan_round(
     """
     line = on_fitted_bends(line, bends)
     allowed = _allowed_in(line, limit_in)
-    learnt = learn_from_job(as_response(response), _shares_asked(hits_so_far))
+    learnt = learn_from_job(as_response(response), shares_asked(hits_so_far))
     places = Places.on(line.station_in, line.rollers_in, allowed)
     corners = _bends_that_matter(line, places, allowed)
     hits = [_hit(corners, k, learnt) for k in range(corners.station_in.size)]
@@ -153,7 +153,12 @@ def after_quick_check(
     Returns None when the readings do not agree with the hits: sweep the whole shaft again.
     """
     check = check_against_plan(line, hits, station_in, ecc_in, sigma_in)
-    return None if check.chi2 > _chi2_limit(check.n_values) else check.line
+    return check.line if agrees(check) else None
+
+
+def agrees(check: Check) -> bool:
+    """False when so unlikely a check, were all as planned, calls for a full sweep."""
+    return check.chi2 <= _chi2_limit(check.n_values)
 
 
 def check_against_plan(
@@ -210,7 +215,7 @@ def _allowed_in(line: ShaftLine, limit_in: float | ArrayLike) -> Array:
     return np.asarray(np.minimum(limit, NO_LIMIT_IN) / 2)
 
 
-def _shares_asked(hits: Sequence[Hit]) -> list[tuple[float, float]]:
+def shares_asked(hits: Sequence[Hit]) -> list[tuple[float, float]]:
     """What each checked hit says by itself of taken out over asked, and its sigma.
 
     The share of a hit was worked out with the expectation 1 +- share_sigma in it; that part is
@@ -288,9 +293,8 @@ def _with_forecast(line: ShaftLine, hits: Sequence[Hit]) -> tuple[Hit, ...]:
     """The hits with the line expected after each and the stations to check after all."""
     if not hits:
         return ()
-    after = expected_after(line, hits)
     count = min(CHECK_STATIONS[1], max(CHECK_STATIONS[0], 2 * len(hits) - 1))
-    index = best_check_stations(after, count, CHECK_NOISE_IN)
+    index = best_check_stations(line, hits, count, CHECK_NOISE_IN)
     check = tuple(float(line.station_in[i]) for i in index)
     at = np.array([hit.station_in for hit in hits])
     shape = lift(line.station_in, at, at, line.rollers_in)

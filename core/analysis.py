@@ -13,15 +13,15 @@ import numpy as np
 
 from core.area_verdicts import between_areas, judge_areas
 from core.bends import BendReport, find_bends
-from core.harmonics import Array, Priors
-from core.misread import DialMoved
+from core.dial.harmonics import Array, Priors
+from core.dial.misread import DialMoved
+from core.dial.sweep_fit import SweepFit, fit_sweep
+from core.hits.response import Response
 from core.readings import StationReadings, SweepReadings
-from core.response import Response
 from core.shaftline import ShaftLine
 from core.slips import Slip
 from core.straighten import Hit, plan_round
 from core.sweep import DEFAULT_PRIORS, StationFit
-from core.sweep_fit import SweepFit, fit_sweep
 from core.units import format_inch, format_thou
 from core.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict
 
@@ -84,7 +84,7 @@ def analyse(
     areas : riding areas; the shaft between them is judged by `default_limit_in` (inches).
     response, hits_so_far : as in `core.straighten.plan_round`.
     right : for a station (inches), indices of readings looked at again and found right.
-    strict : as in `core.sweep_fit.fit_sweep`; False for a sweep half read.
+    strict : as in `core.dial.sweep_fit.fit_sweep`; False for a sweep half read.
 
     Raises
     ------

@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from core.interval import tir_interval, tir_intervals
+from core.dial.interval import tir_interval, tir_intervals
 from core.shaftline import Array, ShaftLine
 from core.units import format_clock, format_inch, format_thou
 from core.verdict import (

@@ -23,12 +23,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.bend_fit import Target
-from core.bend_regions import Region, regions
-from core.bend_search import scatter_ratio
-from core.bend_shapes import lift
+from core.corners.bend_fit import Target
+from core.corners.bend_regions import Region, regions
+from core.corners.bend_search import scatter_ratio
+from core.corners.bend_shapes import lift
+from core.corners.odd_station import line_without_odd
 from core.errors import BadReadings
-from core.odd_station import line_without_odd
 from core.shaftline import ShaftLine
 from core.units import format_inch
 
@@ -87,7 +87,7 @@ class BendReport:
     sharpen_at_in: float | None
     """Station to add that would help the least known bend most; None = little to gain."""
     odd_stations_in: tuple[float, ...] = ()
-    """Stations set aside because they lie off the line of their neighbours (`core.odd_station`)."""
+    """Stations set aside: off the line of their neighbours (`core.corners.odd_station`)."""
 
     @property
     def bow(self) -> Bend | None:
@@ -125,8 +125,9 @@ def find_bends(line: ShaftLine) -> BendReport:
     """Fit a broken line with few corners, or a bow, to a shaft line.
 
     Number, stations and vectors by penalised likelihood with the line's own uncertainty
-    (`core.bend_search`); intervals by profile likelihood (`core.bend_intervals`). A single station
-    shows no bend; two or three stations show at most a region.
+    (`core.corners.bend_search`); intervals by profile likelihood
+    (`core.corners.bend_intervals`). A single station shows no bend; two or three stations show
+    at most a region.
 
     Parameters
     ----------

@@ -1,7 +1,7 @@
 """Coupling bore against shaft seat: size and form of each, the fit, the verdict, the way out.
 
 Clearance is bore less seat: positive = loose, negative = interference. Depth and the two clocks
-are those of `core.bore_shape`. What was not measured is named, and costs its answer.
+are those of `core.coupling.bore_shape`. What was not measured is named, and costs its answer.
 """
 
 from __future__ import annotations
@@ -11,14 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from core.band import IN_DOUBT, Band, BandVerdict, Rule, clearance_words, judge_band
-from core.bore_repair import SLEEVE_WALL_IN, Remedy, remedies
-from core.bore_shape import LOBES_NOTE, DiameterReading, PartShape, Section, measure_part
+from core.coupling.band import IN_DOUBT, Band, BandVerdict, Rule, clearance_words, judge_band
+from core.coupling.bore_repair import SLEEVE_WALL_IN, Remedy, remedies
+from core.coupling.bore_shape import LOBES_NOTE, DiameterReading, PartShape, Section, measure_part
+from core.coupling.fits import PRACTICE_WORDS, class_band, class_limits
+from core.coupling.taper_fit import LEAST_BLUE_SHARE, TAPER_TOLERANCE_IN_PER_FT, TaperFit, fit_taper
+from core.coupling.unit_doubt import UnitDoubt, unit_doubt, unit_doubts
 from core.errors import ShaftlogError
-from core.fits import PRACTICE_WORDS, class_band, class_limits
 from core.positive import check_positive
-from core.taper_fit import LEAST_BLUE_SHARE, TAPER_TOLERANCE_IN_PER_FT, TaperFit, fit_taper
-from core.unit_doubt import UnitDoubt, unit_doubt, unit_doubts
 from core.units import format_inch, format_thou
 
 __all__ = [
@@ -122,7 +122,8 @@ def fit(
     it. `setback_in`: shaft end stands this far inside the coupling face. Raises ShaftlogError for
     impossible figures and for depths of bore and seat that nowhere meet.
 
-    References: class limits `core.fits`; rule ISO 14253-1; bands: shop setting, sources contradict.
+    References: class limits `core.coupling.fits`; rule ISO 14253-1; bands: shop setting, as the
+    sources contradict each other.
     """
     check_positive(bore_uncertainty_in=bore_u95_in, seat_uncertainty_in=seat_u95_in)
     doubts = _doubts(bore, seat, kind, nominal_in)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from core.key_sizes import standards_differ
+from core.keyway.key_sizes import standards_differ
 from core.shaft_end import FIGURES, StandardEnd
 from core.units import format_inch, format_size
 

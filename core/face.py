@@ -21,15 +21,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.coupling_limits import (
+from core.coupling.coupling_limits import (
     CouplingLimit,
     coupling_limit_in,
     coupling_limits,
 )
+from core.coupling.face_ring import FaceRing, RingFit, check_ring, fit_ring, highest_less_lowest_in
+from core.coupling.pilot import PilotFit, fit_pilot
+from core.dial.interval import tir_interval
 from core.errors import BadReadings
-from core.face_ring import FaceRing, RingFit, check_ring, fit_ring, highest_less_lowest_in
-from core.interval import tir_interval
-from core.pilot import PilotFit, fit_pilot
 from core.units import format_clock, format_thou
 from core.verdict import Rule, Word, judge
 
@@ -199,7 +199,7 @@ def fit_face(
 
     References
     ----------
-    Half difference of two opposite dials: geometry. Limits `core.coupling_limits`. Verdict
+    Half difference of two opposite dials: geometry. Limits `core.coupling.coupling_limits`. Verdict
     ISO 14253-1, as `core.verdict`.
     """
     outer = FaceRing(radius_in, clock_rad, reading_in, opposite_in)

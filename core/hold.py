@@ -19,9 +19,9 @@ from typing import Literal
 
 import numpy as np
 
+from core.dial.harmonics import TURN
+from core.dial.interval import tir_interval
 from core.errors import BadShaft
-from core.harmonics import TURN
-from core.interval import tir_interval
 from core.shaftline import SAME_PLACE_IN, ShaftLine
 from core.units import format_clock, format_inch, format_thou
 

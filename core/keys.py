@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.key_fit import (
+from core.keyway.key_fit import (
     KeyCheck,
     SideFit,
     TopFit,
     check_key,
     side_band,
 )
-from core.key_parts import MeasuredKey, MeasuredKeyway
-from core.key_sizes import (
+from core.keyway.key_parts import MeasuredKey, MeasuredKeyway
+from core.keyway.key_sizes import (
     AlignmentLimits,
     KeyseatDepth,
     StandardKey,
@@ -23,8 +23,8 @@ from core.key_sizes import (
     standards_differ,
     width_tolerance,
 )
-from core.key_strength import KeyStress, key_stress, working_length_in
-from core.peening import PEENING_CAUTION, Peening, peening
+from core.keyway.key_strength import KeyStress, key_stress, working_length_in
+from core.keyway.peening import PEENING_CAUTION, Peening, peening
 
 __all__ = [
     "PEENING_CAUTION",

@@ -57,7 +57,7 @@ class Material:
     uns: str
     name: str
     family: str
-    """Family whose heat cautions apply (see `core.heat`)."""
+    """Family whose heat cautions apply (see `core.hits.heat`)."""
     magnetic: str
     """'yes', 'no' or a few words; '' = not known."""
     figures: tuple[Figure, ...]

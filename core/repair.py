@@ -62,7 +62,7 @@ class Bar:
 
 @dataclass(frozen=True)
 class Effort:
-    """Forecast of the straightening (see `core.forecast`)."""
+    """Forecast of the straightening (see `core.hits.forecast`)."""
 
     hits_median: int
     hits_90: int

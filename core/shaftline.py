@@ -5,7 +5,7 @@ centre of the section at station x from the line through the section centres at 
 supports. It is zero at the rollers by definition; a round shaft shows TIR = 2 |e|.
 
 Not modelled here: sag (it does not turn with the shaft, so the dial does not see it). Out-of-round
-seats on the rollers show in the second harmonics and have a module of their own, `core.roundness`.
+seats on the rollers show in the second harmonics: `core.dial.roundness`.
 """
 
 from __future__ import annotations

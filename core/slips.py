@@ -1,7 +1,7 @@
 """Slips of hand and eye: single readings that do not belong, and what they may have been.
 
-`core.slip_search` says which readings; here each gets a name and, where possible, a mend. A mend
-is offered, never applied.
+`core.dial.slip_search` says which readings; here each gets a name and, where possible, a mend.
+A mend is offered, never applied.
 
 Naming: of all kinds that would mend a reading the likeliest wins, that is: how well the mended
 value fits the readings kept, whether it lies on a graduation when the others do, and how common
@@ -16,9 +16,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.harmonics import Array
-from core.slip_mends import RATE, Bench, weighed_mends
-from core.slip_search import SWAP, prediction, suspects
+from core.dial.harmonics import Array
+from core.dial.slip_mends import RATE, Bench, weighed_mends
+from core.dial.slip_search import SWAP, prediction, suspects
 
 _UNKNOWN = math.log(RATE * 0.01 / 0.1)
 """Log density per inch of a slip of no known kind, when it comes to naming."""

@@ -6,7 +6,7 @@ the check the line is worked out anew from the sweep, the hits and the check; wh
 contradicts what was expected, the shaft wants a full sweep.
 
 Conventions as in `core.readings`; a hit goes on the high side, which is the direction of
--kappa. Lengths inches, angles radians. What is not modelled stands in `core.checked_line`.
+-kappa. Lengths inches, angles radians. What is not modelled stands in `core.hits.checked_line`.
 """
 
 from __future__ import annotations
@@ -18,18 +18,18 @@ from math import atan2, hypot, pi
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.bend_shapes import lift
 from core.bends import BendReport, find_bends
-from core.checked_line import (
+from core.corners.bend_shapes import lift
+from core.errors import BadShaft, ShaftlogError
+from core.hits.checked_line import (
     Check,
     CheckedLine,
     best_check_stations,
     expected_after,
     work_in,
 )
-from core.errors import BadShaft, ShaftlogError
-from core.hit_choice import Corners, Places, fewest
-from core.response import Response, as_response, learn_from_job
+from core.hits.hit_choice import Corners, Places, fewest
+from core.hits.response import Response, as_response, learn_from_job
 from core.shaftline import SAME_PLACE_IN, ShaftLine
 
 Array = NDArray[np.float64]

@@ -1,9 +1,9 @@
 """The fit of one station: where the section's centre runs, how much of it is out of round.
 
-The model is that of `core.harmonics`: weighted least squares with zero-mean normal priors on the
-second (ovality) and third (three lobes) harmonics, so that a roll over part of the turn stays well
-posed. Variance of a reading = repeatability^2 + resolution^2 / 12. What *full-turn TIR* means is
-stated in `core.station_fit`.
+The model is that of `core.dial.harmonics`: weighted least squares with zero-mean normal priors
+on the second (ovality) and third (three lobes) harmonics, so that a roll over part of the turn
+stays well posed. Variance of a reading = repeatability^2 + resolution^2 / 12. What *full-turn TIR* means is
+stated in `core.dial.station_fit`.
 """
 
 from __future__ import annotations
@@ -15,14 +15,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
+from core.dial.harmonics import (
+    OVALITY_PRIOR_IN,
+    REPEATABILITY_PRIOR_IN,
+    TURN,
+    Array,
+    Priors,
+    harmonics,
+)
+from core.dial.posterior import evidences, posterior
+from core.dial.slip_mends import Bench
+from core.dial.slip_search import doubtful, kept_of
+from core.dial.station_fit import StationFit, station_fits
 from core.errors import BadReadings
-from core.harmonics import OVALITY_PRIOR_IN, REPEATABILITY_PRIOR_IN, TURN, Array, Priors, harmonics
-from core.posterior import evidences, posterior
 from core.readings import QuickReading
-from core.slip_mends import Bench
-from core.slip_search import doubtful, kept_of
 from core.slips import Slip, find_slips
-from core.station_fit import StationFit, station_fits
 
 __all__ = ["Roll", "Slip", "StationFit", "fit_quick", "fit_rolls", "fit_station"]
 

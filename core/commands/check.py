@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from core.commands.frame import DONE, NOTHING, book_path
-from core.printable import lines_of
+from core.files.printable import lines_of
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -11,7 +11,7 @@ from core.book.file import Book
 from core.book.records import Job
 from core.commands.frame import DONE, book_path
 from core.errors import ShaftlogError
-from core.printable import sheet_cell
+from core.files.printable import sheet_cell
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -14,7 +14,7 @@ from typing import NoReturn
 from core.commands import COMMANDS, module_of
 from core.commands.places import default_book_path
 from core.errors import ShaftlogError
-from core.printable import one_line
+from core.files.printable import one_line
 
 DONE, NOTHING, REFUSED = 0, 1, 2
 

@@ -7,7 +7,7 @@ import json
 from typing import TYPE_CHECKING
 
 from core.commands.frame import DONE, NOTHING, book_path
-from core.printable import one_line
+from core.files.printable import one_line
 from core.ticket.words import inches, pad
 
 if TYPE_CHECKING:

@@ -9,14 +9,14 @@ from pathlib import Path
 from core.book.file import Book
 from core.book.records import Job
 from core.commands.frame import DONE, book_path
-from core.csvfile import CsvRow, SweepFileError, parse_columns, read_rows
-from core.csvstations import (
+from core.errors import ShaftlogError
+from core.files.csvfile import CsvRow, SweepFileError, parse_columns, read_rows
+from core.files.csvstations import (
     FileStation,
     check_rollers,
     check_stations,
     gather,
 )
-from core.errors import ShaftlogError
 
 REMEMBERED = "import columns"
 PURPOSES = ("as received", "working", "hold check", "final")

@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from core.commands.frame import DONE
-from core.csvfile import SweepFileError, parse_columns, read_rows
-from core.csvstations import (
+from core.errors import ShaftlogError
+from core.files.csvfile import SweepFileError, parse_columns, read_rows
+from core.files.csvstations import (
     check_rollers,
     check_stations,
     gather,
     sweep_readings,
 )
-from core.errors import ShaftlogError
 
 if TYPE_CHECKING:
     from core.readings import SweepReadings

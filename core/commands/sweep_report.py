@@ -10,7 +10,7 @@ from typing import Any
 
 from core.analysis import SweepAnalysis
 from core.bends import Bend
-from core.printable import one_line
+from core.files.printable import one_line
 from core.slips import Slip
 from core.straighten import Hit
 from core.sweep import StationFit

@@ -6,7 +6,7 @@ import argparse
 import sys
 
 from core.commands.frame import DONE, book_path
-from core.printable import plain_ascii
+from core.files.printable import plain_ascii
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

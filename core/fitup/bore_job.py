@@ -11,10 +11,10 @@ import math
 from dataclasses import dataclass
 from typing import get_args
 
-from core.band import Band, clearance_words
 from core.bore import DEFAULT_U95_IN, BoreFit, BoreKind, Clearance, DiameterReading, fit
+from core.coupling.band import Band, clearance_words
+from core.coupling.fits import class_limits, coupling_practices
 from core.errors import ShaftlogError
-from core.fits import class_limits, coupling_practices
 from core.fitup.desk import Desk
 from core.fitup.figures import SKIPPED, Figures, Wanted, number_list, places_of
 from core.fitup.press_words import HEAT_CAUTIONS, LAW_CAUTION, PUSH_CAUTION, press_words

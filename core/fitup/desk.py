@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.band import Band, Rule
+from core.coupling.band import Band, Rule
 from core.errors import ShaftlogError
 from core.materials import EXPANSION, POISSON, E, Figure, Material, material
 from core.sizing import torque_lbf_in

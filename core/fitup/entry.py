@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.book.records import Measurement
+from core.coupling.unit_doubt import UnitDoubt
 from core.errors import BadNumber
 from core.fitup.desk import Desk
 from core.fitup.figures import SKIPPED, Wanted, number_of
-from core.unit_doubt import UnitDoubt
 from core.units import (
     Unit,
     format_inch,

@@ -11,14 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.coupling_limits import coupling_limit_in, coupling_limits
+from core.coupling.coupling_limits import coupling_limit_in, coupling_limits
+from core.coupling.face_ring import LEAST_MARKS
+from core.coupling.pilot import PilotFit, fit_pilot
 from core.errors import ShaftlogError
 from core.face import LATHE_CAUTION, FaceFit, FaceRing, compare_faces, fit_face
-from core.face_ring import LEAST_MARKS
 from core.fitup.desk import Desk
 from core.fitup.figures import Figures, Wanted
 from core.fitup.report import Report, chapters, sentence
-from core.pilot import PilotFit, fit_pilot
 from core.sweep import LEAST_MARKS as LEAST_PILOT_MARKS
 from core.units import format_angle, format_clock, format_inch, format_thou
 

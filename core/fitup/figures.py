@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.book.records import Measurement
+from core.coupling.unit_doubt import UnitDoubt, unit_doubt
 from core.errors import ShaftlogError
-from core.unit_doubt import UnitDoubt, unit_doubt
 from core.units import parse_number
 
 SKIPPED = "*"

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from core.band import Band
+from core.coupling.band import Band
 from core.errors import ShaftlogError
 from core.fitup.bore_job import diameters
 from core.fitup.desk import Desk, metal
 from core.fitup.figures import MOST_SETS, Figures, Wanted, number_list, places_of
-from core.key_fit import KeyCheck, SideFit, check_key, side_band
-from core.key_parts import ODD_DEPTH_SHARE, ODD_WIDTH_SHARE, MeasuredKey, MeasuredKeyway
-from core.key_sizes import Shape, Standard, StandardKey, standard_key
+from core.keyway.key_fit import KeyCheck, SideFit, check_key, side_band
+from core.keyway.key_parts import ODD_DEPTH_SHARE, ODD_WIDTH_SHARE, MeasuredKey, MeasuredKeyway
+from core.keyway.key_sizes import Shape, Standard, StandardKey, standard_key
 from core.units import format_inch
 
 SETUP = "key setup"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.band import IN_DOUBT
+from core.coupling.band import IN_DOUBT
 from core.errors import ShaftlogError
 from core.fitup.desk import Desk, metal
 from core.fitup.figures import Figures
@@ -16,9 +16,9 @@ from core.fitup.key_job import (
 )
 from core.fitup.key_list import tick_lines, ticks_of
 from core.fitup.report import Report, chapters, sentence, shout
-from core.key_fit import KeyCheck, SideFit
-from core.key_sizes import Standard, standard_key, standards_differ
-from core.peening import PEENING_CAUTION
+from core.keyway.key_fit import KeyCheck, SideFit
+from core.keyway.key_sizes import Standard, standard_key, standards_differ
+from core.keyway.peening import PEENING_CAUTION
 from core.units import format_angle, format_inch, format_size, format_thou
 
 BAD_SIDES = {"too tight", "too loose", "tight and loose"}

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from core.bore import Clearance
+from core.coupling.warm_fit import slip_on_heat
 from core.errors import ShaftlogError
 from core.fitup.desk import Desk, Metal, metal
 from core.fitup.figures import Figures
 from core.fitup.report import Chapter, chapters, sentence
 from core.interference import CAUTIONS, PressFit, press_fit
 from core.units import format_thou
-from core.warm_fit import slip_on_heat
 
 if TYPE_CHECKING:
     from core.fitup.bore_job import BoreSetup

@@ -6,7 +6,7 @@ import unicodedata
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from core.printable import one_line
+from core.files.printable import one_line
 
 
 def clean(text: str, most: int = 2000) -> str:

@@ -17,10 +17,10 @@ import numpy as np
 
 from core.analysis import analyse
 from core.bends import find_bends
+from core.dial.sweep_fit import fit_sweep
 from core.readings import SweepReadings
 from core.simulate import TrueBow, TrueShaft, random_shaft, read_sweep
 from core.straighten import plan_round
-from core.sweep_fit import fit_sweep
 from core.verdict import Area
 
 ROLLERS = (12.0, 108.0)

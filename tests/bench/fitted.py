@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.response import Response
+from core.hits.response import Response
 from core.straighten import Hit, after_quick_check, plan_round, with_taken_shares
 from tests.bench.shop import MOST_HITS, Bench
 

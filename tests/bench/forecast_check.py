@@ -13,7 +13,7 @@ import time
 
 import numpy as np
 
-from core.forecast import Forecast, forecast
+from core.hits.forecast import Forecast, forecast
 from core.shaftline import ShaftLine
 from tests.bench.closed_loop import SCENARIOS
 from tests.bench.fitted import straighten

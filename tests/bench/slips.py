@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from core.harmonics import harmonics
+from core.dial.harmonics import harmonics
 from core.sweep import fit_station
 from tests.bench.tir_coverage import one_theta
 

@@ -13,7 +13,7 @@ import argparse
 
 import numpy as np
 
-from core.harmonics import TURN, Array, harmonics
+from core.dial.harmonics import TURN, Array, harmonics
 from core.sweep import fit_station
 
 SIZES_THOU = (0.5, 1.0, 2.0, 5.0, 20.0, 200.0)

@@ -16,8 +16,8 @@ from collections import Counter
 import numpy as np
 
 from core.area_verdicts import judge_areas
+from core.dial.sweep_fit import fit_sweep
 from core.simulate import TrueBend, TrueShaft, read_sweep
-from core.sweep_fit import fit_sweep
 from core.verdict import Area, Rule
 
 LIMIT_IN = 0.002

@@ -6,8 +6,8 @@ import time
 
 import pytest
 
-from core.csvfile import SweepFileError, read_rows
-from core.csvstations import check_rollers, check_stations, gather, sweep_readings
+from core.files.csvfile import SweepFileError, read_rows
+from core.files.csvstations import check_rollers, check_stations, gather, sweep_readings
 
 HEADER = "station_in,clock_deg,reading_thou\n"
 GOOD = HEADER + "12,0,1.5\n12,45,-2\n12,90,blocked\n12,135,\n"
@@ -146,7 +146,7 @@ def test_closing_mark_blocked_marks_and_order() -> None:
 
 def test_limits_are_those_of_the_fit() -> None:
     """Kept apart from the fit so that a file is refused without loading numpy."""
-    from core.csvstations import LEAST_MARKS, MAX_MARKS
+    from core.files.csvstations import LEAST_MARKS, MAX_MARKS
     from core.sweep import LEAST_MARKS as LEAST_OF_FIT
     from core.sweep import MOST_MARKS
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from core.printable import lines_of, one_line, plain_ascii, sheet_cell
+from core.files.printable import lines_of, one_line, plain_ascii, sheet_cell
 from core.ticket.data import (
     CAUTIONS,
     AreaLine,

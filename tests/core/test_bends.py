@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.bend_shapes import lift
 from core.bends import BendReport, find_bends
-from core.checked_line import expected_after
+from core.corners.bend_shapes import lift
 from core.errors import ShaftlogError
+from core.hits.checked_line import expected_after
 from core.shaftline import ShaftLine
 from core.straighten import plan_round
 from tests.bench.bends import CASES, bows, false_bends, one_gap, run

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from core.band import Band
 from core.bore import DiameterReading, fit
+from core.coupling.band import Band
 from core.errors import ShaftlogError
 from core.interference import press_fit
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from core.dial.sweep_fit import fit_sweep
 from core.errors import BadShaft
 from core.hold import compare_sweeps
 from core.shaftline import ShaftLine
 from core.simulate import TrueBend, TrueShaft, read_sweep
-from core.sweep_fit import fit_sweep
 
 ROLLERS = (20.0, 100.0)
 STATIONS = list(range(3, 120, 6))

@@ -6,9 +6,9 @@ import math
 
 import pytest
 
+from core.coupling.warm_fit import slip_on_heat
 from core.errors import ShaftlogError
 from core.interference import CAUTIONS, factor_table_check, press_fit
-from core.warm_fit import slip_on_heat
 
 STEEL = {"hub_e_psi": 29e6, "shaft_e_psi": 29e6}
 

@@ -6,10 +6,10 @@ import pytest
 
 from core import materials
 from core.errors import ShaftlogError
-from core.heat import LEAST_RECORD, METHOD, advise
+from core.hits.heat import LEAST_RECORD, METHOD, advise
+from core.hits.response import HitRecord
 from core.materials import DENSITY, POISSON, YIELD, E, material
 from core.press import stroke_for_set
-from core.response import HitRecord
 
 EVERY = list(materials.materials().values())
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from core.errors import ShaftlogError
-from core.response import HitRecord, Response, as_response, learn, learn_from_job, response_for
+from core.hits.response import HitRecord, Response, as_response, learn, learn_from_job, response_for
 
 
 def _hits(mean: float, count: int, *, scatter: float = 0.2, seed: int = 1) -> list[HitRecord]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.harmonics import Priors
-from core.slip_mends import Bench, mends_of, on_graduation, weighed_mends
+from core.dial.harmonics import Priors
+from core.dial.slip_mends import Bench, mends_of, on_graduation, weighed_mends
 from core.sweep import fit_station
 from tests.bench.slips import run
 

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from core.bends import find_bends
-from core.checked_line import best_check_stations, expected_after, joint_covariance_in2
 from core.errors import ShaftlogError
-from core.forecast import PLAYS, forecast
-from core.hit_doubts import doubts
-from core.job_story import MadeHit, Round, StationsRead, expected_dial, follow
-from core.response import Response
+from core.hits.checked_line import best_check_stations, expected_after, joint_covariance_in2
+from core.hits.forecast import PLAYS, forecast
+from core.hits.hit_doubts import doubts
+from core.hits.job_story import MadeHit, Round, StationsRead, expected_dial, follow
+from core.hits.response import Response
 from core.shaftline import ShaftLine
 from core.simulate import TrueBend, TrueBow, TrueShaft, apply_hit
 from core.straighten import Hit, after_quick_check, plan_round, with_taken_shares

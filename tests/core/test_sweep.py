@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from core.dial.harmonics import Priors, evidence, full_turn, harmonics, prepare, shares
 from core.errors import BadReadings
-from core.harmonics import Priors, evidence, full_turn, harmonics, prepare, shares
 from core.readings import QuickReading
 from core.sweep import fit_quick, fit_station
 from tests.bench.tir_coverage import coverage

@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from core.dial.misread import dial_moved
+from core.dial.noise import pooled_repeatability_in
+from core.dial.sweep_fit import fit_sweep
 from core.errors import BadReadings, BadShaft
-from core.misread import dial_moved
-from core.noise import pooled_repeatability_in
 from core.readings import QuickReading, StationReadings, SweepReadings
 from core.simulate import Ovality, TrueBend, TrueBow, TrueShaft, read_sweep
-from core.sweep_fit import fit_sweep
 
 ROLLERS = (20.0, 100.0)
 STATIONS = list(range(3, 120, 6))

@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bend_shapes import lift
 from core.bends import Bend, find_bends
+from core.corners.bend_shapes import lift
 from core.shaftline import ShaftLine
 
 X = np.arange(3.0, 112.0, 6.0)

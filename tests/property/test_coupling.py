@@ -9,15 +9,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.band import Band, judge_band
 from core.bore import DiameterReading, fit
+from core.coupling.band import Band, judge_band
+from core.coupling.fits import all_limits
+from core.coupling.unit_doubt import unit_doubt
 from core.errors import ShaftlogError
 from core.face import fit_face
-from core.fits import all_limits
 from core.interference import press_fit
 from core.keys import keyseat_depth, standard_key
 from core.sizing import critical_rpm, shaft_diameter_in
-from core.unit_doubt import unit_doubt
 
 sizes = st.floats(0.75, 6.0)
 thou = st.floats(-0.003, 0.003)

@@ -8,9 +8,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.harmonics import Priors, harmonics
+from core.dial.harmonics import Priors, harmonics
+from core.dial.interval import tir_interval
 from core.hold import compare_sweeps
-from core.interval import tir_interval
 from core.shaftline import ShaftLine
 from core.sweep import fit_station
 from core.verdict import judge

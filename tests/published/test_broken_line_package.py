@@ -15,8 +15,8 @@ import pytest
 
 piecewise_regression = pytest.importorskip("piecewise_regression")
 
-from core.bend_shapes import lift  # noqa: E402
 from core.bends import find_bends  # noqa: E402
+from core.corners.bend_shapes import lift  # noqa: E402
 from core.shaftline import ShaftLine  # noqa: E402
 
 ROLLERS = np.array([12.0, 96.0])

@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import pytest
 
+from core.coupling.warm_fit import slip_on_heat, thermal_growth_in
 from core.interference import contact_pressure_psi, factor_table_check, press_fit
 from core.tables import read_table
-from core.warm_fit import slip_on_heat, thermal_growth_in
 
 E_PSI, NU = 30e6, 0.292
 PSI_PER_MPA = 145.0377

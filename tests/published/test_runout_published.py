@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 from scipy import integrate, optimize, special, stats
 
-from core.harmonics import Priors, harmonics, prepare
+from core.dial.harmonics import Priors, harmonics, prepare
+from core.dial.interval import tir_interval
 from core.hold import _chi2_limit
-from core.interval import tir_interval
 from core.sweep import fit_station
 from core.verdict import accept_under_in, conformance_probability, judge, reject_from_in
 

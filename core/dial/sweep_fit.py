@@ -1,0 +1,231 @@
+"""A whole sweep worked out: every station's fit, the noise they share, and the shaft line.
+
+Pure glue over `core.sweep`, `core.shaftline` and, in this package, `noise`, `misread`, `roundness`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.dial.harmonics import Priors
+from core.dial.misread import DialMoved, OtherWay, dial_moved, read_the_other_way
+from core.dial.noise import pooled_repeatability_in
+from core.dial.roundness import RollerOvality, roller_ovality
+from core.dial.slip_mends import Bench
+from core.dial.station_fit import StationFit
+from core.errors import BadReadings, BadShaft, ShaftlogError
+from core.readings import StationReadings, SweepReadings
+from core.shaftline import SAME_PLACE_IN, ShaftLine
+from core.sweep import (
+    DEFAULT_PRIORS,
+    LEAST_MARKS,
+    Roll,
+    check_dial,
+    checked_roll,
+    fit_quick,
+    fit_rolls,
+)
+from core.units import format_inch
+
+MOST_STATIONS = 2000
+
+
+@dataclass(frozen=True, eq=False)
+class SweepFit:
+    """Everything that single stations and their neighbours say. Stations rise along the shaft."""
+
+    station_in: tuple[float, ...]
+    fits: tuple[StationFit, ...]
+    """One for each station."""
+    line: ShaftLine
+    repeatability_in: float
+    """Given, or pooled over the sweep."""
+    other_way: tuple[OtherWay, ...]
+    """Stations that look rolled the other way."""
+    moved: tuple[tuple[float, DialMoved], ...]
+    """(station, finding) where the dial crept or jumped."""
+    roller_ovality: RollerOvality | None
+    troubles: tuple[tuple[float, str], ...] = ()
+    """(station, plain words) of stations that could not be fitted; they are not in the line."""
+
+
+def fit_sweep(
+    sweep: SweepReadings,
+    *,
+    priors: Priors = DEFAULT_PRIORS,
+    typed_unit_in: float = 0.001,
+    right: Mapping[float, Collection[int]] | None = None,
+    strict: bool = True,
+) -> SweepFit:
+    """Fit every station of a sweep.
+
+    Parameters
+    ----------
+    right : for a station (inches), indices of readings looked at again and found right.
+    strict : raise on the first station that cannot be fitted; otherwise leave it out and
+        tell of it in `troubles` (a sweep half read).
+
+    Raises
+    ------
+    BadShaft : rollers at one place or off the shaft, stations off the shaft or twice.
+    BadReadings : a station that cannot be fitted; fewer than two stations that can.
+    """
+    check_places(sweep)
+    stations = sorted(sweep.stations, key=lambda s: s.station_in)
+    repeat = sweep.repeatability_in
+    if repeat is None:
+        repeat = pooled_repeatability_in(
+            ((s.clock_rad, s.reading_in) for s in stations if s.quick is None and _sound(s)),
+            resolution_in=sweep.resolution_in,
+            priors=priors,
+        )
+    check_dial(sweep.resolution_in, repeat)
+    fitted, rolls, troubles = _checked_stations(stations, sweep, repeat, right or {}, strict)
+    bench = Bench(sweep.resolution_in, repeat, priors, sweep.dial_turn_in, typed_unit_in)
+    by_marks = iter(fit_rolls([roll for roll in rolls if isinstance(roll, Roll)], bench))
+    fits = [next(by_marks) if isinstance(roll, Roll) else roll for roll in rolls]
+    if len(fits) < 2:
+        raise BadReadings(
+            "A sweep needs at least two stations that can be worked out, one of them away from "
+            "the rollers. Read more stations."
+        )
+    line = line_of(tuple(s.station_in for s in fitted), tuple(fits), sweep.rollers_in)
+    return SweepFit(
+        station_in=tuple(s.station_in for s in fitted),
+        fits=tuple(fits),
+        line=line,
+        repeatability_in=repeat,
+        other_way=_other_way(line, fitted),
+        moved=_moved(fitted, sweep.resolution_in, repeat, priors),
+        roller_ovality=_roller_ovality(line, fits),
+        troubles=tuple(troubles),
+    )
+
+
+def line_of(
+    station_in: tuple[float, ...], fits: tuple[StationFit, ...], rollers_in: tuple[float, float]
+) -> ShaftLine:
+    """Shaft line of fitted stations, rising."""
+    return ShaftLine(
+        station_in=np.array(station_in),
+        ecc_in=np.array([fit.ecc_in for fit in fits]),
+        sigma_in=np.array([fit.ecc_sigma_in for fit in fits]),
+        rollers_in=np.array(rollers_in),
+        cov_in2=np.array([fit.ecc_cov_in2 for fit in fits]),
+    )
+
+
+def check_places(sweep: SweepReadings) -> None:
+    """Stations and rollers must be possible; raises BadShaft or BadReadings otherwise."""
+    if not sweep.stations:
+        raise BadReadings("The sweep has no readings yet. Read at least two stations.")
+    if len(sweep.stations) > MOST_STATIONS:
+        raise BadShaft(f"More than {MOST_STATIONS} stations are not one shaft. Check the stations.")
+    places = np.array([s.station_in for s in sweep.stations])
+    rollers = np.array(sweep.rollers_in)
+    if not (np.isfinite(places).all() and np.isfinite(rollers).all()):
+        raise BadShaft("A station or roller is not a number. Give it in inches.")
+    if abs(rollers[1] - rollers[0]) < SAME_PLACE_IN:
+        raise BadShaft(
+            f"Both rollers are given at {format_inch(float(rollers[0]), 3)}; a shaft needs two "
+            "supports. Give two different stations."
+        )
+    if sweep.length_in is not None:
+        for what, values in (("Roller", rollers), ("Station", places)):
+            off = values[(values < -SAME_PLACE_IN) | (values > sweep.length_in + SAME_PLACE_IN)]
+            if off.size:
+                raise BadShaft(
+                    f"{what} {format_inch(float(off[0]), 3)} is not on the shaft (0 to "
+                    f"{format_inch(sweep.length_in, 3)}). Correct the {what.lower()} or the length."
+                )
+    order = np.sort(places)
+    close = np.flatnonzero(np.diff(order) < SAME_PLACE_IN)
+    if close.size:
+        raise BadShaft(
+            f"Station {format_inch(float(order[close[0]]), 3)} is there twice. Put its readings "
+            "together or correct one of them."
+        )
+
+
+def _sound(station: StationReadings) -> bool:
+    """Whether a station can help to find the noise; what is wrong with it is said elsewhere."""
+    values = np.array([*station.clock_rad, *station.reading_in])
+    return len(station.clock_rad) == len(station.reading_in) >= LEAST_MARKS and bool(
+        np.isfinite(values).all()
+    )
+
+
+def _checked_stations(
+    stations: list[StationReadings],
+    sweep: SweepReadings,
+    repeat_in: float,
+    right: Mapping[float, Collection[int]],
+    strict: bool,
+) -> tuple[list[StationReadings], list[Roll | StationFit], list[tuple[float, str]]]:
+    """Stations that can be fitted, their readings, and what is wrong with the others."""
+    fitted: list[StationReadings] = []
+    rolls: list[Roll | StationFit] = []
+    troubles: list[tuple[float, str]] = []
+    for station in stations:
+        try:
+            rolls.append(_roll(station, sweep, repeat_in, right.get(station.station_in, ())))
+            fitted.append(station)
+        except ShaftlogError as error:
+            words = f"Station {format_inch(station.station_in, 3)}: {error}"
+            if strict:
+                raise BadReadings(words) from error
+            troubles.append((station.station_in, words))
+    return fitted, rolls, troubles
+
+
+def _roll(
+    station: StationReadings, sweep: SweepReadings, repeat_in: float, right: Collection[int]
+) -> Roll | StationFit:
+    """Checked readings of one station; the fit itself when it was read the quick way."""
+    if station.quick is not None:
+        return fit_quick(
+            station.quick, resolution_in=sweep.resolution_in, repeatability_in=repeat_in
+        )
+    return checked_roll(
+        station.clock_rad, station.reading_in, closing_in=station.closing_in, right=right
+    )
+
+
+def _other_way(line: ShaftLine, stations: list[StationReadings]) -> tuple[OtherWay, ...]:
+    first = [s.clock_rad[0] if s.clock_rad else 0.0 for s in stations]
+    quick = {s.station_in for s in stations if s.quick is not None}
+    found = read_the_other_way(line, np.array(first))
+    return tuple(f for f in found if f.station_in not in quick)
+
+
+def _moved(
+    stations: list[StationReadings], resolution_in: float, repeat_in: float, priors: Priors
+) -> tuple[tuple[float, DialMoved], ...]:
+    found = (
+        (
+            s.station_in,
+            dial_moved(
+                s.clock_rad,
+                s.reading_in,
+                s.closing_in,
+                resolution_in=resolution_in,
+                repeatability_in=repeat_in,
+                priors=priors,
+            ),
+        )
+        for s in stations
+    )
+    return tuple((place, moved) for place, moved in found if moved is not None)
+
+
+def _roller_ovality(line: ShaftLine, fits: list[StationFit]) -> RollerOvality | None:
+    full = [i for i, fit in enumerate(fits) if not fit.quick]
+    return roller_ovality(
+        line.station_in[full],
+        np.array([fits[i].oval_in for i in full]).reshape(-1, 2),
+        np.array([fits[i].oval_cov_in2 for i in full]).reshape(-1, 2, 2),
+        line.rollers_in,
+    )

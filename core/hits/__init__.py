@@ -1,0 +1,1 @@
+"""Beside the plan of hits: their choice, the line after them, response, heat, forecast."""

@@ -1,0 +1,1 @@
+"""Parts of the key work: standard sizes, measured parts, fit, strength, peening."""

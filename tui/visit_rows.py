@@ -33,7 +33,7 @@ def _is_full(sweep: Sweep) -> bool:
 
 def worst_tir_in(book: Book, sweep: Sweep) -> float | None:
     """Greatest TIR of a sweep, inches; None when its readings cannot be worked out."""
-    from core.sweep_fit import fit_sweep
+    from core.dial.sweep_fit import fit_sweep
 
     try:
         fit = fit_sweep(sweeps.readings_for_core(book, sweep.id), strict=False)

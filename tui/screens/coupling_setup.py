@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from core.coupling.fits import PRACTICE_WORDS, fit_names
 from core.errors import ShaftlogError
-from core.fits import PRACTICE_WORDS, fit_names
 from core.fitup.bore_job import KINDS, SETUP, bore_setup, check_places, class_words
 from core.fitup.desk import Desk, metal
 from core.fitup.figures import Figures, number_list

@@ -10,7 +10,7 @@ from core.fitup.desk import Desk
 from core.fitup.figures import Figures, Wanted
 from core.fitup.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_setup, key_wanted
 from core.fitup.key_words import BAD_SIDES, key_report
-from core.key_fit import SideFit, TopFit
+from core.keyway.key_fit import SideFit, TopFit
 from core.units import format_inch, format_thou
 from tui.keys import Command
 from tui.screens.measuring import MeasuringScreen, Sheet, SheetRow

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.band import Band
+from core.coupling.band import Band
 from core.errors import ShaftlogError
 from core.fitup.bore_job import check_places
 from core.fitup.desk import Desk
 from core.fitup.figures import Figures, number_list
 from core.fitup.key_job import SETUP, SHAPES, key_setup
-from core.key_sizes import standards_differ
+from core.keyway.key_sizes import standards_differ
 from core.units import format_thou
 from tui.intake_fields import number_text
 from tui.screens.measuring_setup import (

@@ -102,7 +102,7 @@ class PlotChoices(JobScreen):
 
     def action_export(self) -> None:
         """F8."""
-        from core.figures_file import write_figures
+        from core.files.figures_file import write_figures
 
         if self.shown is None:
             self.say("There are no figures to write yet.")

@@ -19,7 +19,7 @@ from tui.widgets.shaft_picture import short_number
 
 if TYPE_CHECKING:
     from core.analysis import SweepAnalysis
-    from core.misread import DialMoved
+    from core.dial.misread import DialMoved
     from core.slips import Slip
     from core.sweep import StationFit
 
@@ -64,7 +64,7 @@ def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Que
 def analysis(asked: Question) -> SweepAnalysis:
     """The whole analysis of a sweep, half read or not; raises the core's errors."""
     from core.analysis import analyse
-    from core.harmonics import Priors
+    from core.dial.harmonics import Priors
 
     shop = asked.shop
     return analyse(
@@ -151,7 +151,7 @@ def _fit_marks(station: StationReadings, sweep: SweepReadings) -> StationFit:
 def _station(
     asked: Question, station_in: float, fit: StationFit, verdicts: tuple[Verdict, ...]
 ) -> KnownStation:
-    from core.station_curve import station_curve
+    from core.dial.station_curve import station_curve
     from core.verdict import judge
 
     here = [v for v in verdicts if v.area.from_in <= station_in <= v.area.to_in]

@@ -2,8 +2,8 @@
 
 The model is that of `core.dial.harmonics`: weighted least squares with zero-mean normal priors
 on the second (ovality) and third (three lobes) harmonics, so that a roll over part of the turn
-stays well posed. Variance of a reading = repeatability^2 + resolution^2 / 12. What *full-turn TIR* means is
-stated in `core.dial.station_fit`.
+stays well posed. Variance of a reading = repeatability^2 + resolution^2 / 12. What *full-turn
+TIR* means is stated in `core.dial.station_fit`.
 """
 
 from __future__ import annotations

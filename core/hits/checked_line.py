@@ -153,11 +153,12 @@ def best_check_stations(
 
 
 def _tells_most(told: Array, spread: Array, chosen: list[int]) -> int:
-    """Station that, read besides the chosen ones, leaves the least variance in all."""
+    """Station that, read besides the chosen ones, leaves the least variance in all; of stations
+    that tell the same, the first."""
     known = np.eye(spread.shape[0]) + told[chosen].sum(axis=0)
     left = np.trace(np.linalg.solve(known + told, spread), axis1=1, axis2=2)
     left[chosen] = np.inf
-    return int(np.argmin(left))
+    return int(np.argmax(left <= left.min() * (1 + 1e-6)))
 
 
 def _effects(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[Array, Array]:

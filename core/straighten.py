@@ -126,6 +126,8 @@ def plan_round(
         planner learns from them how this shaft answers.
     bends : what `find_bends` says of this line, when it is at hand already.
     """
+    if not np.isfinite(line.ecc_in).all():
+        raise BadShaft("A station of the line has no figure. Leave it out or read it again.")
     line = on_fitted_bends(line, bends)
     allowed = _allowed_in(line, limit_in)
     learnt = learn_from_job(as_response(response), shares_asked(hits_so_far))

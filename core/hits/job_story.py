@@ -7,7 +7,7 @@ radians.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import cos, sin
 
@@ -39,6 +39,8 @@ class MadeHit:
     """Clock the ram was put on."""
     asked_rad: float
     """Angle the press was set, or the heat meant, to take out."""
+    method: str = "press"
+    """'press' or 'heat'; each teaches its own response."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,8 +65,9 @@ class Round:
 class Chapter:
     """One round told."""
 
+    made: tuple[MadeHit, ...]
     hits: tuple[Hit, ...]
-    """With `taken_share` where readings told it."""
+    """One for each made, with `taken_share` where readings told it."""
     before: ShaftLine
     after: ShaftLine | None
     """None = the check contradicts the hits: sweep it all again. By the plan alone while nothing
@@ -85,8 +88,8 @@ class Story:
     line: ShaftLine | None
     """The line as it is now; None = a full sweep is needed."""
     swept: bool
-    response: Response
-    """Shop's record with this job's own hits added."""
+    responses: Mapping[str, Response]
+    """For each method used: the shop's record with this job's own hits added."""
 
     @property
     def waits_for_check(self) -> bool:
@@ -98,11 +101,12 @@ class Story:
         """Every hit of the job in order."""
         return tuple(hit for chapter in self.chapters for hit in chapter.hits)
 
-    def records(self, material: str, method: str) -> tuple[HitRecord, ...]:
+    def records(self, material: str) -> tuple[HitRecord, ...]:
         """What this job adds to the shop's record."""
         return tuple(
             HitRecord(material, method, 1.0, share, sigma)
-            for share, sigma in shares_asked(self.hits)
+            for method in dict.fromkeys(m.method for c in self.chapters for m in c.made)
+            for share, sigma in _shares(self.chapters, method)
         )
 
 
@@ -118,23 +122,49 @@ def made_hit(made: MadeHit, response: Response) -> Hit:
 
 
 def follow(
-    start: ShaftLine, rounds: Sequence[Round], response: Response | float | None = None
+    start: ShaftLine,
+    rounds: Sequence[Round],
+    responses: Mapping[str, Response] | None = None,
 ) -> Story:
-    """Follow a job from its first sweep through its rounds."""
-    shop = as_response(response)
+    """Follow a job from its first sweep through its rounds.
+
+    `responses` : the shop's record by method, before this job; a method without one starts at 1.
+    """
+    shop = dict(responses or {})
     line: ShaftLine | None = start
     known, swept = start, True
     chapters: list[Chapter] = []
-    learnt = shop
     for entry in rounds:
-        hits = tuple(made_hit(made, learnt) for made in entry.hits)
+        learnt = _learnt(shop, chapters, entry.hits)
+        hits = tuple(made_hit(made, learnt[made.method]) for made in entry.hits)
         chapter = _chapter(known, line is not None, hits, entry)
         chapters.append(chapter)
         line, swept = chapter.after, chapter.swept
         known = line if line is not None else known
-        done = [hit for told in chapters for hit in told.hits]
-        learnt = learn_from_job(shop, shares_asked(done))
-    return Story(tuple(chapters), line, swept, learnt)
+    every = [made for chapter in chapters for made in chapter.made]
+    return Story(tuple(chapters), line, swept, _learnt(shop, chapters, every))
+
+
+def _learnt(
+    shop: Mapping[str, Response], chapters: Sequence[Chapter], made: Sequence[MadeHit]
+) -> dict[str, Response]:
+    """Response of each method among some hits: the shop's, and what the job has told so far."""
+    return {
+        method: learn_from_job(as_response(shop.get(method)), _shares(chapters, method))
+        for method in dict.fromkeys(hit.method for hit in made)
+    }
+
+
+def _shares(chapters: Sequence[Chapter], method: str) -> list[tuple[float, float]]:
+    """Taken out over asked, and its sigma, of every hit of one method that a check has told."""
+    return shares_asked(
+        [
+            hit
+            for chapter in chapters
+            for made, hit in zip(chapter.made, chapter.hits, strict=True)
+            if made.method == method
+        ]
+    )
 
 
 def _chapter(before: ShaftLine, known: bool, hits: tuple[Hit, ...], entry: Round) -> Chapter:
@@ -156,7 +186,8 @@ def _chapter(before: ShaftLine, known: bool, hits: tuple[Hit, ...], entry: Round
             after = None
     swept = entry.sweep is not None
     checked = swept or entry.check is not None
-    return Chapter(hits, before, entry.sweep if swept else after, checked, swept, said)
+    now = entry.sweep if swept else after
+    return Chapter(entry.hits, hits, before, now, checked, swept, said)
 
 
 def _common(before: ShaftLine, sweep: ShaftLine) -> StationsRead:

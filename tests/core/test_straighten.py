@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -266,6 +267,26 @@ def test_a_hit_outside_the_shaft_is_refused() -> None:
         Hit(40.0, np.array([np.nan, 0.0]))
 
 
+def test_a_line_with_a_hole_is_refused() -> None:
+    line = line_of(TWO)
+    ecc = line.ecc_in.copy()
+    ecc[3] = np.nan
+    holed = ShaftLine(line.station_in, ecc, line.sigma_in, line.rollers_in)
+    with pytest.raises(ShaftlogError, match="no figure"):
+        plan_round(holed)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_a_line_of_few_stations_is_planned_all_the_same(count: int) -> None:
+    few = slice(8, 8 + count)
+    line = line_of(TWO)
+    short = ShaftLine(STATIONS[few], line.ecc_in[few], line.sigma_in[few], line.rollers_in)
+    hits = plan_round(short)
+    assert hits
+    assert hits[-1].worst_tir_after_in < short.tir_in.max()
+    assert len(hits[0].check_stations_in) == count
+
+
 def test_the_dial_expected_at_the_nearest_stations() -> None:
     line = line_of(TWO)
     hits = plan_round(line)
@@ -306,9 +327,9 @@ def test_the_story_of_a_job_is_the_same_as_living_it() -> None:
     np.testing.assert_allclose(story.line.ecc_in, now.ecc_in, atol=1e-7)
     told = [h.taken_share for h in story.hits]
     np.testing.assert_allclose(told, [h.taken_share for h in so_far], atol=1e-3)
-    assert story.response.mean < 0.97
+    assert story.responses["press"].mean < 0.97
     assert not story.swept
-    assert len(story.records("S20910", "press")) >= 2
+    assert len(story.records("S20910")) >= 2
 
 
 def test_the_story_waits_for_its_check_and_a_sweep_settles_it() -> None:
@@ -326,6 +347,30 @@ def test_the_story_waits_for_its_check_and_a_sweep_settles_it() -> None:
     assert swept.swept
     np.testing.assert_allclose(swept.line.ecc_in, line_of(shaft, 3).ecc_in)
     assert all(h.taken_share is not None for h in swept.hits)
+
+
+def test_press_and_heat_teach_apart() -> None:
+    line = line_of(TWO)
+    hits = plan_round(line)
+    shaft = TWO
+    for hit, share in zip(hits, (1.0, 0.4), strict=True):
+        shaft = apply_hit(
+            shaft, hit.station_in, hit.kappa_rad, rng=np.random.default_rng(1),
+            response=share, **EXACT,
+        )  # fmt: skip
+    made = (_made(hits[0]), replace(_made(hits[1]), method="heat"))
+    shop = {"heat": Response(0.5, 0.1, 0.2, 12)}
+    asked = replace(made[1], asked_rad=2 * made[1].asked_rad)
+    told = follow(line, [Round(made, sweep=line_of(shaft, 5))], shop)
+    assert set(told.responses) == {"press", "heat"}
+    assert told.responses["press"].mean == pytest.approx(1.0, abs=0.05)
+    assert told.responses["heat"].mean < 0.5
+    assert [r.method for r in told.records("S20910")] == ["press", "heat"]
+    shares = [r.taken_rad for r in told.records("S20910")]
+    np.testing.assert_allclose(shares, [1.0, 0.4], atol=0.06)
+    # heat asked for twice the angle by a record of one half is expected to take it all out
+    by_plan = follow(line, [Round((made[0], asked))], shop).line
+    np.testing.assert_allclose(by_plan.ecc_in, expected_after(line, hits).ecc_in, atol=1e-9)
 
 
 def test_the_story_says_when_a_check_contradicts() -> None:

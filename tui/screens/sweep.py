@@ -26,6 +26,8 @@ from tui.widgets.message import MessageLine
 if TYPE_CHECKING:
     from tui.screens.sweep_known import Question
 
+ALL_READ = "All stations are read. F12 finishes the sweep and shows the shape."
+
 
 class SweepScreen(SweepMoves):
     """Readings of one sweep, number pad alone."""
@@ -127,6 +129,8 @@ class SweepScreen(SweepMoves):
             self.bench.field.value = drafts.draft(book, f"sweep {self.sweep_id}").get("typed", "")
         else:
             self.state = desk_work.reload(book, self.state)
+        if self.state.complete and self.state.sweep.finished_at is None:
+            self.say(ALL_READ, "done")
         self.paint()
         self.work_out_soon()
 
@@ -207,7 +211,7 @@ class SweepScreen(SweepMoves):
         state = self.state
         assert state is not None
         if state.complete and not before.complete:
-            self.say("All stations are read. F12 finishes the sweep and shows the shape.", "done")
+            self.say(ALL_READ, "done")
         elif state.cursor.station_no != before.cursor.station_no:
             there = views.short_number(state.station_in or 0.0)
             self.say(f"Move the dial to station {there} in.", "done")

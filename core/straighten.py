@@ -37,7 +37,7 @@ Array = NDArray[np.float64]
 MOST_HITS_A_ROUND = 6
 AIM = 0.7
 """A round aims to leave at most this share of the limit by the plan."""
-CLEAR_OF_NOISE = 2.0
+CLEAR_OF_NOISE = 3.0
 """But no finer than this many standard deviations of the line."""
 GUARD = 1.0
 """Nothing more is hit once the line lies inside the limits by this many standard deviations."""
@@ -45,8 +45,8 @@ WAIT = 2.0
 NEAR_SPAN = 0.25
 """A bend within this share of the roller span of a larger one waits while it moves the line less
 than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
-STANDS_OFF = 3.0
-"""A station this many standard deviations off the fitted bends is no noise (1 in 90)."""
+STANDS_OFF = 3.25
+"""A station this many standard deviations off the fitted bends is no noise (1 in 200)."""
 USUAL_OFF = 1.4
 """Median distance above this says the stated noise is too small; noise alone gives 1.18."""
 FEWEST_TO_FIT = 5

@@ -6,8 +6,8 @@ Prints for each scenario the hits and bench minutes of both ways summed over all
 not finished, and how true they ended. A hit costs 6 minutes, a station read 1.5; every sweep is
 counted, the last one too. 'Truly over' and 'worst TIR' are judged at the stations of the sweep. A
 hit a quarter inch off a 10 mrad bend leaves a step of 2.5 thou within that quarter inch which no
-station sees and no further hit can mend; 'between stations' shows it. Target of the main scenario: hits under 35 %, minutes under 20 %,
-no failure in 500.
+station sees and no further hit can mend; 'between stations' shows it. Target of the main
+scenario: hits under 35 %, minutes under 20 %, no failure in 500.
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ from tests.bench.closed_loop import SCENARIOS, run, sharp
 from tests.bench.fitted import straighten
 from tests.bench.shop import MARKS, Bench, Setup, fit_all
 
-SHAFTS = 15
+SHAFTS = 12
 
 
 def test_fewer_hits_and_minutes_than_chasing_and_no_failure() -> None:

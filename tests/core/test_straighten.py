@@ -398,7 +398,7 @@ def test_forecast_of_two_bends() -> None:
     assert told.hours_median <= told.hours_90
     # every play ends with a sweep of all stations
     assert min(told.minutes) >= 1.5 * STATIONS.size + 6 * min(told.hits)
-    assert forecast(line).hits == told.hits
+    assert forecast(line, plays=8).hits == told.hits[:8]
 
 
 def test_forecast_can_be_cancelled() -> None:

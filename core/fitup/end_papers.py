@@ -21,11 +21,13 @@ from core.fitup.end_job import (
     standard_of,
 )
 from core.fitup.figures import MOST_SETS, Figures, number_of
+from core.shaft_end import FIGURES
 from core.units import format_inch
 
 PARTS = "parts"
 FROM_INTAKE = "from the intake: measure before ordering"
-WIDTH = 78
+WIDTH = 76
+"""Columns of the sheet: any printer, any screen."""
 
 
 @dataclass(frozen=True)
@@ -114,9 +116,9 @@ def _widths(figures: Figures) -> str:
     return f"{min(found):.4f} to {format_inch(max(found))}" if found else ""
 
 
-HEAD = (
-    "Figures marked (?) were NOT measured on this shaft: measure or ask before ordering.",
-    "Propulsion shafting: the rules of the class society and of licensed people come first.",
+FOOT = (
+    "Figures marked (?) were NOT measured on this shaft: measure or ask first.",
+    "The rules of the class society and of licensed people come before this sheet.",
 )
 
 
@@ -125,8 +127,10 @@ def order_text(figures: Figures, desk: Desk, heading: str) -> str:
     rule = "-" * WIDTH
     lines = [f"ORDER SHEET FOR A REPLACEMENT SHAFT   {one_line(heading)}"[:WIDTH], rule]
     for line in order_lines(figures, desk):
+        if line.what == FIGURES[0]:
+            lines += ["", "Propeller end"]
         lines += _wrapped(line)
-    return "\n".join([*lines, rule, *HEAD, ""])
+    return "\n".join([*lines, rule, *FOOT, ""])
 
 
 def _wrapped(line: OrderLine) -> list[str]:

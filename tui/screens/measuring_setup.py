@@ -125,5 +125,9 @@ class MeasuringSetupScreen(JobScreen):
         )
 
     def on_form_finished(self) -> None:
-        """After the last field, back to the measuring."""
+        """After the last field."""
+        self.finished()
+
+    def finished(self) -> None:
+        """Back to the measuring."""
         self.action_back()

@@ -167,7 +167,7 @@ def _measured(
     homes |= dict.fromkeys(_KEY_SUBJECTS, "key_figures")
     for job_id, subject, count in book.rows(
         f"SELECT job_id, subject, count(*) FROM measurement WHERE {inside} "
-        "AND replaced_by IS NULL GROUP BY job_id, subject",
+        "AND replaced_by IS NULL AND value_in IS NOT NULL GROUP BY job_id, subject",
         job_ids,
     ):
         if subject in homes:

@@ -39,6 +39,7 @@ class BoreSetup:
 
     kind: BoreKind
     depths_in: tuple[float, ...]
+    """Empty = the usual ones."""
     clocks_deg: tuple[float, ...]
     nominal_in: float
     fit_class: str | None
@@ -55,7 +56,7 @@ def bore_setup(figures: Figures, desk: Desk) -> BoreSetup:
     kind = figures.word(SETUP, "kind", "straight")
     return BoreSetup(
         kind=next((k for k in KINDS if k == kind), "straight"),
-        depths_in=number_list(figures.word(SETUP, "depths")) or DEPTHS_IN,
+        depths_in=number_list(figures.word(SETUP, "depths")),
         clocks_deg=number_list(figures.word(SETUP, "clocks")) or CLOCKS_DEG,
         nominal_in=figures.length_in(SETUP, "nominal size") or desk.diameter_in,
         fit_class=figures.word(SETUP, "class of fit") or None,
@@ -93,7 +94,7 @@ def bore_wanted(figures: Figures, desk: Desk) -> tuple[Wanted, ...]:
             hint=_DIAMETER_HINT,
         )
         for subject in DIAMETERS
-        for depth in places_of(figures, subject, "diameter", setup.depths_in)
+        for depth in places_of(figures, subject, "diameter", setup.depths_in, DEPTHS_IN)
         for clock in setup.clocks_deg
     ]
     return (*found, *_hub_wanted(setup))

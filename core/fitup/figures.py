@@ -192,11 +192,20 @@ def counts(wanted: Sequence[Wanted], figures: Figures) -> tuple[int, int]:
 
 
 def places_of(
-    figures: Figures, subject: str, what: str, planned: Sequence[float]
+    figures: Figures,
+    subject: str,
+    what: str,
+    chosen: Sequence[float],
+    usual: Sequence[float],
 ) -> tuple[float | None, ...]:
-    """Depths to ask for: those planned, and those already measured in this or an earlier set."""
-    found: set[float | None] = {m.depth_in for m in figures.all_of(subject, what)}
-    depths = sorted(d for d in found | set(planned) if d is not None)
+    """Depths to ask for: those chosen and those already measured.
+
+    Where nothing was chosen the usual ones are asked for, unless it was measured elsewhere.
+    """
+    found = {m.depth_in for m in figures.all_of(subject, what)}
+    if chosen or found <= set(usual):
+        found |= set(chosen or usual)
+    depths = sorted(d for d in found if d is not None)
     return (*depths, None) if None in found else tuple(depths)
 
 

@@ -33,7 +33,7 @@ class KeySetup:
     """What was chosen for this key."""
 
     places_in: tuple[float, ...]
-    """Where the widths of the keyways are measured, from the end of the hub at the face."""
+    """Where the widths are measured, from the end of the keyway; empty = the usual places."""
     diameter_in: float
     fit_class: int
     least_in: float | None
@@ -48,7 +48,7 @@ class KeySetup:
 def key_setup(figures: Figures, desk: Desk) -> KeySetup:
     """The choices made, the usual ones for the rest."""
     return KeySetup(
-        places_in=number_list(figures.word(SETUP, "places")) or PLACES_IN,
+        places_in=number_list(figures.word(SETUP, "places")),
         diameter_in=figures.length_in(SETUP, "shaft diameter at the key") or desk.diameter_in,
         fit_class=2 if figures.word(SETUP, "class of fit") == "2" else 1,
         least_in=figures.length_in(SETUP, "least side clearance"),
@@ -129,7 +129,7 @@ def _keyway_wanted(
     found = [
         _size(subject, "width", _width_label(name, place), near, ODD_WIDTH_SHARE,
               "Gauge blocks or a bore gauge between the sides.", place)
-        for place in places_of(figures, subject, "width", setup.places_in)
+        for place in places_of(figures, subject, "width", setup.places_in, PLACES_IN)
     ]  # fmt: skip
     by_side = figures.length_in(subject, "depth") is not None
     by_far = figures.length_in(subject, "far side") is not None

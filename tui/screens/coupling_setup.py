@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from core.coupling.fits import PRACTICE_WORDS, fit_names
 from core.errors import ShaftlogError
-from core.fitup.bore_job import KINDS, SETUP, bore_setup, check_places, class_words
+from core.fitup.bore_job import DEPTHS_IN, KINDS, SETUP, bore_setup, check_places, class_words
 from core.fitup.desk import Desk, metal
 from core.fitup.figures import Figures, number_list
 from core.units import format_thou
@@ -54,7 +54,7 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         yield_text = "" if setup.hub_yield_psi is None else f"{setup.hub_yield_psi:g}"
         return (
             FieldSpec("kind", "Bore", "choice", setup.kind, choices=tuple((k, k) for k in KINDS)),
-            FieldSpec("depths", "Depths from the face end, in", "text", _list(setup.depths_in),
+            FieldSpec("depths", "Depths from the face end, in", "text", _list(setup.depths_in or DEPTHS_IN),
                       "Numbers with blanks between them, such as 0.5 1.75 3."),
             FieldSpec("clocks", "Clocks, deg", "text", _list(setup.clocks_deg),
                       "Two at a right angle show ovality: 0 90."),

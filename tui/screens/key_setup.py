@@ -9,7 +9,7 @@ from core.errors import ShaftlogError
 from core.fitup.bore_job import check_places
 from core.fitup.desk import Desk
 from core.fitup.figures import Figures, number_list
-from core.fitup.key_job import SETUP, SHAPES, key_setup
+from core.fitup.key_job import PLACES_IN, SETUP, SHAPES, key_setup
 from core.keyway.key_sizes import standards_differ
 from core.units import format_thou
 from tui.intake_fields import number_text
@@ -54,7 +54,7 @@ class KeySetupScreen(MeasuringSetupScreen):
             length_spec("diameter_in", "Shaft diameter at the key", setup.diameter_in,
                         "On a taper: at the middle of the key.", most=24.0),
             FieldSpec("places", "Places of the widths, in", "text",
-                      " ".join(number_text(p) for p in setup.places_in),
+                      " ".join(number_text(p) for p in setup.places_in or PLACES_IN),
                       "From the end of the keyway, blanks between the numbers: 0.5 2.5"),
             FieldSpec("fit_class", "B17.1 side fit", "choice", str(setup.fit_class),
                       "Class 1 is printed, class 2 from memory.",

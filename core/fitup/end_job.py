@@ -131,7 +131,7 @@ def end_result(figures: Figures, desk: Desk) -> EndResult:
     try:
         taper = _taper(figures, desk, measured)
         draw = _draw(standard, measured)
-        compared = () if standard is None else compare_end(measured=measured, standard=standard)
+        compared = () if standard is None else _compared(standard, measured)
     except ShaftlogError as error:
         report = Report(None, f"CANNOT BE WORKED OUT: {error}", "", (), ())
         return EndResult(standard, why_none, None, None, (), report)
@@ -149,6 +149,12 @@ def end_result(figures: Figures, desk: Desk) -> EndResult:
         notes=_notes(standard),
     )  # fmt: skip
     return EndResult(standard, why_none, taper, draw, compared, report)
+
+
+def _compared(standard: StandardEnd, measured: dict[str, float]) -> tuple[EndComparison, ...]:
+    """Every figure that is measured here; the draw follows from two of them."""
+    found = compare_end(measured=measured, standard=standard)
+    return tuple(one for one in found if one.what != "hub draw")
 
 
 def _taper(figures: Figures, desk: Desk, measured: dict[str, float]) -> TaperName | None:
@@ -190,7 +196,7 @@ def _verdict(
     known = [c for c in compared if c.word in GOOD]
     if not known:
         return f"NOT MEASURED: the end is held against {name}"
-    wanted = [c for c in compared if c.word != "no figure" and c.what != "hub draw"]
+    wanted = [c for c in compared if c.word != "no figure"]
     if len(known) < len(wanted):
         return f"TO STANDARD SO FAR: {len(known)} of {len(wanted)} figures agree ({name})"
     return f"TO STANDARD: all {len(known)} figures agree ({name})"

@@ -16,7 +16,7 @@ from core.fitup.key_job import (
 )
 from core.fitup.key_list import tick_lines, ticks_of
 from core.fitup.report import Report, chapters, sentence, shout
-from core.keyway.key_fit import KeyCheck, SideFit
+from core.keyway.key_fit import DEFAULT_U95_IN, KeyCheck, SideFit
 from core.keyway.key_sizes import Standard, standard_key, standards_differ
 from core.keyway.peening import PEENING_CAUTION
 from core.units import format_angle, format_inch, format_size, format_thou
@@ -102,12 +102,16 @@ def _side_lines(result: KeyResult, check: KeyCheck) -> list[str]:
     return lines
 
 
-def _peening_lines(figures: Figures, check: KeyCheck, shaft_side: SideFit) -> list[str]:
+def _peening_lines(
+    figures: Figures, check: KeyCheck, shaft_side: SideFit, u95_in: float = DEFAULT_U95_IN
+) -> list[str]:
     work = check.peening
-    loose = shaft_side.verdict.word in {"too loose", "tight and loose"}
-    if work is None or check.doubts or not (loose or passes_of(figures)):
+    passes = passes_of(figures)
+    if work is None or check.doubts or not (passes or work.to_gain_in > u95_in):
         return []
-    lines = [
+    fits = shaft_side.verdict.word == "right" and not passes
+    lines = ["The side fit is right; to bring the key closer still:"] if fits else []
+    lines += [
         f"Wanted {format_inch(work.wanted_width_in)} over the lower edges, the key was "
         f"{format_inch(work.start_width_in)}.",
         sentence(work.words) + ".",

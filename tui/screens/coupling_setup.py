@@ -54,7 +54,8 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         yield_text = "" if setup.hub_yield_psi is None else f"{setup.hub_yield_psi:g}"
         return (
             FieldSpec("kind", "Bore", "choice", setup.kind, choices=tuple((k, k) for k in KINDS)),
-            FieldSpec("depths", "Depths from the face end, in", "text", _list(setup.depths_in or DEPTHS_IN),
+            FieldSpec("depths", "Depths from the face end, in", "text",
+                      _list(setup.depths_in or DEPTHS_IN),
                       "Numbers with blanks between them, such as 0.5 1.75 3."),
             FieldSpec("clocks", "Clocks, deg", "text", _list(setup.clocks_deg),
                       "Two at a right angle show ovality: 0 90."),

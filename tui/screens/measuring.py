@@ -123,12 +123,21 @@ class MeasuringScreen(MeasuringView):
         assert self.sheet is not None
         self.read_words(False)
         found = next_open(self.sheet.wanted, self.figures, self.cursor)
-        if found is None:
+        if found is None and self._pass_follows():
+            self.cursor += 1
+            self.say("Taken. Measure the next pass here, or go on when it fits.", "done")
+        elif found is None:
             self.say("All figures are in. F7 shows all that they say.", "done")
         else:
             self.cursor = found
             self.say(self.sheet.wanted[found].hint)
         self.paint()
+
+    def _pass_follows(self) -> bool:
+        """Whether the figure behind is the next one of a row of passes."""
+        assert self.sheet is not None
+        here, *behind = self.sheet.wanted[self.cursor : self.cursor + 2]
+        return any(w.part == here.part and not self.figures.is_done(w) for w in behind)
 
     def action_skip(self) -> None:
         """F4 or *."""

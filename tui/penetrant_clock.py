@@ -8,7 +8,7 @@ from datetime import datetime
 
 from core.book.ids import moment
 from core.book.records import PenetrantCheck
-from core.penetrant import Clock, Stamps, clock, standard
+from core.penetrant import Clock, Conditions, Stamps, clock, standard
 
 SECONDS_BELOW_S = 120.0
 """Time left is told in seconds below this, in minutes above: then the line changes rarely."""
@@ -40,7 +40,8 @@ def stamps_of(check: PenetrantCheck) -> Stamps:
 
 def clock_of(check: PenetrantCheck, now: datetime) -> Clock:
     """Where one area stands now."""
-    return clock(standard(check.standard), stamps_of(check), now)
+    conditions = Conditions(cold=check.cold, short_dwell=check.short_dwell)
+    return clock(standard(check.standard), stamps_of(check), now, conditions)
 
 
 def running(checks: Iterable[tuple[str, PenetrantCheck]], now: datetime) -> Running | None:

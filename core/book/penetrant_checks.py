@@ -14,15 +14,28 @@ STAGES = ("penetrant_at", "wiped_at", "developer_at", "inspected_at")
 
 
 def start_checks(
-    book: Book, *, job_id: str, standard: str, areas: Sequence[tuple[str, float, float]]
+    book: Book,
+    *,
+    job_id: str,
+    standard: str,
+    areas: Sequence[tuple[str, float, float]],
+    cold: bool = False,
+    short_dwell: bool = False,
 ) -> tuple[PenetrantCheck, ...]:
-    """Open a check for each area (name, from, to in inches) that has none open yet."""
+    """Open a check for each area (name, from, to in inches) that has none open yet.
+
+    `cold`: the shaft is at 40 to 50 F; `short_dwell`: the standard's conditions for it are met.
+    """
     with book.write():
         waiting = {c.area for c in checks_of(book, job_id) if not c.result}
         for area, from_in, to_in in areas:
             if area not in waiting:
                 low, high = sorted((float(from_in), float(to_in)))
-                rows.insert(book, PenetrantCheck(book.new_id(), job_id, standard, area, low, high))
+                opened = PenetrantCheck(
+                    book.new_id(), job_id, standard, area, low, high,
+                    cold=cold, short_dwell=short_dwell,
+                )  # fmt: skip
+                rows.insert(book, opened)
     return checks_of(book, job_id)
 
 

@@ -157,6 +157,10 @@ class PenetrantCheck:
     by: str = ""
     overrule_by: str = ""
     overrule_reason: str = ""
+    cold: bool = False
+    """The shaft is at 40 to 50 F."""
+    short_dwell: bool = False
+    """The standard's conditions for its shorter dwell are met."""
 
 
 @dataclass(frozen=True)

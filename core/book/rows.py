@@ -32,7 +32,7 @@ TABLES: dict[str, str] = {
     "Setting": "setting",
 }
 _LISTS = {"work", "marks_deg", "stations_in"}
-_FLAGS = {"closing"}
+_FLAGS = {"closing", "cold", "short_dwell"}
 _WITH_LINES = {"notes", "address", "complaint", "text", "overrule_reason", "old", "new"}
 _AS_IT_IS = {"ticket_text", "ticket_html", "id"}
 _COLUMNS: dict[type, tuple[str, ...]] = {}

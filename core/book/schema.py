@@ -14,6 +14,7 @@ from collections.abc import Callable
 from core.book.errors import NewerBook
 from core.book.schema_0001 import M0001_TABLES
 from core.book.schema_0002 import M0002_SEARCH
+from core.book.schema_0003 import M0003_CONDITIONS
 
 APPLICATION_ID = 0x53484C47
 """'SHLG' in the header of the file."""
@@ -23,6 +24,7 @@ LEDGER = "_sqlite_migrations"
 MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0001_tables", M0001_TABLES),
     ("m0002_search", M0002_SEARCH),
+    ("m0003_conditions", M0003_CONDITIONS),
 )
 """Name and statements of each step, oldest first. Never edit one that has been released."""
 

@@ -42,6 +42,7 @@ PLACES: dict[str, Place] = {
     "plot": Place("Shape and bends", "tui.screens.plot", "PlotScreen"),
     "penetrant": Place("Penetrant check", "tui.screens.penetrant", "PenetrantScreen"),
     "straighten": Place("Straighten", "tui.screens.straighten", "StraightenScreen"),
+    "press": Place("Press", "tui.screens.press", "PressScreen"),
     "repair": Place("Repair or replace", "tui.screens.repair", "RepairScreen"),
     "coupling": Place("Coupling bore", "tui.screens.coupling", "CouplingScreen"),
     "face": Place("Face and pilot", "tui.screens.face", "FaceScreen"),

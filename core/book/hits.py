@@ -89,3 +89,14 @@ def hits_of_shaft(book: Book, shaft_id: str) -> tuple[Hit, ...]:
         f"job_id IN (SELECT id FROM job WHERE shaft_id = ?) AND {STANDS} ORDER BY at, id",
         (shaft_id,),
     )
+
+
+def jobs_hit_of_material(book: Book, material: str, most: int) -> tuple[str, ...]:
+    """Ids of the newest jobs with hits on shafts of a material, newest first."""
+    found = book.rows(
+        "SELECT DISTINCT job.id FROM job JOIN shaft ON shaft.id = job.shaft_id "
+        f"JOIN hit ON hit.job_id = job.id AND hit.{STANDS} WHERE shaft.material = ? "
+        "ORDER BY job.opened_at DESC LIMIT ?",
+        (material, most),
+    )
+    return tuple(str(row[0]) for row in found)

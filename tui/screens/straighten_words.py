@@ -1,0 +1,97 @@
+"""Words of the straighten screen."""
+
+from __future__ import annotations
+
+from core.desk.rounds import Bench, PlannedHit
+from core.units import format_angle, format_clock, format_thou
+
+PRESS_SAFETY = (
+    "Press: blocks on both sides, nobody in line with the shaft, hands out, face shield. A shaft "
+    "or a block that slips flies. Creep up on the travel; the first stroke is a prediction."
+)
+HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F12."
+
+
+def headline(bench: Bench, cracks: int) -> tuple[str, str]:
+    """What stands first, and what to do next."""
+    if cracks:
+        return (
+            "STOP: a crack was found.",
+            "No hit until it is overruled in writing on the penetrant screen.",
+        )
+    if bench.trouble:
+        return bench.trouble, "The job card (F10) opens the sweep."
+    story = bench.story
+    assert story is not None
+    worst = f"worst TIR at a station {format_thou(bench.worst_now_in)}"
+    if story.waits_for_check:
+        made = len(story.chapters[-1].made)
+        left = f", {len(bench.plan)} more to make" if bench.plan else ""
+        return (
+            f"{made} hits made since the last reading{left}; by the plan {worst}.",
+            "F6 starts the quick check once the hits are made; one look saves a wrong round.",
+        )
+    if not bench.plan:
+        return (
+            f"NOTHING MORE TO HIT: {worst}.",
+            "Let it rest, then the hold check (F12). The verdicts stand on the shape screen.",
+        )
+    number = len(story.chapters) + 1
+    return f"ROUND {number}: {len(bench.plan)} hits; {worst}.", doubt_words(bench)
+
+
+def doubt_words(bench: Bench) -> str:
+    """What the readings after the last round say against its hits; else how the shaft answers."""
+    story = bench.story
+    if story is not None and story.chapters and story.chapters[-1].doubts:
+        return story.chapters[-1].doubts[0]
+    return response_words(bench)
+
+
+def response_words(bench: Bench) -> str:
+    """The response used for the plan."""
+    press = bench.responses["press"]
+    if not press.n_hits:
+        return "No record of this material yet: the plan takes what is asked for."
+    return (
+        f"Response: {press.mean:.0%} of what is asked comes out (give or take "
+        f"{press.scatter:.0%}; {press.n_hits} hits); the press is set for that."
+    )
+
+
+def hit_cells(number: int, planned: PlannedHit) -> tuple[str, ...]:
+    """One line of the list."""
+    hit, stroke = planned.hit, planned.stroke
+    return (
+        str(number),
+        f"{hit.station_in:.2f}",
+        format_clock(hit.high_side_rad, unit=""),
+        f"{1000 * hit.angle_rad:.2f}",
+        f"{1000 * hit.ask_for_rad:.2f}",
+        f"{stroke.load_lbf:,.0f}" if stroke is not None else "?",
+        format_thou(stroke.travel_in, 0, unit=False) if stroke is not None else "?",
+        format_thou(stroke.stays_in, 1, unit=False) if stroke is not None else "?",
+        format_thou(hit.worst_tir_after_in, 1, unit=False),
+    )
+
+
+def hit_words(planned: PlannedHit, span_in: float) -> str:
+    """What the bench does and sees at one hit."""
+    hit = planned.hit
+    lines = [
+        f"Ram on the high side, clock {format_clock(hit.high_side_rad)}, at {hit.station_in:.2f} "
+        f"in; blocks {span_in:g} in apart. Take out {format_angle(hit.angle_rad)}."
+    ]
+    if planned.dial:
+        lines.append(
+            "Dial TIR: "
+            + "; ".join(
+                f"at {x:g} in {format_thou(before, unit=False)} before, {format_thou(after)} after"
+                for x, before, after in planned.dial
+            )
+            + "."
+        )
+    if planned.trouble:
+        lines.append(f"Press: {planned.trouble}")
+    lines += [f"MIND: {said}" for said in planned.warnings]
+    return "\n".join(lines)

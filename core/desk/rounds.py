@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import radians
 
 import numpy as np
+from numpy.typing import NDArray
 
 from core.analysis import SweepAnalysis, analyse
 from core.book import hits, jobs, settings, shafts, sweeps
@@ -193,7 +194,7 @@ def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> Bench:
         return Bench(raw, story, responses, record, (), 0.0, words)
     line = story.line
     worst = float(2 * np.hypot(line.ecc_in[:, 0], line.ecc_in[:, 1]).max())
-    limits = np.array([_limit_at(raw, float(x)) for x in line.station_in])
+    limits = limits_at(raw, line.station_in)
     planned = plan_round(line, limit_in=limits, response=shop["press"], hits_so_far=_pressed(story))
     dial = expected_dial(line, planned) if planned else ()
     plan = tuple(planned_hit(raw, hit, near) for hit, near in zip(planned, dial, strict=True))
@@ -217,6 +218,11 @@ def _pressed(story: Story) -> tuple[Hit, ...]:
         for made, hit in zip(chapter.made, chapter.hits, strict=True)
         if made.method == "press"
     )
+
+
+def limits_at(raw: RawJob, station_in: NDArray[np.float64]) -> NDArray[np.float64]:
+    """TIR limit at each station, inches (n,)."""
+    return np.array([_limit_at(raw, float(x)) for x in station_in])
 
 
 def _limit_at(raw: RawJob, station_in: float) -> float:

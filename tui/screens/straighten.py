@@ -63,7 +63,7 @@ class StraightenScreen(JobScreen):
     DEFAULT_CSS = """
     StraightenScreen #headline { height: auto; max-height: 4; padding: 0 1; text-style: bold; }
     StraightenScreen ListBox { height: 1fr; min-height: 3; }
-    StraightenScreen #facts { height: auto; max-height: 7; padding: 0 1;
+    StraightenScreen #facts { height: auto; max-height: 9; padding: 0 1;
         border-top: solid $foreground; }
     """
 

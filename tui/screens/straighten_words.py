@@ -28,8 +28,9 @@ def headline(bench: Bench, cracks: int) -> tuple[str, str]:
         made = len(story.chapters[-1].made)
         left = f", {len(bench.plan)} more to make" if bench.plan else ""
         return (
-            f"{made} hits made since the last reading{left}; by the plan {worst}.",
-            "F6 starts the quick check once the hits are made; one look saves a wrong round.",
+            f"{made} {'hit' if made == 1 else 'hits'} made since the last reading{left}; by the "
+            f"plan {worst}.",
+            "F6 starts the quick check once the hits are made.",
         )
     if not bench.plan:
         return (
@@ -37,7 +38,8 @@ def headline(bench: Bench, cracks: int) -> tuple[str, str]:
             "Let it rest, then the hold check (F12). The verdicts stand on the shape screen.",
         )
     number = len(story.chapters) + 1
-    return f"ROUND {number}: {len(bench.plan)} hits; {worst}.", doubt_words(bench)
+    count = f"{len(bench.plan)} {'hit' if len(bench.plan) == 1 else 'hits'}"
+    return f"ROUND {number}: {count}; {worst}.", doubt_words(bench)
 
 
 def doubt_words(bench: Bench) -> str:

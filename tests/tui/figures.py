@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
+
+from textual import events
 from textual.pilot import Pilot
 
 from core.book import measurements
@@ -10,13 +13,26 @@ from tests.tui.helpers import first_job
 from tui.app import ShaftlogApp
 
 KEYS = {".": "full_stop", "-": "minus", "+": "plus", ",": "comma", " ": "space"}
+CHARACTERS = {"asterisk": "*", "slash": "/", "enter": "\r", "escape": "\x1b"}
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    """Press keys as fast as they come out of a gauge cable; returns when all have been done."""
+    app = pilot.app
+    assert isinstance(app, ShaftlogApp)
+    for key in keys:
+        character = key if len(key) == 1 else CHARACTERS.get(key)
+        app.post_message(events.Key(KEYS.get(key, key), character))
+    await app._animator.wait_until_complete()
+    await asyncio.sleep(0)
+    while app._typed or app._key_at_work is not None or not app._message_queue.empty():
+        await asyncio.sleep(0.01)
+    await pilot.pause()
 
 
 async def enter(pilot: Pilot[None], *figures: str) -> None:
-    """Type figures, each with Enter, as from the number pad."""
-    for figure in figures:
-        await pilot.press(*(KEYS.get(char, char) for char in figure), "enter")
-        await pilot.pause()
+    """Type figures or words, each with Enter."""
+    await press(pilot, *(key for figure in figures for key in (*figure, "enter")))
 
 
 def stored(app: ShaftlogApp, *subjects: str, all_rows: bool = False) -> tuple[Measurement, ...]:

@@ -10,7 +10,7 @@ import pytest
 from core.book import jobs
 from core.fitup.face_job import SUBJECTS, face_result
 from core.fitup.from_book import read_desk, read_figures
-from tests.tui.figures import enter, stored, value_of
+from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 
 MARKS = [45.0 * n for n in range(8)]
@@ -59,8 +59,7 @@ async def test_two_dials_cancel_end_float(tmp_path: Path) -> None:
     """Dial A and dial B in turn at each mark; end float of 5 thou leaves no trace."""
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
-        await pilot.press("f8", "2", "escape")
-        await pilot.pause()
+        await press(pilot, "f8", "2", "escape")
         await enter(pilot, "2.5", "2")
         floats = [0, 5, -3, 2, 4, -5, 1, 0]
         one, two = tilted(2, 180), tilted(2, 0)
@@ -76,8 +75,7 @@ async def test_two_dials_cancel_end_float(tmp_path: Path) -> None:
 async def test_dish_from_an_inner_circle(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
-        await pilot.press("f8", "down", "down", "2", "escape")
-        await pilot.pause()
+        await press(pilot, "f8", "down", "down", "2", "escape")
         await enter(pilot, "2.5", "2", "1", *["0"] * 8, *["-2"] * 8)
         assert result(app).face.dish_in == pytest.approx(0.002, abs=1e-5)
         assert "hollow" in " ".join(result(app).face.words)
@@ -87,8 +85,7 @@ async def test_before_and_after_facing(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
         await enter(pilot, "2.5", "2", *tilted(3, 90), *tilted(0.5, 0))
-        await pilot.press("f6", "2")
-        await pilot.pause()
+        await press(pilot, "f6", "2")
         assert app.screen.here.key == ("face", "face reading", None, 0.0)
         await enter(pilot, *["0"] * 8)
         after = result(app, 2)
@@ -104,8 +101,7 @@ async def test_a_mark_left_out_and_too_few_marks(tmp_path: Path) -> None:
         await go(app, pilot, "face")
         await enter(pilot, "2.5", "2", "0", "1")
         assert "3 marks or more" in text(app)
-        await pilot.press("asterisk")
-        await pilot.pause()
+        await press(pilot, "asterisk")
         assert app.screen.here.clock_deg == 135.0
         await enter(pilot, "1", "0")
         found = result(app)
@@ -135,11 +131,10 @@ async def test_closed_job_and_pages(tmp_path: Path) -> None:
         job = first_job(app)
         await go(app, pilot, "face")
         await enter(pilot, "2.5", "2", *tilted(3, 90), *tilted(0.5, 0))
-        for size in ((80, 24), (120, 40)):
+        for size, pages in (((80, 24), 3), ((120, 40), 1)):
             await pilot.resize_terminal(*size)
-            for _ in range(5):
-                await pilot.press("f7")
-                await pilot.pause()
+            for _ in range(pages):
+                await press(pilot, "f7")
                 assert set("".join(lines(app))) <= CP437
         jobs.set_state(app.book, job, "released")
         await enter(pilot, "1")

@@ -11,8 +11,8 @@ from core.fitup.from_book import read_desk, read_figures
 from core.fitup.key_job import SUBJECTS
 from core.fitup.key_list import TRIAL_CHECKS, ticks_of
 from core.fitup.key_words import key_report
-from tests.tui.figures import enter, stored, value_of
-from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text, type_text
+from tests.tui.figures import enter, press, stored, value_of
+from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 
 KEY = ("0.4373", "0.437", "3")
 SHAFT = ("0.4378", "0.4378", "1.518", "3.25")
@@ -57,9 +57,9 @@ async def test_peening_pass_by_pass(tmp_path: Path) -> None:
     loose = ("0.4394", "0.4394", "1.518", "3.25")
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
-        await pilot.press("f8", *["down"] * 3)
+        await press(pilot, "f8", *["down"] * 3)
         await enter(pilot, "0", "0.5")
-        await pilot.press("escape")
+        await press(pilot, "escape")
         await enter(pilot, *KEY, *loose, *HUB_CLEAR)
         before = report(app)[0]
         assert before.shaft_side.verdict.word == "too loose"
@@ -67,7 +67,7 @@ async def test_peening_pass_by_pass(tmp_path: Path) -> None:
         assert "2.1 thou to gain" in said
         assert "anvil" in said
         while app.screen.here.part != "passes":
-            await pilot.press("pagedown")
+            await press(pilot, "pagedown")
         await enter(pilot, "0.4384")
         assert value_of(app, "key", "width after pass 1") == 0.4384
         assert app.screen.here.what == "width after pass 2"
@@ -94,9 +94,8 @@ async def test_depth_at_the_side_serves_where_the_far_side_cannot_be_reached(
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
         await enter(pilot, *KEY, "0.4378", "0.4378")
-        await pilot.press("asterisk")
-        await pilot.pause()
-        await pilot.press("up")
+        await press(pilot, "asterisk")
+        await press(pilot, "up")
         assert app.screen.here.what == "depth"
         await enter(pilot, "0.22")
         assert app.screen.here.what == "length"
@@ -119,9 +118,9 @@ async def test_strength_needs_engine_and_material(tmp_path: Path) -> None:
         await go(app, pilot, "key")
         await enter(pilot, *KEY, *SHAFT, *HUB_CLEAR)
         assert report(app)[0].check.stress is None
-        await pilot.press("f8", *["down"] * 8)
-        await type_text(pilot, "S31600")
-        await pilot.press("enter")
+        await press(pilot, "f8", *["down"] * 8)
+        await press(pilot, *"S31600")
+        await press(pilot, "enter")
         await enter(pilot, "90", "1250")
         stress = report(app)[0].check.stress
         assert stress.torque_lbf_in == pytest.approx(63025 * 90 / 1250)
@@ -134,12 +133,11 @@ async def test_own_side_fit_takes_the_place_of_the_class(tmp_path: Path) -> None
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
         await enter(pilot, *KEY, *SHAFT, *HUB_CLEAR)
-        await pilot.press("f8", *["down"] * 3)
+        await press(pilot, "f8", *["down"] * 3)
         await enter(pilot, "-1", "-0.5")
-        await pilot.press("escape")
-        await pilot.pause()
+        await press(pilot, "escape")
         assert report(app)[0].shaft_side.verdict.word == "too loose"
-        await pilot.press("f8", *["down"] * 3)
+        await press(pilot, "f8", *["down"] * 3)
         await enter(pilot, "3")
         assert "upside down" in message(app)
 
@@ -148,16 +146,14 @@ async def test_check_list_keeps_who_when_and_note(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
         assert any("check list" in w for w in report(app)[1].missing)
-        await pilot.press("f12", "down", "2")
-        await pilot.pause()
+        await press(pilot, "f12", "down", "2")
         assert "Who looks?" in message(app)
         assert not stored(app, "key check")
-        await pilot.press("up")
-        await type_text(pilot, "R Hand")
-        await pilot.press("enter", "2", "enter")
-        await type_text(pilot, "wiped dry")
-        await pilot.press("enter", "3", "escape")
-        await pilot.pause()
+        await press(pilot, "up")
+        await press(pilot, *"R Hand")
+        await press(pilot, "enter", "2", "enter")
+        await press(pilot, *"wiped dry")
+        await press(pilot, "enter", "3", "escape")
         figures = read_figures(app.book, first_job(app), *SUBJECTS)
         ticks = {t.check.name: t for t in ticks_of(figures)}
         fit = ticks["trial fit"]
@@ -175,16 +171,14 @@ async def test_check_list_with_hostile_names(tmp_path: Path) -> None:
     nasty = "[/b] [red]x $a"
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
-        await pilot.press("f12")
+        await press(pilot, "f12")
         form = app.screen.query_one("Form")
         form.box.value = nasty
-        await pilot.press("enter", "2", "enter")
+        await press(pilot, "enter", "2", "enter")
         form.box.value = nasty
-        await pilot.press("enter", "up")
-        await pilot.pause()
+        await press(pilot, "enter", "up")
         assert nasty in text(app)
-        await pilot.press("escape", "f7", "f7")
-        await pilot.pause()
+        await press(pilot, "escape", "f7", "f7")
         assert ticks_of(read_figures(app.book, first_job(app)))[0].note == nasty
 
 
@@ -192,14 +186,12 @@ async def test_a_new_set_is_looked_at_anew(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
         await enter(pilot, *KEY)
-        await pilot.press("f12")
-        await type_text(pilot, "R Hand")
-        await pilot.press("enter", "2", "escape", "f6", "2")
-        await pilot.pause()
+        await press(pilot, "f12")
+        await press(pilot, *"R Hand")
+        await press(pilot, "enter", "2", "escape", "f6", "2")
         assert app.screen.figures.set_no == 2
         assert all(not t.answer for t in ticks_of(app.screen.figures))
-        await pilot.press("f12", "down", "3", "escape")
-        await pilot.pause()
+        await press(pilot, "f12", "down", "3", "escape")
         first = read_figures(app.book, first_job(app), set_no=1)
         assert ticks_of(first)[0].answer == "yes"
         assert ticks_of(first.of_set(2))[0].answer == "no"
@@ -210,18 +202,16 @@ async def test_closed_job_and_glyphs(tmp_path: Path) -> None:
         job = first_job(app)
         await go(app, pilot, "key")
         await enter(pilot, *KEY, *SHAFT, *HUB_CLEAR)
-        for size in ((80, 24), (120, 40), (50, 14)):
+        for size, pages in (((80, 24), 3), ((120, 40), 1), ((50, 14), 1)):
             await pilot.resize_terminal(*size)
-            for _ in range(5):
-                await pilot.press("f7")
-                await pilot.pause()
+            for _ in range(pages):
+                await press(pilot, "f7")
                 assert set("".join(lines(app))) <= CP437
         jobs.set_state(app.book, job, "returned")
         await pilot.resize_terminal(80, 24)
         await enter(pilot, "0.5")
         assert "closed" in message(app)
-        await pilot.press("slash", "f12", "down", "2")
-        await pilot.pause()
+        await press(pilot, "slash", "f12", "down", "2")
         assert "closed" in message(app)
         rows = app.book.rows("SELECT id FROM measurement WHERE job_id = ?", (job,))
         assert len(rows) == 11

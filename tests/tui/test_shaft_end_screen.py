@@ -11,7 +11,7 @@ from core.book.records import QuoteLine
 from core.fitup.end_job import END, SUBJECTS, end_result
 from core.fitup.end_papers import offers_of, order_lines
 from core.fitup.from_book import read_desk, read_figures
-from tests.tui.figures import enter, stored, value_of
+from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 
 GOOD = ("1.7495", "96", "1.4382", "5", "0.4372", "0.22", "1.25", "7", "2.25", "1.422")
@@ -44,9 +44,8 @@ async def test_what_is_off_is_named(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "shaft_end")
         await enter(pilot, *GOOD)
-        await pilot.press(*["up"] * 5)
-        assert app.screen.here.what == "keyway side depth"
-        await pilot.press("up")
+        await press(pilot, *["up"] * 5)
+        assert app.screen.here.what == "keyway width"
         await enter(pilot, "0.452")
         assert "NOT TO STANDARD: keyway width over" in text(app)
         assert end_result(*facts(app)).report.good is False
@@ -67,8 +66,7 @@ async def test_shaft_of_no_standard_size(tmp_path: Path) -> None:
         await enter(pilot, "1.62")
         assert "NO STANDARD END" in text(app)
         shafts.change_shaft(app.book, shaft, diameter_in=MM_30)
-        await pilot.press("up", "slash", "f8", "3", "escape")
-        await pilot.pause()
+        await press(pilot, "up", "slash", "f8", "3", "escape")
         assert "metric 1:10" in text(app)
         assert end_result(*facts(app)).standard.diameter_in == pytest.approx(MM_30)
 
@@ -77,25 +75,21 @@ async def test_parts_to_note_and_quote(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job = first_job(app)
         await go(app, pilot, "shaft_end")
-        await pilot.press("f12", "1")
-        await pilot.pause()
-        await pilot.press("f5")
-        await pilot.pause()
+        await press(pilot, "f12", "1")
+        await press(pilot, "f5")
         assert "No part is offered yet" in message(app)
-        await pilot.press("f4", "down")
+        await press(pilot, "f4", "down")
         await enter(pilot, "45.5")
         prices = {o.part.name: o.price for o in offers_of(*facts(app))}
         assert prices["key"] == 0
         assert prices["propeller nut"] == 45.5
         assert prices["jam nut"] is None
-        await pilot.press("f5")
-        await pilot.pause()
+        await press(pilot, "f5")
         note = jobs.notes_of(app.book, job)[-1].text
         assert "propeller nut" in note
         assert "45.50" in note
         assert "price to be asked" in note
-        await pilot.press("f6")
-        await pilot.pause()
+        await press(pilot, "f6")
         assert "no quote" in message(app)
         quotes.save_quote(
             app.book,
@@ -104,16 +98,13 @@ async def test_parts_to_note_and_quote(tmp_path: Path) -> None:
             text="Straighten",
             lines=(QuoteLine("Work", 2, 50, 100),),
         )
-        await pilot.press("f6")
-        await pilot.pause()
+        await press(pilot, "f6")
         last = quotes.quotes_of(app.book, job)[-1]
         assert (last.kind, last.lines[0].label) == ("both", "Work")
         assert [line.amount for line in last.lines] == [100, 0, 45.5]
-        await pilot.press("f6")
-        await pilot.pause()
+        await press(pilot, "f6")
         assert len(quotes.quotes_of(app.book, job)[-1].lines) == 3
-        await pilot.press("up", "up", "f4")
-        await pilot.pause()
+        await press(pilot, "up", "up", "f4")
         assert {o.part.name: o.price for o in offers_of(*facts(app))}["key"] is None
 
 
@@ -127,11 +118,9 @@ async def test_order_sheet_marks_what_was_not_measured(tmp_path: Path) -> None:
         assert not sheet["material"].verified
         assert not sheet["thread diameter"].verified
         assert "memory" in sheet["thread diameter"].remark
-        await pilot.press("f12", "2")
-        await pilot.pause()
+        await press(pilot, "f12", "2")
         assert "(?)" in text(app)
-        await pilot.press("f5", "f5")
-        await pilot.pause()
+        await press(pilot, "f5", "f5")
         files = sorted((tmp_path / "exports").iterdir())
         assert len(files) == 2
         written = files[0].read_text()
@@ -147,8 +136,7 @@ async def test_order_sheet_of_a_hostile_material(tmp_path: Path) -> None:
         shaft = jobs.job(app.book, first_job(app)).shaft_id
         shafts.change_shaft(app.book, shaft, material="[/] \x1b[31m=cmd", condition="[b]x")
         await go(app, pilot, "shaft_end")
-        await pilot.press("f12", "2", "f5")
-        await pilot.pause()
+        await press(pilot, "f12", "2", "f5")
         assert "[/]" in text(app)
         written = next((tmp_path / "exports").iterdir()).read_text()
         assert "\x1b" not in written
@@ -159,21 +147,18 @@ async def test_closed_job_and_glyphs(tmp_path: Path) -> None:
         job = first_job(app)
         await go(app, pilot, "shaft_end")
         await enter(pilot, *GOOD)
-        for size in ((80, 24), (120, 40), (50, 12)):
+        for size, pages in (((80, 24), 2), ((120, 40), 1), ((50, 12), 1)):
             await pilot.resize_terminal(*size)
-            for _ in range(4):
-                await pilot.press("f7")
-                await pilot.pause()
+            for _ in range(pages):
+                await press(pilot, "f7")
                 assert set("".join(lines(app))) <= CP437
         await pilot.resize_terminal(80, 24)
         jobs.set_state(app.book, job, "released")
         await enter(pilot, "5")
         assert "closed" in message(app)
-        await pilot.press("slash", "f12", "1", "f4")
-        await pilot.pause()
+        await press(pilot, "slash", "f12", "1", "f4")
         assert "closed" in message(app)
-        await pilot.press("f5", "f6")
-        await pilot.pause()
+        await press(pilot, "f5", "f6")
         assert not jobs.notes_of(app.book, job)
         rows = app.book.rows("SELECT id FROM measurement WHERE job_id = ?", (job,))
         assert len(rows) == len(GOOD)

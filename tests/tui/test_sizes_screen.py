@@ -10,8 +10,8 @@ from core.book import jobs, shafts
 from core.fitup.from_book import read_desk, read_figures
 from core.fitup.sizes_job import SUBJECT, sizes_result
 from core.sizing import critical_rpm, shaft_diameter_in
-from tests.tui.figures import enter, value_of
-from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text, type_text
+from tests.tui.figures import enter, press, value_of
+from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 
 
 def result(app):
@@ -27,8 +27,7 @@ async def test_diameter_from_power_speed_and_service(tmp_path: Path) -> None:
         await enter(pilot, "100", "1000")
         assert result(app).factor is not None
         assert "choose the service" in text(app)
-        await pilot.press("enter", "enter", "2")
-        await pilot.pause()
+        await press(pilot, "enter", "enter", "2")
         found = result(app)
         assert found.setup.power_hp == pytest.approx(96)
         assert found.least_in == pytest.approx(
@@ -44,7 +43,7 @@ async def test_span_and_whirl_margin(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "sizes")
         await enter(pilot, "100", "1000")
-        await pilot.press(*["down"] * 6)
+        await press(pilot, *["down"] * 6)
         await enter(pilot, "62")
         assert value_of(app, SUBJECT, "bearing span") == 62
         found = result(app)
@@ -52,7 +51,7 @@ async def test_span_and_whirl_margin(tmp_path: Path) -> None:
         wanted = critical_rpm(diameter_in=1.75, span_in=62, **metal) / 1000
         assert found.span.margin == pytest.approx(wanted, rel=0.01)
         assert "published span has no margin in it" in " ".join(text(app).split())
-        await pilot.press("up")
+        await press(pilot, "up")
         await enter(pilot, "110")
         assert "Whirl: the shaft runs at or above" in text(app)
         assert result(app).report.good is False
@@ -64,8 +63,7 @@ async def test_all_words_and_back_to_the_fields(tmp_path: Path) -> None:
         await enter(pilot, "100", "1000")
         seen = ""
         for _ in range(5):
-            await pilot.press("f7")
-            await pilot.pause()
+            await press(pilot, "f7")
             seen += text(app)
             assert set("".join(lines(app))) <= CP437
             if "Engine, hp" in text(app):
@@ -75,7 +73,7 @@ async def test_all_words_and_back_to_the_fields(tmp_path: Path) -> None:
         assert "licensed people" in flat
         assert "FROM MEMORY" in flat
         assert "Engine, hp" in text(app)
-        await pilot.press("up")
+        await press(pilot, "up")
         await enter(pilot, "1100")
         assert read_desk(app.book, first_job(app)).shaft_rpm == 1100
 
@@ -87,10 +85,9 @@ async def test_unknown_material_is_named(tmp_path: Path) -> None:
         await go(app, pilot, "sizes")
         await enter(pilot, "100", "1000")
         assert any("old bronze" in words for words in result(app).report.missing)
-        await pilot.press("down", *["backspace"] * 1)
-        await type_text(pilot, "N05500")
-        await pilot.press("enter")
-        await pilot.pause()
+        await press(pilot, "down", *["backspace"] * 1)
+        await press(pilot, *"N05500")
+        await press(pilot, "enter")
         assert result(app).setup.material == "N05500"
         assert result(app).factor is not None
 

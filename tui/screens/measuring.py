@@ -137,7 +137,7 @@ class MeasuringScreen(MeasuringView):
         """Whether the figure behind is the next one of a row of passes."""
         assert self.sheet is not None
         here, *behind = self.sheet.wanted[self.cursor : self.cursor + 2]
-        return any(w.part == here.part and not self.figures.is_done(w) for w in behind)
+        return any(w.part == here.part != "" and not self.figures.is_done(w) for w in behind)
 
     def action_skip(self) -> None:
         """F4 or *."""

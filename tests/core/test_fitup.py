@@ -1,0 +1,312 @@
+"""Figures of a job by set, figures asked about, the check list, press words, papers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from core.book.records import Measurement
+from core.errors import ShaftlogError
+from core.fitup import bore_job, end_papers, face_job, key_job, key_list, key_words, sizes_job
+from core.fitup.desk import Desk, metal
+from core.fitup.entry import ask_about, parse_figure
+from core.fitup.figures import (
+    SKIPPED,
+    Figures,
+    Wanted,
+    counts,
+    next_open,
+    number_list,
+    places_of,
+    resume_at,
+)
+from core.interference import press_fit
+
+DESK = Desk(
+    tag="26-001",
+    diameter_in=1.75,
+    length_in=96.0,
+    material="S31600",
+    condition="",
+    engine_hp=250.0,
+    shaft_rpm=1200.0,
+    band_least_in=0.0,
+    band_most_in=0.001,
+    face_limit_in=0.002,
+    pilot_limit_in=0.002,
+    rule="guarded",
+    resolution_in=0.0005,
+    repeatability_in=None,
+    unit="thou",
+)
+COUNT = iter(range(1, 10_000))
+
+
+def one(
+    subject: str, what: str, value: float | None, raw: str = "", set_no: int = 1,
+    depth: float | None = None, clock: float | None = None,
+) -> Measurement:  # fmt: skip
+    """A measurement, newer than the ones made before."""
+    stamp = f"{next(COUNT):06d}"
+    shown = raw or ("" if value is None else f"{value}")
+    return Measurement(stamp, "job", subject, what, set_no, depth, clock, value, shown, stamp)
+
+
+def bore_and_seat(bore: float, seat: float, set_no: int = 1) -> list[Measurement]:
+    """Both parts round and straight."""
+    return [
+        one(part, "diameter", size, depth=depth, clock=clock, set_no=set_no)
+        for part, size in (("bore", bore), ("seat", seat))
+        for depth in (0.5, 1.75, 3.0)
+        for clock in (0.0, 90.0)
+    ]
+
+
+def test_a_part_measured_anew_counts_as_a_whole() -> None:
+    first = bore_and_seat(1.753, 1.75)
+    again = one("bore", "diameter", 1.7506, depth=0.5, clock=0.0, set_no=2)
+    figures = Figures((*first, again), 2)
+    assert [m.value_in for m in figures.all_of("bore")] == [1.7506]
+    assert len(figures.all_of("seat")) == 6
+    assert len(figures.of_set(1).all_of("bore")) == 6
+    assert figures.last_set("bore", "seat") == 2
+    assert figures.last_set("key") == 1
+
+
+def test_single_figures_stand_on_one_by_one() -> None:
+    figures = Figures(
+        (
+            one("coupling", "hub outside", 3.5),
+            one("coupling", "hub length", 3.0),
+            one("coupling", "hub length", 2.9, set_no=2),
+        ),
+        2,
+    )
+    assert figures.length_in("coupling", "hub outside") == 3.5
+    assert figures.length_in("coupling", "hub length") == 2.9
+    assert figures.of_set(1).length_in("coupling", "hub length") == 3.0
+
+
+def test_a_set_with_nothing_but_skips_does_not_hide_the_one_before() -> None:
+    skip = one("bore", "diameter", None, SKIPPED, set_no=2, depth=0.5, clock=0.0)
+    figures = Figures((*bore_and_seat(1.7506, 1.75), skip), 2)
+    assert len(figures.all_of("bore")) == 6
+
+
+def test_walk_goes_round_and_passes_optional_figures() -> None:
+    wanted = tuple(Wanted("key", name, name, optional=name == "b") for name in "abcd")
+    figures = Figures((one("key", "c", 1.0),))
+    assert next_open(wanted, figures, 0) == 3
+    assert next_open(wanted, figures, 3) == 0
+    assert resume_at(wanted, figures) == 3
+    assert counts(wanted, figures) == (1, 3)
+    done = Figures(tuple(one("key", name, 1.0) for name in "acd"))
+    assert next_open(wanted, done) is None
+
+
+def test_places_are_chosen_usual_or_as_measured() -> None:
+    elsewhere = Figures((one("bore", "diameter", 1.75, depth=2.0),))
+    assert places_of(Figures(()), "bore", "diameter", (), (0.5, 3.0)) == (0.5, 3.0)
+    assert places_of(elsewhere, "bore", "diameter", (), (0.5, 3.0)) == (2.0,)
+    assert places_of(elsewhere, "bore", "diameter", (1.0,), (0.5, 3.0)) == (1.0, 2.0)
+    nowhere = Figures((one("hub keyway", "width", 0.4),))
+    assert places_of(nowhere, "hub keyway", "width", (), (0.5,)) == (None,)
+
+
+def test_number_list_takes_blanks_commas_and_semicolons() -> None:
+    assert number_list("3 0.5,1.75; x 0.5") == (0.5, 1.75, 3.0)
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "likely"),
+    [("44.45", "millimetres", 1.75), ("1750", "thou", 1.75), ("17.5", "inches", 1.75)],
+)
+def test_wrong_units_are_asked_about(typed: str, unit: str, likely: float) -> None:
+    wanted = Wanted("bore", "diameter", "Bore", near_in=1.75)
+    question = ask_about(wanted, typed, parse_figure(wanted, typed, DESK))
+    assert question is not None
+    assert unit in question.doubt.unit
+    assert question.doubt.likely_in == pytest.approx(likely)
+    assert [question.answer(text) for text in ("1", "2", "3", "4", "1.75", "")] == [
+        "likely", "as typed", "again", "", "", "",
+    ]  # fmt: skip
+
+
+def test_a_figure_of_another_size_has_two_answers() -> None:
+    wanted = Wanted("bore", "diameter", "Bore", near_in=1.75)
+    question = ask_about(wanted, "1.5", 1.5)
+    assert question is not None
+    assert [question.answer(text) for text in ("1", "2", "3")] == ["as typed", "again", ""]
+    assert ask_about(wanted, "1.7503", 1.7503) is None
+    assert ask_about(Wanted("face", "x", "x", kind="dial", near_in=1.75), "9", 0.009) is None
+
+
+def test_dial_is_read_in_the_shops_unit_and_sizes_are_not() -> None:
+    dial, size = Wanted("face", "x", "Face", kind="dial"), Wanted("bore", "x", "Bore")
+    assert parse_figure(dial, "1.5", DESK) == pytest.approx(0.0015)
+    assert parse_figure(size, "1.5", DESK) == 1.5
+    metric = replace(DESK, unit="mm")
+    assert parse_figure(dial, "0.0254", metric) == pytest.approx(0.001)
+    assert parse_figure(size, "25.4", metric) == pytest.approx(1.0)
+    with pytest.raises(ShaftlogError, match="out of range"):
+        parse_figure(dial, "2000", DESK)
+
+
+def test_press_words_hold_the_figures_of_the_core() -> None:
+    taken = (
+        *bore_and_seat(1.75, 1.751),
+        one("coupling", "hub outside", 3.5),
+        one("coupling", "hub length", 3.0),
+        one("coupling setup", "hub material", None, "G10450"),
+    )
+    report = bore_job.bore_result(Figures(taken), DESK).report
+    press = " ".join(next(c.lines for c in report.chapters if c.title == "Press"))
+    hub, shaft = metal("G10450"), metal("S31600")
+    assert hub is not None
+    assert shaft is not None
+    fit = press_fit(
+        diameter_in=1.75,
+        hub_outside_in=3.5,
+        interference_in=0.001,
+        length_in=3.0,
+        hub_e_psi=hub.e.value,
+        shaft_e_psi=shaft.e.value,
+        hub_poisson=hub.poisson.value,
+        shaft_poisson=shaft.poisson.value,
+    )
+    assert f"{fit.pressure_psi:,.0f}" in press
+    assert f"{fit.push_lbf[1]:,.0f}" in press
+    assert "FROM MEMORY" in press
+    assert report.missing == ()
+    assert report.summary.startswith("Interference 1.0 to 1.0 thou")
+
+
+def test_unknown_materials_are_named_not_guessed() -> None:
+    taken = (*bore_and_seat(1.75, 1.751), one("coupling", "hub outside", 3.5))
+    desk = replace(DESK, material="old bronze", engine_hp=None)
+    report = bore_job.bore_result(Figures(taken), desk).report
+    missing = " ".join(report.missing)
+    for words in ("hub material", "old bronze", "engine hp"):
+        assert words in missing
+
+
+def test_class_of_fit_without_a_row_is_said() -> None:
+    taken = (*bore_and_seat(1.75, 1.75), one("coupling setup", "class of fit", None, "LT9"))
+    result = bore_job.bore_result(Figures(taken), DESK)
+    assert result.fit is None
+    assert result.report.verdict.startswith("CANNOT BE WORKED OUT")
+
+
+def test_taper_says_draw_up_and_blueing() -> None:
+    taken = [
+        one(part, "diameter", 1.6 + depth / 16 + more, depth=depth, clock=clock)
+        for part, more in (("bore", -0.001), ("seat", 0.0))
+        for depth in (0.5, 1.75, 3.0)
+        for clock in (0.0, 90.0)
+    ]
+    setup = (
+        one("coupling setup", "kind", None, "tapered"),
+        one("coupling setup", "interference wanted", 0.001),
+        one("coupling", "blueing share", None, "85"),
+    )
+    result = bore_job.bore_result(Figures((*taken, *setup)), DESK)
+    taper = result.fit.taper
+    assert taper.draw_up_in == pytest.approx(0.016)
+    assert taper.blue_share == 0.85
+    assert result.report.good is True
+    said = " ".join(line for c in result.report.chapters for line in c.lines)
+    assert "Draw it up 0.016 in" in said
+    assert any("hot" in words.lower() for words in result.report.cautions)
+
+
+def face_figures(amplitude: float, set_no: int = 1) -> list[Measurement]:
+    """A face proud at clock 90."""
+    return [
+        one("face", "face reading", amplitude * math.sin(math.radians(mark)), set_no=set_no,
+            clock=float(mark))
+        for mark in range(0, 360, 45)
+    ]  # fmt: skip
+
+
+def test_face_curve_runs_through_the_readings() -> None:
+    radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
+    result = face_job.face_result(Figures((*radii, *face_figures(0.003))), DESK)
+    curve = dict(result.curve)
+    assert curve[90.0] == pytest.approx(3.0, abs=0.1)
+    assert dict(result.points)[270.0] == pytest.approx(-3.0)
+    assert result.report.verdict.startswith("FACE NOT TRUE: 7.5 thou")
+
+
+def test_two_dials_need_both_readings_of_a_mark() -> None:
+    radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
+    setup = one("face setup", "dials", None, "2")
+    result = face_job.face_result(Figures((*radii, setup, *face_figures(0.003))), DESK)
+    assert result.face is None
+    assert "both dials" in result.report.verdict
+
+
+def test_tick_goes_through_its_text() -> None:
+    check = key_list.TRIAL_CHECKS[1]
+    for answer, by, note in (("yes", "R Hand", ""), ("no", "A, B: C", "x: y, z"), ("", "R", "n")):
+        tick = key_list.tick_of(check, key_list.tick_text(answer, by, note), "t")
+        assert (tick.answer, tick.note, tick.at) == (answer, note, "t")
+        assert ":" not in tick.by
+    assert key_list.tick_of(check, "rubbish", "t").answer == ""
+
+
+def test_no_in_the_list_is_never_in_order() -> None:
+    good = (
+        one("key", "width", 0.4373), one("key", "height", 0.437), one("key", "length", 3.0),
+        one("shaft keyway", "width", 0.4378, depth=0.5), one("shaft keyway", "far side", 1.518),
+        one("hub keyway", "width", 0.4379, depth=0.5), one("hub keyway", "far side", 1.97),
+    )  # fmt: skip
+    ticks = tuple(
+        one("key check", check.name, None, key_list.tick_text("yes", "R", ""))
+        for check in key_list.TRIAL_CHECKS
+    )
+    assert key_words.key_report(Figures((*good, *ticks)), DESK)[1].good is True
+    bad = one("key check", "burrs", None, key_list.tick_text("no", "R", ""))
+    report = key_words.key_report(Figures((*good, *ticks[:1], bad, *ticks[2:])), DESK)[1]
+    assert report.good is False
+    assert "burrs NO" in report.summary
+
+
+def test_passes_stop_at_the_first_gap() -> None:
+    taken = tuple(one("key", key_job.pass_name(n), 0.437 + n / 1000) for n in (1, 2, 4))
+    assert key_job.passes_of(Figures(taken)) == pytest.approx((0.438, 0.439))
+
+
+def test_bore_measured_last_is_used_for_the_room_on_top() -> None:
+    taken = (*bore_and_seat(1.75, 1.75), *bore_and_seat(1.752, 1.75, set_no=2))
+    assert key_job.bore_in(Figures(taken, 1)) == pytest.approx(1.752)
+
+
+def test_order_sheet_marks_everything_that_was_not_measured() -> None:
+    taken = (one("shaft end", "small end", 1.4382), *bore_and_seat(1.7506, 1.75))
+    lines = {line.what: line for line in end_papers.order_lines(Figures(taken), DESK)}
+    assert lines["small end"].verified
+    assert lines["coupling seat diameter"].verified
+    for what in ("shaft diameter", "overall length", "material", "thread diameter", "cotter hole"):
+        assert not lines[what].verified
+        assert "(?)" in lines[what].text
+    assert end_papers.FROM_INTAKE in lines["shaft diameter"].text
+
+
+def test_sizes_name_what_is_missing() -> None:
+    bare = replace(DESK, engine_hp=None, shaft_rpm=None, material="x")
+    result = sizes_job.sizes_result(Figures(()), bare)
+    assert result.factor is None
+    words = " ".join(result.report.missing)
+    for name in ("engine hp", "shaft rpm", "torsional yield", "service", "span"):
+        assert name in words
+    assert result.report.good is None
+
+
+def test_report_for_the_ticket_has_the_verdict_first_and_the_cautions_last() -> None:
+    lines = bore_job.bore_result(Figures(tuple(bore_and_seat(1.75, 1.751))), DESK)
+    text = lines.report.for_ticket
+    assert text[0].startswith("TOO TIGHT")
+    assert text[-1].startswith("Caution: ")
+    assert any(line.startswith("Not measured") for line in text)

@@ -43,6 +43,7 @@ PLACES: dict[str, Place] = {
     "penetrant": Place("Penetrant check", "tui.screens.penetrant", "PenetrantScreen"),
     "straighten": Place("Straighten", "tui.screens.straighten", "StraightenScreen"),
     "press": Place("Press", "tui.screens.press", "PressScreen"),
+    "hold": Place("Hold check", "tui.screens.hold", "HoldScreen"),
     "repair": Place("Repair or replace", "tui.screens.repair", "RepairScreen"),
     "coupling": Place("Coupling bore", "tui.screens.coupling", "CouplingScreen"),
     "face": Place("Face and pilot", "tui.screens.face", "FaceScreen"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from core.analysis import SweepAnalysis, analyse
 from core.book import (
@@ -79,11 +80,25 @@ def ticket_of(book: Book, job_id: str) -> Ticket:
 
 
 def missing_for_release(book: Book, job_id: str) -> tuple[str, ...]:
-    """What blocks the release, in words."""
+    """What blocks the release, in words; the verdict is that of the sweep it leaves with."""
     from core.book.facts import facts_of
     from core.steps import release_blocks
 
-    return tuple(f"{block.what}: {block.why}" for block in release_blocks(facts_of(book, job_id)))
+    facts = replace(facts_of(book, job_id), verdict=leaving_verdict(book, job_id))
+    return tuple(f"{block.what}: {block.why}" for block in release_blocks(facts))
+
+
+def leaving_verdict(book: Book, job_id: str) -> str:
+    """The worst word among the areas of the sweep the shaft leaves with; '' = no such sweep."""
+    job = jobs.job(book, job_id)
+    after = _sweeps_to_show(book, job)[1]
+    if after is None:
+        return ""
+    worked = analyse_sweep(book, after, job.shaft_id, settings.load(book))
+    words = {verdict.word for verdict in worked.verdicts}
+    if "not true" in words:
+        return "not true"
+    return "too close to call" if words - {"true"} else "true"
 
 
 def collect(

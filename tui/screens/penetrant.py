@@ -59,7 +59,7 @@ class PenetrantScreen(JobScreen):
     )
     DEFAULT_CSS = """
     PenetrantScreen #verdict { height: 2; text-style: bold; padding: 0 1; }
-    PenetrantScreen #facts { height: auto; max-height: 9; padding: 0 1;
+    PenetrantScreen #facts { height: auto; max-height: 10; padding: 0 1;
         border-top: solid $foreground; }
     """
     TICK_S = 1.0
@@ -269,9 +269,12 @@ class PenetrantScreen(JobScreen):
             elif name == "note":
                 self.action_note()
             elif name == "words":
-                from tui.screens.penetrant_papers import StandardScreen
+                from tui.screens.paper import PaperScreen
+                from tui.screens.penetrant_papers import standard_lines
 
-                self.app.push_screen(StandardScreen(self.job_id, self.chosen))
+                heading = "Standard of the penetrant check"
+                lines = standard_lines(self.chosen)
+                self.app.push_screen(PaperScreen(self.job_id, heading, lines))
             elif name == "overrule":
                 self._overrule()
 

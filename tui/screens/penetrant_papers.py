@@ -2,56 +2,24 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
-
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.content import Content
 from textual.widgets import Static
 
 from core.book import penetrant_checks
 from core.penetrant import Standard
-from tui.keys import Command
 from tui.screens.base import JobScreen
 from tui.widgets.form import FieldSpec, Form
-from tui.widgets.plain import clean, plain
+from tui.widgets.plain import plain
 
 
-class StandardScreen(JobScreen):
+def standard_lines(chosen: Standard) -> tuple[str, ...]:
     """All that the chosen standard asks, each line with its source."""
-
-    HEADING = "Standard of the penetrant check"
-    HOW_TO = "Every figure with where it comes from. PgUp and PgDn scroll."
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("scroll_up", ("pageup",), "Up", "Scroll up"),
-        Command("scroll_down", ("pagedown",), "Down", "Scroll down"),
+    return (
+        chosen.title,
+        *(f"- {said}" for said in chosen.said),
+        "This program keeps the time. The standard itself, the maker's sheet and a qualified "
+        "inspector come first.",
     )
-    DEFAULT_CSS = "StandardScreen VerticalScroll { height: 1fr; padding: 0 1; }"
-
-    def __init__(self, job_id: str, chosen: Standard) -> None:
-        super().__init__(job_id)
-        self.chosen = chosen
-
-    def body(self) -> ComposeResult:
-        """The words."""
-        lines = [Content.styled(clean(self.chosen.title), "bold")]
-        lines += [plain(f"- {said}") for said in self.chosen.said]
-        lines.append(
-            plain(
-                "This program keeps the time. The standard itself, the maker's sheet and a "
-                "qualified inspector come first."
-            )
-        )
-        with VerticalScroll(can_focus=False):
-            yield Static(Content("\n").join(lines))
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
 class OverruleScreen(JobScreen):

@@ -97,8 +97,8 @@ class RepairScreen(JobScreen):
         super().__init__(job_id)
         self.decision: Decision | None = None
         self.played: tuple[Bench, Forecast] | None = None
-        self._stop = False
-        self._running = False
+        self.cancelled = False
+        self.playing = False
 
     def body(self) -> ComposeResult:
         """Verdict, words for the owner, both price lists."""
@@ -112,11 +112,11 @@ class RepairScreen(JobScreen):
         asked = ask(self.app.book, self.job_id)
         if self.played is not None:
             self._show(asked, *self.played)
-        elif not self._running:
+        elif not self.playing:
             self._start(asked)
 
     def _start(self, asked: Asked) -> None:
-        self._stop, self._running = False, True
+        self.cancelled, self.playing = False, True
         self.query_one("#verdict", Static).update(plain("Playing the straightening ..."))
         self.run_worker(partial(self._play, asked), thread=True, exclusive=True)
 
@@ -126,7 +126,7 @@ class RepairScreen(JobScreen):
             bench, told = play(
                 asked,
                 progress=lambda done, of: self.post_message(self.Progress(done, of)) and None,
-                cancelled=lambda: self._stop,
+                cancelled=lambda: self.cancelled,
             )
             self.post_message(self.Played(asked, bench, told))
         except ShaftlogError as error:
@@ -134,11 +134,11 @@ class RepairScreen(JobScreen):
 
     def on_unmount(self) -> None:
         """A forecast nobody waits for stops."""
-        self._stop = True
+        self.cancelled = True
 
     def on_repair_screen_progress(self, event: Progress) -> None:
         """The bar."""
-        if self.is_attached and self._running:
+        if self.is_attached and self.playing:
             cells = BAR_CELLS * event.done // event.of
             bar = "#" * cells + "-" * (BAR_CELLS - cells)
             words = f"Playing the straightening [{bar}] {event.done} of {event.of}. F4 stops it."
@@ -146,7 +146,7 @@ class RepairScreen(JobScreen):
 
     def on_repair_screen_played(self, event: Played) -> None:
         """Show the decision."""
-        self._running = False
+        self.playing = False
         if not self.is_attached:
             return
         if event.bench is None or event.told is None:
@@ -171,8 +171,8 @@ class RepairScreen(JobScreen):
 
     def action_again(self) -> None:
         """F4."""
-        if self._running:
-            self._stop = True
+        if self.playing:
+            self.cancelled = True
             self.say("The forecast stops; it tells what it has so far.")
             return
         with self.in_words():
@@ -251,11 +251,12 @@ class RepairScreen(JobScreen):
     def _read_quote(self, quote_id: str | None) -> None:
         for quote in quotes.quotes_of(self.app.book, self.job_id):
             if quote.id == quote_id:
-                lines = [f"{q.label:<44.44} {q.amount:>12,.2f}" for q in quote.lines]
-                head = f"Kept {local_text(quote.at, '%d %b %Y %H:%M')}. F4: the present one."
-                self.query_one("#verdict", Static).update(plain(head))
-                self.query_one("#words", Static).update(plain(quote.text))
-                self.query_one("#costs", Static).update(plain("\n".join(lines)))
+                from tui.screens.paper import PaperScreen
+
+                lines = [quote.text, ""]
+                lines += [f"{q.label:<44.44} {q.amount:>12,.2f}" for q in quote.lines]
+                heading = f"Quote of {local_text(quote.at, '%d %b %Y %H:%M')}"
+                self.app.push_screen(PaperScreen(self.job_id, heading, lines))
 
     def action_scroll_up(self) -> None:
         """PgUp."""

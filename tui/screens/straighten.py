@@ -287,22 +287,28 @@ class StraightenScreen(JobScreen):
 
     def _more(self, name: str | None) -> None:
         if name in ("made", "heat"):
-            from tui.screens.straighten_papers import HeatScreen, MadeHitsScreen
-
-            with self.in_words():
-                if self.bench is None:
-                    raise ShaftlogError("The round is still being worked out.")
-                screen = MadeHitsScreen if name == "made" else HeatScreen
-                self.app.push_screen(screen(self.job_id, self.bench))
+            self._paper(name)
         elif name == "shape":
             self.app.go("plot", self.job_id)
         elif name == "penetrant":
             self.app.go("penetrant", self.job_id)
-        elif name in ("sweep", "hold"):
+        elif name == "hold":
+            self.app.go("hold", self.job_id)
+        elif name == "sweep":
             from tui.screens.sweep_setup import SweepSetupScreen
 
-            purpose = "working" if name == "sweep" else "hold check"
-            self.app.push_screen(SweepSetupScreen(self.job_id, then=self._go_on, purpose=purpose))
+            self.app.push_screen(SweepSetupScreen(self.job_id, then=self._go_on, purpose="working"))
+
+    def _paper(self, name: str) -> None:
+        from tui.screens.paper import PaperScreen
+        from tui.screens.straighten_papers import heat_lines, made_hits
+
+        with self.in_words():
+            if self.bench is None:
+                raise ShaftlogError("The round is still being worked out.")
+            made = name == "made"
+            heading, lines = ("Hits so far", made_hits) if made else ("Heat spots", heat_lines)
+            self.app.push_screen(PaperScreen(self.job_id, heading, tuple(lines(self.bench))))
 
     def _go_on(self, sweep_id: str) -> None:
         """A sweep was set up: read it."""

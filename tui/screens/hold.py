@@ -1,0 +1,191 @@
+"""Hold check: the sweep after a rest against the one before it, station by station."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from core.book import hits, settings, sweeps
+from core.book.ids import local_text, moment
+from core.book.records import Sweep
+from core.dial.sweep_fit import fit_sweep
+from core.errors import ShaftlogError
+from core.hold import HoldCheck, compare_sweeps
+from core.units import format_clock, format_thou
+from tui.keys import Command
+from tui.screens.ask import AskScreen
+from tui.screens.base import JobScreen
+from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.menu import MenuItem
+from tui.widgets.plain import plain
+
+BEFORE = ("as received", "working", "final", "hold check")
+
+
+class HoldScreen(JobScreen):
+    """Two sweeps of one state."""
+
+    HEADING = "Hold check"
+    HOW_TO = (
+        "A straightened shaft can creep back. Let it rest, roll it again at the same stations, and "
+        "compare: held, or moved by how much and where, each station against its own uncertainty. "
+        "A shaft that moved is hit again, or it moves in the boat."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("sweep", ("f4",), "Sweep", "Set up the sweep after the rest, or go on with it"),
+        Command("before", ("f5",), "Before", "Choose the sweep before the rest"),
+        Command("after", ("f6",), "After", "Choose the sweep after the rest"),
+        Command("plot", ("f7",), "Shape", "Shape of the shaft"),
+    )
+    DEFAULT_CSS = "HoldScreen #verdict { height: auto; max-height: 6; padding: 0 1; }"
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.before_id = ""
+        self.after_id = ""
+
+    def body(self) -> ComposeResult:
+        """Verdict, then one line a station."""
+        yield Static(id="verdict")
+        yield ListBox(
+            (
+                Column("Station", 10, right=True),
+                Column("Moved, thou", 12, right=True),
+                Column("95 % from", 10, right=True),
+                Column("to", 8, right=True),
+                Column("Toward", 8, right=True),
+                Column("TIR change", 11, right=True),
+                Column("", 0),
+            ),
+            empty="Nothing to compare yet.",
+        )
+
+    @property
+    def finished(self) -> list[Sweep]:
+        """Full sweeps of this job that are finished, oldest first."""
+        found = sweeps.sweeps_of(self.app.book, self.job_id)
+        return [s for s in found if s.finished_at and s.purpose in BEFORE]
+
+    def pair(self) -> tuple[Sweep | None, Sweep | None]:
+        """The sweeps to compare: as chosen, else the last hold check and the one before it."""
+        made = hits.hits_of(self.app.book, self.job_id)
+        last_hit = max((h.at for h in made), default="")
+        found = {s.id: s for s in self.finished}
+        after = found.get(self.after_id) or next(
+            (s for s in reversed(self.finished) if s.purpose == "hold check"), None
+        )
+        earlier = [
+            s
+            for s in self.finished
+            if s.started_at >= last_hit and (after is None or s.started_at < after.started_at)
+        ]
+        before = found.get(self.before_id) or (earlier[-1] if earlier else None)
+        return before, after
+
+    def refresh_view(self) -> None:
+        """Compare."""
+        before, after = self.pair()
+        box = self.query_one(ListBox)
+        box.show(())
+        words = self._waiting_words(before)
+        if before is not None and after is not None:
+            try:
+                result = compare_sweeps(self._line(before), self._line(after))
+            except ShaftlogError as error:
+                words = str(error)
+            else:
+                words = f"{result.words}\n{_title(before)}  against  {_title(after)}"
+                if self._hit_since(after):
+                    words = f"IT WAS HIT AGAIN AFTER THIS CHECK: check again.\n{words}"
+                box.show(_rows(result))
+        self.query_one("#verdict", Static).update(plain(words))
+
+    def _line(self, sweep: Sweep):  # type: ignore[no-untyped-def]
+        return fit_sweep(sweeps.readings_for_core(self.app.book, sweep.id), strict=False).line
+
+    def _hit_since(self, after: Sweep) -> bool:
+        return any(h.at > after.started_at for h in hits.hits_of(self.app.book, self.job_id))
+
+    def _waiting_words(self, before: Sweep | None) -> str:
+        """What is missing, and whether the rest has been long enough."""
+        if before is None:
+            return "First a full sweep after the last hit, then the rest: F4 sets it up."
+        hours = settings.load(self.app.book).hold_hours
+        ready = moment(before.finished_at or before.started_at) + timedelta(hours=hours)
+        now = datetime.fromtimestamp(self.app.clock(), UTC)
+        if now >= ready:
+            return f"It has rested {hours:g} h since {_title(before)}: F4 sweeps it again."
+        left = (ready - now).total_seconds() / 3600
+        return f"Let it rest {left:.1f} h more (shop setting: {hours:g} h), then F4."
+
+    # -- keys --------------------------------------------------------------------------------------
+
+    def action_sweep(self) -> None:
+        """F4."""
+        book = self.app.book
+        with self.in_words():
+            if self.read_only:
+                raise ShaftlogError("This job is closed: nothing can be swept on it.")
+            found = sweeps.sweeps_of(book, self.job_id)
+            wanted = "hold check" if self.pair()[0] is not None else "working"
+            in_hand = [s for s in found if s.purpose == wanted and not s.finished_at]
+            if in_hand:
+                self.app.go("sweep", self.job_id, sweep_id=in_hand[-1].id)
+                return
+            from tui.screens.sweep_setup import SweepSetupScreen
+
+            self.app.push_screen(SweepSetupScreen(self.job_id, then=self._go_on, purpose=wanted))
+
+    def _go_on(self, sweep_id: str) -> None:
+        self.app.go("sweep", self.job_id, sweep_id=sweep_id)
+
+    def action_before(self) -> None:
+        """F5."""
+        self._choose("Which sweep before the rest?", "before_id")
+
+    def action_after(self) -> None:
+        """F6."""
+        self._choose("Which sweep after the rest?", "after_id")
+
+    def _choose(self, question: str, name: str) -> None:
+        items = tuple(MenuItem(s.id, _title(s)) for s in reversed(self.finished[-9:]))
+        if not items:
+            self.say("No full sweep is finished yet.")
+            return
+
+        def chosen(sweep_id: str | None) -> None:
+            if sweep_id is not None:
+                setattr(self, name, sweep_id)
+                self.refresh_view()
+
+        self.app.push_screen(AskScreen(question, items), chosen)
+
+    def action_plot(self) -> None:
+        """F7."""
+        self.app.go("plot", self.job_id)
+
+
+def _title(sweep: Sweep) -> str:
+    return f"{sweep.purpose} {local_text(sweep.started_at, '%d %b %y %H:%M')}"
+
+
+def _rows(result: HoldCheck) -> list[ListRow]:
+    return [
+        ListRow(
+            f"{move.station_in}",
+            (
+                f"{move.station_in:.2f} in",
+                format_thou(move.moved_in, unit=False),
+                format_thou(move.low_in, unit=False),
+                format_thou(move.high_in, unit=False),
+                format_clock(move.toward_rad, unit=""),
+                f"{1000 * move.tir_change_in:+.1f}",
+                "MOVED" if move.real else "",
+            ),
+            strong=move.real,
+        )
+        for move in result.moves
+    ]

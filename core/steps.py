@@ -192,11 +192,11 @@ def _straighten(facts: JobFacts) -> Step:
 def _hold(facts: JobFacts) -> Step:
     title = "Hold check"
     if facts.hold_checked:
-        return Step("hold", "sweep", title, "done", "", "hold check")
+        return Step("hold", "hold", title, "done")
     if not facts.hits or facts.decision == "replace":
-        return Step("hold", "sweep", title, "not wanted", "", "hold check")
+        return Step("hold", "hold", title, "not wanted")
     say = _in_hand_say(facts, "hold check") or "after a rest"
-    return Step("hold", "sweep", title, "open", say, "hold check")
+    return Step("hold", "hold", title, "open", say)
 
 
 def _final(facts: JobFacts) -> Step:

@@ -25,8 +25,8 @@ class ReleaseScreen(JobScreen):
     HOW_TO = (
         "Read the ticket with PgUp and PgDn. F4 releases: name of the person who releases, and "
         "where something is missing, a name and a reason of the person who overrules it. A "
-        "released ticket is frozen and the job is closed. F8 writes it as a text file for any printer at 80 "
-        "columns and as a page with the drawn runout. The ticket is a record of measurement: class "
+        "released ticket is frozen and the job is closed. F8 writes it as a text file for any "
+        "printer at 80 columns and as a page with the drawn runout. The ticket is a record of measurement: class "
         "society, local codes and licensed people come first."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (

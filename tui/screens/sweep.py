@@ -76,9 +76,11 @@ class SweepScreen(SweepMoves):
             self.sweep_id = sweep_id
             self.known = known
 
-    def __init__(self, job_id: str, sweep_id: str | None = None) -> None:
+    def __init__(self, job_id: str, sweep_id: str | None = None, purpose: str = "") -> None:
         super().__init__(job_id)
         self.sweep_id = sweep_id
+        self.purpose = purpose
+        """What a sweep begun here is for; empty = as the set-up suggests."""
         self.desk: Desk | None = None
         self.right: set[str] = set()
         """Readings that the machinist says are right although they look odd."""
@@ -118,7 +120,7 @@ class SweepScreen(SweepMoves):
         book = self.app.book
         self.desk = desk_work.open_desk(book, self.job_id)
         if self.sweep_id is None:
-            found = desk_work.unfinished_sweep(book, self.job_id)
+            found = desk_work.unfinished_sweep(book, self.job_id, self.purpose)
             self.sweep_id = found.id if found else None
         if self.sweep_id is None:
             self._no_sweep()
@@ -140,7 +142,9 @@ class SweepScreen(SweepMoves):
         if not self._asked_for_sweep:
             self._asked_for_sweep = True
             known = sweeps.sweeps_of(self.app.book, self.job_id)
-            self.call_after_refresh(self.action_menu if known else self._start_first)
+            done = [s for s in known if s.finished_at and s.purpose == self.purpose]
+            ask = bool(known) and (not self.purpose or bool(done))
+            self.call_after_refresh(self.action_menu if ask else self._start_first)
 
     def _start_first(self) -> None:
         """The first sweep of a job: straight to its set-up."""

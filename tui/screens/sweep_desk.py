@@ -44,9 +44,10 @@ def open_desk(book: Book, job_id: str) -> Desk:
     return Desk(job, shaft, shafts.areas_of(book, shaft.id), settings.load(book))
 
 
-def unfinished_sweep(book: Book, job_id: str) -> Sweep | None:
-    """The newest sweep of a job that is not finished."""
-    waiting = [s for s in sweeps.sweeps_of(book, job_id) if s.finished_at is None]
+def unfinished_sweep(book: Book, job_id: str, purpose: str = "") -> Sweep | None:
+    """The newest sweep of a job that is not finished, of one purpose if it is named."""
+    found = sweeps.sweeps_of(book, job_id)
+    waiting = [s for s in found if s.finished_at is None and purpose in ("", s.purpose)]
     return waiting[-1] if waiting else None
 
 

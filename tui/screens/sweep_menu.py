@@ -49,7 +49,7 @@ def carry_out(screen: SweepScreen, choice: str) -> None:
     elif choice == "shape":
         app.go("plot", job_id)
     elif choice == "new":
-        app.push_screen(SweepSetupScreen(job_id, then=screen.open_sweep))
+        app.push_screen(SweepSetupScreen(job_id, then=screen.open_sweep, purpose=screen.purpose))
     elif choice == "other":
         app.push_screen(SweepListScreen(job_id, then=screen.open_sweep))
     elif choice == "setup":

@@ -123,11 +123,16 @@ def undo(book: Book, sweep_id: str) -> Reading | None:
             return None
         con.execute("UPDATE reading SET replaced_by = id WHERE id = ?", (last[0].id,))
         note_change(book, "sweep", sweep_id, "reading taken back", last[0].raw, "")
+        # A reading entered again by an undo is the same entry under another id: what its first
+        # row had replaced is what stands behind it.
+        same = "sweep_id = ? AND station_in = ? AND clock_deg IS ? AND taken_at = ? AND raw = ?"
+        entry = (sweep_id, last[0].station_in, last[0].clock_deg, last[0].taken_at, last[0].raw)
         earlier = rows.select(
             book,
             Reading,
-            "replaced_by = ? AND id <> ? ORDER BY id DESC LIMIT 1",
-            (last[0].id, last[0].id),
+            f"replaced_by IN (SELECT id FROM reading WHERE {same}) "
+            f"AND id NOT IN (SELECT id FROM reading WHERE {same}) ORDER BY id DESC LIMIT 1",
+            (*entry, *entry),
         )
         if earlier:
             old = earlier[0]

@@ -224,3 +224,18 @@ def test_many_readings_go_in_together_or_not_at_all(book: Book, small: SmallJob)
     assert values(book, small) == []
     assert sweeps.take_readings(book, small.sweep.id, good) == 9
     assert len(values(book, small)) == 9
+
+
+def test_undo_goes_back_through_several_mends(book: Book, small: SmallJob) -> None:
+    """Block, take, take again, then undo twice: the blocked mark stands again, then nothing."""
+    place = {"station_in": small.sweep.stations_in[0], "clock_deg": 0.0}
+    sweep_id = small.sweep.id
+    take = sweeps.take_reading
+    take(book, sweep_id, **place, value_in=None, raw="*", kind="blocked")
+    take(book, sweep_id, **place, value_in=0.001, raw="1", kind="mark")
+    take(book, sweep_id, **place, value_in=0.002, raw="2", kind="mark")
+    stood = []
+    for _ in range(3):
+        sweeps.undo(book, sweep_id)
+        stood.append([(r.kind, r.value_in) for r in sweeps.readings_of(book, sweep_id)])
+    assert stood == [[("mark", 0.001)], [("blocked", None)], []]

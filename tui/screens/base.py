@@ -39,7 +39,7 @@ in `.number_input`; short numbered questions are asked with `tui.screens.ask.Ask
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
@@ -112,6 +112,15 @@ class ShopScreen(Screen[None]):
     def subject(self) -> str:
         """What stands behind the heading on the top line."""
         return ""
+
+    def later(self, work: Callable[[], object]) -> None:
+        """Do `work` after the next paint, unless the screen has been left by then."""
+
+        def run() -> None:
+            if self.is_attached and self.is_mounted and self.query(MessageLine):
+                work()
+
+        self.call_after_refresh(run)
 
     def say(self, words: object, tone: Tone = "hint") -> None:
         """Show `words` in the message line; user text is safe in it."""

@@ -49,7 +49,7 @@ class NotesScreen(JobScreen):
         lines = [_note_words(note) for note in found]
         shown = Content("\n").join(lines) if lines else Content("No note on this job yet.")
         self.query_one("#old-notes", Static).update(shown)
-        self.call_after_refresh(self.query_one(VerticalScroll).scroll_end, animate=False)
+        self.later(lambda: self.query_one(VerticalScroll).scroll_end(animate=False))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Store the note."""

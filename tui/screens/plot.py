@@ -226,7 +226,7 @@ class PlotScreen(PlotChoices):
             for n, (name, words) in enumerate(views.VIEWS, 1)
         ]
         self.query_one("#views", LineView).show("  ".join(menu))
-        self.call_after_refresh(self.paint)
+        self.later(self.paint)
 
     def _see(self, number: int) -> None:
         self.view = views.VIEWS[number - 1][0]

@@ -26,8 +26,8 @@ class ReleaseScreen(JobScreen):
         "Read the ticket with PgUp and PgDn. F4 releases: name of the person who releases, and "
         "where something is missing, a name and a reason of the person who overrules it. A "
         "released ticket is frozen and the job is closed. F8 writes it as a text file for any "
-        "printer at 80 columns and as a page with the drawn runout. The ticket is a record of measurement: class "
-        "society, local codes and licensed people come first."
+        "printer at 80 columns and as a page with the drawn runout. The ticket is a record of "
+        "measurement: class society, local codes and licensed people come first."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command(
@@ -40,7 +40,9 @@ class ReleaseScreen(JobScreen):
     )
     DEFAULT_CSS = """
     ReleaseScreen #state { height: auto; max-height: 8; text-style: bold; }
-    ReleaseScreen VerticalScroll { height: 1fr; border-top: solid $foreground; }
+    ReleaseScreen VerticalScroll { height: 1fr; border-top: solid $foreground;
+        scrollbar-size: 0 0; }
+    ReleaseScreen #ticket { width: 80; padding: 0; }
     """
 
     def body(self) -> ComposeResult:

@@ -144,7 +144,7 @@ class SweepScreen(SweepMoves):
             known = sweeps.sweeps_of(self.app.book, self.job_id)
             done = [s for s in known if s.finished_at and s.purpose == self.purpose]
             ask = bool(known) and (not self.purpose or bool(done))
-            self.call_after_refresh(self.action_menu if ask else self._start_first)
+            self.later(self.action_menu if ask else self._start_first)
 
     def _start_first(self) -> None:
         """The first sweep of a job: straight to its set-up."""

@@ -61,7 +61,7 @@ class VisitsScreen(JobScreen):
         self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.app.book, shaft_id)}
         self._show_rows()
         self._show_notes()
-        self.call_after_refresh(self._work_out_next)
+        self.later(self._work_out_next)
 
     def _show_rows(self) -> None:
         rows = [_row(job, self.figures.get(job.id)) for job in self.visits.values()]
@@ -73,7 +73,7 @@ class VisitsScreen(JobScreen):
         if left is not None and self.is_current:
             self.figures[left] = figures_of(self.app.book, left)
             self._show_rows()
-            self.call_after_refresh(self._work_out_next)
+            self.later(self._work_out_next)
 
     def on_list_box_moved(self) -> None:
         """Another visit is under the cursor."""

@@ -28,6 +28,11 @@ _MOST_SAY = 25.0
 """No station can speak against a noise value more strongly than this (natural logarithm)."""
 
 
+_ROUNDER = (1.0, 0.4, 0.1)
+"""Shares of the usual out-of-roundness among which the whole sweep may choose: on a shaft rounder
+than usual the harmonics would otherwise take part of the noise for themselves."""
+
+
 def pooled_repeatability_in(
     stations: Iterable[tuple[Sequence[float], Sequence[float]]],
     *,
@@ -41,22 +46,33 @@ def pooled_repeatability_in(
     `least_marks` readings are passed over; with none left the prior's figure comes back.
     """
     grid = np.array(REPEATABILITY_GRID_IN)
-    total = log_prior_of_noise(grid)
+    usual = priors or Priors()
+    scaled = [
+        Priors(usual.ovality_in * oval, usual.lobes_in * lobes)
+        for oval in _ROUNDER
+        for lobes in _ROUNDER
+    ]
+    total = np.zeros((len(scaled), grid.size)) + log_prior_of_noise(grid)
     for clock, reading in stations:
         if len(clock) >= least_marks:
-            said = _station(clock, np.asarray(reading, float), resolution_in, priors or Priors())
+            values = np.asarray(reading, float)
+            said = np.array([_station(clock, values, resolution_in, p) for p in scaled])
             total = total + np.maximum(said - said.max(), -_MOST_SAY)
-    return _peak(np.log(grid), total)
+    return _peak(np.log(grid), log_sum(total))
 
 
 def _station(clock: Sequence[float], reading: Array, resolution_in: float, priors: Priors) -> Array:
-    """Log evidence (G,) of one station for each noise value, prior of the noise left out."""
+    """Log evidence (G,) of one station for each noise value, prior of the noise left out.
+
+    Priors of another width are weighed fairly: the width of each harmonic's two components counts.
+    """
     marks = prepare(tuple(float(c) for c in clock), resolution_in, None, priors)
     pull = marks.precision @ reading
     base = marks.log_base - 0.5 * (pull @ reading)
     one_odd = base[:, None] + 0.5 * pull**2 / marks.own + 0.5 * np.log(2 * np.pi / marks.own) + _ODD
     stories = np.concatenate([base[:, None], one_odd], axis=1).T
-    return log_sum(stories) - log_prior_of_noise(marks.repeatability_in)
+    width = 2 * math.log(priors.ovality_in) + 2 * math.log(priors.lobes_in)
+    return log_sum(stories) - log_prior_of_noise(marks.repeatability_in) - width
 
 
 def _peak(log_grid: Array, height: Array) -> float:

@@ -64,7 +64,7 @@ async def settled(app, pilot) -> None:
 
 
 async def test_a_bent_shaft_is_made_true_round_by_round(tmp_path: Path) -> None:
-    """The closed loop through the screen: hits noted with F4, checks read, until nothing is left."""
+    """The closed loop: hits noted with F4, quick checks read, until nothing is left to hit."""
     rng = np.random.default_rng(4)
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)

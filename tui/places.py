@@ -51,5 +51,4 @@ PLACES: dict[str, Place] = {
     "shaft_end": Place("Shaft end and parts", "tui.screens.shaft_end", "ShaftEndScreen"),
     "sizes": Place("Sizes and whirl", "tui.screens.sizes", "SizesScreen"),
     "release": Place("Release and ticket", "tui.screens.release", "ReleaseScreen"),
-    "figures": Place("Shop figures", "tui.screens.figures", "FiguresScreen", needs_job=False),
 }

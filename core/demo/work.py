@@ -7,9 +7,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from core.book import hits, measurements, penetrant_checks, quotes, releases, shafts, sweeps
+from core.book import hits, measurements, penetrant_checks, quotes, releases, sweeps
 from core.book.records import QuoteLine
 from core.demo.bench import Bench
+from core.desk.penetrant_plan import not_looked_at
 from core.fitup import key_list
 from core.keys import TRIAL_CHECKS
 from core.press import stroke_for_set
@@ -107,22 +108,20 @@ def straighten(bench: Bench, *, to_in: float = 0.0011, most_rounds: int = 8) -> 
     """Rounds of hits until the shaft is as true as the shop wants it."""
     while bench.true.worst_tir_in(bench.rollers_in) > to_in and bench.rounds < most_rounds:
         hit_round(bench, least_rad=0.00004)
+    penetrant(bench)
 
 
 def penetrant(bench: Bench, *, crack_in: str = "", stop_before: str = "") -> None:
-    """Penetrant check of keyways, taper and coupling end; `stop_before` leaves a stage open."""
-    length_in = bench.shaft.length_in
-    taper = next(a for a in shafts.areas_of(bench.book, bench.shaft.id) if a.kind == "taper")
-    areas = [
-        ("coupling keyway and its end", 0.0, 4.0),
-        ("propeller keyway and its end", taper.from_in - 1.0, length_in - 2.0),
-        ("propeller taper", taper.from_in, taper.to_in),
-        ("propeller thread", length_in - 2.0, length_in),
-    ]
+    """Penetrant check of every area not looked at yet; `stop_before` leaves a stage open."""
+    areas = [(a.name, a.from_in, a.to_in) for a in not_looked_at(bench.book, bench.job.id)]
+    if not areas:
+        return
     made = penetrant_checks.start_checks(
         bench.book, job_id=bench.job.id, standard=STANDARD, areas=areas
     )
-    ids = [check.id for check in made if not check.result]
+    names = {name for name, _, _ in areas}
+    made = tuple(check for check in made if check.area in names)
+    ids = [check.id for check in made]
     for stage, minutes in (("penetrant_at", 12), ("wiped_at", 2), ("developer_at", 15)):
         if stage == stop_before:
             return

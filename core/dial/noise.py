@@ -14,6 +14,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from core.dial.harmonics import (
+    MOST_KEPT_MARKS,
     REPEATABILITY_GRID_IN,
     Array,
     Priors,
@@ -56,7 +57,9 @@ def pooled_repeatability_in(
     for clock, reading in stations:
         if len(clock) >= least_marks:
             values = np.asarray(reading, float)
-            said = np.array([_station(clock, values, resolution_in, p) for p in scaled])
+            # So many readings leave the harmonics no room to take the noise for themselves.
+            among = scaled if len(clock) <= MOST_KEPT_MARKS else [usual]
+            said = np.array([_station(clock, values, resolution_in, p) for p in among])
             total = total + np.maximum(said - said.max(), -_MOST_SAY)
     return _peak(np.log(grid), log_sum(total))
 

@@ -22,6 +22,7 @@ from core.book.ids import local_text, moment
 from core.book.limits import areas_for_core
 from core.book.records import Job, Sweep
 from core.book.settings import ShopSettings
+from core.desk.penetrant_plan import not_looked_at
 from core.hold import compare_sweeps
 from core.ticket.coupling import coupling_sections
 from core.ticket.data import (
@@ -85,7 +86,11 @@ def missing_for_release(book: Book, job_id: str) -> tuple[str, ...]:
     from core.steps import release_blocks
 
     facts = replace(facts_of(book, job_id), verdict=leaving_verdict(book, job_id))
-    return tuple(f"{block.what}: {block.why}" for block in release_blocks(facts))
+    missing = [f"{block.what}: {block.why}" for block in release_blocks(facts)]
+    unseen = [area.name for area in not_looked_at(book, job_id)]
+    if unseen and facts.penetrant_areas:
+        missing.append(f"Penetrant check: not looked at yet: {', '.join(unseen)}")
+    return tuple(missing)
 
 
 def leaving_verdict(book: Book, job_id: str) -> str:

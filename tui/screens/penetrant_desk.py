@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from core.book import hits, jobs, penetrant_checks, settings, shafts
+from core.book import penetrant_checks, settings
 from core.book.file import Book
 from core.book.records import PenetrantCheck
+from core.desk.penetrant_plan import planned_areas
 from core.errors import ShaftlogError
 from core.penetrant import Clock, Standard, standard
-from core.penetrant_areas import CheckArea, areas_to_check
+from core.penetrant_areas import CheckArea
 from tui.penetrant_clock import clock_of
 
 REMEMBERED = "penetrant standard"
@@ -71,15 +72,7 @@ def chosen_standard(book: Book, job_id: str) -> Standard:
 
 def spots(book: Book, job_id: str, now: datetime) -> tuple[Spot, ...]:
     """Areas from the shaft's geometry and its hits, then any that were checked under old names."""
-    job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
-    planned = areas_to_check(
-        shaft.length_in,
-        shaft.diameter_in,
-        shafts.areas_of(book, shaft.id),
-        [hit.station_in for hit in hits.hits_of(book, job_id)],
-        zero_at_coupling=shaft.zero_end == "coupling",
-    )
+    planned = planned_areas(book, job_id)
     newest = {check.area: check for check in penetrant_checks.newest_checks(book, job_id)}
     names = {area.name for area in planned}
     extra = tuple(

@@ -229,6 +229,20 @@ async def test_release_needs_a_name_and_reasons_and_freezes(tmp_path: Path) -> N
         await pilot.press("enter", "f12")
         assert jobs.job(app.book, job_id).state == "open", "nothing missing may be passed over"
         await type_text(pilot, "Bob")
+        sweeps.start_sweep(
+            app.book, job_id=job_id, purpose="working", roller_a_in=12.0, roller_b_in=60.0,
+            stations_in=[20.0, 30.0], marks_deg=MARKS,
+        )  # fmt: skip
+        await pilot.press("enter")
+        await type_text(pilot, "x")
+        await pilot.press("enter", "f12")
+        assert "changed" in message(app), "a fresh blocker from another bench is not passed over"
+        assert jobs.job(app.book, job_id).state == "open"
+        await pilot.press("escape", "f4")
+        await pilot.pause()
+        await type_text(pilot, "Ann")
+        await pilot.press("enter")
+        await type_text(pilot, "Bob")
         await pilot.press("enter")
         await type_text(pilot, "owner waits")
         await pilot.press("enter", "f12")

@@ -75,16 +75,33 @@ class ReleaseFormScreen(JobScreen):
                 raise ShaftlogError("Who releases? Type the name in the first line.")
             if self.missing and not (over and reason):
                 raise ShaftlogError("Something is missing: a name and a reason must overrule it.")
+            self._freeze(by, over, reason)
+            settings.remember(self.app.book, WHO, by)
+            self.app.back()
+            self.app.say("Released: the ticket is frozen, the job is closed. F8 writes the files.")
+
+
+    def _freeze(self, by: str, over: str, reason: str) -> None:
+        """Ask once more what is missing, then ticket and release in one transaction."""
+        book = self.app.book
+        with book.write():
+            if self.read_only:
+                raise ShaftlogError("This job was closed at another bench: Esc shows its ticket.")
+            now = missing_for_release(book, self.job_id)
+            if now != self.missing:
+                raise ShaftlogError(
+                    "What is missing has changed since this form was opened: Esc, then F4 again."
+                )
             ticket = make_ticket(
-                self.app.book,
+                book,
                 self.job_id,
                 released_by=by,
                 overrule_by=over,
                 overrule_reason=reason,
-                missing=self.missing,
+                missing=now,
             )
             releases.release_job(
-                self.app.book,
+                book,
                 job_id=self.job_id,
                 by=by,
                 ticket_text=ticket.text,
@@ -92,9 +109,6 @@ class ReleaseFormScreen(JobScreen):
                 overrule_by=over,
                 overrule_reason=reason,
             )
-            settings.remember(self.app.book, WHO, by)
-            self.app.back()
-            self.app.say("Released: the ticket is frozen, the job is closed. F8 writes the files.")
 
 
 class CloseFormScreen(JobScreen):
@@ -139,7 +153,11 @@ class CloseFormScreen(JobScreen):
             if not self.values["reason"]:
                 raise ShaftlogError("Why is it closed? Type a reason; it is kept as a note.")
             book = self.app.book
-            jobs.add_note(book, job_id=self.job_id, text=self.values["reason"], topic=self.HEADING)
-            jobs.set_state(book, self.job_id, self.values["state"])
+            with book.write():
+                if self.read_only:
+                    raise ShaftlogError("This job was closed at another bench meanwhile.")
+                reason = self.values["reason"]
+                jobs.add_note(book, job_id=self.job_id, text=reason, topic=self.HEADING)
+                jobs.set_state(book, self.job_id, self.values["state"])
             self.app.back()
             self.app.say(f"Closed: {self.values['state']}.")

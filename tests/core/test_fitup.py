@@ -310,3 +310,18 @@ def test_report_for_the_ticket_has_the_verdict_first_and_the_cautions_last() -> 
     assert text[0].startswith("TOO TIGHT")
     assert text[-1].startswith("Caution: ")
     assert any(line.startswith("Not measured") for line in text)
+
+
+def test_setback_shifts_the_seat_in_the_bore() -> None:
+    """A bore that widens by a thou an inch: a shaft set back by one inch meets it wider."""
+    taken = [
+        one(part, "diameter", size + (depth / 1000 if part == "bore" else 0.0), depth=depth,
+            clock=0.0)
+        for part, size in (("bore", 1.75), ("seat", 1.75))
+        for depth in (0.5, 1.75, 3.0)
+    ]  # fmt: skip
+    flush = bore_job.bore_result(Figures(tuple(taken)), DESK).fit.clearance
+    back = one("coupling", "setback", 1.0)
+    shifted = bore_job.bore_result(Figures((*taken, back)), DESK).fit.clearance
+    assert flush.least_in == pytest.approx(0.0005)
+    assert shifted.least_in == pytest.approx(0.0015)

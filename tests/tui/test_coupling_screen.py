@@ -266,3 +266,16 @@ async def test_glyphs_of_every_page(tmp_path: Path) -> None:
             for _ in range(pages):
                 await press(pilot, "f7")
                 assert set("".join(lines(app))) <= CP437
+
+
+async def test_a_list_of_depths_takes_the_place_of_the_old_one(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "coupling")
+        await press(pilot, "f8", "down")
+        await enter(pilot, "0.5 2 3.5 4")
+        await press(pilot, "escape")
+        depths = list(dict.fromkeys(w.depth_in for w in app.screen.sheet.wanted if w.depth_in))
+        assert depths == [0.5, 2.0, 3.5, 4.0]
+        await press(pilot, "f8", "down")
+        await enter(pilot, "0.5 44.45")
+        assert "between 0 and 24" in message(app)

@@ -10,18 +10,18 @@ from core.fitup.bore_job import DEPTHS_IN, KINDS, SETUP, bore_setup, check_place
 from core.fitup.desk import Desk, metal
 from core.fitup.figures import Figures, number_list
 from core.units import format_thou
-from tui.intake_fields import number_text
 from tui.screens.measuring_setup import (
     MeasuringSetupScreen,
     engine_specs,
     length_spec,
+    list_spec,
     material_spec,
 )
 from tui.widgets.form import FieldSpec
 
 SHOP = "shop"
 """What is typed for the shop's own band."""
-MOST_DEPTH_IN, MOST_CLOCK = 48.0, 359.0
+MOST_DEPTH_IN, MOST_CLOCK = 24.0, 359.0
 
 
 class CouplingSetupScreen(MeasuringSetupScreen):
@@ -54,10 +54,9 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         yield_text = "" if setup.hub_yield_psi is None else f"{setup.hub_yield_psi:g}"
         return (
             FieldSpec("kind", "Bore", "choice", setup.kind, choices=tuple((k, k) for k in KINDS)),
-            FieldSpec("depths", "Depths from the face end, in", "text",
-                      _list(setup.depths_in or DEPTHS_IN),
-                      "Numbers with blanks between them, such as 0.5 1.75 3."),
-            FieldSpec("clocks", "Clocks, deg", "text", _list(setup.clocks_deg),
+            list_spec("depths", "Depths from the face end, in", setup.depths_in or DEPTHS_IN,
+                      "All of them with blanks between, such as 0.5 1.75 3."),
+            list_spec("clocks", "Clocks, deg", setup.clocks_deg,
                       "Two at a right angle show ovality: 0 90."),
             length_spec("nominal_in", "Nominal size", setup.nominal_in,
                         "Basic size of the fit; a figure far from it is asked about."),
@@ -96,10 +95,6 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         """What the band is, and that the trade does not agree."""
         least, most = format_thou(desk.band_least_in, unit=False), format_thou(desk.band_most_in)
         return f"The shop's band is {least} to {most} of clearance. {PRACTICE_WORDS}"
-
-
-def _list(numbers: tuple[float, ...]) -> str:
-    return " ".join(number_text(n) for n in numbers)
 
 
 def _class_echo(name: str, nominal_in: float) -> str:

@@ -12,11 +12,11 @@ from core.fitup.figures import Figures, number_list
 from core.fitup.key_job import PLACES_IN, SETUP, SHAPES, key_setup
 from core.keyway.key_sizes import standards_differ
 from core.units import format_thou
-from tui.intake_fields import number_text
 from tui.screens.measuring_setup import (
     MeasuringSetupScreen,
     engine_specs,
     length_spec,
+    list_spec,
     material_spec,
 )
 from tui.widgets.form import FieldSpec
@@ -53,8 +53,7 @@ class KeySetupScreen(MeasuringSetupScreen):
         return (
             length_spec("diameter_in", "Shaft diameter at the key", setup.diameter_in,
                         "On a taper: at the middle of the key.", most=24.0),
-            FieldSpec("places", "Places of the widths, in", "text",
-                      " ".join(number_text(p) for p in setup.places_in or PLACES_IN),
+            list_spec("places", "Places of the widths, in", setup.places_in or PLACES_IN,
                       "From the end of the keyway, blanks between the numbers: 0.5 2.5"),
             FieldSpec("fit_class", "B17.1 side fit", "choice", str(setup.fit_class),
                       "Class 1 is printed, class 2 from memory.",

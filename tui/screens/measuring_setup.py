@@ -40,6 +40,11 @@ def length_spec(
     )  # fmt: skip
 
 
+def list_spec(name: str, label: str, numbers: tuple[float, ...], hint: str) -> FieldSpec:
+    """A list of numbers; what is typed takes the place of the old list."""
+    return FieldSpec(name, label, "pick", " ".join(number_text(n) for n in numbers), hint)
+
+
 def engine_specs(desk: Desk) -> tuple[FieldSpec, ...]:
     """Engine and shaft speed of the vessel: what the torque comes from."""
     return (

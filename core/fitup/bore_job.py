@@ -214,7 +214,8 @@ def _report(figures: Figures, desk: Desk, setup: BoreSetup, worked: BoreFit) -> 
         ),
         missing=(*worked.missing, *press_missing),
         cautions=() if worked.taper is None and not press else _cautions(bool(press)),
-        notes=(*worked.notes, *practice_lines(setup)),
+        notes=worked.notes,
+        asides=tuple(practice_lines(setup)),
     )
 
 
@@ -265,8 +266,8 @@ def _taper_lines(worked: BoreFit) -> list[str]:
         f"+-{taper.mismatch_u95_in_per_ft:.4f}.",
         sentence(taper.angle_words) + ".",
         sentence(taper.blue_words) + ".",
-        f"First touch with the shaft end {format_inch(taper.first_touch_in, 3)} beyond flush "
-        "with the face end.",
+        f"First touch with the shaft end {format_inch(abs(taper.first_touch_in), 3)} "
+        f"{'beyond' if taper.first_touch_in >= 0 else 'short of'} flush with the face end.",
     ]
     if taper.draw_up_in is not None:
         lines.append(
@@ -274,7 +275,7 @@ def _taper_lines(worked: BoreFit) -> list[str]:
             "wanted."
         )
     else:
-        lines.append("Draw-up: type the interference wanted in the set-up (F8).")
+        lines.append("Draw-up: no interference wanted has been set.")
     return lines
 
 

@@ -68,7 +68,7 @@ def standard_of(figures: Figures, desk: Desk) -> tuple[StandardEnd | None, str]:
     chosen = figures.word(SETUP, "standard", STANDARDS[0])
     diameter_in = figures.length_in(END, SHAFT_DIAMETER) or desk.diameter_in
     if chosen == "none":
-        return None, "no standard chosen (F8)"
+        return None, "no standard is chosen"
     try:
         if chosen == "metric 1:10":
             return metric_end(diameter_mm=diameter_in * MM_PER_IN), ""

@@ -286,7 +286,7 @@ def _limit_lines(desk: Desk, setup: FaceSetup) -> list[str]:
     face, pilot, gap, per = (table[n] for n in ("face", "pilot", "gap", "gap_per_in"))
     return [
         f"Face {format_thou(desk.face_limit_in)}, pilot {format_thou(desk.pilot_limit_in)}: shop "
-        f"settings, rule {desk.rule}. Gap {format_thou(setup.gap_limit_in)}: set-up (F8).",
+        f"settings, rule {desk.rule}. Gap {format_thou(setup.gap_limit_in)}: set for this job.",
         f"In print: face {format_thou(face.value_in)} {face.basis} ({face.condition}), "
         f"{face.source}.",
         f"Pilot {format_thou(pilot.value_in)}: {pilot.condition} ({pilot.status}).",

@@ -65,6 +65,6 @@ def tick_lines(figures: Figures) -> list[str]:
     ticks = ticks_of(figures)
     left = sum(not tick.answer for tick in ticks)
     if left == len(ticks):
-        return ["Not looked at yet: F12 opens the list."]
+        return ["Not looked at yet."]
     ordered = sorted(ticks, key=lambda tick: ("no", "", "yes").index(tick.answer))
     return [tick.words for tick in ordered]

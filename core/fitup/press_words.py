@@ -83,13 +83,13 @@ def _missing(
 ) -> tuple[str, ...]:
     wanted = (
         (outside_in is None, "hub outside diameter: no pressure, no stress"),
-        (hub is None, "hub material (F8): no pressure, no heat"),
+        (hub is None, "hub material: no pressure, no heat"),
         (shaft is None, f"figures of the shaft material '{desk.material}': no pressure"),
         (hub is not None and hub.expansion is None, "thermal expansion of the hub: no heat"),
-        (desk.torque_lbf_in is None, "engine hp and shaft rpm (F8): no verdict on grip"),
+        (desk.torque_lbf_in is None, "engine hp and shaft rpm: no verdict on grip"),
         (
             hub is not None and hub.yield_stress is None and setup.hub_yield_psi is None,
-            "yield of the hub (F8): no verdict on the hub",
+            "yield of the hub: no verdict on the hub",
         ),
     )
     return tuple(words for lacking, words in wanted if lacking)
@@ -125,7 +125,7 @@ def _torque_line(least: PressFit | None, most: PressFit) -> str:
 def _engine_line(desk: Desk) -> str:
     torque = desk.torque_lbf_in
     if torque is None:
-        return "Engine torque: not known. F8 takes the engine's hp and the shaft's rpm."
+        return "Engine torque: not known, as the engine's hp or the shaft's rpm is missing."
     engine = f"{desk.engine_hp:g} hp at {desk.shaft_rpm:g} rpm, no loss in the gear"
     return f"Engine torque {torque / 12:,.0f} lbf ft ({engine})."
 

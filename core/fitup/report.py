@@ -28,7 +28,9 @@ class Report:
     """What was not measured or given."""
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
-    """What to know of the way of measuring, and what the trade says."""
+    """What to know of the way of measuring."""
+    asides: tuple[str, ...] = ()
+    """What the trade says: for whoever works, not for the ticket."""
 
     @property
     def for_ticket(self) -> tuple[str, ...]:

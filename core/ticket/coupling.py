@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from core.book.file import Book
 from core.book.records import Measurement
 from core.errors import ShaftlogError
-from core.fitup import bore_job, face_job, key_job, key_words
+from core.fitup import bore_job, end_job, face_job, key_job, key_words
 from core.fitup.desk import Desk
 from core.fitup.figures import Figures
 from core.fitup.from_book import read_desk, read_figures
@@ -50,6 +50,10 @@ def _key_words(figures: Figures, desk: Desk) -> Sequence[str]:
     return key_words.key_report(figures, desk)[1].for_ticket
 
 
+def _end_words(figures: Figures, desk: Desk) -> Sequence[str]:
+    return end_job.end_result(figures, desk).report.for_ticket
+
+
 def _as_measured(rows: Sequence[Measurement]) -> list[str]:
     """The figures themselves, inches, one line for each thing measured."""
     by_name: dict[str, list[str]] = {}
@@ -73,4 +77,5 @@ PARTS: tuple[tuple[str, tuple[str, ...], Words], ...] = (
     ("Coupling bore", bore_job.SUBJECTS, _bore_words),
     ("Coupling face and pilot", face_job.SUBJECTS, _face_words),
     ("Key", key_job.SUBJECTS, _key_words),
+    ("Shaft end", end_job.SUBJECTS, _end_words),
 )

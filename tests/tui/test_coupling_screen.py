@@ -157,7 +157,7 @@ async def test_interference_is_worked_out_once_all_is_known(tmp_path: Path) -> N
         await enter(pilot, *tight, *SEAT, "3.5", "3")
         job = first_job(app)
         report = app.screen.sheet.report
-        assert "hub material (F8): no pressure, no heat" in report.missing
+        assert "hub material: no pressure, no heat" in report.missing
         assert any("engine hp" in words for words in report.missing)
         await press(pilot, "f8", *["down"] * 5)
         await press(pilot, *"G10450")

@@ -68,7 +68,7 @@ class CouplingScreen(MeasuringScreen):
 
     def _status(self, figures: Figures, desk: Desk) -> str:
         setup = bore_setup(figures, desk)
-        against = setup.fit_class or "shop's band"
+        against = "blueing" if setup.kind == "tapered" else setup.fit_class or "shop's band"
         return f"{setup.kind}, {length_text(setup.nominal_in, desk)}, {against}"
 
     def accept_odd(self, wanted: Wanted, value_in: float) -> None:

@@ -206,10 +206,10 @@ class MeasuringView(JobScreen):
             lines = (self.question.doubt.sentence, *numbered, "A new number takes its place.")
             return [ShownChapter("Is this figure right? It is not taken yet.", lines, "doubt")]
         shown = [ShownChapter(c.title, c.lines) for c in report.chapters]
-        more = (("Missing", report.missing), ("Caution", report.cautions))
+        more = (("Missing (choices and engine: F8)", report.missing), ("Caution", report.cautions))
         shown += [ShownChapter(title, lines, "doubt") for title, lines in more if lines]
-        if report.notes:
-            shown.append(ShownChapter("To know", report.notes))
+        if report.notes or report.asides:
+            shown.append(ShownChapter("To know", (*report.notes, *report.asides)))
         return shown
 
     def paint_prompt(self) -> None:

@@ -131,18 +131,23 @@ def stroke_for_travel(
     return _stroke(diameter_in, span_in, e_psi, yield_psi, core, hinge)
 
 
-def warnings(stroke: Stroke, *, capacity_lbf: float | None = None) -> tuple[str, ...]:
-    """What the person at the press should hear before the stroke, most serious first."""
+def warnings(
+    stroke: Stroke, *, capacity_lbf: float | None = None, room_in: float | None = None
+) -> tuple[str, ...]:
+    """What the person at the press should hear before the stroke, most serious first.
+
+    `room_in` : widest block spacing the shaft has room for at this place; None = not known.
+    """
     said = []
     if capacity_lbf is not None and stroke.load_lbf > capacity_lbf:
-        said.append(_over_capacity(stroke, capacity_lbf))
+        said.append(_over_capacity(stroke, capacity_lbf, room_in))
     if stroke.set_rad <= 0:
         said.append(
             "Below yield: it will all come back. Nothing stays until the dial under load has "
             f"passed {1000 * stroke.yields_at_travel_in:.0f} thou."
         )
     if stroke.moment_ratio > NEAR_LIMIT_RATIO:
-        said.append(_near_limit(stroke))
+        said.append(_near_limit(stroke, room_in))
     if stroke.span_in < SHORT_SPAN_DIAMETERS * stroke.diameter_in:
         said.append(
             f"The blocks stand less than {SHORT_SPAN_DIAMETERS:g} diameters apart: ram and blocks "
@@ -178,23 +183,34 @@ def hits_to_share(stroke: Stroke) -> int:
     return max(1, ceil(stroke.set_rad / most - 1e-9))
 
 
-def _over_capacity(stroke: Stroke, capacity_lbf: float) -> str:
+def room_for_blocks_in(station_in: float | None, length_in: float) -> float:
+    """Widest block spacing with the ram half way at a station; None = the best place there is."""
+    return length_in if station_in is None else 2 * min(station_in, length_in - station_in)
+
+
+def _over_capacity(stroke: Stroke, capacity_lbf: float, room_in: float | None) -> str:
     span = span_for_capacity_in(stroke, capacity_lbf)
     said = f"Needs {stroke.load_lbf:,.0f} lbf, the press gives {capacity_lbf:,.0f}. "
     if span is None:
         return said + "No block spacing will do on this press."
+    if room_in is not None and span > room_in:
+        return said + (
+            f"It would take blocks {span + 0.05:.1f} in apart, and the shaft has room for "
+            f"{room_in:.1f} here: no spacing will do."
+        )
     return said + f"Blocks {span + 0.05:.1f} in apart or more would do."
 
 
-def _near_limit(stroke: Stroke) -> str:
+def _near_limit(stroke: Stroke, room_in: float | None) -> str:
     count = hits_to_share(stroke)
     hinge = stroke.moment_ratio >= PLASTIC_RATIO * (1 - 1e-9)
     how = "past" if hinge else "close to"
-    room = stroke.set_rad / (_set(_NEAR_LIMIT_ANGLE) * _yield_curvature(stroke))
+    apart = stroke.set_rad / (_set(_NEAR_LIMIT_ANGLE) * _yield_curvature(stroke))
+    fits = room_in is None or apart <= room_in
+    spread = f", or put the blocks {apart + 0.05:.1f} in apart" if fits else ""
     return (
         f"This is {how} the load that folds the shaft like a hinge: a little more push leaves a "
-        f"lot more set. Share it over {count} hits side by side along the shaft, or put the blocks "
-        f"{room + 0.05:.1f} in apart."
+        f"lot more set. Share it over {count} hits side by side along the shaft{spread}."
     )
 
 

@@ -26,7 +26,13 @@ from core.hits.checked_line import best_check_stations
 from core.hits.job_story import MadeHit, Round, StationsRead, Story, expected_dial, follow
 from core.hits.response import HitRecord, Response, response_for
 from core.materials import E, material
-from core.press import Stroke, check_blocks_on_shaft, stroke_for_set, warnings
+from core.press import (
+    Stroke,
+    check_blocks_on_shaft,
+    room_for_blocks_in,
+    stroke_for_set,
+    warnings,
+)
 from core.readings import SweepReadings
 from core.straighten import CHECK_NOISE_IN, CHECK_STATIONS, Hit, plan_round
 from core.verdict import Area
@@ -67,7 +73,6 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
     full = [s for s in sweeps.sweeps_of(book, job_id) if s.finished_at and s.purpose in FULL]
     full.sort(key=lambda s: s.started_at)
     before = [s for s in full if not made or s.started_at <= made[0].at]
-    checks = {c.round_no: c.sweep_id for c in sweeps.quick_checks_of(book, job_id)}
     numbers = sorted({hit.round_no for hit in made})
     rounds = []
     for at, number in enumerate(numbers):
@@ -75,10 +80,27 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
         later = [hit.at for hit in made if hit.round_no in numbers[at + 1 :]]
         until = min(later, default="9999")
         swept = [s for s in full if own[-1].at < s.started_at <= until]
-        rounds.append(RawRound(number, own, _check(book, checks.get(number)), _newest(book, swept)))
+        rounds.append(
+            RawRound(number, own, _check(book, check_after(book, own)), _newest(book, swept))
+        )
     return RawJob(
         shaft, shop, areas_for_core(book, shaft.id, shop), _newest(book, before), tuple(rounds)
     )
+
+
+def check_after(book: Book, made: Sequence[BookHit]) -> str | None:
+    """Id of the newest quick check of a round that was begun after its last hit; None = none.
+
+    A check that stood before a hit was noted says nothing of that hit.
+    """
+    last = made[-1]
+    of_round = [
+        sweeps.sweep(book, check.sweep_id)
+        for check in sweeps.quick_checks_of(book, last.job_id)
+        if check.round_no == last.round_no
+    ]
+    after = [sweep for sweep in of_round if sweep.started_at >= last.at]
+    return max(after, key=lambda sweep: sweep.started_at).id if after else None
 
 
 def _newest(book: Book, found: Sequence[Sweep]) -> SweepReadings | None:
@@ -210,6 +232,20 @@ def check_stations_in(story: Story) -> tuple[float, ...]:
     return tuple(float(chapter.before.station_in[i]) for i in index)
 
 
+def expected_tir_in(bench: Bench, number: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """TIR at the stations before and after hit `number` (from 1) of the plan, inches, with the hits
+    before it made."""
+    if bench.story is None or bench.story.line is None or not 1 <= number <= len(bench.plan):
+        raise ShaftlogError("That hit is not planned: there is no line to expect.")
+    lines = [bench.story.line.ecc_in, *(planned.hit.ecc_after_in for planned in bench.plan)]
+    before, after = (
+        tuple(float(v) for v in 2 * np.hypot(ecc[:, 0], ecc[:, 1]))
+        for ecc in lines[number - 1 : number + 1]
+        if ecc is not None
+    )
+    return before, after
+
+
 def _pressed(story: Story) -> tuple[Hit, ...]:
     """Hits at the press: only they teach what the press takes out."""
     return tuple(
@@ -242,7 +278,8 @@ def planned_hit(
         stroke = stroke_of(raw.shaft, raw.shop.block_span_in, hit.station_in, hit.ask_for_rad)
     except ShaftlogError as error:
         return PlannedHit(hit, near, None, (), str(error))
-    said = warnings(stroke, capacity_lbf=raw.shop.press_capacity_lbf)
+    room_in = room_for_blocks_in(hit.station_in, raw.shaft.length_in)
+    said = warnings(stroke, capacity_lbf=raw.shop.press_capacity_lbf, room_in=room_in)
     return PlannedHit(hit, near, stroke, said)
 
 

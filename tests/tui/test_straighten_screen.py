@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from textual.widgets import Static
 
-from core.book import facts, hits, jobs, penetrant_checks, quotes, shafts, sweeps
+from core.book import facts, hits, jobs, penetrant_checks, quotes, settings, shafts, sweeps
 from core.desk.rounds import check_stations_in, read_rounds, work_out
 from core.simulate import TrueBend, TrueShaft, apply_hit, read_sweep
 from tests.tui.helpers import first_job, go, lines, message, opened, text, type_text
@@ -131,23 +131,118 @@ async def test_a_hit_is_taken_back_and_noted_otherwise(tmp_path: Path) -> None:
         assert [(h.method, h.station_in) for h in made] == [("heat", 31.5)]
 
 
-async def test_press_screen_says_what_is_wrong(tmp_path: Path) -> None:
+async def test_a_hit_on_the_wrong_side_is_said_and_an_old_check_is_not_believed(
+    tmp_path: Path,
+) -> None:
+    rng = np.random.default_rng(4)
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
-        await go(app, pilot, "press")
-        said = str(app.screen.query_one("#stroke", Static).content)
-        assert "Still needed: angle" in said
-        await pilot.press(*["down"] * 7)
-        await type_text(pilot, "3")
-        await pilot.press("enter")
-        said = str(app.screen.query_one("#stroke", Static).content)
-        stroke = app.screen.stroke()
-        assert f"{stroke.load_lbf:,.0f} lbf" in said
-        assert stroke.set_rad == pytest.approx(0.003)
-        await pilot.press(*["up"] * 3, "ctrl+u")
-        await type_text(pilot, "0")
-        await pilot.press("enter")
-        assert "zero" in text(app), "blocks at one place are refused in words"
+        true = shaft_of(app)
+        read(app, true, rng, purpose="as received")
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        screen = app.screen
+        assert isinstance(screen, StraightenScreen)
+        for _ in range(2):
+            await pilot.press("f4")
+            await settled(app, pilot)
+            made = hits.hits_of(app.book, first_job(app))[-1]
+            clock = math.radians(made.clock_deg)
+            wrong = (made.angle_rad * math.cos(clock), made.angle_rad * math.sin(clock))
+            true = apply_hit(true, made.station_in, wrong, rng=rng, scatter=0.1)
+        assert ", ".join(f"{x:g}" for x in check_stations_in(screen.bench.story)) in text(app)
+        await pilot.press("f6")
+        await pilot.pause()
+        old = sweeps.quick_checks_of(app.book, first_job(app))[-1]
+        read(app, true, rng, purpose="quick check", sweep_id=old.sweep_id)
+        await pilot.press("escape")
+        await settled(app, pilot)
+        assert "pressed on the wrong side?" in text(app)
+        assert "sweep the whole shaft again" in text(app)
+        await pilot.press("f6")
+        assert "sweep the whole shaft again" in message(app)
+        for _ in range(2):
+            await pilot.press("f7")
+            await settled(app, pilot)
+        await pilot.press("f4")
+        await settled(app, pilot)
+        assert screen.bench.story.waits_for_check, "the old check was read before this hit"
+        await pilot.press("f6")
+        await pilot.pause()
+        new = sweeps.quick_checks_of(app.book, first_job(app))[-1]
+        assert new.sweep_id != old.sweep_id
+
+
+async def test_a_bounced_key_notes_one_hit(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        make_sound_shaft(app)
+        read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        app.screen.action_hit()
+        app.screen.action_hit()
+        await settled(app, pilot)
+        assert len(hits.hits_of(app.book, first_job(app))) == 1
+
+
+async def test_a_hit_half_noted_is_kept_and_typed_in_thou(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        make_sound_shaft(app)
+        read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        await pilot.press("f5")
+        await pilot.pause()
+        await pilot.press("down", "ctrl+u")
+        await type_text(pilot, "31.25")
+        await pilot.press("enter", *["down"] * 4, "ctrl+u")
+        await type_text(pilot, "15")
+        await pilot.press("enter", "escape")
+        await settled(app, pilot)
+        assert hits.hits_of(app.book, first_job(app)) == ()
+        await pilot.press("f5")
+        await pilot.pause()
+        assert "31.25" in text(app), "what was typed is still there"
+        await pilot.press("f12")
+        await settled(app, pilot)
+        (made,) = hits.hits_of(app.book, first_job(app))
+        assert (made.station_in, made.stays_in) == (31.25, pytest.approx(0.015))
+
+
+async def test_the_line_after_each_hit_is_drawn(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        make_sound_shaft(app)
+        read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        plan = app.screen.bench.plan
+        await pilot.press("f12", "7")
+        await pilot.pause()
+        first = text(app)
+        assert "Hit 1 of 2" in first
+        assert f"{1000 * plan[0].hit.worst_tir_after_in:.1f} thou after" in first
+        await pilot.press("right", "right")
+        await pilot.pause()
+        assert "Hit 2 of 2" in text(app)
+        assert f"{1000 * plan[1].hit.worst_tir_after_in:.1f} thou after" in text(app)
+
+
+async def test_cautions_stay_on_the_screen_behind_warnings(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        make_sound_shaft(app)
+        settings.save(app.book, press_capacity_lbf=500.0, block_span_in=5.0)
+        bends = (TrueBend(30.2, (0.035, 0.012)), TrueBend(47.6, (-0.02, 0.015)))
+        true = TrueShaft(72.0, bends=bends)
+        read(app, true, np.random.default_rng(4), purpose="as received")
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        shown = text(app)
+        assert "MIND" in shown
+        assert "F8 says all" in shown
+        assert "no spacing will do" in " ".join(shown.split()), "the shaft is too short for it"
+        assert "nobody in line with the shaft" in shown
+        assert "what slips flies" in " ".join(shown.split())
+        assert "extinguisher" in shown
 
 
 async def test_repair_or_replace_keeps_quote_and_answer(tmp_path: Path) -> None:

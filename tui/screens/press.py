@@ -14,6 +14,7 @@ from core.materials import E, material, materials
 from core.press import (
     Stroke,
     check_blocks_on_shaft,
+    room_for_blocks_in,
     span_for_capacity_in,
     stroke_for_set,
     warnings,
@@ -116,15 +117,16 @@ class PressScreen(JobScreen):
         if missing:
             raise ShaftlogError(f"Still needed: {', '.join(missing)}.")
         v = {name: value for name, value in self.values.items() if value is not None}
-        if "station_in" in v:
-            check_blocks_on_shaft(v["station_in"], v["span_in"], self.shaft.length_in)
+        middle_in = self.shaft.length_in / 2
+        check_blocks_on_shaft(v.get("station_in", middle_in), v["span_in"], self.shaft.length_in)
         return stroke_for_set(
             v["diameter_in"], v["span_in"], v["e_psi"], v["yield_psi"], v["mrad"] / 1000
         )
 
     def _show(self) -> None:
         try:
-            words = stroke_words(self.stroke(), self.values["capacity_lbf"])
+            room_in = room_for_blocks_in(self.values["station_in"], self.shaft.length_in)
+            words = stroke_words(self.stroke(), self.values["capacity_lbf"], room_in)
         except ShaftlogError as error:
             words = str(error)
         self.query_one("#stroke", Static).update(plain(words))
@@ -136,8 +138,9 @@ class PressScreen(JobScreen):
             if capacity is None:
                 raise ShaftlogError("Type what the press gives first.")
             span = span_for_capacity_in(self.stroke(), capacity)
-            if span is None:
-                raise ShaftlogError("No block spacing will do on this press.")
+            room_in = room_for_blocks_in(self.values["station_in"], self.shaft.length_in)
+            if span is None or span > room_in:
+                raise ShaftlogError("No block spacing on this shaft will do on this press.")
             self.say(f"Blocks {span + 0.05:.1f} in apart or more keep the press within its load.")
 
 
@@ -154,7 +157,7 @@ def _figures(uns: str, condition: str) -> dict[str, float | None]:
     }
 
 
-def stroke_words(stroke: Stroke, capacity_lbf: float | None) -> str:
+def stroke_words(stroke: Stroke, capacity_lbf: float | None, room_in: float | None = None) -> str:
     """The stroke as the bench reads it, then what to mind."""
     lines = [
         f"Load {stroke.load_lbf:,.0f} lbf ({stroke.load_lbf / 2000:.1f} short tons), ram travel "
@@ -165,7 +168,8 @@ def stroke_words(stroke: Stroke, capacity_lbf: float | None) -> str:
         f"{format_thou(stroke.yields_at_travel_in, 0)} of travel; moment "
         f"{stroke.moment_ratio:.2f} of first yield (a hinge at 1.70).",
     ]
-    lines += [f"MIND: {said}" for said in warnings(stroke, capacity_lbf=capacity_lbf)]
+    said = warnings(stroke, capacity_lbf=capacity_lbf, room_in=room_in)
+    lines += [f"MIND: {words}" for words in said]
     return "\n".join(lines)
 
 

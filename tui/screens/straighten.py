@@ -15,6 +15,7 @@ from core.desk.rounds import (
     Bench,
     PlannedHit,
     RawJob,
+    check_after,
     check_stations_in,
     read_earlier,
     read_rounds,
@@ -26,8 +27,7 @@ from tui.keys import Command
 from tui.screens.ask import AskScreen
 from tui.screens.base import JobScreen
 from tui.screens.straighten_words import (
-    HEAT_SAFETY,
-    PRESS_SAFETY,
+    SAFETY,
     headline,
     hit_cells,
     hit_words,
@@ -63,21 +63,25 @@ class StraightenScreen(JobScreen):
     DEFAULT_CSS = """
     StraightenScreen #headline { height: auto; max-height: 4; padding: 0 1; text-style: bold; }
     StraightenScreen ListBox { height: 1fr; min-height: 3; }
-    StraightenScreen #facts { height: auto; max-height: 9; padding: 0 1;
+    StraightenScreen #facts { height: auto; max-height: 7; padding: 0 1;
         border-top: solid $foreground; }
+    StraightenScreen #safety { height: auto; padding: 0 1; }
     """
 
     class WorkedOut(Message):
         """The round is worked out."""
 
-        def __init__(self, bench: Bench | None, trouble: str = "") -> None:
+        def __init__(self, raw: RawJob, bench: Bench | None, trouble: str = "") -> None:
             super().__init__()
+            self.raw = raw
             self.bench = bench
             self.trouble = trouble
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.bench: Bench | None = None
+        self.raw: RawJob | None = None
+        """What the book said last; an answer to anything older is let go by."""
 
     def body(self) -> ComposeResult:
         """Headline, hits, one hit in words, the shaft."""
@@ -97,27 +101,30 @@ class StraightenScreen(JobScreen):
             empty="No hit is planned.",
         )
         yield Static(id="facts")
+        yield Static(plain(SAFETY), id="safety")
         yield ShaftPicture()
 
     # -- working out -------------------------------------------------------------------------------
 
     def refresh_view(self) -> None:
-        """Read the book, then work the round out on another thread."""
+        """Read the book, then work the round out on another thread; until then no hit is noted."""
+        self.bench = None
         raw = read_rounds(self.app.book, self.job_id)
         earlier = read_earlier(self.app.book, self.job_id)
+        self.raw = raw
         self.run_worker(partial(self._compute, raw, earlier), thread=True, exclusive=True)
 
     def _compute(self, raw: RawJob, earlier: tuple[RawJob, ...]) -> None:
         """On a thread: whatever goes wrong in the figures is told in words."""
         try:
-            message = self.WorkedOut(work_out(raw, earlier))
+            message = self.WorkedOut(raw, work_out(raw, earlier))
         except ShaftlogError as error:
-            message = self.WorkedOut(None, str(error))
+            message = self.WorkedOut(raw, None, str(error))
         self.post_message(message)
 
     def on_straighten_screen_worked_out(self, event: WorkedOut) -> None:
         """Show the round."""
-        if not self.is_attached:
+        if not self.is_attached or event.raw is not self.raw:
             return
         self.bench = event.bench
         if event.bench is None:
@@ -150,8 +157,8 @@ class StraightenScreen(JobScreen):
         bench, here = self.bench, self.here
         if bench is None:
             return
-        words = hit_words(here, bench.raw.shop.block_span_in) + "\n" if here is not None else ""
-        self.query_one("#facts", Static).update(plain(f"{words}{PRESS_SAFETY} {HEAT_SAFETY}"))
+        words = hit_words(here, bench.raw.shop.block_span_in) if here is not None else ""
+        self.query_one("#facts", Static).update(plain(words))
         shaft = bench.raw.shaft
         marks = tuple(
             PictureBend(p.hit.station_in, f"{n}: {format_clock(p.hit.high_side_rad, unit='')}")
@@ -234,6 +241,8 @@ class StraightenScreen(JobScreen):
         """F6: the quick check of the hits made, as the last full sweep was set up."""
         with self.in_words():
             bench = self.may_hit()
+            if bench.story is not None and bench.story.line is None:
+                raise ShaftlogError(f"{bench.trouble} F12 and 4 begin it.")
             if bench.story is None or not bench.story.waits_for_check:
                 raise ShaftlogError("No hits since the last reading: nothing to check yet.")
             self.app.go("sweep", self.job_id, sweep_id=self._check_sweep(bench))
@@ -242,9 +251,9 @@ class StraightenScreen(JobScreen):
         """Id of the quick check in hand for this round, begun now if there is none."""
         book = self.app.book
         number = hits.last_round(book, self.job_id)
-        for check in sweeps.quick_checks_of(book, self.job_id):
-            if check.round_no == number:
-                return check.sweep_id
+        begun = check_after(book, hits.hits_of(book, self.job_id, number))
+        if begun is not None:
+            return begun
         assert bench.story is not None
         full = [s for s in sweeps.sweeps_of(book, self.job_id) if s.purpose in FULL]
         like = [s for s in full if s.finished_at][-1]
@@ -269,6 +278,9 @@ class StraightenScreen(JobScreen):
 
     def action_press(self) -> None:
         """F8."""
+        if self.bench is None:
+            self.say("The round is still being worked out: press again in a moment.")
+            return
         here = self.here
         options = {} if here is None else {"planned": here}
         self.app.go("press", self.job_id, **options)
@@ -282,6 +294,7 @@ class StraightenScreen(JobScreen):
             MenuItem("sweep", "Sweep the whole shaft again"),
             MenuItem("hold", "Hold check after a rest"),
             MenuItem("penetrant", "Penetrant check of the straightened spots"),
+            MenuItem("line", "The line expected after each hit"),
         )
         self.app.push_screen(AskScreen("What else?", items), self._more)
 
@@ -294,6 +307,8 @@ class StraightenScreen(JobScreen):
             self.app.go("penetrant", self.job_id)
         elif name == "hold":
             self.app.go("hold", self.job_id)
+        elif name == "line":
+            self._line()
         elif name == "sweep":
             from tui.screens.sweep_setup import SweepSetupScreen
 
@@ -309,6 +324,15 @@ class StraightenScreen(JobScreen):
             made = name == "made"
             heading, lines = ("Hits so far", made_hits) if made else ("Heat spots", heat_lines)
             self.app.push_screen(PaperScreen(self.job_id, heading, tuple(lines(self.bench))))
+
+    def _line(self) -> None:
+        from tui.screens.straighten_line import LineScreen
+
+        with self.in_words():
+            if self.bench is None or not self.bench.plan:
+                raise ShaftlogError("No hit is planned: there is no line to expect.")
+            at = min(self.query_one(ListBox).cursor, len(self.bench.plan) - 1)
+            self.app.push_screen(LineScreen(self.job_id, self.bench, at + 1))
 
     def _go_on(self, sweep_id: str) -> None:
         """A sweep was set up: read it."""

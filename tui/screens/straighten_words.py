@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from core.desk.rounds import Bench, PlannedHit
+from core.desk.rounds import Bench, PlannedHit, check_stations_in
 from core.units import format_angle, format_clock, format_thou
 
 PRESS_SAFETY = (
     "Press: blocks on both sides, nobody in line with the shaft, hands out, face shield. A shaft "
     "or a block that slips flies. Creep up on the travel; the first stroke is a prediction."
 )
+SAFETY = (
+    "SAFETY: nobody in line with the shaft, hands out, face shield, blocks firm: what slips "
+    "flies. Creep up. Heat: rags and solvent away, extinguisher at hand."
+)
+"""Both cautions as short as two lines of 80 columns, where the round stands."""
 HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F12."
 
 
@@ -19,9 +24,12 @@ def headline(bench: Bench, cracks: int) -> tuple[str, str]:
             "STOP: a crack was found.",
             "No hit until it is overruled in writing on the penetrant screen.",
         )
+    story = bench.story
+    if story is not None and story.line is None:
+        said = " ".join(d for chapter in story.chapters[-1:] for d in chapter.doubts)
+        return bench.trouble, f"{said} F12 and 4 begin the sweep.".strip()
     if bench.trouble:
         return bench.trouble, "The job card (F10) opens the sweep."
-    story = bench.story
     assert story is not None
     worst = f"worst TIR at a station {format_thou(bench.worst_now_in)}"
     if story.waits_for_check:
@@ -30,7 +38,7 @@ def headline(bench: Bench, cracks: int) -> tuple[str, str]:
         return (
             f"{made} {'hit' if made == 1 else 'hits'} made since the last reading{left}; by the "
             f"plan {worst}.",
-            "F6 starts the quick check once the hits are made.",
+            f"F6 starts the quick check once the hits are made: {_stations(bench)} in.",
         )
     if not bench.plan:
         return (
@@ -40,6 +48,11 @@ def headline(bench: Bench, cracks: int) -> tuple[str, str]:
     number = len(story.chapters) + 1
     count = f"{len(bench.plan)} {'hit' if len(bench.plan) == 1 else 'hits'}"
     return f"ROUND {number}: {count}; {worst}.", doubt_words(bench)
+
+
+def _stations(bench: Bench) -> str:
+    assert bench.story is not None
+    return ", ".join(f"{x:g}" for x in check_stations_in(bench.story))
 
 
 def doubt_words(bench: Bench) -> str:
@@ -56,8 +69,8 @@ def response_words(bench: Bench) -> str:
     if not press.n_hits:
         return "No record of this material yet: the plan takes what is asked for."
     return (
-        f"Response: {press.mean:.0%} of what is asked comes out (give or take "
-        f"{press.scatter:.0%}; {press.n_hits} hits); the press is set for that."
+        f"Response {press.mean:.0%} of what is asked, give or take {press.scatter:.0%} "
+        f"({press.n_hits} hits): set for that."
     )
 
 
@@ -78,22 +91,26 @@ def hit_cells(number: int, planned: PlannedHit) -> tuple[str, ...]:
 
 
 def hit_words(planned: PlannedHit, span_in: float) -> str:
-    """What the bench does and sees at one hit."""
+    """What the bench does and sees at one hit, and the first thing to mind."""
     hit = planned.hit
     lines = [
-        f"Ram on the high side, clock {format_clock(hit.high_side_rad)}, at {hit.station_in:.2f} "
-        f"in; blocks {span_in:g} in apart. Take out {format_angle(hit.angle_rad)}."
+        f"Ram: clock {format_clock(hit.high_side_rad)}, {hit.station_in:.2f} in, blocks "
+        f"{span_in:g} in apart. Take out {format_angle(hit.angle_rad, 2)}."
     ]
     if planned.dial:
-        lines.append(
-            "Dial TIR: "
-            + "; ".join(
-                f"at {x:g} in {format_thou(before, unit=False)} before, {format_thou(after)} after"
-                for x, before, after in planned.dial
-            )
-            + "."
+        told = (
+            f"at {x:g} in {format_thou(before, unit=False)} before, "
+            f"{format_thou(after, unit=False)} after"
+            for x, before, after in planned.dial
         )
+        lines.append(f"TIR {'; '.join(told)}.")
+    if hit.check_stations_in:
+        places = ", ".join(f"{x:g}" for x in hit.check_stations_in)
+        lines.append(f"Quick check after the round at {places} in.")
     if planned.trouble:
         lines.append(f"Press: {planned.trouble}")
-    lines += [f"MIND: {said}" for said in planned.warnings]
+    if planned.warnings:
+        more = len(planned.warnings) - 1
+        count = f" ({more} more, F8 says all)" if more else ""
+        lines.append(f"MIND{count}: {planned.warnings[0]}")
     return "\n".join(lines)

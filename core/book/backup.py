@@ -32,6 +32,9 @@ KEPT = 14
 _PAGES_A_STEP = 500
 _DAILY = "daily"
 _BEFORE_UPDATE = "before-update"
+_BY_HAND = "by-hand"
+_BEFORE_MERGE = "before-merge"
+_KINDS = (_DAILY, _BEFORE_UPDATE, _BY_HAND, _BEFORE_MERGE)
 
 
 @dataclass(frozen=True)
@@ -40,10 +43,20 @@ class BackupFile:
 
     path: Path
     kind: str
-    """'daily' or 'before-update'."""
+    """'daily', 'before-update', 'by-hand' or 'before-merge'; only daily ones are thrown away."""
     at: datetime
     """When it was made, local time."""
     size_bytes: int
+
+
+@dataclass(frozen=True)
+class BackupContents:
+    """What a backup holds, to choose one by."""
+
+    jobs: int
+    readings: int
+    newest_at: str
+    """When the last entry in it was made, as stored; empty = nothing was ever entered."""
 
 
 def backup_folder(book_path: str | Path) -> Path:
@@ -147,6 +160,16 @@ def before_migration(book_path: str | Path) -> BackupFile:
     return _make_named(book_path, _BEFORE_UPDATE, utc_now().astimezone())
 
 
+def by_hand(book_path: str | Path) -> BackupFile:
+    """The backup that somebody asked for; kept until a person deletes the file."""
+    return _make_named(book_path, _BY_HAND, utc_now().astimezone())
+
+
+def before_merge(book_path: str | Path) -> BackupFile:
+    """The backup made before another book is taken in: the way back."""
+    return _make_named(book_path, _BEFORE_MERGE, utc_now().astimezone())
+
+
 def _make_named(book_path: str | Path, kind: str, moment: datetime) -> BackupFile:
     folder = backup_folder(book_path)
     with plain_words(str(folder)):
@@ -166,7 +189,7 @@ def list_backups(book_path: str | Path) -> tuple[BackupFile, ...]:
     folder, stem = backup_folder(book_path), Path(book_path).stem
     found = []
     for place in folder.glob(f"{stem}-*.db") if folder.is_dir() else ():
-        for kind in (_DAILY, _BEFORE_UPDATE):
+        for kind in _KINDS:
             start = f"{stem}-{kind}-"
             at = _moment_in(place.name[len(start) :]) if place.name.startswith(start) else None
             if at is not None:
@@ -204,6 +227,26 @@ def _check_backup(place: Path) -> None:
             con.close()
     if result != "ok" or not tables[0]:
         raise DamagedBook(f"The backup {place} is damaged too ({result}). Take an older one.")
+
+
+def look_into(place: Path) -> BackupContents:
+    """Check a backup wholly and count what it holds; a bad one raises `BookError`."""
+    _check_backup(place)
+    with plain_words(str(place)):
+        address = f"file:{quote(str(place.absolute()))}?mode=ro"
+        con = sqlite3.connect(address, uri=True, isolation_level=None)
+        try:
+            counts = [
+                con.execute(f"SELECT count(*) FROM {table}").fetchone()[0]
+                for table in ("job", "reading")
+            ]
+            newest = con.execute(
+                "SELECT max(at) FROM (SELECT max(taken_at) AS at FROM reading UNION "
+                "SELECT max(at) FROM event)"
+            ).fetchone()[0]
+        finally:
+            con.close()
+    return BackupContents(counts[0], counts[1], newest or "")
 
 
 def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:

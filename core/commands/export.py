@@ -6,6 +6,7 @@ import argparse
 import csv
 import sys
 from collections.abc import Iterable
+from typing import TextIO
 
 from core.book.file import Book
 from core.book.records import Job
@@ -36,15 +37,15 @@ def run(args: argparse.Namespace) -> int:
     from core.book.file import open_book
 
     with open_book(book_path(args), create=False, read_only=True) as book:
-        chosen = _all_jobs(book) if args.all else (jobs.job_by_tag(book, args.tag),)
+        chosen = all_jobs(book) if args.all else (jobs.job_by_tag(book, args.tag),)
         if args.csv:
-            _write_csv(book, chosen, args.sweep)
+            write_csv(book, chosen, sys.stdout, sweep_no=args.sweep)
         else:
-            _write_json(book, chosen, whole=args.all, contact=args.with_phone)
+            write_json(book, chosen, sys.stdout, whole=args.all, contact=args.with_phone)
     return DONE
 
 
-def _all_jobs(book: Book) -> tuple[Job, ...]:
+def all_jobs(book: Book) -> tuple[Job, ...]:
     """Every job, customer by customer, shaft by shaft."""
     from core.book import customers, jobs, shafts
 
@@ -57,7 +58,10 @@ def _all_jobs(book: Book) -> tuple[Job, ...]:
     )
 
 
-def _write_csv(book: Book, chosen: Iterable[Job], sweep_no: int | None) -> None:
+def write_csv(
+    book: Book, chosen: Iterable[Job], out: TextIO, *, sweep_no: int | None = None
+) -> None:
+    """The readings of the jobs, one a line."""
     from core.book import sweeps
     from core.commands.job_record import CSV_COLUMNS, csv_rows
 
@@ -67,23 +71,26 @@ def _write_csv(book: Book, chosen: Iterable[Job], sweep_no: int | None) -> None:
             count = len(sweeps.sweeps_of(book, job.id))
             if not 1 <= sweep_no <= count:
                 raise ShaftlogError(f"job {job.tag} has {count} sweeps; there is no {sweep_no}")
-    out = csv.writer(sys.stdout, lineterminator="\n")
-    out.writerow(CSV_COLUMNS)
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(CSV_COLUMNS)
     for job in chosen:
         for row in csv_rows(book, job, sweep_no):
-            out.writerow([sheet_cell(cell) for cell in row])
+            rows.writerow([sheet_cell(cell) for cell in row])
 
 
-def _write_json(book: Book, chosen: Iterable[Job], *, whole: bool, contact: bool) -> None:
+def write_json(
+    book: Book, chosen: Iterable[Job], out: TextIO, *, whole: bool, contact: bool
+) -> None:
+    """Everything on record: one job, or (`whole`) a list of them."""
     from core.book import settings
     from core.commands.job_record import job_record, json_text
 
     contact = contact or settings.load(book).phone_in_exports
     if not whole:
-        print(json_text(job_record(book, next(iter(chosen)), contact=contact)))
+        out.write(json_text(job_record(book, next(iter(chosen)), contact=contact)) + "\n")
         return
-    sys.stdout.write("[")
+    out.write("[")
     for index, job in enumerate(chosen):
-        sys.stdout.write(",\n" if index else "\n")
-        sys.stdout.write(json_text(job_record(book, job, contact=contact)))
-    sys.stdout.write("\n]\n")
+        out.write(",\n" if index else "\n")
+        out.write(json_text(job_record(book, job, contact=contact)))
+    out.write("\n]\n")

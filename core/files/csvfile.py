@@ -132,6 +132,21 @@ def read_rows(
     return _one_sweep(rows, name, sweep)
 
 
+def columns_in(data: bytes, name: str) -> tuple[str, ...]:
+    """The headings of a file as they stand in it, whatever they are called.
+
+    For asking which column serves as which: the first line that is no comment, parted by
+    semicolons, tabs or commas, whichever it has most of.
+    """
+    lines = decode_text(data, name).split("\n")
+    for line in lines:
+        if line.strip() and not line.startswith("#") and not line.lower().startswith("sep="):
+            best = max((",", ";", "\t"), key=line.count)
+            cells = next(csv.reader([line], delimiter=best, skipinitialspace=True), [])
+            return tuple(cell.strip().strip("\ufeff") for cell in cells)
+    raise SweepFileError(name, 1, f"nothing but comments; the header should be {HEADER}")
+
+
 def _one_sweep(rows: list[CsvRow], name: str, sweep: str | None) -> list[CsvRow]:
     """Rows of the sweep wanted; a file of several sweeps is never mixed into one."""
     found = list(dict.fromkeys(row.sweep for row in rows))

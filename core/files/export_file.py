@@ -4,31 +4,50 @@ from __future__ import annotations
 
 import os
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TextIO
 
 FOLDER = "exports"
 MOST_ALIKE = 10_000
 
 
-def write_export(beside: Path, name: str, ending: str, text: str) -> Path:
-    """Write `text` under `beside`/exports; gives back the file.
+@contextmanager
+def new_export(beside: Path, name: str, ending: str) -> Iterator[tuple[TextIO, Path]]:
+    """A new file under `beside`/exports, open for writing, and its path.
 
     Signs that file systems do not like become dashes in the name; a number is added when there is
-    such a file already. Raises `BookError` in plain words when the disk refuses.
+    such a file already. Raises `BookError` in plain words when the disk refuses, and leaves no
+    half-written file then.
     """
     from core.book.errors import plain_words
 
     folder = beside / FOLDER
-    safe = re.sub(r"[^A-Za-z0-9-]+", "-", name).strip("-") or "file"
     with plain_words(str(folder)):
         folder.mkdir(mode=0o700, exist_ok=True)
-        for number in range(1, MOST_ALIKE):
-            place = folder / (f"{safe}.{ending}" if number == 1 else f"{safe}-{number}.{ending}")
-            try:
-                handle = os.open(place, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
-            except FileExistsError:
-                continue
+        place, handle = _new_file(folder, name, ending)
+        try:
             with os.fdopen(handle, "w", encoding="utf-8") as file:
-                file.write(text)
-            return place
+                yield file, place
+        except BaseException:
+            place.unlink(missing_ok=True)
+            raise
+
+
+def write_export(beside: Path, name: str, ending: str, text: str) -> Path:
+    """Write `text` to a new file under `beside`/exports; gives back the file."""
+    with new_export(beside, name, ending) as (file, place):
+        file.write(text)
+    return place
+
+
+def _new_file(folder: Path, name: str, ending: str) -> tuple[Path, int]:
+    safe = re.sub(r"[^A-Za-z0-9-]+", "-", name).strip("-") or "file"
+    for number in range(1, MOST_ALIKE):
+        place = folder / (f"{safe}.{ending}" if number == 1 else f"{safe}-{number}.{ending}")
+        try:
+            return place, os.open(place, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
+        except FileExistsError:
+            continue
     raise FileExistsError(str(folder))

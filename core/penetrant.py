@@ -230,10 +230,10 @@ def clock(
         left = (until - now).total_seconds() if until is not None else None
         return Clock(stage, say, left, following, warned)
 
-    if stamps.penetrant_at is None:
-        return told("not started", "Clean, let the cleaner evaporate, put penetrant on.", None)
     if stamps.inspected_at is not None:
         return told("done", "Looked at.", None)
+    if stamps.penetrant_at is None:
+        return told("not started", "Clean, let the cleaner evaporate, put penetrant on.", None)
     if stamps.developer_at is not None:
         ready, closes = _span(stamps.developer_at, chosen.develop)
         if now < ready:

@@ -47,6 +47,8 @@ class CheckArea:
     why: str
     assumed: bool = False
     """True when its stations follow from the diameter because nothing was entered."""
+    straightened: bool = False
+    """True for a spot that was hit: a hit after its check asks for another check."""
 
 
 def areas_to_check(
@@ -133,6 +135,7 @@ def _spots(length_in: float, diameter_in: float, hits_in: Sequence[float]) -> li
             max(0.0, group[0] - reach),
             min(length_in, group[-1] + reach),
             "the high side was stretched by the hit",
+            straightened=True,
         )
         for group in groups
     ]

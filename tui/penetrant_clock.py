@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from core.book.ids import moment
 from core.book.records import PenetrantCheck
-from core.penetrant import Clock, Conditions, Stamps, clock, standard
+from core.desk.penetrant_plan import clock_of
+from core.penetrant import Clock
 
 SECONDS_BELOW_S = 120.0
 """Time left is told in seconds below this, in minutes above: then the line changes rarely."""
@@ -30,18 +30,6 @@ class Running:
     """Such as `Penetrant 26-003: dwell 12 min`."""
     bells: tuple[tuple[str, datetime, str], ...]
     """(check, moment, what to say) of the next bell of each running check."""
-
-
-def stamps_of(check: PenetrantCheck) -> Stamps:
-    """The moments of a check as the core wants them."""
-    texts = (check.penetrant_at, check.wiped_at, check.developer_at, check.inspected_at)
-    return Stamps(*(moment(text) if text else None for text in texts))
-
-
-def clock_of(check: PenetrantCheck, now: datetime) -> Clock:
-    """Where one area stands now."""
-    conditions = Conditions(cold=check.cold, short_dwell=check.short_dwell)
-    return clock(standard(check.standard), stamps_of(check), now, conditions)
 
 
 def running(checks: Iterable[tuple[str, PenetrantCheck]], now: datetime) -> Running | None:

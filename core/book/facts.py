@@ -9,6 +9,7 @@ from typing import Any
 from core.book import rows
 from core.book.file import Book
 from core.book.job_record import Job
+from core.book.penetrant_checks import takes_over
 from core.steps import JobFacts, say_next
 
 _KEY_SUBJECTS = ("key", "shaft keyway", "hub keyway")
@@ -138,7 +139,9 @@ def _penetrant(
         f"WHERE {inside} ORDER BY id",
         job_ids,
     ):
-        newest[job_id, area] = (result, penetrant_at, overrule_by)
+        old = newest.get((job_id, area))
+        if old is None or takes_over((old[0], old[2]), (result, penetrant_at)):
+            newest[job_id, area] = (result, penetrant_at, overrule_by)
     for (job_id, _), (result, penetrant_at, overrule_by) in newest.items():
         values = found[job_id]
         clear = result == "clear" or (result == "crack" and overrule_by)

@@ -25,11 +25,16 @@ def start_checks(
     """Open a check for each area (name, from, to in inches) that has none open yet.
 
     `cold`: the shaft is at 40 to 50 F; `short_dwell`: the standard's conditions for it are met.
+    One that is open with no penetrant on yet takes over the standard and the conditions.
     """
     with book.write():
-        waiting = {c.area for c in checks_of(book, job_id) if not c.result}
+        waiting = {c.area: c for c in checks_of(book, job_id) if not c.result}
+        stated = {"standard": standard, "cold": cold, "short_dwell": short_dwell}
         for area, from_in, to_in in areas:
-            if area not in waiting:
+            if area in waiting:
+                if waiting[area].penetrant_at is None:
+                    rows.change(book, PenetrantCheck, waiting[area].id, stated)
+            else:
                 low, high = sorted((float(from_in), float(to_in)))
                 opened = PenetrantCheck(
                     book.new_id(), job_id, standard, area, low, high,
@@ -50,20 +55,50 @@ def checks_of(book: Book, job_id: str) -> tuple[PenetrantCheck, ...]:
 
 
 def newest_checks(book: Book, job_id: str) -> tuple[PenetrantCheck, ...]:
-    """The last check of each area of a job."""
-    newest = {c.area: c for c in checks_of(book, job_id)}
+    """The check that counts for each area of a job: the last one (see `takes_over`)."""
+    newest: dict[str, PenetrantCheck] = {}
+    for later in checks_of(book, job_id):
+        old = newest.get(later.area)
+        if old is None or takes_over(
+            (old.result, old.overrule_by), (later.result, later.penetrant_at)
+        ):
+            newest[later.area] = later
     return tuple(newest.values())
 
 
+def takes_over(old: tuple[str, str], later: tuple[str, str | None]) -> bool:
+    """Whether a later check of an area counts instead of the old one.
+
+    `old`: result and who overruled it; `later`: result and moment of the penetrant. A crack stands
+    until it is overruled, whatever a later check shows; a check taken back to nothing counts not.
+    """
+    result, overrule_by = old
+    if result == "crack" and not overrule_by:
+        return False
+    return bool(later[0] or later[1])
+
+
 def stage(book: Book, check_ids: Sequence[str], stage_name: str) -> str:
-    """Stamp a stage ('penetrant_at', 'wiped_at', 'developer_at') of several areas at once."""
+    """Stamp a stage ('penetrant_at', 'wiped_at', 'developer_at') of several areas at once.
+
+    A stamp that another bench has set already stays as it is.
+    """
     if stage_name not in STAGES[:-1]:
         raise Refused(f"There is no stage {stage_name!r} of a penetrant check.")
     at = book.now()
     with book.write():
         for check_id in check_ids:
-            rows.change(book, PenetrantCheck, check_id, {stage_name: at})
+            if getattr(check(book, check_id), stage_name) is None:
+                rows.change(book, PenetrantCheck, check_id, {stage_name: at})
     return at
+
+
+def set_conditions(book: Book, check_ids: Sequence[str], *, cold: bool, short_dwell: bool) -> None:
+    """State the conditions of checks anew: cold shaft, shorter dwell allowed."""
+    with book.write():
+        for check_id in check_ids:
+            changes = {"cold": cold, "short_dwell": short_dwell}
+            rows.change(book, PenetrantCheck, check_id, changes)
 
 
 def undo_stage(book: Book, check_ids: Sequence[str], stage_name: str) -> None:
@@ -73,27 +108,60 @@ def undo_stage(book: Book, check_ids: Sequence[str], stage_name: str) -> None:
             rows.change(book, PenetrantCheck, check_id, {stage_name: None})
 
 
-def set_result(book: Book, check_id: str, *, result: str, notes: str = "") -> PenetrantCheck:
-    """What was seen: 'clear', 'crack' or 'unclear' (''= take it back)."""
+def set_result(
+    book: Book, check_id: str, *, result: str, notes: str | None = None
+) -> PenetrantCheck:
+    """What was seen: 'clear', 'crack' or 'unclear' (''= take it back); notes None = as they are.
+
+    An overrule belongs to the crack it let go on: another result takes it away (event kept).
+    """
     at = book.now() if result else None
-    return rows.change(
-        book,
-        PenetrantCheck,
-        check_id,
-        {"result": result, "notes": notes, "inspected_at": at, "by": book.by},
-    )
+    with book.write():
+        was = check(book, check_id)
+        if result != "crack" and was.overrule_by:
+            withdraw_overrule(book, check_id)
+        return rows.change(
+            book,
+            PenetrantCheck,
+            check_id,
+            {
+                "result": result,
+                "notes": was.notes if notes is None else notes,
+                "inspected_at": at,
+                "by": book.by,
+            },
+        )
+
+
+def note_area(book: Book, check_id: str, notes: str) -> PenetrantCheck:
+    """Where and how it shows, in words, beside the result."""
+    return rows.change(book, PenetrantCheck, check_id, {"notes": notes})
 
 
 def overrule(book: Book, check_id: str, *, by: str, reason: str) -> PenetrantCheck:
     """A named person lets the job go on in spite of a crack, with a written reason."""
     if not by.strip() or not reason.strip():
         raise Refused("To go on with a crack, a name and a written reason are needed.")
+    if check(book, check_id).result != "crack":
+        raise Refused("No crack is noted at this area (any more): there is nothing to overrule.")
+    return _set_overrule(book, check_id, by, reason)
+
+
+def withdraw_overrule(book: Book, check_id: str) -> PenetrantCheck:
+    """The crack stops the job again."""
+    return _set_overrule(book, check_id, "", "")
+
+
+def _set_overrule(book: Book, check_id: str, by: str, reason: str) -> PenetrantCheck:
+    was = check(book, check_id)
     with book.write() as con:
         con.execute(
             "UPDATE penetrant_check SET overrule_by = ?, overrule_reason = ? WHERE id = ?",
             (rows.stored("by", by), rows.stored("overrule_reason", reason), check_id),
         )
-        note_change(book, "penetrant_check", check_id, "overruled", "", f"{by}: {reason}")
+        old = f"{was.overrule_by}: {was.overrule_reason}" if was.overrule_by else ""
+        new = f"{by}: {reason}" if by else ""
+        note_change(book, "penetrant_check", check_id, "overruled", old, new)
     return check(book, check_id)
 
 

@@ -1,10 +1,76 @@
-"""The areas of one job that penetrant must look at: from the shaft's geometry and its hits."""
+"""The penetrant check of one job: which areas, where each stands, which want doing again."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime
+
 from core.book import hits, jobs, penetrant_checks, shafts
 from core.book.file import Book
+from core.book.ids import moment
+from core.book.records import PenetrantCheck
+from core.penetrant import Clock, Conditions, Stamps, clock, standard
 from core.penetrant_areas import CheckArea, areas_to_check
+
+
+@dataclass(frozen=True)
+class Spot:
+    """One area and where its check stands."""
+
+    area: CheckArea
+    check: PenetrantCheck | None
+    clock: Clock | None
+    """None = no check opened yet."""
+    hit_since: bool = False
+    """It was hit after the penetrant of this check went on."""
+
+    @property
+    def stage(self) -> str:
+        """Stage of the clock."""
+        return self.clock.stage if self.clock is not None else "not started"
+
+    @property
+    def again_because(self) -> str:
+        """Why this area has to be done again from the start; '' = it has not."""
+        check, clock = self.check, self.clock
+        if check is None or clock is None or check.result == "crack":
+            return ""
+        if check.result == "unclear":
+            return check.notes or "it could not be told"
+        if self.hit_since:
+            return "it was hit after this check"
+        if clock.stage == "too late":
+            return clock.say
+        return clock.warnings[-1] if clock.warnings else ""
+
+    @property
+    def again(self) -> bool:
+        """Whether this area has to be done again from the start."""
+        return bool(self.again_because)
+
+    @property
+    def crack(self) -> bool:
+        """Whether a crack stands here that nobody has overruled."""
+        check = self.check
+        return check is not None and check.result == "crack" and not check.overrule_by
+
+    @property
+    def settled(self) -> bool:
+        """Whether nothing more is to be done here."""
+        check = self.check
+        return check is not None and bool(check.result) and not self.again
+
+
+def stamps_of(check: PenetrantCheck) -> Stamps:
+    """The moments of a check as the stage clock wants them."""
+    texts = (check.penetrant_at, check.wiped_at, check.developer_at, check.inspected_at)
+    return Stamps(*(moment(text) if text else None for text in texts))
+
+
+def clock_of(check: PenetrantCheck, now: datetime) -> Clock:
+    """Where one area stands now."""
+    conditions = Conditions(cold=check.cold, short_dwell=check.short_dwell)
+    return clock(standard(check.standard), stamps_of(check), now, conditions)
 
 
 def planned_areas(book: Book, job_id: str) -> tuple[CheckArea, ...]:
@@ -23,3 +89,38 @@ def not_looked_at(book: Book, job_id: str) -> tuple[CheckArea, ...]:
     """Planned areas that no check was ever opened for."""
     seen = {check.area for check in penetrant_checks.newest_checks(book, job_id)}
     return tuple(area for area in planned_areas(book, job_id) if area.name not in seen)
+
+
+def spots(book: Book, job_id: str, now: datetime) -> tuple[Spot, ...]:
+    """Areas from the shaft's geometry and its hits, then any that were checked under old names."""
+    planned = planned_areas(book, job_id)
+    newest = {check.area: check for check in penetrant_checks.newest_checks(book, job_id)}
+    names = {area.name for area in planned}
+    extra = tuple(
+        CheckArea(check.area, check.from_in, check.to_in, "checked before")
+        for check in newest.values()
+        if check.area not in names
+    )
+    made = [(hit.station_in, hit.at) for hit in hits.hits_of(book, job_id)]
+    return tuple(_spot(area, newest.get(area.name), made, now) for area in planned + extra)
+
+
+def _spot(
+    area: CheckArea, check: PenetrantCheck | None, made: list[tuple[float, str]], now: datetime
+) -> Spot:
+    if check is None:
+        return Spot(area, None, None)
+    since = area.straightened and any(
+        area.from_in <= station_in <= area.to_in and at > (check.penetrant_at or at)
+        for station_in, at in made
+    )
+    return Spot(area, check, clock_of(check, now), since)
+
+
+def clear_but_not_good(book: Book, job_id: str, now: datetime) -> tuple[tuple[str, str], ...]:
+    """(area, why) of areas noted clear which want doing again: times not kept, or hit since."""
+    return tuple(
+        (spot.area.name, spot.again_because)
+        for spot in spots(book, job_id, now)
+        if spot.check is not None and spot.check.result == "clear" and spot.again
+    )

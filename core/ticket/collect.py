@@ -20,9 +20,9 @@ from core.book import (
 from core.book.file import Book
 from core.book.ids import local_text, moment
 from core.book.limits import areas_for_core
-from core.book.records import Job, Sweep
+from core.book.records import Job, PenetrantCheck, Sweep
 from core.book.settings import ShopSettings
-from core.desk.penetrant_plan import not_looked_at
+from core.desk.penetrant_plan import clear_but_not_good, not_looked_at
 from core.hold import compare_sweeps
 from core.ticket.coupling import coupling_sections
 from core.ticket.data import (
@@ -90,6 +90,8 @@ def missing_for_release(book: Book, job_id: str) -> tuple[str, ...]:
     unseen = [area.name for area in not_looked_at(book, job_id)]
     if unseen and facts.penetrant_areas:
         missing.append(f"Penetrant check: not looked at yet: {', '.join(unseen)}")
+    for name, why in clear_but_not_good(book, job_id, moment(book.now())):
+        missing.append(f"Penetrant check: {name} wants doing again: {why.rstrip('.')}")
     return tuple(missing)
 
 
@@ -261,8 +263,15 @@ def _penetrant(book: Book, job_id: str, when: When) -> tuple[PenetrantLine, ...]
             on=when(check.inspected_at)[:10] if check.inspected_at else "",
             overrule=f"{check.overrule_by}: {check.overrule_reason}" if check.overrule_by else "",
         )
-        for check in penetrant_checks.newest_checks(book, job_id)
+        for check in _checks_to_show(book, job_id)
     )
+
+
+def _checks_to_show(book: Book, job_id: str) -> list[PenetrantCheck]:
+    """The check that counts of each area, and every crack that somebody overruled."""
+    counting = {check.id for check in penetrant_checks.newest_checks(book, job_id)}
+    every = penetrant_checks.checks_of(book, job_id)
+    return [check for check in every if check.id in counting or check.overrule_by]
 
 
 def _hold(book: Book, job: Job, shop: ShopSettings, when: When) -> str:

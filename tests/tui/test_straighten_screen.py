@@ -302,6 +302,8 @@ async def test_a_crack_stops_the_hits_until_overruled(tmp_path: Path) -> None:
         app.screen.refresh_view()
         await pilot.press("f6", "2")
         await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
         assert lines(app)[1].strip().startswith("STOP: crack")
         await go(app, pilot, "straighten")
         await settled(app, pilot)

@@ -6,27 +6,31 @@ from datetime import UTC, datetime
 from typing import ClassVar
 
 from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
-from core.book import penetrant_checks, settings
+from core.book import penetrant_checks
 from core.book.file import Book
+from core.desk.penetrant_plan import Spot, spots
 from core.errors import ShaftlogError
-from core.penetrant import SAFETY, Standard, standards
+from core.penetrant import standards
 from tui.keys import Command
+from tui.screens import penetrant_words as words_of
 from tui.screens.ask import AskScreen
 from tui.screens.base import JobScreen
 from tui.screens.penetrant_desk import (
     DONE_WORDS,
-    REMEMBERED,
     STAGES,
-    Spot,
+    Stated,
     begin,
-    chosen_standard,
-    spots,
+    choose_standard,
+    put_result,
+    stated,
+    switch,
     take_back,
 )
-from tui.screens.penetrant_words import facts_words, left_words, result_words, verdict_words
-from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.big_clock import BigClock
+from tui.widgets.list_box import Column, ListBox
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
 
@@ -46,8 +50,9 @@ class PenetrantScreen(JobScreen):
         "Choose an area with Up and Down. F4 stamps its next stage (penetrant on, wiped, developer "
         "on), F5 the same stage at all areas that wait for it. The clock runs on in the top line "
         "of every screen and after a restart; the bell rings when a stage is due. F6 says what was "
-        "seen. A crack stops the repair until a named person overrules it in writing (F12). Local "
-        "rules, the maker's sheet and the class society come before the times shown here."
+        "seen; F7 takes the last stamp or result back. A crack stops the repair until a named "
+        "person overrules it in writing (F12). A spot hit after its check is to be done again. "
+        "Local rules, the maker's sheet and the class society come before the times shown here."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command("stage", ("f4",), "Next stage", "Stamp the next stage of this area"),
@@ -58,17 +63,20 @@ class PenetrantScreen(JobScreen):
         Command("more", ("f12",), "More", "Cold shaft, shorter dwell, do again, overrule"),
     )
     DEFAULT_CSS = """
-    PenetrantScreen #verdict { height: 2; text-style: bold; padding: 0 1; }
-    PenetrantScreen #facts { height: auto; max-height: 10; padding: 0 1;
+    PenetrantScreen #head { height: 5; }
+    PenetrantScreen #verdict { height: auto; max-height: 2; text-style: bold; }
+    PenetrantScreen #running { height: auto; max-height: 3; }
+    PenetrantScreen ListBox { min-height: 4; }
+    PenetrantScreen #now { height: auto; max-height: 2; text-style: bold;
         border-top: solid $foreground; }
+    PenetrantScreen #facts { height: auto; max-height: 8; }
     """
     TICK_S = 1.0
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.spots: tuple[Spot, ...] = ()
-        self.cold = False
-        self.short = False
+        self._told = ""
 
     @property
     def book(self) -> Book:
@@ -81,28 +89,33 @@ class PenetrantScreen(JobScreen):
         return datetime.fromtimestamp(self.app.clock(), UTC)
 
     @property
-    def chosen(self) -> Standard:
-        """The standard in force."""
-        return chosen_standard(self.book, self.job_id)
+    def stated(self) -> Stated:
+        """Standard and conditions for the areas begun from now on."""
+        return stated(self.book, self.job_id)
 
     @property
     def here(self) -> Spot:
         """The area under the cursor."""
-        return self.spots[self.query_one(ListBox).cursor]
+        return self.spots[min(self.query_one(ListBox).cursor, len(self.spots) - 1)]
 
     def body(self) -> ComposeResult:
-        """Verdict, areas, facts of the area under the cursor."""
-        yield Static(id="verdict")
+        """Verdict and big clock, areas, what to do at the area under the cursor."""
+        with Horizontal(id="head"):
+            with Vertical():
+                yield Static(id="verdict")
+                yield Static(id="running")
+            yield BigClock()
         yield ListBox(
             (
                 Column("Area", 0),
                 Column("Inches", 13, right=True),
-                Column("Stage", 12),
+                Column("Stage", 11),
                 Column("Left", 7, right=True),
-                Column("Seen", 12),
+                Column("Seen", 13),
             ),
             empty="No area: the shaft has no length yet (F4 on the job card).",
         )
+        yield Static(id="now")
         yield Static(id="facts")
 
     def on_mount(self) -> None:
@@ -120,17 +133,30 @@ class PenetrantScreen(JobScreen):
 
     def _look(self) -> None:
         self.spots = spots(self.book, self.job_id, self.now)
-        rows = tuple(_row(spot) for spot in self.spots)
+        rows = tuple(words_of.row_of(spot) for spot in self.spots)
         box = self.query_one(ListBox)
         if rows != box.rows:
             box.show(rows)
         self._tell()
 
     def _tell(self) -> None:
-        self.query_one("#verdict", Static).update(plain(verdict_words(self.spots)))
+        """Words and clock; nothing is painted that stands there already."""
+        running, now, facts = None, "", ""
         if self.spots:
-            words = facts_words(self.here, self.chosen, SAFETY, cold=self.cold, short=self.short)
-            self.query_one("#facts", Static).update(plain(words))
+            running = words_of.running_spot(self.spots, self.here)
+            now = words_of.now_words(self.here)
+            facts = words_of.facts_words(self.here, self.stated)
+        self.query_one(BigClock).show(*words_of.big_words(running))
+        parts = {
+            "#verdict": words_of.verdict_words(self.spots),
+            "#running": words_of.running_words(running),
+            "#now": now,
+            "#facts": facts,
+        }
+        if (told := repr(parts)) != self._told:
+            self._told = told
+            for name, words in parts.items():
+                self.query_one(name, Static).update(plain(words))
 
     def on_list_box_moved(self) -> None:
         """Facts of the area under the cursor."""
@@ -168,20 +194,16 @@ class PenetrantScreen(JobScreen):
         with self.in_words():
             self._may_change()
             here = self.here
-            fresh = here.check is None or here.again
-            self._stamp(
-                tuple(
-                    spot
-                    for spot in self.spots
-                    if spot.stage == here.stage and (spot.check is None or spot.again) == fresh
-                )
-            )
+            alike = [s for s in self.spots if (s.stage, s.again) == (here.stage, here.again)]
+            self._stamp(tuple(s for s in alike if not s.crack) or (here,))
 
     def _stamp(self, some: tuple[Spot, ...]) -> None:
         first = some[0]
         count = f" at {len(some)} areas" if len(some) > 1 else f": {first.area.name}"
-        if first.check is None or first.again or first.check.penetrant_at is None:
-            begin(self.book, self.job_id, self.chosen, some, cold=self.cold, short=self.short)
+        if first.crack:
+            raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules it.")
+        if first.again or first.stage == "not started":
+            begin(self.book, self.job_id, some)
             self._changed(f"Penetrant on{count}. Keep it wet.")
             return
         if first.settled:
@@ -192,26 +214,33 @@ class PenetrantScreen(JobScreen):
         ids = [spot.check.id for spot in some if spot.check is not None]
         penetrant_checks.stage(self.book, ids, stamp)
         self._changed(f"{DONE_WORDS[stamp]}{count}.")
-        if self.here.clock is not None and self.here.clock.warnings:
-            self.say(self.here.clock.warnings[-1], "stop")
+        self._warn()
+
+    def _warn(self) -> None:
+        """Too early or too late: say so, and that a slip of the finger can be taken back."""
+        clock = self.here.clock
+        if clock is not None and clock.warnings:
+            self.say(f"{clock.warnings[-1]} F7 if it was a slip of the key.", "stop")
 
     def action_result(self) -> None:
         """F6."""
         with self.in_words():
             self._may_change()
-            check = self.here.check
-            if check is None or check.developer_at is None:
-                raise ShaftlogError("Penetrant, wiping and developer come first (F4).")
+            if self.here.crack:
+                raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules.")
             question = f"What is seen at: {self.here.area.name}?"
             self.app.push_screen(AskScreen(question, RESULTS), self._seen)
 
     def _seen(self, result: str | None) -> None:
-        check = self.here.check
-        if result is None or check is None:
+        if result is None:
             return
         with self.in_words():
-            penetrant_checks.set_result(self.book, check.id, result=result)
-            self._changed(result_words(result, self.here))
+            put_result(self.book, self.job_id, self.here, result)
+            self._changed(words_of.result_words(result, self.here))
+            if result != "clear":
+                self._note()
+            elif self.here.again:
+                self._warn()
 
     def action_undo(self) -> None:
         """F7."""
@@ -224,81 +253,93 @@ class PenetrantScreen(JobScreen):
 
     def action_standard(self) -> None:
         """F8."""
-        items = tuple(
-            MenuItem(s.title, s.title, "from memory" if s.from_memory else "") for s in standards()
-        )
-        self.app.push_screen(AskScreen("Which standard gives the times?", items), self._choose)
+        with self.in_words():
+            self._may_change()
+            items = tuple(
+                MenuItem(s.title, s.title, "from memory" if s.from_memory else "")
+                for s in standards()
+            )
+            self.app.push_screen(AskScreen("Which standard gives the times?", items), self._choose)
 
     def _choose(self, title: str | None) -> None:
         if title is None:
             return
         with self.in_words():
-            settings.remember(self.book, REMEMBERED, title)
-            begun = [s for s in self.spots if s.check is not None]
+            choose_standard(self.book, self.job_id, title)
+            begun = any(s.check is not None and s.check.penetrant_at for s in self.spots)
             self._look()
-            kept = " Checks already begun on this job keep theirs." if begun else ""
+            kept = " Checks already begun keep theirs." if begun else ""
             self.say(f"Times by {title}.{kept}", "done")
 
     def action_more(self) -> None:
         """F12."""
-        short = self.chosen.short_dwell
-        items = [
-            MenuItem("cold", f"Shaft at 40 to 50 F: {'no longer' if self.cold else 'yes'}"),
-            MenuItem("again", "Do this area again from the start"),
+        now = self.stated
+        short = now.standard.short_dwell
+        least = f", {short.least_min:g} min" if short is not None else ""
+        about = f"only if: {short.applies_to}" if short is not None else "not in this standard"
+        items = (
+            MenuItem("cold", "Switch: shaft at 40 to 50 F", f"now {_yes(now.cold)}"),
+            MenuItem(
+                "short_dwell", f"Switch: shorter dwell{least}", f"now {_yes(now.short_dwell)}"
+            ),
+            MenuItem("again", "Do this area again from the start: penetrant on now"),
+            MenuItem("area_note", "Note on this area"),
             MenuItem("words", "The standard in words, with its sources"),
-            MenuItem("note", "Write a note on this job"),
             MenuItem("overrule", "Overrule a crack: name and written reason"),
-        ]
-        if short is not None:
-            say = f"Shorter dwell, {short.least_min:g} min: {'no longer' if self.short else 'yes'}"
-            items.insert(1, MenuItem("short", say))
-        self.app.push_screen(AskScreen("What else?", items), self._more)
+        )
+        self.app.push_screen(AskScreen(f"What else? Shorter dwell {about}.", items), self._more)
 
     def _more(self, name: str | None) -> None:
         with self.in_words():
-            if name in ("cold", "short"):
+            if name == "words":
+                self._standard_in_words()
+            elif name is not None:
                 self._may_change()
-                setattr(self, name, not getattr(self, name))
-                self._look()
-                self.say("Holds for the areas begun from now on.", "done")
-            elif name == "again":
-                self._may_change()
-                begin(self.book, self.job_id, self.chosen, (self.here,),
-                      cold=self.cold, short=self.short)  # fmt: skip
-                self._changed(f"Begun again, penetrant on: {self.here.area.name}.")
-            elif name == "note":
-                self.action_note()
-            elif name == "words":
-                from tui.screens.paper import PaperScreen
-                from tui.screens.penetrant_papers import standard_lines
+                if name in ("cold", "short_dwell"):
+                    self._switch(name)
+                elif name == "again":
+                    self._begin_again()
+                elif name == "area_note":
+                    self._note()
+                elif name == "overrule":
+                    self._overrule()
 
-                heading = "Standard of the penetrant check"
-                lines = standard_lines(self.chosen)
-                self.app.push_screen(PaperScreen(self.job_id, heading, lines))
-            elif name == "overrule":
-                self._overrule()
+    def _switch(self, name: str) -> None:
+        on, dwelling = switch(self.book, self.job_id, name, self.spots)
+        what = {"cold": "Cold shaft", "short_dwell": "Shorter dwell"}[name]
+        also = f" and the {dwelling} that dwell now" if dwelling else ""
+        holds = f"for the areas begun from now on{also}"
+        self._changed(f"{what}: {'yes' if on else 'no longer'}, {holds}.")
+
+    def _begin_again(self) -> None:
+        if self.here.crack:
+            raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules it.")
+        begin(self.book, self.job_id, (self.here,))
+        self._changed(f"Begun again, penetrant on: {self.here.area.name}. F7 takes it back.")
+
+    def _standard_in_words(self) -> None:
+        from tui.screens.paper import PaperScreen
+        from tui.screens.penetrant_papers import standard_lines
+
+        lines = standard_lines(self.stated.standard)
+        self.app.push_screen(PaperScreen(self.job_id, "Standard of the penetrant check", lines))
+
+    def _note(self) -> None:
+        from tui.screens.penetrant_papers import AreaNoteScreen
+
+        check = self.here.check
+        if check is None:
+            raise ShaftlogError("No check of this area is begun: F9 writes a note on the job.")
+        self.app.push_screen(AreaNoteScreen(self.job_id, check.id))
 
     def _overrule(self) -> None:
-        self._may_change()
-        check = self.here.check
-        if check is None or check.result != "crack":
-            raise ShaftlogError("No crack is noted at this area: choose the area with the crack.")
         from tui.screens.penetrant_papers import OverruleScreen
 
+        check = self.here.check
+        if check is None or not self.here.crack:
+            raise ShaftlogError("No crack stands at this area: choose the area with the crack.")
         self.app.push_screen(OverruleScreen(self.job_id, check.id))
 
 
-def _row(spot: Spot) -> ListRow:
-    check = spot.check
-    seen = check.result if check is not None else ""
-    if check is not None and check.overrule_by:
-        seen = "crack, let go"
-    cells = (
-        spot.area.name,
-        f"{spot.area.from_in:.1f}-{spot.area.to_in:.1f}",
-        "again" if spot.again else spot.stage,
-        left_words(spot),
-        seen,
-    )
-    strong = spot.stage in ("wipe", "look", "too late") or seen == "crack"
-    return ListRow(spot.area.name, cells, strong)
+def _yes(on: bool) -> str:
+    return "yes" if on else "no"

@@ -1,18 +1,16 @@
-"""What the penetrant screen works on: the areas of a shaft, each with its newest check."""
+"""What the keys of the penetrant screen do with the book."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from core.book import penetrant_checks, settings
+from core.book import drafts, penetrant_checks, settings
 from core.book.file import Book
 from core.book.records import PenetrantCheck
-from core.desk.penetrant_plan import planned_areas
+from core.desk.penetrant_plan import Spot
 from core.errors import ShaftlogError
-from core.penetrant import Clock, Standard, standard
-from core.penetrant_areas import CheckArea
-from tui.penetrant_clock import clock_of
+from core.penetrant import Standard, standard
 
 REMEMBERED = "penetrant standard"
 """What the shop's last choice of standard is remembered under."""
@@ -31,86 +29,115 @@ DONE_WORDS = {
 
 
 @dataclass(frozen=True)
-class Spot:
-    """One area and where its check stands."""
+class Stated:
+    """What holds for the areas begun from now on."""
 
-    area: CheckArea
-    check: PenetrantCheck | None
-    clock: Clock | None
-    """None = no check opened yet."""
-
-    @property
-    def stage(self) -> str:
-        """Stage of the clock."""
-        return self.clock.stage if self.clock is not None else "not started"
-
-    @property
-    def again(self) -> bool:
-        """Whether this area has to be done again from the start."""
-        check, clock = self.check, self.clock
-        if check is None or clock is None:
-            return False
-        spoilt = clock.stage == "too late" or (bool(clock.warnings) and check.result != "crack")
-        return spoilt or check.result == "unclear"
-
-    @property
-    def settled(self) -> bool:
-        """Whether nothing more is to be done here."""
-        check = self.check
-        return check is not None and bool(check.result) and not self.again
+    standard: Standard
+    cold: bool = False
+    short_dwell: bool = False
 
 
-def chosen_standard(book: Book, job_id: str) -> Standard:
-    """The standard of the job's newest check, else the shop's last one."""
-    checks = penetrant_checks.checks_of(book, job_id)
-    name = checks[-1].standard if checks else str(settings.recall(book, REMEMBERED, "") or "")
+def stated(book: Book, job_id: str) -> Stated:
+    """As said on this job; else the standard of its newest check, else the shop's last one."""
+    kept = drafts.draft(book, _draft_name(job_id))
+    name = kept.get("standard", "")
+    if not name:
+        checks = penetrant_checks.checks_of(book, job_id)
+        name = checks[-1].standard if checks else str(settings.recall(book, REMEMBERED, "") or "")
     try:
-        return standard(name)
+        chosen = standard(name)
     except ShaftlogError:
-        return standard("")
-
-
-def spots(book: Book, job_id: str, now: datetime) -> tuple[Spot, ...]:
-    """Areas from the shaft's geometry and its hits, then any that were checked under old names."""
-    planned = planned_areas(book, job_id)
-    newest = {check.area: check for check in penetrant_checks.newest_checks(book, job_id)}
-    names = {area.name for area in planned}
-    extra = tuple(
-        CheckArea(check.area, check.from_in, check.to_in, "checked before")
-        for check in newest.values()
-        if check.area not in names
+        chosen = standard("")
+    return Stated(
+        chosen,
+        kept.get("cold") == "yes" and chosen.cold_times is not None,
+        kept.get("short_dwell") == "yes" and chosen.short_dwell is not None,
     )
-    return tuple(_spot(area, newest.get(area.name), now) for area in planned + extra)
 
 
-def _spot(area: CheckArea, check: PenetrantCheck | None, now: datetime) -> Spot:
-    return Spot(area, check, clock_of(check, now) if check is not None else None)
+def choose_standard(book: Book, job_id: str, title: str) -> None:
+    """Keep the choice for this job, and as the first offer for the next."""
+    settings.remember(book, REMEMBERED, title)
+    _keep(book, job_id, replace(stated(book, job_id), standard=standard(title)))
 
 
-def begin(
-    book: Book, job_id: str, chosen: Standard, some: tuple[Spot, ...], *, cold: bool, short: bool
-) -> None:
-    """Open checks for areas and stamp the penetrant on; one that was spoilt is closed first."""
-    for spot in some:
-        if spot.check is not None and not spot.check.result:
-            penetrant_checks.set_result(
-                book, spot.check.id, result="unclear", notes="not finished in time"
-            )
-    areas = [(spot.area.name, spot.area.from_in, spot.area.to_in) for spot in some]
-    penetrant_checks.start_checks(
-        book, job_id=job_id, standard=chosen.title, areas=areas, cold=cold, short_dwell=short
-    )
-    names = {spot.area.name for spot in some}
-    opened = [
-        check.id
-        for check in penetrant_checks.newest_checks(book, job_id)
-        if check.area in names and not check.result
+def switch(book: Book, job_id: str, name: str, some: Sequence[Spot]) -> tuple[bool, int]:
+    """Switch 'cold' or 'short_dwell', also for areas that dwell now; the new state, how many."""
+    was = stated(book, job_id)
+    chosen = was.standard
+    if name == "cold" and chosen.cold_times is None:
+        raise ShaftlogError(
+            f"{chosen.name} gives no time for a cold shaft: warm it, or take another standard (F8)."
+        )
+    if name == "short_dwell" and chosen.short_dwell is None:
+        raise ShaftlogError(f"{chosen.name} knows no shorter dwell. F8 chooses another standard.")
+    now = replace(was, **{name: not getattr(was, name)})
+    dwelling = [
+        spot.check.id
+        for spot in some
+        if spot.check is not None and spot.stage in ("dwell", "wipe") and not spot.again
     ]
-    penetrant_checks.stage(book, opened, "penetrant_at")
+    with book.write():
+        _keep(book, job_id, now)
+        penetrant_checks.set_conditions(book, dwelling, cold=now.cold, short_dwell=now.short_dwell)
+    return bool(getattr(now, name)), len(dwelling)
+
+
+def _keep(book: Book, job_id: str, now: Stated) -> None:
+    fields = {
+        "standard": now.standard.title,
+        "cold": "yes" if now.cold else "no",
+        "short_dwell": "yes" if now.short_dwell else "no",
+    }
+    drafts.save_draft(book, _draft_name(job_id), fields)
+
+
+def _draft_name(job_id: str) -> str:
+    return f"penetrant {job_id}"
+
+
+def begin(book: Book, job_id: str, some: Sequence[Spot], *, wet: bool = True) -> None:
+    """Open checks for areas and stamp the penetrant on; one that was spoilt is closed first."""
+    now = stated(book, job_id)
+    areas = [(spot.area.name, spot.area.from_in, spot.area.to_in) for spot in some]
+    with book.write():
+        for spot in some:
+            if spot.check is not None and spot.check.penetrant_at and not spot.check.result:
+                penetrant_checks.set_result(
+                    book, spot.check.id, result="unclear", notes="begun again before the look"
+                )
+        opened = penetrant_checks.start_checks(
+            book, job_id=job_id, standard=now.standard.title, areas=areas,
+            cold=now.cold, short_dwell=now.short_dwell,
+        )  # fmt: skip
+        if wet:
+            names = {area[0] for area in areas}
+            fresh = [c.id for c in opened if c.area in names and not c.result]
+            penetrant_checks.stage(book, fresh, "penetrant_at")
+
+
+def put_result(book: Book, job_id: str, spot: Spot, result: str) -> None:
+    """What was seen; a crack can be seen before any penetrant is on."""
+    check = spot.check
+    ready = check is not None and check.developer_at is not None
+    if result != "crack" and not ready:
+        raise ShaftlogError("Penetrant, wiping and developer come first (F4).")
+    if check is None or (spot.again and check.result):
+        begin(book, job_id, (spot,), wet=False)
+        check = _open_check(book, job_id, spot.area.name)
+    penetrant_checks.set_result(book, check.id, result=result)
+
+
+def _open_check(book: Book, job_id: str, area: str) -> PenetrantCheck:
+    every = penetrant_checks.checks_of(book, job_id)
+    return next(c for c in reversed(every) if c.area == area and not c.result)
 
 
 def take_back(book: Book, check: PenetrantCheck) -> str:
-    """Take the last stamp or result of a check back; what it was, in words."""
+    """Take the last overrule, result or stamp of a check back; what it was, in words."""
+    if check.overrule_by:
+        penetrant_checks.withdraw_overrule(book, check.id)
+        return f"the overrule by {check.overrule_by}; the crack stops the job again"
     if check.result:
         penetrant_checks.set_result(book, check.id, result="")
         return f"result '{check.result}'"

@@ -4,14 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from core.penetrant import Standard
-from tui.screens.penetrant_desk import Spot
+from core.book.ids import local_text
+from core.desk.penetrant_plan import Spot
+from core.errors import ShaftlogError
+from core.penetrant import SAFETY, Conditions, Standard, dwell_least_min, standard
+from tui.screens.penetrant_desk import Stated
+from tui.widgets.big_clock import clock_text
+from tui.widgets.list_box import ListRow
+
+START = "Clean, let the cleaner evaporate, put penetrant on."
+URGENT = ("wipe", "look", "too late")
 
 
 def verdict_words(spots: Sequence[Spot]) -> str:
     """What can be said of the whole check, in one or two lines."""
     results = [spot.check for spot in spots if spot.check is not None]
-    cracks = [c.area for c in results if c.result == "crack" and not c.overrule_by]
+    cracks = [spot.area.name for spot in spots if spot.crack]
     if cracks:
         return f"STOP: crack at {', '.join(cracks)}. No straightening, no release."
     let_go = [c.area for c in results if c.overrule_by]
@@ -25,50 +33,134 @@ def verdict_words(spots: Sequence[Spot]) -> str:
     return f"Not finished: {clear} of {len(spots)} areas clear{more}."
 
 
+def running_spot(spots: Sequence[Spot], here: Spot) -> Spot | None:
+    """The area whose clock is shown big: the one under the cursor, else the most urgent."""
+    running = [s for s in spots if s.clock is not None and not s.settled and s.stage != "done"]
+    running = [s for s in running if s.stage != "not started"]
+    if here in running:
+        return here
+    return min(running, key=_urgency, default=None)
+
+
+def _urgency(spot: Spot) -> tuple[bool, float]:
+    left = spot.clock.seconds_left if spot.clock is not None else None
+    return spot.stage not in URGENT, left if left is not None else 0.0
+
+
+def big_words(spot: Spot | None) -> tuple[str, str]:
+    """Digits of the big clock and what style they stand in."""
+    if spot is None or spot.clock is None:
+        return "", ""
+    left = spot.clock.seconds_left
+    style = "bad" if spot.stage == "too late" else "strong"
+    return ("NOW" if left is None else clock_text(left)), style
+
+
+def running_words(spot: Spot | None) -> str:
+    """What the big clock counts."""
+    if spot is None or spot.clock is None:
+        return "No clock runs. F4 starts an area, F5 all of them."
+    counts = {
+        "dwell": "left to dwell",
+        "wipe": "left to wipe off",
+        "dry": "left for the developer",
+        "developing": "until the look",
+        "look": "left to look",
+        "too late": "over",
+    }.get(spot.stage, "")
+    timed = spot.clock.seconds_left is not None
+    return f"{spot.area.name}: {spot.stage}" + (f", {counts}" if timed and counts else "")
+
+
 def left_words(spot: Spot) -> str:
-    """Time left of the stage that runs: m:ss."""
+    """Time left of the stage that runs, in minutes: the list is painted seldom."""
     clock = spot.clock
     if clock is None or spot.settled or clock.seconds_left is None or clock.seconds_left <= 0:
         return ""
-    minutes, seconds = divmod(int(clock.seconds_left), 60)
-    return f"{minutes}:{seconds:02d}"
+    return f"{clock.seconds_left / 60:.0f} min" if clock.seconds_left >= 60 else "< 1 min"
 
 
-def facts_words(
-    spot: Spot, chosen: Standard, safety: Sequence[str], *, cold: bool, short: bool
-) -> str:
-    """What to do at an area, why it is looked at, which times hold, the cautions."""
-    clock = spot.clock
-    say = clock.say if clock is not None else "Clean, let the cleaner evaporate, put penetrant on."
-    if spot.again:
-        say = "Clean it and do it again from the start (F4)."
-    lines = [f"NOW: {say}  ({spot.area.why})"]
-    if spot.area.assumed:
-        lines.append("Stations assumed from the diameter: no riding area says where it is.")
-    if clock is not None:
-        lines += clock.warnings[:2]
-    dwell, develop = chosen.dwell, chosen.develop
-    most = f" to {develop.most_min:g}" if develop.most_min else ""
-    memory = "  FROM MEMORY, not checked against print." if chosen.from_memory else ""
-    states = [word for word, on in (("cold shaft", cold), ("shorter dwell", short)) if on]
-    said = f"  Stated: {', '.join(states)}." if states else ""
-    lines.append(
-        f"{chosen.name}: dwell {dwell.least_min:g} min, look {develop.least_min:g}{most} min after "
-        f"the developer.{memory}{said}"
+def row_of(spot: Spot) -> ListRow:
+    """One line of the list."""
+    check = spot.check
+    seen = check.result if check is not None else ""
+    if check is not None and check.overrule_by:
+        seen = "crack, let go"
+    cells = (
+        spot.area.name,
+        f"{spot.area.from_in:.1f}-{spot.area.to_in:.1f}",
+        "do again" if spot.again else spot.stage,
+        left_words(spot),
+        seen,
     )
-    lines += safety
-    return "\n".join(lines)
+    return ListRow(spot.area.name, cells, strong=spot.stage in URGENT or spot.crack or spot.again)
+
+
+def now_words(spot: Spot) -> str:
+    """What to do at an area now, and why it is looked at."""
+    say = spot.clock.say if spot.clock is not None else START
+    if spot.crack:
+        say = "A crack stands: the repair stops. F12 only for a person who answers for it."
+    elif spot.again:
+        say = f"Clean and do it again (F4): {spot.again_because.rstrip('.')}."
+    return f"NOW, {spot.area.name}: {say}"
+
+
+def facts_words(spot: Spot, now: Stated) -> str:
+    """Why the area is looked at, what was noted, which times hold, the cautions."""
+    lines = [f"Why here: {spot.area.why}."]
+    if spot.area.assumed:
+        lines[0] += " Stations assumed from the diameter: no riding area entered."
+    lines += _noted(spot)
+    lines += _times(spot, now)
+    return "\n".join((*lines, *SAFETY))
+
+
+def _noted(spot: Spot) -> list[str]:
+    check = spot.check
+    if check is None:
+        return []
+    said = []
+    if check.result and check.inspected_at:
+        said.append(f"Looked at {local_text(check.inspected_at, '%d %b %H:%M')} by {check.by}.")
+    if check.overrule_by:
+        said.append(f"Overruled by {check.overrule_by}: {check.overrule_reason}.")
+    if check.notes:
+        said.append(f"Note: {check.notes}.")
+    return [" ".join(said)] if said else []
+
+
+def _times(spot: Spot, now: Stated) -> list[str]:
+    """The times of the check that runs here, else those for the next one."""
+    chosen, conditions = now.standard, Conditions(now.cold, now.short_dwell)
+    check = spot.check
+    if check is not None and check.penetrant_at and not spot.again:
+        conditions = Conditions(check.cold, check.short_dwell)
+        chosen = _known(check.standard, chosen)
+    develop = chosen.develop
+    most = f" to {develop.most_min:g}" if develop.most_min else ""
+    stated = (("cold shaft", conditions.cold), ("shorter dwell", conditions.short_dwell))
+    words = [word for word, on in stated if on]
+    said = f" ({', '.join(words)})" if words else ""
+    dwell = f"dwell {dwell_least_min(chosen, conditions):g} min{said}"
+    look = f"look {develop.least_min:g}{most} min after developer"
+    source = chosen.dwell.source.removeprefix(chosen.name).strip()
+    standing = "FROM MEMORY, not checked in print" if chosen.from_memory else source
+    return [f"{chosen.name}: {dwell}, {look} ({standing})."]
+
+
+def _known(name: str, otherwise: Standard) -> Standard:
+    try:
+        return standard(name)
+    except ShaftlogError:
+        return otherwise
 
 
 def result_words(result: str, spot: Spot) -> str:
     """What the message line says after a result."""
     name = spot.area.name
     if result == "crack":
-        return (
-            f"Crack at {name}: the repair stops here. Tell the owner; F12 only for a named person "
-            "who answers for it."
-        )
+        return f"Crack at {name}: the repair stops. Tell the owner. F7 takes a slip back."
     if result == "unclear":
         return f"{name}: clean it and do it again (F4)."
-    warned = spot.clock.warnings if spot.clock is not None else ()
-    return f"{name}: {warned[-1]}" if warned else f"{name}: clear."
+    return f"{name}: {spot.again_because}" if spot.again else f"{name}: clear."

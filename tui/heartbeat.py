@@ -10,7 +10,7 @@ import socket
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from core.book import jobs, penetrant_checks, presence, settings
+from core.book import calls, jobs, penetrant_checks, presence, settings
 from core.book.records import PenetrantCheck
 from core.errors import ShaftlogError
 from tui import penetrant_clock
@@ -32,6 +32,7 @@ class Heartbeat:
         self._bells: dict[str, tuple[datetime, str]] = {}
         self._here: str | None = None
         self._here_at = 0.0
+        self._heard_at = ""
         self.look()
 
     def look(self) -> None:
@@ -47,6 +48,7 @@ class Heartbeat:
             if self.app.book.changed_elsewhere():
                 self.look()
                 self.app.show_changes()
+                self._hear()
             self.tell_clock()
             self._presence()
         except ShaftlogError:
@@ -62,6 +64,13 @@ class Heartbeat:
                 self.app.ring(words, bell=settings.load(self.app.book).bell)
         coming = found.bells if found else ()
         self._bells = {name: (at, words) for name, at, words in coming}
+
+    def _hear(self) -> None:
+        """Another bench calls all others: ring and say it, once."""
+        call = calls.newest_call(self.app.book, self.bench)
+        if call is not None and call.at != self._heard_at:
+            self._heard_at = call.at
+            self.app.ring(call.words, bell=True)
 
     def _presence(self) -> None:
         """Say that we are on a job; warn once when somebody else is on it too."""

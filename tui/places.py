@@ -38,6 +38,7 @@ PLACES: dict[str, Place] = {
     "areas": Place("Riding areas", "tui.screens.areas", "AreasScreen"),
     "intake": Place("Intake", "tui.screens.intake", "IntakeScreen"),
     "settings": Place("Settings", "tui.screens.settings", "SettingsScreen", needs_job=False),
+    "keeping": Place("Keeping the book", "tui.screens.keeping", "KeepingScreen", needs_job=False),
     "sweep": Place("Runout sweep", "tui.screens.sweep", "SweepScreen"),
     "plot": Place("Shape and bends", "tui.screens.plot", "PlotScreen"),
     "penetrant": Place("Penetrant check", "tui.screens.penetrant", "PenetrantScreen"),

@@ -34,6 +34,7 @@ _DAILY = "daily"
 _BEFORE_UPDATE = "before-update"
 _BY_HAND = "by-hand"
 _BEFORE_MERGE = "before-merge"
+_SET_ASIDE = "set-aside"
 _KINDS = (_DAILY, _BEFORE_UPDATE, _BY_HAND, _BEFORE_MERGE)
 
 
@@ -197,6 +198,18 @@ def list_backups(book_path: str | Path) -> tuple[BackupFile, ...]:
     return tuple(sorted(found, key=lambda b: (b.at, b.path.name), reverse=True))
 
 
+def books_set_aside(book_path: str | Path) -> tuple[BackupFile, ...]:
+    """Books that a restored backup has replaced, newest first; they too can be put in place."""
+    place = Path(book_path)
+    start = f"{place.stem}-{_SET_ASIDE}-"
+    found = []
+    for kept in place.parent.glob(f"{start}*{place.suffix}"):
+        at = _moment_in(kept.name[len(start) :])
+        if at is not None:
+            found.append(BackupFile(kept, _SET_ASIDE, at, kept.stat().st_size))
+    return tuple(sorted(found, key=lambda b: (b.at, b.path.name), reverse=True))
+
+
 def _moment_in(text: str) -> datetime | None:
     try:
         return datetime.strptime(text[:15], "%Y%m%d-%H%M%S")
@@ -263,7 +276,10 @@ def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
         part.unlink(missing_ok=True)
         os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
         try:
-            shutil.copyfile(backup, part)
+            if Path(f"{backup}-wal").exists():
+                _copy_pages(backup, part, None)  # a book set aside may have its log beside it
+            else:
+                shutil.copyfile(backup, part)
             _sync(part)
             kept = _move_aside(place)
             os.link(part, place)
@@ -278,11 +294,11 @@ def _move_aside(place: Path) -> Path | None:
     if not place.exists():
         return None
     stamp = utc_now().astimezone().strftime("%Y%m%d-%H%M%S")
-    kept = place.with_name(f"{place.stem}-set-aside-{stamp}{place.suffix}")
+    kept = place.with_name(f"{place.stem}-{_SET_ASIDE}-{stamp}{place.suffix}")
     number = 1
     while kept.exists():
         number += 1
-        kept = place.with_name(f"{place.stem}-set-aside-{stamp}-{number}{place.suffix}")
+        kept = place.with_name(f"{place.stem}-{_SET_ASIDE}-{stamp}-{number}{place.suffix}")
     os.rename(place, kept)
     for tail in ("-wal", "-shm"):
         beside = Path(f"{place}{tail}")

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from tui.keys import Command
 from tui.screens.base import JobScreen
-from tui.widgets.plain import plain
+from tui.widgets.plain import paper
 
 
 class PaperScreen(JobScreen):
@@ -32,7 +32,7 @@ class PaperScreen(JobScreen):
     def body(self) -> ComposeResult:
         """All lines."""
         with VerticalScroll(can_focus=False):
-            yield Static(plain("\n".join(self.lines)))
+            yield Static(paper("\n".join(self.lines)))
 
     def action_scroll_up(self) -> None:
         """PgUp."""

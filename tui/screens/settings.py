@@ -17,6 +17,8 @@ from tui.widgets.form import Form
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import plain
 
+KEEPING = MenuItem("keeping", "Keeping the book: backups, restore, check, merge, files")
+
 
 class SettingsScreen(ShopScreen):
     """The groups."""
@@ -29,11 +31,15 @@ class SettingsScreen(ShopScreen):
 
     def body(self) -> ComposeResult:
         """A numbered menu."""
-        yield Menu([MenuItem(group, f"{group:<12}{summary_of(group)}") for group in GROUPS])
+        items = [MenuItem(group, f"{group:<12}{summary_of(group)}") for group in GROUPS]
+        yield Menu([*items, KEEPING])
 
     def on_menu_chosen(self, event: Menu.Chosen) -> None:
         """Open one group."""
-        self.app.push_screen(SettingsGroupScreen(event.item.name))
+        if event.item is KEEPING:
+            self.app.go("keeping")
+        else:
+            self.app.push_screen(SettingsGroupScreen(event.item.name))
 
 
 class SettingsGroupScreen(ShopScreen):

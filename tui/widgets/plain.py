@@ -32,6 +32,11 @@ def plain(value: object, style: str = "") -> Content:
     return Content.styled(text, style) if style else Content(text)
 
 
+def paper(value: object) -> Content:
+    """A long text of our own making, such as a ticket: every line of it, each made safe."""
+    return Content("\n").join([Content(clean(line)) for line in str(value).splitlines()])
+
+
 def cut(value: object, width: int) -> str:
     """`value` in exactly `width` cells: padded, or cut with `..` at the end."""
     text = clean(value)

@@ -25,7 +25,9 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
         app.post_message(events.Key(KEYS.get(key, key), character))
     await app._animator.wait_until_complete()
     await asyncio.sleep(0)
-    while app._typed or app._key_at_work is not None or not app._message_queue.empty():
+    while app.is_running and (
+        app._typed or app._key_at_work is not None or not app._message_queue.empty()
+    ):
         await asyncio.sleep(0.01)
     await pilot.pause()
 

@@ -184,11 +184,11 @@ class OrderSheetScreen(JobScreen):
         Command("page_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
     DEFAULT_CSS = "OrderSheetScreen VerticalScroll { height: 1fr; }"
-    AUTO_FOCUS = "VerticalScroll"
+    AUTO_FOCUS = ""
 
     def body(self) -> ComposeResult:
         """The sheet."""
-        with VerticalScroll():
+        with VerticalScroll(can_focus=False):
             yield Static(id="sheet")
 
     @property

@@ -62,7 +62,7 @@ class MeasuringView(JobScreen):
         Command("setup", ("f8",), "Set-up", "What is measured and against what"),
     )
     DEFAULT_CSS = """
-    MeasuringView #verdict { height: auto; max-height: 3; text-style: bold; }
+    MeasuringView #verdict { height: auto; max-height: 4; text-style: bold; }
     MeasuringView #table-row { height: auto; }
     MeasuringView #side { width: 26; margin: 0 0 0 2; }
     """

@@ -95,6 +95,16 @@ def missing_for_release(book: Book, job_id: str) -> tuple[str, ...]:
     return tuple(missing)
 
 
+def done_for_release(book: Book, job_id: str) -> tuple[str, ...]:
+    """The steps that are done, in words and in the order of the bench."""
+    from core.book.facts import facts_of
+    from core.steps import steps_of
+
+    facts = replace(facts_of(book, job_id), verdict=leaving_verdict(book, job_id))
+    done = [step for step in steps_of(facts) if step.state == "done" and step.name != "release"]
+    return tuple(f"{step.title} ({step.say})" if step.say else step.title for step in done)
+
+
 def leaving_verdict(book: Book, job_id: str) -> str:
     """The worst word among the areas of the sweep the shaft leaves with; '' = no such sweep."""
     job = jobs.job(book, job_id)
@@ -150,7 +160,7 @@ def collect(
         hits=_hits(book, job_id, when),
         penetrant=_penetrant(book, job_id, when),
         hold=_hold(book, job, shop, when),
-        sections=coupling_sections(book, job_id),
+        sections=coupling_sections(book, job_id, when),
         missing=tuple(missing),
         cautions=CAUTIONS,
     )

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from html import escape
+from itertools import groupby
 
-from core.ticket.data import RULES, UNCERTAINTY, SweepPart, TicketData
+from core.ticket.data import RULES, UNCERTAINTY, Section, SweepPart, TicketData
 from core.ticket.svg import runout_drawings
-from core.ticket.words import all_clean, clock, inches, interval, thou
+from core.ticket.words import INDENT, all_clean, clock, inches, interval, thou
 
 # 'none' for everything but our own style: whatever slipped through, nothing runs or is fetched
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
@@ -18,6 +19,7 @@ h1{font-size:1.3em;margin:.2em 0}h2{font-size:1em;margin:1.2em 0 .3em;border-bot
 table{border-collapse:collapse;width:100%}
 th,td{text-align:left;padding:.1em .5em;vertical-align:top}
 th{border-bottom:1px solid #777}td.n,th.n{text-align:right}p,li{overflow-wrap:anywhere}
+.line{margin:.2em 0}ul{margin:.1em 0 .4em}
 td{overflow-wrap:anywhere}.state{border:2px solid #000;padding:.2em .6em;font-weight:bold}
 .missing{border-left:4px solid #000;padding-left:.6em}svg{width:100%;height:auto}
 footer{margin-top:2em}@media print{body{margin:0}h2,tr,svg{break-inside:avoid}}
@@ -39,7 +41,7 @@ def ticket_html(data: TicketData) -> str:
         _hits(data),
         _penetrant(data),
         _list("Hold check", [data.hold] if data.hold else []),
-        *(_list(section.title, section.lines) for section in data.sections),
+        *(_section(section) for section in data.sections),
         _measured(data),
         _list("Cautions", data.cautions),
         _foot(data),
@@ -75,6 +77,17 @@ def _list(title: str, lines: Sequence[str]) -> str:
         return ""
     items = "".join(f"<li>{_t(line)}</li>" for line in lines)
     return f"<h2>{_t(title)}</h2><ul>{items}</ul>"
+
+
+def _section(section: Section) -> str:
+    """Lines as paragraphs; those that stand under a heading of their own as a list."""
+    parts = [f"<h2>{_t(section.title)}</h2>"]
+    for within, lines in groupby(section.lines, key=lambda line: line.startswith(INDENT)):
+        if within:
+            parts.append(f"<ul>{''.join(f'<li>{_t(line.strip())}</li>' for line in lines)}</ul>")
+        else:
+            parts += [f'<p class="line">{_t(line)}</p>' for line in lines]
+    return "".join(parts)
 
 
 def _head(data: TicketData) -> str:
@@ -127,7 +140,10 @@ def _verdicts(part: SweepPart | None) -> str:
 
 def _drawings(data: TicketData) -> str:
     drawings = runout_drawings(data.before, data.after, data.length_in)
-    return "<h2>Runout drawn</h2>" + "".join(drawings) if drawings else ""
+    if not drawings:
+        return ""
+    key = "A dot is the full-turn TIR at that station, the thin bar through it its 95 % interval."
+    return f"<h2>Runout drawn</h2>{''.join(drawings)}<p>{key}</p>"
 
 
 def _runout(part: SweepPart | None) -> str:

@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from core.ticket.data import RULES, UNCERTAINTY, Section, SweepPart, TicketData
-from core.ticket.words import all_clean, clock, columns_of, cut, inches, interval, pad, thou
+from core.ticket.words import INDENT, all_clean, clock, columns_of, cut, inches, interval, pad, thou
 
 WIDTH = 80
 BAR = 22
@@ -178,7 +178,11 @@ def _penetrant(data: TicketData) -> list[str]:
 
 
 def _section(section: Section) -> list[str]:
-    return _words_under(section.title.upper(), section.lines)
+    lines = [cut(section.title.upper(), WIDTH)]
+    for line in section.lines:
+        indent = INDENT if line.startswith(INDENT) else ""
+        lines += _wrapped(line.strip(), first=indent, rest=indent)
+    return lines
 
 
 def _words_under(title: str, lines: Iterable[str], bullet: str = "") -> list[str]:

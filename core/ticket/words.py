@@ -8,6 +8,8 @@ from typing import Any
 
 from core.files.printable import one_line
 
+INDENT = "  "
+
 
 def clean(text: str, most: int = 2000) -> str:
     """One harmless line of what a person typed; a very long one is cut and says so."""
@@ -15,10 +17,16 @@ def clean(text: str, most: int = 2000) -> str:
     return line if len(line) <= most else line[: most - 6] + " (cut)"
 
 
+def indented(text: str) -> str:
+    """`clean`, but a line that stands two blanks in, under a heading of its own, stays there."""
+    line = clean(text)
+    return f"{INDENT}{line}" if line and text.startswith(INDENT) else line
+
+
 def all_clean(value: Any) -> Any:
     """The same dataclass with every text in it made one harmless line."""
     if isinstance(value, str):
-        return clean(value)
+        return indented(value)
     if isinstance(value, tuple):
         return tuple(all_clean(item) for item in value)
     if is_dataclass(value) and not isinstance(value, type):

@@ -94,12 +94,25 @@ class JobCardScreen(JobScreen):
             from tui.screens.ask import AskScreen
 
             self.app.push_screen(AskScreen("What does the job wait for?", _WAITS), self._wait)
+        elif name in ("replaced", "returned"):
+            self._close(name)
+        elif name == "keeping":
+            self.app.go("keeping")
         elif name is not None:
             self._set_state(name)
 
     def _wait(self, waiting_for: str | None) -> None:
         if waiting_for is not None:
             self._set_state("waiting", waiting_for)
+
+    def _close(self, state: str) -> None:
+        """Without a release: the form asks for the reason."""
+        from tui.screens.release_form import CloseFormScreen
+
+        if self.read_only:
+            self.say("This job is closed already. F8 opens it again.", "stop")
+        else:
+            self.app.push_screen(CloseFormScreen(self.job_id, state))
 
     def _set_state(self, state: str, waiting_for: str = "") -> None:
         """Move the job; it can be moved back the same way."""
@@ -116,6 +129,7 @@ _MORE = (
     MenuItem("open", "Go on with it"),
     MenuItem("replaced", "Close: a new shaft was made instead"),
     MenuItem("returned", "Close: given back without repair"),
+    MenuItem("keeping", "Files: take a sweep in, write this job out"),
 )
 _WAITS = tuple(
     MenuItem(words, words)

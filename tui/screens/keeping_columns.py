@@ -55,7 +55,7 @@ class ColumnsScreen(ShopScreen):
             units = [ours.rpartition("_")[2] for ours in COLUMNS[part]]
             if len(units) > 1:
                 fields.append(
-                    FieldSpec(f"{part} unit", "  in", "choice", self.values[f"{part} unit"],
+                    FieldSpec(f"{part} unit", "  its unit", "choice", self.values[f"{part} unit"],
                               choices=tuple((unit, UNIT_WORDS[unit]) for unit in units))
                 )  # fmt: skip
         yield Form(*fields, save=self._save, label_width=14, box_width=50)

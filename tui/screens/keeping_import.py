@@ -75,7 +75,7 @@ class ImportScreen(ChoreScreen):
             FieldSpec("a_in", "Roller A", "length", rollers[0],
                       "Where the rollers stood; empty: as in the job.", least=0),
             FieldSpec("b_in", "Roller B", "length", rollers[1], least=0),
-            save=self._save, label_width=16, box_width=56,
+            save=self._save, label_width=16, box_width=30,
         )  # fmt: skip
         yield Static(id="found")
 
@@ -203,7 +203,7 @@ def found_words(place: Path, stations: Sequence[FileStation]) -> list[str]:
     values_in = [row.reading_in for row in readings if row.reading_in is not None]
     first, last = stations[0].station_in, stations[-1].station_in
     return [
-        f"{place.name}: {len(stations)} stations from {first:g} to {last:g} in, "
+        f"{place.name}: {len(stations)} stations from {first:.2f} to {last:.2f} in, "
         f"{len(readings)} readings, {blocked} blocked.",
         f"Readings from {min(values_in) * 1000:.1f} to {max(values_in) * 1000:.1f} thou: is that "
         "the unit you meant?",

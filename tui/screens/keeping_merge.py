@@ -58,7 +58,7 @@ class MergeScreen(ChoreScreen):
         yield Form(
             FieldSpec("path", "The other book", "pick", hint="Such as a file on a stick.",
                       choices=files_near(self.app.book_path, ".db")),
-            save=self._save, label_width=16, box_width=58,
+            save=self._save, label_width=16, box_width=30,
         )  # fmt: skip
         with VerticalScroll(can_focus=False):
             yield Static(plain(FIRST), id="report")

@@ -1,7 +1,8 @@
-"""Release: what is missing, the ticket to read, and the one press that freezes it."""
+"""Release: what is done, what is in the way, the ticket to read, and the way to freeze it."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import ClassVar
 
@@ -10,12 +11,18 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from core.book import jobs
+from core.book.file import Book
+from core.book.ids import local_text
+from core.book.releases import last_release
 from core.errors import ShaftlogError
 from core.files.export_file import write_export
-from core.ticket.collect import missing_for_release, ticket_of
+from core.ticket.collect import done_for_release, missing_for_release, ticket_of
 from tui.keys import Command
 from tui.screens.base import JobScreen
-from tui.widgets.plain import plain
+from tui.widgets.plain import paper, plain
+
+MOST_LISTED = 5
+"""Things in the way that are listed above the ticket; the ticket lists all."""
 
 
 class ReleaseScreen(JobScreen):
@@ -23,23 +30,25 @@ class ReleaseScreen(JobScreen):
 
     HEADING = "Release and ticket"
     HOW_TO = (
-        "Read the ticket with PgUp and PgDn. F4 releases: name of the person who releases, and "
-        "where something is missing, a name and a reason of the person who overrules it. A "
-        "released ticket is frozen and the job is closed. F8 writes it as a text file for any "
-        "printer at 80 columns and as a page with the drawn runout. The ticket is a record of "
-        "measurement: class society, local codes and licensed people come first."
+        "Read the ticket with PgUp and PgDn, or F6 on the whole screen. F4 releases: name of the "
+        "person who releases, and where something is missing, a name and a reason of the person "
+        "who overrules it. A released ticket is frozen and the job is closed. F8 writes it as a "
+        "text file for any printer at 80 columns and as a page with the drawn runout. The ticket "
+        "is a record of measurement: class society, local codes and licensed people come first."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command(
             "release", ("f4",), "Release", "Release the shaft: freeze the ticket, close the job"
         ),
         Command("close", ("f5",), "Close", "Close without release: replaced or given back"),
-        Command("files", ("f8",), "Files", "Write the ticket as text and as a page"),
-        Command("scroll_up", ("pageup",), "Up", "Scroll the ticket up"),
-        Command("scroll_down", ("pagedown",), "Down", "Scroll the ticket down"),
+        Command("read", ("f6",), "Read", "Read the ticket on the whole screen"),
+        Command("files", ("f8",), "Files", "Write the ticket as text and as a page, to print"),
+        Command("scroll_up", ("pageup",), "Up", "Scroll the ticket up", footer=False),
+        Command("scroll_down", ("pagedown",), "Down", "Scroll the ticket down", footer=False),
     )
     DEFAULT_CSS = """
-    ReleaseScreen #state { height: auto; max-height: 8; text-style: bold; }
+    ReleaseScreen > .body { padding: 0; }
+    ReleaseScreen #state { height: auto; max-height: 12; padding: 0 1; }
     ReleaseScreen VerticalScroll { height: 1fr; border-top: solid $foreground;
         scrollbar-size: 0 0; }
     ReleaseScreen #ticket { width: 80; padding: 0; }
@@ -53,20 +62,8 @@ class ReleaseScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Collect the ticket anew, or show the frozen one."""
-        book = self.app.book
-        self.query_one("#ticket", Static).update(plain(ticket_of(book, self.job_id).text))
-        job = jobs.job(book, self.job_id)
-        if job.state == "released":
-            words = "RELEASED: the ticket below is frozen. F8 writes it to files."
-        elif self.read_only:
-            words = f"Closed as {job.state}; not released."
-        else:
-            missing = missing_for_release(book, self.job_id)
-            words = "Nothing is missing: F4 releases."
-            if missing:
-                words = "IN THE WAY:\n" + "\n".join(f"- {line}" for line in missing[:6])
-                more = len(missing) - 6
-                words += f"\n  and {more} more, see the ticket" if more > 0 else ""
+        self.query_one("#ticket", Static).update(paper(ticket_of(self.app.book, self.job_id).text))
+        words = state_words(self.app.book, self.job_id, closed=self.read_only)
         self.query_one("#state", Static).update(plain(words))
 
     # -- keys --------------------------------------------------------------------------------------
@@ -100,7 +97,17 @@ class ReleaseScreen(JobScreen):
             folder = Path(self.app.book_path).parent
             text = write_export(folder, f"ticket-{tag}", "txt", ticket.text)
             page = write_export(folder, f"ticket-{tag}", "html", ticket.html)
-            self.say(f"Written in {text.parent}: {text.name} to print, {page.name}.", "done")
+            self.say(
+                f"Print this file: {text} (80 columns, any printer). With the drawn runout, for "
+                f"a browser: {page.name} beside it.",
+                "done",
+            )
+
+    def action_read(self) -> None:
+        """F6."""
+        from tui.screens.release_paper import TicketScreen
+
+        self.app.push_screen(TicketScreen(self.job_id))
 
     def action_scroll_up(self) -> None:
         """PgUp."""
@@ -109,3 +116,32 @@ class ReleaseScreen(JobScreen):
     def action_scroll_down(self) -> None:
         """PgDn."""
         self.query_one(VerticalScroll).scroll_page_down(animate=False)
+
+
+def state_words(book: Book, job_id: str, *, closed: bool) -> str:
+    """Released or not, what is done, what is in the way and why."""
+    job = jobs.job(book, job_id)
+    release = last_release(book, job_id)
+    if job.state == "released" and release is not None:
+        at = local_text(release.at, "%d %b %Y %H:%M")
+        words = f"RELEASED by {release.by}, {at}: the ticket is frozen. F8 writes it to files."
+        if release.overrule_by:
+            words += f"\nOverruled by {release.overrule_by}: {release.overrule_reason}"
+        return words
+    done = f"DONE: {'; '.join(done_for_release(book, job_id)) or 'nothing yet'}."
+    if closed:
+        return f"Closed as {job.state}; not released.\n{done}"
+    before = ""
+    if release is not None:
+        before = f"Released once, {local_text(release.at, '%d %b %Y')}, and opened again.\n"
+    return before + done + "\n" + missing_words(missing_for_release(book, job_id), "F4 releases.")
+
+
+def missing_words(missing: Sequence[str], free: str) -> str:
+    """What is in the way, the first few in full; `free` when nothing is."""
+    if not missing:
+        return f"NOTHING IS IN THE WAY. {free}"
+    lines = ["IN THE WAY, to be done or overruled with a name and a reason:"]
+    lines += [f"- {line}" for line in missing[:MOST_LISTED]]
+    more = len(missing) - MOST_LISTED
+    return "\n".join([*lines, *([f"  and {more} more, see the ticket"] if more > 0 else [])])

@@ -12,6 +12,7 @@ from core.errors import ShaftlogError
 from core.ticket.collect import make_ticket, missing_for_release
 from tui.keys import Command
 from tui.screens.base import JobScreen
+from tui.screens.release import missing_words
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
@@ -31,7 +32,9 @@ class ReleaseFormScreen(JobScreen):
         Command("freeze", ("f12",), "Release", "Freeze the ticket and close the job"),
     )
     DEFAULT_CSS = """
-    ReleaseFormScreen #missing, CloseFormScreen #missing { height: auto; padding: 0 1 1 1; }
+    ReleaseFormScreen #missing, CloseFormScreen #missing {
+        height: auto; max-height: 12; padding: 0 1 1 1;
+    }
     """
 
     def __init__(self, job_id: str) -> None:
@@ -42,12 +45,7 @@ class ReleaseFormScreen(JobScreen):
         """What is missing, then the form."""
         self.missing = missing_for_release(self.app.book, self.job_id)
         self.values = {"by": str(settings.recall(self.app.book, WHO, "") or "")}
-        words = "Nothing is missing."
-        if self.missing:
-            words = "Missing, to be overruled or done first:\n" + "\n".join(
-                f"- {line}" for line in self.missing
-            )
-        yield Static(plain(words), id="missing")
+        yield Static(plain(missing_words(self.missing, "F12 releases.")), id="missing")
         fields = [FieldSpec("by", "Released by", "text", self.values["by"], "Name on the ticket.")]
         if self.missing:
             fields += [
@@ -79,7 +77,6 @@ class ReleaseFormScreen(JobScreen):
             settings.remember(self.app.book, WHO, by)
             self.app.back()
             self.app.say("Released: the ticket is frozen, the job is closed. F8 writes the files.")
-
 
     def _freeze(self, by: str, over: str, reason: str) -> None:
         """Ask once more what is missing, then ticket and release in one transaction."""
@@ -121,9 +118,9 @@ class CloseFormScreen(JobScreen):
     )
     ENDS = (("replaced", "a new shaft instead"), ("returned", "given back unrepaired"))
 
-    def __init__(self, job_id: str) -> None:
+    def __init__(self, job_id: str, state: str = "replaced") -> None:
         super().__init__(job_id)
-        self.values = {"state": "replaced", "reason": ""}
+        self.values = {"state": state, "reason": ""}
 
     def body(self) -> ComposeResult:
         """The form."""
@@ -132,7 +129,7 @@ class CloseFormScreen(JobScreen):
             id="missing",
         )
         yield Form(
-            FieldSpec("state", "It ended as", "choice", "replaced", choices=self.ENDS),
+            FieldSpec("state", "It ended as", "choice", self.values["state"], choices=self.ENDS),
             FieldSpec("reason", "Reason", "text", "", "Kept as a note on the job."),
             save=self._save,
         )

@@ -26,6 +26,8 @@ class JobFacts:
     """A full sweep as received has been finished."""
     swept_since_hit: bool = False
     """A full sweep of any purpose has been finished after the last hit (or ever, without hits)."""
+    rest_over: bool = False
+    """The rest before the hold check has passed since that sweep."""
     hold_checked: bool = False
     """A hold check has been finished after the last hit."""
     final_swept: bool = False
@@ -195,7 +197,9 @@ def _hold(facts: JobFacts) -> Step:
         return Step("hold", "hold", title, "done")
     if not facts.hits or facts.decision == "replace":
         return Step("hold", "hold", title, "not wanted")
-    say = _in_hand_say(facts, "hold check") or "after a rest"
+    if say := _in_hand_say(facts, "hold check"):
+        return Step("hold", "sweep", title, "open", say, "hold check")
+    say = "rest is over: sweep it again" if facts.rest_over else "after a rest"
     return Step("hold", "hold", title, "open", say)
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
-from core.book import rows
+from core.book import rows, settings
 from core.book.file import Book
+from core.book.ids import moment, moment_text
 from core.book.job_record import Job
 from core.book.penetrant_checks import takes_over
 from core.steps import JobFacts, say_next
@@ -102,6 +104,8 @@ def _sweeps(
     last_hit: dict[str, str],
 ) -> None:
     in_hand: dict[str, str] = {}
+    rest = timedelta(hours=settings.load(book).hold_hours)
+    rested = moment_text(moment(book.now()) - rest)
     for sweep_id, job_id, purpose, started_at, finished_at in book.rows(
         "SELECT id, job_id, purpose, started_at, finished_at FROM sweep "
         f"WHERE {inside} ORDER BY started_at, id",
@@ -119,6 +123,7 @@ def _sweeps(
             continue
         values["swept_as_received"] = values.get("swept_as_received") or purpose == "as received"
         values["swept_since_hit"] = values.get("swept_since_hit", False) or after
+        values["rest_over"] = after and finished_at <= rested
         values["hold_checked"] = values.get("hold_checked", False) or (
             after and purpose == "hold check"
         )

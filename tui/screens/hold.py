@@ -9,11 +9,12 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.book import hits, settings, sweeps
-from core.book.ids import local_text, moment
+from core.book.ids import local_text, moment, moment_text
 from core.book.records import Sweep
 from core.dial.sweep_fit import fit_sweep
 from core.errors import ShaftlogError
 from core.hold import HoldCheck, compare_sweeps
+from core.shaftline import ShaftLine
 from core.units import format_clock, format_thou
 from tui.keys import Command
 from tui.screens.ask import AskScreen
@@ -32,7 +33,9 @@ class HoldScreen(JobScreen):
     HOW_TO = (
         "A straightened shaft can creep back. Let it rest, roll it again at the same stations, and "
         "compare: held, or moved by how much and where, each station against its own uncertainty. "
-        "A shaft that moved is hit again, or it moves in the boat."
+        "A shaft that moved is hit again, or it moves in the boat. F5 and F6 choose two other "
+        "sweeps; both must show one state, with no hit between them. Keep fingers, sleeves and "
+        "rags away from the rollers while the shaft turns."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command("sweep", ("f4",), "Sweep", "Set up the sweep after the rest, or go on with it"),
@@ -70,77 +73,105 @@ class HoldScreen(JobScreen):
         return [s for s in found if s.finished_at and s.purpose in BEFORE]
 
     def pair(self) -> tuple[Sweep | None, Sweep | None]:
-        """The sweeps to compare: as chosen, else the last hold check and the one before it."""
+        """The sweeps to compare, the older first: as chosen, else the hold check of the state
+        after the last hit (or the last one there is) and the full sweep before it."""
         made = hits.hits_of(self.app.book, self.job_id)
         last_hit = max((h.at for h in made), default="")
-        found = {s.id: s for s in self.finished}
-        after = found.get(self.after_id) or next(
-            (s for s in reversed(self.finished) if s.purpose == "hold check"), None
-        )
-        earlier = [
-            s
-            for s in self.finished
-            if s.started_at >= last_hit and (after is None or s.started_at < after.started_at)
-        ]
-        before = found.get(self.before_id) or (earlier[-1] if earlier else None)
+        full = self.finished
+        found = {s.id: s for s in full}
+        after = found.get(self.after_id)
+        if after is None:
+            checks = [s for s in full if s.purpose == "hold check" and s.started_at >= last_hit]
+            after = checks[-1] if checks else None
+        before = found.get(self.before_id)
+        if before is None:
+            since = max((h.at for h in made if after and h.at <= after.started_at), default="")
+            earlier = [s for s in full if s.started_at >= (since if after else last_hit)]
+            earlier = [s for s in earlier if after is None or s.started_at < after.started_at]
+            before = earlier[-1] if earlier else None
+        if before is not None and after is not None and before.started_at > after.started_at:
+            before, after = after, before
         return before, after
+
+    @property
+    def rests(self) -> Sweep | None:
+        """The newest full sweep of the state after the last hit; None = not swept since."""
+        last_hit = max((h.at for h in hits.hits_of(self.app.book, self.job_id)), default="")
+        since = [s for s in self.finished if s.started_at >= last_hit]
+        return since[-1] if since else None
 
     def refresh_view(self) -> None:
         """Compare."""
         before, after = self.pair()
-        box = self.query_one(ListBox)
-        box.show(())
-        words = self._waiting_words(before)
+        rows: list[ListRow] = []
         if before is not None and after is not None:
-            try:
-                result = compare_sweeps(self._line(before), self._line(after))
-            except ShaftlogError as error:
-                words = str(error)
-            else:
-                words = f"{result.words}\n{_title(before)}  against  {_title(after)}"
-                if self._hit_since(after):
-                    words = f"IT WAS HIT AGAIN AFTER THIS CHECK: check again.\n{words}"
-                box.show(_rows(result))
+            words, rows = self._compared(before, after)
+        elif after is not None:
+            words = f"{_title(after)} has no full sweep before it to compare with. F5 chooses one."
+        else:
+            words = self._waiting_words()
+        self.query_one(ListBox).show(rows)
         self.query_one("#verdict", Static).update(plain(words))
 
-    def _line(self, sweep: Sweep):  # type: ignore[no-untyped-def]
+    def _compared(self, before: Sweep, after: Sweep) -> tuple[str, list[ListRow]]:
+        """Verdict and one row a station; no verdict when the two do not show one state."""
+        pair = f"{_title(before)}  against  {_title(after)}"
+        made = [h.at for h in hits.hits_of(self.app.book, self.job_id)]
+        if any(before.started_at < at <= after.started_at for at in made):
+            return f"HIT BETWEEN THE TWO: they do not show one state. F5, F6 choose.\n{pair}", []
+        try:
+            result = compare_sweeps(self._line(before), self._line(after))
+        except ShaftlogError as error:
+            return f"{error}\n{pair}", []
+        lines = [result.words, pair]
+        if any(at > after.started_at for at in made):
+            lines.insert(0, "IT WAS HIT AGAIN AFTER THIS CHECK: let it rest and check again.")
+        elif result.word == "moved":
+            lines.insert(1, "Straighten what moved, let it rest, and check again.")
+        return "\n".join(lines), _rows(result)
+
+    def _line(self, sweep: Sweep) -> ShaftLine:
         return fit_sweep(sweeps.readings_for_core(self.app.book, sweep.id), strict=False).line
 
-    def _hit_since(self, after: Sweep) -> bool:
-        return any(h.at > after.started_at for h in hits.hits_of(self.app.book, self.job_id))
-
-    def _waiting_words(self, before: Sweep | None) -> str:
+    def _waiting_words(self) -> str:
         """What is missing, and whether the rest has been long enough."""
+        before = self.rests
         if before is None:
             return "First a full sweep after the last hit, then the rest: F4 sets it up."
         hours = settings.load(self.app.book).hold_hours
         ready = moment(before.finished_at or before.started_at) + timedelta(hours=hours)
         now = datetime.fromtimestamp(self.app.clock(), UTC)
         if now >= ready:
-            return f"It has rested {hours:g} h since {_title(before)}: F4 sweeps it again."
+            rested = (now - ready).total_seconds() / 3600 + hours
+            return f"Rested {rested:.0f} h since {_title(before)}: F4 sweeps it again."
         left = (ready - now).total_seconds() / 3600
-        return f"Let it rest {left:.1f} h more (shop setting: {hours:g} h), then F4."
+        until = local_text(moment_text(ready), "%d %b %H:%M")
+        return f"Let it rest {left:.1f} h more, until {until} (shop setting: {hours:g} h), then F4."
 
     # -- keys --------------------------------------------------------------------------------------
 
     def action_sweep(self) -> None:
-        """F4."""
-        book = self.app.book
+        """F4: a hold check once a full sweep shows the state after the last hit."""
         with self.in_words():
             if self.read_only:
                 raise ShaftlogError("This job is closed: nothing can be swept on it.")
-            found = sweeps.sweeps_of(book, self.job_id)
-            wanted = "hold check" if self.pair()[0] is not None else "working"
+            wanted = "hold check" if self.rests is not None else "working"
+            found = sweeps.sweeps_of(self.app.book, self.job_id)
             in_hand = [s for s in found if s.purpose == wanted and not s.finished_at]
             if in_hand:
-                self.app.go("sweep", self.job_id, sweep_id=in_hand[-1].id)
+                self._go_on(in_hand[-1].id)
                 return
             from tui.screens.sweep_setup import SweepSetupScreen
 
+            self.before_id = self.after_id = ""
             self.app.push_screen(SweepSetupScreen(self.job_id, then=self._go_on, purpose=wanted))
 
     def _go_on(self, sweep_id: str) -> None:
         self.app.go("sweep", self.job_id, sweep_id=sweep_id)
+
+    def on_list_box_chosen(self) -> None:
+        """Enter on a station: the shape of the shaft."""
+        self.action_plot()
 
     def action_before(self) -> None:
         """F5."""

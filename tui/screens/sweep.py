@@ -370,7 +370,7 @@ class SweepScreen(SweepMoves):
             self.paint()
 
     def finish(self) -> None:
-        """Finish the sweep and show the shape; reading on stays possible."""
+        """Finish the sweep and show what it says; reading on stays possible."""
         if self.sweep_id is not None:
-            sweeps.finish_sweep(self.app.book, self.sweep_id)
-            self.app.go("plot", self.job_id)
+            done = sweeps.finish_sweep(self.app.book, self.sweep_id)
+            self.app.go("hold" if done.purpose == "hold check" else "plot", self.job_id)

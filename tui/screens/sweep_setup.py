@@ -29,6 +29,8 @@ WAYS = (
 )
 DIRECTIONS = (("1", "marks rising"), ("-1", "backwards"))
 YES_NO = (("no", "no"), ("yes", "yes"))
+REPEATS = ("hold check", "final")
+"""Purposes of sweeps that are compared with the full sweep before them, station by station."""
 _THOU_FIELDS = ("resolution_in", "repeatability_in", "dial_turn_in")
 
 
@@ -38,10 +40,12 @@ class SweepSetupScreen(JobScreen):
     HEADING = "Set up a sweep"
     HOW_TO = (
         "Everything is filled in as at the last sweep: look it over and press F12 to start. "
-        "Rollers: stations of the two roller pairs. Rolled backwards: the chalk marks pass the "
-        "dial in falling order; it can still be said after the readings were taken. The quick way "
-        "asks for the swing of the dial and the clock of the high spot only; it cannot tell a bend "
-        "from an oval shaft. With the first mark read again at the end, a dial that moved is found."
+        "Rollers: stations of the two roller pairs. A hold check and a final sweep take the "
+        "stations of the full sweep before them, unless spacing or rollers are changed. Rolled "
+        "backwards: the chalk marks pass the dial in falling order; it can still be said after the "
+        "readings were taken. The quick way asks for the swing of the dial and the clock of the "
+        "high spot only; it cannot tell a bend from an oval shaft. With the first mark read again "
+        "at the end, a dial that moved is found."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command("start", ("f12",), "Start", "Start reading with these figures"),
@@ -61,6 +65,8 @@ class SweepSetupScreen(JobScreen):
         self.then = then
         """Called with the id of the sweep that was started."""
         self.purpose = purpose
+        self.last_full: Sweep | None = None
+        """The newest finished sweep of the whole shaft: a repeat is read at its stations."""
         self.values: dict[str, object] = {}
 
     # -- fields ------------------------------------------------------------------------------------
@@ -69,12 +75,16 @@ class SweepSetupScreen(JobScreen):
         """The form."""
         desk = open_desk(self.app.book, self.job_id)
         found = sweeps.sweeps_of(self.app.book, self.job_id)
+        full = [s for s in found if s.finished_at and s.purpose != "quick check"]
+        self.last_full = full[-1] if full else None
         if self.sweep_id is not None:
             self.values = _values_of(sweeps.sweep(self.app.book, self.sweep_id))
         else:
             last = found[-1] if found else None
             kept = _from_draft(drafts.draft(self.app.book, self._draft_name))
             self.values = _first_values(desk, last, self.purpose) | kept
+            if self.purpose:
+                self.values["purpose"] = self.purpose
         yield Form(*self._specs(), save=self._save)
         yield LineView(id="plan")
         yield ShaftPicture()
@@ -99,7 +109,8 @@ class SweepSetupScreen(JobScreen):
             return ""
         marks = 2 if self.values["way"] == "quick" else int(str(self.values["way"]))
         marks += self.values["way"] != "quick" and self.values["closing"] == "yes"
-        return f"{stations} stations, {marks} readings each: {stations * marks} readings."
+        same = " at the stations of the last full sweep" if self._repeated(desk) else ""
+        return f"{stations} stations, {marks} readings each: {stations * marks} readings{same}."
 
     def _specs(self) -> list[FieldSpec]:
         v = self.values
@@ -186,8 +197,21 @@ class SweepSetupScreen(JobScreen):
             if self.then is not None:
                 self.then(sweep.id)
 
+    def _repeated(self, desk: Desk) -> tuple[float, ...]:
+        """Stations of the sweep that a hold check or final sweep repeats; () = a list of its own.
+
+        Another spacing or other rollers ask for a new list.
+        """
+        last, v = self.last_full, self.values
+        if last is None or v["purpose"] not in REPEATS or v["spacing_in"] != desk.shop.spacing_in:
+            return ()
+        same = (v["roller_a_in"], v["roller_b_in"]) == (last.roller_a_in, last.roller_b_in)
+        return last.stations_in if same else ()
+
     def _station_list(self, desk: Desk) -> tuple[float, ...]:
-        """Stations from length, spacing, rollers and riding areas."""
+        """Stations from length, spacing, rollers and riding areas, or those of the last sweep."""
+        if repeated := self._repeated(desk):
+            return repeated
         needed = [self.values[name] for name in ("roller_a_in", "roller_b_in", "spacing_in")]
         numbers = [v for v in needed if isinstance(v, float)]
         if len(numbers) < 3:

@@ -29,7 +29,7 @@ class Heartbeat:
         self.bench = f"{socket.gethostname()}:{os.getpid()}"
         """A name that no other process has."""
         self.checks: list[tuple[str, PenetrantCheck]] = []
-        self._bells: dict[str, tuple[datetime, str]] = {}
+        self._bells: tuple[tuple[str, datetime, str], ...] = ()
         self._here: str | None = None
         self._here_at = 0.0
         self._heard_at = ""
@@ -59,11 +59,11 @@ class Heartbeat:
         now = datetime.fromtimestamp(self.app.clock(), UTC)
         found = penetrant_clock.running(self.checks, now)
         self.app.show_clock(found.words if found else "")
-        for at, words in self._bells.values():
-            if at <= now:
-                self.app.ring(words, bell=settings.load(self.app.book).bell)
-        coming = found.bells if found else ()
-        self._bells = {name: (at, words) for name, at, words in coming}
+        # After a computer slept several bells of a check are over: only the last one is true now.
+        due = {name: words for name, at, words in self._bells if at <= now}
+        for words in due.values():
+            self.app.ring(words, bell=settings.load(self.app.book).bell)
+        self._bells = found.bells if found else ()
 
     def _hear(self) -> None:
         """Another bench calls all others: ring and say it, once."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from core.book.records import PenetrantCheck
-from core.desk.penetrant_plan import clock_of
+from core.desk.penetrant_plan import bells_of, clock_of
 from core.penetrant import Clock
 
 SECONDS_BELOW_S = 120.0
@@ -29,7 +29,7 @@ class Running:
     words: str
     """Such as `Penetrant 26-003: dwell 12 min`."""
     bells: tuple[tuple[str, datetime, str], ...]
-    """(check, moment, what to say) of the next bell of each running check."""
+    """(check, moment, what to say) of every bell to come of each running check."""
 
 
 def running(checks: Iterable[tuple[str, PenetrantCheck]], now: datetime) -> Running | None:
@@ -40,9 +40,9 @@ def running(checks: Iterable[tuple[str, PenetrantCheck]], now: datetime) -> Runn
     tag, _, first = min(clocks, key=lambda item: _urgency(item[2]))
     words = f"Penetrant {tag}: {_STAGES.get(first.stage, first.stage)} {_left(first)}".strip()
     bells = tuple(
-        (check.id, state.next_bell.at, f"{tag}, {check.area}: {state.next_bell.say}")
-        for tag, check, state in clocks
-        if state.next_bell is not None
+        (check.id, bell.at, f"{tag}, {check.area}: {bell.say}")
+        for tag, check, _ in clocks
+        for bell in bells_of(check, now)
     )
     return Running(words, bells)
 

@@ -9,7 +9,7 @@ from core.book import hits, jobs, penetrant_checks, shafts
 from core.book.file import Book
 from core.book.ids import moment
 from core.book.records import PenetrantCheck
-from core.penetrant import Clock, Conditions, Stamps, clock, standard
+from core.penetrant import Bell, Clock, Conditions, Stamps, bells, clock, standard
 from core.penetrant_areas import CheckArea, areas_to_check
 
 
@@ -69,8 +69,17 @@ def stamps_of(check: PenetrantCheck) -> Stamps:
 
 def clock_of(check: PenetrantCheck, now: datetime) -> Clock:
     """Where one area stands now."""
-    conditions = Conditions(cold=check.cold, short_dwell=check.short_dwell)
-    return clock(standard(check.standard), stamps_of(check), now, conditions)
+    return clock(standard(check.standard), stamps_of(check), now, _conditions(check))
+
+
+def bells_of(check: PenetrantCheck, after: datetime) -> tuple[Bell, ...]:
+    """The bells of the stage that runs which ring after a moment, in order."""
+    every = bells(standard(check.standard), stamps_of(check), _conditions(check))
+    return tuple(bell for bell in every if bell.at > after)
+
+
+def _conditions(check: PenetrantCheck) -> Conditions:
+    return Conditions(cold=check.cold, short_dwell=check.short_dwell)
 
 
 def planned_areas(book: Book, job_id: str) -> tuple[CheckArea, ...]:

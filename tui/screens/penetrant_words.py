@@ -107,13 +107,13 @@ def now_words(spot: Spot) -> str:
 
 
 def facts_words(spot: Spot, now: Stated) -> str:
-    """Why the area is looked at, what was noted, which times hold, the cautions."""
+    """Why the area is looked at, what was noted, which times hold; then the cautions."""
     lines = [f"Why here: {spot.area.why}."]
     if spot.area.assumed:
         lines[0] += " Stations assumed from the diameter: no riding area entered."
     lines += _noted(spot)
     lines += _times(spot, now)
-    return "\n".join((*lines, *SAFETY))
+    return "\n".join((" ".join(lines), " ".join(SAFETY)))
 
 
 def _noted(spot: Spot) -> list[str]:

@@ -9,7 +9,8 @@ from core.book import hits, jobs, penetrant_checks, shafts
 from core.book.file import Book
 from core.book.ids import moment
 from core.book.records import PenetrantCheck
-from core.penetrant import Bell, Clock, Conditions, Stamps, bells, clock, standard
+from core.errors import ShaftlogError
+from core.penetrant import Bell, Clock, Conditions, Stamps, Standard, bells, clock, standard
 from core.penetrant_areas import CheckArea, areas_to_check
 
 
@@ -67,14 +68,22 @@ def stamps_of(check: PenetrantCheck) -> Stamps:
     return Stamps(*(moment(text) if text else None for text in texts))
 
 
+def standard_of(check: PenetrantCheck) -> Standard:
+    """The standard of a check; the first one when another program wrote a name not known here."""
+    try:
+        return standard(check.standard)
+    except ShaftlogError:
+        return standard("")
+
+
 def clock_of(check: PenetrantCheck, now: datetime) -> Clock:
     """Where one area stands now."""
-    return clock(standard(check.standard), stamps_of(check), now, _conditions(check))
+    return clock(standard_of(check), stamps_of(check), now, _conditions(check))
 
 
 def bells_of(check: PenetrantCheck, after: datetime) -> tuple[Bell, ...]:
     """The bells of the stage that runs which ring after a moment, in order."""
-    every = bells(standard(check.standard), stamps_of(check), _conditions(check))
+    every = bells(standard_of(check), stamps_of(check), _conditions(check))
     return tuple(bell for bell in every if bell.at > after)
 
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from core.book.ids import local_text
-from core.desk.penetrant_plan import Spot
-from core.errors import ShaftlogError
-from core.penetrant import SAFETY, Conditions, Standard, dwell_least_min, standard
+from core.desk.penetrant_plan import Spot, standard_of
+from core.penetrant import SAFETY, Conditions, dwell_least_min
 from tui.screens.penetrant_desk import Stated
 from tui.widgets.big_clock import clock_text
 from tui.widgets.list_box import ListRow
@@ -136,7 +135,7 @@ def _times(spot: Spot, now: Stated) -> list[str]:
     check = spot.check
     if check is not None and check.penetrant_at and not spot.again:
         conditions = Conditions(check.cold, check.short_dwell)
-        chosen = _known(check.standard, chosen)
+        chosen = standard_of(check)
     develop = chosen.develop
     most = f" to {develop.most_min:g}" if develop.most_min else ""
     stated = (("cold shaft", conditions.cold), ("shorter dwell", conditions.short_dwell))
@@ -147,13 +146,6 @@ def _times(spot: Spot, now: Stated) -> list[str]:
     source = chosen.dwell.source.removeprefix(chosen.name).strip()
     standing = "FROM MEMORY, not checked in print" if chosen.from_memory else source
     return [f"{chosen.name}: {dwell}, {look} ({standing})."]
-
-
-def _known(name: str, otherwise: Standard) -> Standard:
-    try:
-        return standard(name)
-    except ShaftlogError:
-        return otherwise
 
 
 def result_words(result: str, spot: Spot) -> str:

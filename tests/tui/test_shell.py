@@ -79,9 +79,15 @@ async def test_waiting_and_closing_a_job(tmp_path: Path) -> None:
         await pilot.pause()
         assert jobs.job(app.book, job_id).state == "waiting"
         assert jobs.job(app.book, job_id).waiting_for == "parts"
-        await pilot.press("f8", "6")
+        await pilot.press("f8", "6", "f12")
+        assert jobs.job(app.book, job_id).state == "waiting"
+        assert "reason" in message(app)
+        await pilot.press("enter")
+        await type_text(pilot, "not worth it")
+        await pilot.press("enter", "f12")
         await pilot.pause()
         assert jobs.job(app.book, job_id).state == "returned"
+        assert jobs.notes_of(app.book, job_id)[-1].text == "not worth it"
         assert "read only" in text(app)
         await pilot.press("f8", "4")
         await pilot.pause()

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from core.book import jobs
@@ -19,6 +18,7 @@ from core.files.export_file import write_export
 from core.ticket.collect import done_for_release, missing_for_release, ticket_of
 from tui.keys import Command
 from tui.screens.base import JobScreen
+from tui.screens.release_paper import PaperScroll, TicketScreen
 from tui.widgets.plain import paper, plain
 
 MOST_LISTED = 5
@@ -49,15 +49,14 @@ class ReleaseScreen(JobScreen):
     DEFAULT_CSS = """
     ReleaseScreen > .body { padding: 0; }
     ReleaseScreen #state { height: auto; max-height: 12; padding: 0 1; }
-    ReleaseScreen VerticalScroll { height: 1fr; border-top: solid $foreground;
-        scrollbar-size: 0 0; }
+    ReleaseScreen PaperScroll { height: 1fr; border-top: solid $foreground; }
     ReleaseScreen #ticket { width: 80; padding: 0; }
     """
 
     def body(self) -> ComposeResult:
         """State above, ticket below."""
         yield Static(id="state")
-        with VerticalScroll(can_focus=False):
+        with PaperScroll():
             yield Static(id="ticket")
 
     def refresh_view(self) -> None:
@@ -105,17 +104,15 @@ class ReleaseScreen(JobScreen):
 
     def action_read(self) -> None:
         """F6."""
-        from tui.screens.release_paper import TicketScreen
-
         self.app.push_screen(TicketScreen(self.job_id))
 
     def action_scroll_up(self) -> None:
         """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
+        self.query_one(PaperScroll).scroll_page_up(animate=False)
 
     def action_scroll_down(self) -> None:
         """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
+        self.query_one(PaperScroll).scroll_page_down(animate=False)
 
 
 def state_words(book: Book, job_id: str, *, closed: bool) -> str:

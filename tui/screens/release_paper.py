@@ -14,6 +14,14 @@ from tui.screens.base import JobScreen
 from tui.widgets.plain import paper
 
 
+class PaperScroll(VerticalScroll, can_focus=False):
+    """Scrolled by keys of the screen; no bar, so that all 80 columns are paper."""
+
+    def on_mount(self) -> None:
+        """Here, as the rules of all screens give every widget a bar one column wide."""
+        self.styles.scrollbar_size_vertical = 0
+
+
 class TicketScreen(JobScreen):
     """80 columns, scrolled by the page."""
 
@@ -30,13 +38,13 @@ class TicketScreen(JobScreen):
     )
     DEFAULT_CSS = """
     TicketScreen > .body { padding: 0; }
-    TicketScreen VerticalScroll { height: 1fr; scrollbar-size: 0 0; }
+    TicketScreen PaperScroll { height: 1fr; }
     TicketScreen #ticket { width: 80; padding: 0; }
     """
 
     def body(self) -> ComposeResult:
         """The whole ticket."""
-        with VerticalScroll(can_focus=False):
+        with PaperScroll():
             yield Static(id="ticket")
 
     def refresh_view(self) -> None:
@@ -46,16 +54,16 @@ class TicketScreen(JobScreen):
 
     def action_scroll_up(self) -> None:
         """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
+        self.query_one(PaperScroll).scroll_page_up(animate=False)
 
     def action_scroll_down(self) -> None:
         """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
+        self.query_one(PaperScroll).scroll_page_down(animate=False)
 
     def action_first(self) -> None:
         """Home."""
-        self.query_one(VerticalScroll).scroll_home(animate=False)
+        self.query_one(PaperScroll).scroll_home(animate=False)
 
     def action_last(self) -> None:
         """End."""
-        self.query_one(VerticalScroll).scroll_end(animate=False)
+        self.query_one(PaperScroll).scroll_end(animate=False)

@@ -115,6 +115,8 @@ class HoldScreen(JobScreen):
 
     def _compared(self, before: Sweep, after: Sweep) -> tuple[str, list[ListRow]]:
         """Verdict and one row a station; no verdict when the two do not show one state."""
+        if before.id == after.id:
+            return f"Twice the same sweep, {_title(before)}: F5 or F6 chooses another.", []
         pair = f"{_title(before)}  against  {_title(after)}"
         made = [h.at for h in hits.hits_of(self.app.book, self.job_id)]
         if any(before.started_at < at <= after.started_at for at in made):

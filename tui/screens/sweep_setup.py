@@ -109,8 +109,8 @@ class SweepSetupScreen(JobScreen):
             return ""
         marks = 2 if self.values["way"] == "quick" else int(str(self.values["way"]))
         marks += self.values["way"] != "quick" and self.values["closing"] == "yes"
-        same = " at the stations of the last full sweep" if self._repeated(desk) else ""
-        return f"{stations} stations, {marks} readings each: {stations * marks} readings{same}."
+        same = " as in the last full sweep" if self._repeated(desk) else ""
+        return f"{stations} stations{same}, {marks} readings each: {stations * marks} readings."
 
     def _specs(self) -> list[FieldSpec]:
         v = self.values

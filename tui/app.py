@@ -15,9 +15,9 @@ from textual.reactive import Reactive
 from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from core.errors import ShaftlogError
+from tui.carry_on import CarriesOn
 from tui.places import PLACES
 from tui.screens.base import ShopScreen
-from tui.typeahead import OrderedKeys
 from tui.warm import warm_up
 from tui.widgets.message import Tone
 
@@ -36,7 +36,7 @@ class BlockBar(ScrollBarRender):
 ScrollBar.renderer = BlockBar
 
 
-class ShaftlogApp(OrderedKeys, inherit_bindings=False):
+class ShaftlogApp(CarriesOn, inherit_bindings=False):
     """Opens the book, shows the board; every screen reaches the book as `self.app.book`."""
 
     TITLE = "Shaftlog"
@@ -64,8 +64,6 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
         """Seconds since 1970; tests pass their own."""
         self.ascii = ascii
         """Whether only plain ASCII may be painted."""
-        self.fault: BaseException | None = None
-        """What ended the program, if it was a fault of ours."""
         self.last_job_id: str | None = None
         """The job last worked on (F10)."""
         self.running_clock = ""
@@ -137,14 +135,13 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
         """Where details of a fault are written."""
         return self.book_path.with_suffix(".fault.txt")
 
-    def _handle_exception(self, error: Exception) -> None:
-        """A fault of ours: leave with words instead of a traceback (`run_app` prints them)."""
-        self.fault = error
-        if self.is_headless:
-            super()._handle_exception(error)
-            return
-        self._return_code = 1
-        self._close_messages_no_wait()
+    def new_board(self) -> ShopScreen:
+        """The board, made anew after a fault in it."""
+        return self.get_default_screen()
+
+    def tell_fault(self, words: str) -> None:
+        """Where the person is now."""
+        self.say(words, "stop")
 
     def leave_on_signal(self, status: int) -> None:
         """Called from a signal handler: leave in order."""
@@ -176,7 +173,7 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
             return await super().run_action(*args, **options)
         except ShaftlogError as error:
             self.say(str(error), "stop")
-            return True
+        return True
 
     # -- going about -------------------------------------------------------------------------------
 
@@ -188,13 +185,7 @@ class ShaftlogApp(OrderedKeys, inherit_bindings=False):
         those that a screen does not know are left out.
         """
         place = PLACES[name]
-        try:
-            cls = place.load()
-        except ModuleNotFoundError as error:
-            if error.name != place.module:
-                raise
-            self.say(f"{place.title} is not in this version of the program.")
-            return
+        cls = place.load()
         if place.needs_job and job_id is None:
             self.say("Open a job first: F2 shows the open jobs.")
             return

@@ -21,7 +21,6 @@ import signal
 import sys
 import threading
 import time
-import traceback
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -173,15 +172,11 @@ def _handle_signals(app: ShaftlogApp, saved: list[Any] | None) -> Callable[[], N
 
 def _note_fault(fault: BaseException, path: Path) -> str:
     """Write the details of a fault to a file and say so in words."""
-    details = "".join(traceback.format_exception(fault))
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("a", encoding="utf-8", errors="replace") as file:
-            file.write(f"{time.strftime('%Y-%m-%d %H:%M:%S')}\n{details}\n")
-        where = f"Details for the maker of the program are in {path}."
-    except OSError:
-        where = f"({type(fault).__name__})"
+    from tui.carry_on import note_fault
+
+    noted = note_fault(fault, path)
+    where = f"Details for the maker of the program are in {noted}." if noted else ""
     return (
         "shaftlog stopped because of a fault in the program. Every reading that was shown as "
-        f"taken is in the book; start it again to go on. {where}"
+        f"taken is in the book; start it again to go on. {where or type(fault).__name__}"
     )

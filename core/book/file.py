@@ -70,6 +70,7 @@ class Book:
         now: Clock,
         new_id: Callable[[], str],
         read_only: bool,
+        wait_s: float = WAIT_S,
     ) -> None:
         self.con = con
         """For the modules of this package only."""
@@ -79,6 +80,7 @@ class Book:
         self.new_id = new_id
         self.read_only = read_only
         self._now = now
+        self._wait_s = wait_s
         self._depth = 0
         self._seen_version = self._data_version()
 
@@ -105,6 +107,19 @@ class Book:
             now=self._now,
             read_only=read_only or self.read_only,
         )
+
+    @contextmanager
+    def impatient(self, wait_s: float = 0.05) -> Iterator[None]:
+        """Inside the block a write gives up soon when another process holds the book.
+
+        For what may be left out for once (who is at which job), so that no key waits for it.
+        """
+        with plain_words(str(self.path)):
+            self.con.execute(f"PRAGMA busy_timeout = {wait_s * 1000:.0f}")
+            try:
+                yield
+            finally:
+                self.con.execute(f"PRAGMA busy_timeout = {self._wait_s * 1000:.0f}")
 
     @contextmanager
     def write(self) -> Iterator[sqlite3.Connection]:
@@ -204,7 +219,15 @@ def open_book(
         except BaseException:
             con.close()
             raise
-    book = Book(con, place, by=by, now=now, new_id=new_id or IdMaker(now), read_only=read_only)
+    book = Book(
+        con,
+        place,
+        by=by,
+        now=now,
+        new_id=new_id or IdMaker(now),
+        read_only=read_only,
+        wait_s=wait_s,
+    )
     if migrated:
         with book.write():
             pass  # whatever the steps left for the search index is worked off here

@@ -24,7 +24,7 @@ def here(book: Book, job_id: str, bench: str) -> tuple[Presence, ...]:
     written.
     """
     if not book.read_only:
-        with book.write() as con:
+        with book.impatient(), book.write() as con:
             con.execute(
                 "INSERT INTO presence (job_id, bench, by, seen_at) VALUES (?, ?, ?, ?) "
                 "ON CONFLICT (job_id, bench) DO UPDATE SET by = excluded.by, "
@@ -49,7 +49,7 @@ def leave(book: Book, job_id: str, bench: str) -> None:
     """Say that this bench has left the job."""
     if book.read_only:
         return
-    with book.write() as con:
+    with book.impatient(), book.write() as con:
         con.execute(
             "DELETE FROM presence WHERE job_id = ? AND bench = ?",
             (job_id, rows.stored("bench", bench)),

@@ -137,7 +137,8 @@ def test_no_terminal_is_refused_in_words(book: Path) -> None:
     assert "Traceback" not in done.stderr
 
 
-def test_a_fault_ends_with_words_and_status_1(book: Path) -> None:
+def faulty(book: Path) -> Terminal:
+    """The program with a fault in F4 of the board."""
     code = (
         "import sys; from tui.app import ShaftlogApp; from tui.terminal import run_app\n"
         "from tui.screens.board import BoardScreen\n"
@@ -147,6 +148,26 @@ def test_a_fault_ends_with_words_and_status_1(book: Path) -> None:
     terminal = Terminal(python("-c", code))
     terminal.wait_for(b"F12")
     terminal.drain(0.3, 3.0)
+    return terminal
+
+
+def test_a_fault_is_told_and_the_program_goes_on(book: Path) -> None:
+    terminal = faulty(book)
+    press(terminal, F4, b"Something went wrong")
+    press(terminal, F2, b"two digits")
+    press(terminal, b"\x1b", b"Leave")
+    leave(terminal)
+    noted = book.with_suffix(".fault.txt")
+    assert noted.read_text().count("ZeroDivisionError") == 1
+    assert noted.stat().st_mode & 0o077 == 0
+
+
+def test_fault_upon_fault_ends_with_words_and_status_1(book: Path) -> None:
+    terminal = faulty(book)
+    for _ in range(5):
+        terminal.send(F4)
+        terminal.drain(0.2)
+    assert terminal.process.poll() is None
     terminal.send(F4)
     terminal.drain(0.5, 4.0)
     assert terminal.end() == 1

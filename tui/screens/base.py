@@ -117,7 +117,7 @@ class ShopScreen(Screen[None]):
         """Do `work` after the next paint, unless the screen has been left by then."""
 
         def run() -> None:
-            if self.is_attached and self.is_mounted and self.query(MessageLine):
+            if not self.was_left and self.is_mounted:
                 work()
 
         self.call_after_refresh(run)
@@ -163,8 +163,15 @@ class ShopScreen(Screen[None]):
         """Words of a form: hint of the field, what was saved, why not."""
         self.say(event.words, event.tone)
 
+    @property
+    def was_left(self) -> bool:
+        """Whether the screen has been closed; what it is told from then on is of no use."""
+        return not self.is_attached or self not in self.app.screen_stack
+
     async def _on_message(self, message: Message) -> None:
         """An error of the core that a handler let through becomes words, never a crash."""
+        if type(message).__module__.startswith("tui.") and self.was_left:
+            return  # from a thread or a widget, too late
         try:
             await super()._on_message(message)
         except ShaftlogError as error:

@@ -1,0 +1,175 @@
+"""Faults of the program in every kind of place: the screen is left in words, the app goes on."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from textual import events
+from textual.message import Message
+from textual.pilot import Pilot
+
+from tests.tui.helpers import first_job, go, message, opened, text
+from tui.app import ShaftlogApp
+from tui.carry_on import FAULTS_AT_MOST
+from tui.screens.base import JobScreen, ShopScreen
+from tui.screens.board import BoardScreen
+from tui.screens.job_card import JobCardScreen
+from tui.widgets.menu import Menu
+
+
+def boom(*_: object, **__: object) -> None:
+    """The fault."""
+    raise ZeroDivisionError("planted")
+
+
+def in_an_action(patch: pytest.MonkeyPatch, _app: ShaftlogApp) -> None:
+    patch.setattr(JobCardScreen, "action_note", boom)
+
+
+def in_a_timer(_patch: pytest.MonkeyPatch, app: ShaftlogApp) -> None:
+    app.screen.set_timer(0.01, boom)
+
+
+def after_a_paint(_patch: pytest.MonkeyPatch, app: ShaftlogApp) -> None:
+    app.screen.call_after_refresh(boom)
+
+
+def in_a_worker(_patch: pytest.MonkeyPatch, app: ShaftlogApp) -> None:
+    app.screen.run_worker(boom, thread=True)
+
+
+def in_a_widgets_handler(patch: pytest.MonkeyPatch, _app: ShaftlogApp) -> None:
+    patch.setattr(Menu, "on_key", boom, raising=False)
+
+
+def in_a_screens_handler(patch: pytest.MonkeyPatch, _app: ShaftlogApp) -> None:
+    patch.setattr(JobCardScreen, "on_key", boom, raising=False)
+
+
+def while_painting(patch: pytest.MonkeyPatch, app: ShaftlogApp) -> None:
+    patch.setattr(Menu, "render_line", boom)
+    app.screen.query_one(Menu).refresh()
+
+
+def while_opening_another(patch: pytest.MonkeyPatch, app: ShaftlogApp) -> None:
+    class Broken(JobScreen):
+        compose = boom  # type: ignore[assignment]
+
+    app.push_screen(Broken(first_job(app)))
+
+
+def on_coming_back(patch: pytest.MonkeyPatch, app: ShaftlogApp) -> None:
+    patch.setattr(JobCardScreen, "refresh_view", boom)
+    app.screen.post_message(events.ScreenResume())
+
+
+PLACES_OF_FAULTS = [
+    in_an_action,
+    in_a_timer,
+    after_a_paint,
+    in_a_worker,
+    in_a_widgets_handler,
+    in_a_screens_handler,
+    while_painting,
+    while_opening_another,
+    on_coming_back,
+]
+
+
+async def settled(pilot: Pilot[None]) -> None:
+    """Time for all to happen (`pilot.pause` would wait for the loop that has ended)."""
+    await asyncio.sleep(0.15)
+    await pilot.pause()
+
+
+@pytest.mark.parametrize("plant", PLACES_OF_FAULTS)
+async def test_a_fault_costs_one_screen(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    plant: Callable[[pytest.MonkeyPatch, ShaftlogApp], None],
+) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        app.carries_on = True
+        told: list[str] = []
+        monkeypatch.setattr(app, "tell_fault", told.append)
+        await go(app, pilot, "card")
+        plant(monkeypatch, app)
+        await settled(pilot)
+        await pilot.press("f9")
+        await settled(pilot)
+        assert app.is_running
+        assert app.fault is None
+        assert "planted" in app.fault_file.read_text()
+        monkeypatch.undo()
+        assert any("Something went wrong" in words for words in told)
+        app.back_to_board()
+        await pilot.press("f2", "0", "2")
+        await settled(pilot)
+        assert app.screen.HEADING == "Job card"
+        assert "26-002" in text(app)
+
+
+async def test_a_dead_board_is_made_anew(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        app.carries_on = True
+        for _ in range(2):
+            board = app.screen
+            board.call_later(boom)
+            await settled(pilot)
+            assert isinstance(app.screen, BoardScreen)
+            assert app.screen is not board
+            assert len(app.screen_stack) == 1
+            assert "Something went wrong" in message(app)
+        await pilot.press("down", "enter")
+        await settled(pilot)
+        assert app.screen.HEADING == "Job card"
+
+
+async def test_tests_see_every_fault(tmp_path: Path) -> None:
+    with pytest.raises(ZeroDivisionError):  # noqa: PT012
+        async with opened(tmp_path) as (app, pilot):
+            app.screen.call_later(boom)
+            await settled(pilot)
+
+
+async def test_a_storm_of_faults_ends_the_program(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, _pilot):
+        app.carries_on = True
+        for _ in range(FAULTS_AT_MOST + 1):
+            app.call_later(boom)
+        await asyncio.sleep(0.2)
+        assert isinstance(app.fault, ZeroDivisionError)
+        assert app.return_code == 1
+
+
+async def test_what_comes_too_late_for_a_screen_is_dropped(tmp_path: Path) -> None:
+    """A thread's answer, or a paint asked for, after the screen was left."""
+    done: list[str] = []
+
+    class Answer(Message):
+        """What a thread sends."""
+
+    Answer.__module__ = "tui.screens.made_up"
+
+    class Slow(ShopScreen):
+        def on_test_what_comes_too_late_for_a_screen_is_dropped_answer(self) -> None:
+            done.append("answer")
+
+    Answer.handler_name = "on_test_what_comes_too_late_for_a_screen_is_dropped_answer"
+    async with opened(tmp_path) as (app, pilot):
+        screen = Slow()
+        app.push_screen(screen)
+        await pilot.pause()
+        screen.later(lambda: done.append("paint"))
+        screen.post_message(Answer())
+        await settled(pilot)
+        assert sorted(done) == ["answer", "paint"]
+        app.pop_screen()
+        assert screen.was_left
+        assert screen.post_message(Answer())
+        screen.later(lambda: done.append("too late"))
+        await settled(pilot)
+        assert len(done) == 2

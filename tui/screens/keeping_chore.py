@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from core.errors import ShaftlogError
 from tui.screens.base import ShopScreen
+
+if TYPE_CHECKING:
+    from tui.app import ShaftlogApp
 
 Found = TypeVar("Found")
 
@@ -28,28 +32,29 @@ class ChoreScreen(ShopScreen):
             return
         self.busy = words
         self.say(words)
-        self.app.run_worker(lambda: self._work(work, done), thread=True, name="keeping")
+        app = self.app  # a screen that was left meanwhile no longer knows it
+        app.run_worker(lambda: self._work(app, work, done), thread=True, name="keeping")
 
-    def _work(self, work: Callable[[], Found], done: Callable[[Found], object]) -> None:
+    def _work(
+        self, app: ShaftlogApp, work: Callable[[], Found], done: Callable[[Found], object]
+    ) -> None:
         try:
             found = work()
         except ShaftlogError as error:
-            self._back_home(self._failed, str(error))
+            tell = partial(self._failed, app, str(error))
         except OSError as error:
             from core.commands.frame import file_trouble
 
-            self._back_home(self._failed, file_trouble(error))
+            tell = partial(self._failed, app, file_trouble(error))
         else:
-            self._back_home(self._finished, done, found)
+            tell = partial(self._finished, done, found)
+        if app.is_running:
+            app.call_from_thread(tell)
 
-    def _back_home(self, tell: Callable[..., None], *values: object) -> None:
-        if self.app.is_running:
-            self.app.call_from_thread(tell, *values)
-
-    def _failed(self, words: str) -> None:
+    def _failed(self, app: ShaftlogApp, words: str) -> None:
         self.busy = ""
         if self.was_left:
-            self.app.say(words, "stop")
+            app.say(words, "stop")
         else:
             self.say(words, "stop")
 

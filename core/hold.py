@@ -2,10 +2,14 @@
 
 Both lines must stand on the same supports and have their clock zero at the same place. The
 difference vector of a station has the sum of both covariances; under "nothing moved" its squared
-Mahalanobis length is chi squared with two degrees of freedom. A station has moved when that
-passes the limit for the whole family of stations (Bonferroni: 5 % false alarms a check), or the
-shaft as a whole has when the sum over all stations does. Sources: textbook statistics;
-Wilson and Hilferty 1931 for the chi squared limit (both from memory).
+Mahalanobis length is chi squared with two degrees of freedom, or twice an F when the noise was
+itself estimated from the sweeps. A station has moved when that passes the limit for the whole
+family of stations, or the shaft as a whole has when the sum over all stations does.
+
+Error rate: at most 5 % of checks of a shaft that held are called moved, however many stations
+were read. Half of that goes to the single stations, shared out evenly (Bonferroni), half to the
+sum. Sources: textbook statistics; Wilson and Hilferty 1931, Paulson 1942 for the limits (from
+memory).
 
 Not modelled: a sweep laid on other seats of out-of-round rollers; a chalk zero that moved.
 """
@@ -78,7 +82,8 @@ def compare_sweeps(before: ShaftLine, after: ShaftLine) -> HoldCheck:
         raise BadShaft(
             "The two sweeps have no station in common. Sweep again at the stations of the first."
         )
-    limit = _chi2_limit(2, FALSE_ALARMS / 2 / len(pairs))
+    freedom = _freedom(before, after)
+    limit = _limit(2, freedom, FALSE_ALARMS / 2 / len(pairs))
     moves, lengths, hidden = [], [], []
     for i, j in pairs:
         step = after.ecc_in[j] - before.ecc_in[i]
@@ -98,7 +103,7 @@ def compare_sweeps(before: ShaftLine, after: ShaftLine) -> HoldCheck:
                 real=lengths[-1] > limit,
             )
         )
-    whole = sum(lengths) > _chi2_limit(2 * len(pairs), FALSE_ALARMS / 2)
+    whole = sum(lengths) > _limit(2 * len(pairs), freedom, FALSE_ALARMS / 2)
     real = [move for move in moves if move.real]
     worst = max(real or moves, key=lambda move: move.moved_in)
     word: Literal["held", "moved"] = "moved" if real or whole else "held"
@@ -118,13 +123,30 @@ def _same_places(
     return pairs
 
 
-def _chi2_limit(freedom: int, tail: float) -> float:
-    """Value that chi squared passes with probability `tail`; exact for two degrees of freedom."""
-    if freedom == 2:
+def _freedom(before: ShaftLine, after: ShaftLine) -> float:
+    """Degrees of freedom of the sum of both variances (Welch and Satterthwaite)."""
+    parts = [(float(np.mean(s.sigma_in**2)), s.noise_freedom) for s in (before, after)]
+    uncertain = sum(part**2 / freedom for part, freedom in parts)
+    return sum(part for part, _ in parts) ** 2 / uncertain if uncertain > 0 else math.inf
+
+
+def _limit(freedom: int, noise_freedom: float, tail: float) -> float:
+    """What a sum of `freedom` squares passes with probability `tail`, the noise estimated.
+
+    Exact for two squares. `noise_freedom` infinite = noise known: chi squared; else that many
+    times F.
+    """
+    if freedom == 2 and math.isinf(noise_freedom):
         return -2 * math.log(tail)
+    if freedom == 2:
+        return float(noise_freedom * (tail ** (-2 / noise_freedom) - 1))
     z = NormalDist().inv_cdf(1 - tail)
-    part = 2 / (9 * freedom)
-    return float(freedom * (1 - part + z * math.sqrt(part)) ** 3)
+    a, b = 2 / (9 * freedom), 2 / (9 * noise_freedom)
+    # Cube root of F: ((1 - b) root - (1 - a)) / sqrt(a + b root^2) is a standard normal.
+    square = max((1 - b) ** 2 - z**2 * b, 1e-3)
+    half = (1 - a) * (1 - b)
+    root = (half + math.sqrt(half**2 - square * ((1 - a) ** 2 - z**2 * a))) / square
+    return float(freedom * root**3)
 
 
 def _words(word: str, worst: Move, hidden_in: float) -> str:

@@ -10,6 +10,7 @@ seats on the rollers show in the second harmonics: `core.dial.roundness`.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -30,6 +31,7 @@ class ShaftLine:
     `station_in` (n,) rising; `ecc_in` (n, 2); `sigma_in` (n,) standard deviation of each
     component; `rollers_in` (2,) the supports. `cov_in2` (n, 2, 2) is the full covariance of each
     vector where it is known. `measured` is the line as measured when this one was re-referred.
+    `noise_freedom` says how many degrees of freedom the noise behind the uncertainties rests on.
     """
 
     station_in: Array
@@ -38,6 +40,7 @@ class ShaftLine:
     rollers_in: Array
     cov_in2: Array | None = None
     measured: ShaftLine | None = None
+    noise_freedom: float = math.inf
 
     def __post_init__(self) -> None:
         for name in ("station_in", "ecc_in", "sigma_in", "rollers_in"):
@@ -117,6 +120,7 @@ class ShaftLine:
             rollers_in=np.array([a_in, b_in], dtype=float),
             cov_in2=cov,
             measured=base,
+            noise_freedom=base.noise_freedom,
         )
 
     def _weights(self, x_in: Array) -> Array:

@@ -51,6 +51,8 @@ class Roll:
     closing_in: float | None = None
     right: frozenset[int] = frozenset()
     """Readings looked at again and found right."""
+    priors: Priors | None = None
+    """Out-of-roundness of this station; None = as the bench says."""
 
 
 def fit_station(
@@ -92,13 +94,14 @@ def fit_station(
 
 def fit_rolls(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
     """Fit many stations; those with the same marks are solved together, which is much faster."""
-    groups: dict[tuple[float, ...], list[int]] = {}
+    groups: dict[tuple[Priors, tuple[float, ...]], list[int]] = {}
     for i, roll in enumerate(rolls):
-        groups.setdefault(tuple(roll.clock_rad.tolist()), []).append(i)
+        key = roll.priors or bench.priors, tuple(roll.clock_rad.tolist())
+        groups.setdefault(key, []).append(i)
     fits: dict[int, StationFit] = {}
-    for members in groups.values():
+    for (priors, _), members in groups.items():
         together = [rolls[i] for i in members]
-        fits |= zip(members, _fit_group(together, bench), strict=True)
+        fits |= zip(members, _fit_group(together, replace(bench, priors=priors)), strict=True)
     return [fits[i] for i in range(len(rolls))]
 
 

@@ -1,37 +1,174 @@
-"""Repeatability of the readings, estimated from a whole sweep.
+"""Repeatability of the readings, and how round the shaft is, estimated from a whole sweep.
 
-Every station's readings carry a few degrees of freedom more than its harmonics; pooled over the
-sweep they tell how well a reading repeats. Each station's evidence for each noise value is that
-of its best story, one odd reading allowed, and no station may weigh without bound: a sweep
-with slips in it gives the same answer. Prior and grid: `core.dial.harmonics`.
+Every station's readings carry a few degrees of freedom more than its eccentricity; pooled over the
+sweep they tell how well a reading repeats and how large second and third harmonics are. The
+three are weighed together on a grid: on a shaft rounder than usual the harmonics would otherwise
+take part of the noise for themselves, and on one less round the noise would swallow them.
+What is left of a station's n readings once mean and eccentricity are taken out is normal with
+covariance::
+
+    (repeatability^2 + resolution^2 / 12) I + ovality^2 D2 D2' + lobes^2 D3 D3'
+
+Each station's word is that of its best story, one odd reading allowed, and no station may weigh
+without bound: a sweep with slips in it gives the same answer. Prior of the noise:
+`core.dial.harmonics`; of the roundness: `ROUNDER`, `COMMON`.
+
+Source: marginal likelihood of a linear normal model, textbook (restricted maximum likelihood).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from core.dial.harmonics import (
+    LEAST_NOISE_IN,
     MOST_KEPT_MARKS,
-    REPEATABILITY_GRID_IN,
+    REPEATABILITY_PRIOR_IN,
     Array,
     Priors,
+    harmonics,
     log_prior_of_noise,
-    log_sum,
-    prepare,
 )
 from core.dial.slip_mends import RATE
 
+ROUNDER = (0.05, 0.25, 0.5, 1.0, 2.0)
+"""Shares of the usual out-of-roundness among which the whole sweep may choose."""
+COMMON = (0.4, 0.15, 0.15, 0.2, 0.1)
+"""How common each share of three lobes is: most shafts are turned or ground without (no source).
+The shares of ovality are taken as equally common."""
+CLEARLY_MORE = -0.5
+"""A station is reckoned more out of round than the shaft when that is no less likely than this
+(natural log): better a wide interval than ovality taken for a bend."""
+SAFE_SIDE = 0.3
+"""Standard deviations of the squared share added to it (from tests/bench/tir_coverage)."""
+_SHARES = np.array([(oval, lobes) for oval in ROUNDER for lobes in ROUNDER])
+_LOG_COMMON = np.log(COMMON * len(ROUNDER))
+_FINE_GRID_IN = REPEATABILITY_PRIOR_IN * np.exp(np.linspace(-2.0, 2.2, 29))
 _ODD = math.log(RATE / 0.1)
 _MOST_SAY = 25.0
 """No station can speak against a noise value more strongly than this (natural logarithm)."""
+MOST_ASKED = 60
+"""So many stations, spread over the sweep, tell the noise well enough."""
+LEAST_FREEDOM = 3.0
+_EDGE = 1.959963984540054
 
 
-_ROUNDER = (1.0, 0.4, 0.1)
-"""Shares of the usual out-of-roundness among which the whole sweep may choose: on a shaft rounder
-than usual the harmonics would otherwise take part of the noise for themselves."""
+@dataclass(frozen=True)
+class SweepNoise:
+    """What the stations of a sweep say together. Inches."""
+
+    repeatability_in: float
+    """Best estimate of the standard deviation of a repeated reading, rounding taken out."""
+    allowed_in: float
+    """The same with an allowance for how few readings it rests on (Student's t), for the fits."""
+    freedom: float
+    """Degrees of freedom it is worth; infinite when it was given."""
+    priors: Priors
+    """Usual size of the second and third harmonics on this shaft."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Split:
+    """Readings at one set of marks split into parts of known spread, for C priors.
+
+    n readings, r = n - 3 parts.
+    """
+
+    parts: Array
+    """(C, n, r): part k of the readings y is y @ parts[c, :, k]."""
+    spread2_in2: Array
+    """(C, r) variance that ovality and lobes give each part."""
+
+
+def sweep_noise(
+    stations: Iterable[tuple[Sequence[float], Sequence[float]]],
+    *,
+    resolution_in: float,
+    repeatability_in: float | None = None,
+    priors: Priors | None = None,
+    least_marks: int = 5,
+) -> SweepNoise:
+    """Noise and roundness of a sweep.
+
+    Parameters
+    ----------
+    stations : pairs of clocks (radians) and readings (inches); those with fewer than
+        `least_marks` readings are passed over.
+    resolution_in : one graduation. repeatability_in : when it is known; None = estimate it too.
+    priors : the usual out-of-roundness; what comes back is a share of it.
+    """
+    usual = priors or Priors()
+    given = repeatability_in is not None
+    grid = np.array([repeatability_in]) if given else _FINE_GRID_IN
+    noise2 = _noise2(grid, resolution_in)
+    asked = [(tuple(c), tuple(r)) for c, r in stations if len(c) >= least_marks]
+    asked = asked[:: max(1, -(-len(asked) // MOST_ASKED))]
+    if not asked:
+        best = REPEATABILITY_PRIOR_IN if repeatability_in is None else repeatability_in
+        return SweepNoise(best, best, math.inf if given else LEAST_FREEDOM, usual)
+    said = np.repeat(_LOG_COMMON[:, None], grid.size, axis=1)
+    if not given:
+        said += log_prior_of_noise(grid)
+    offered = tuple(Priors(usual.ovality_in * p, usual.lobes_in * q) for p, q in _SHARES.tolist())
+    for clock, members in _by_marks(asked).items():
+        # So many readings leave the harmonics no room to take the noise for themselves.
+        large = len(clock) > MOST_KEPT_MARKS
+        split = _split(clock, (usual,) if large else offered)
+        story = _stories(split, np.array([asked[i][1] for i in members], dtype=float), noise2)
+        said += np.maximum(story - story.max(axis=(0, 1)), -_MOST_SAY).sum(axis=2)
+    weight = np.exp(said - said.max())
+    weight /= weight.sum()
+    shares = _shares(weight.sum(axis=1))
+    shaft = Priors(usual.ovality_in * float(shares[0]), usual.lobes_in * float(shares[1]))
+    if repeatability_in is not None:
+        return SweepNoise(repeatability_in, repeatability_in, math.inf, shaft)
+    log_noise = np.log(noise2) / 2
+    chance = weight.sum(axis=0)
+    middle = float(chance @ log_noise)
+    freedom = 1 / (2 * max(float(chance @ (log_noise - middle) ** 2), 1e-9))
+    best = _without_rounding(math.exp(middle), resolution_in)
+    wide = math.exp(middle) * _student(max(freedom, LEAST_FREEDOM)) / _EDGE
+    return SweepNoise(best, _without_rounding(wide, resolution_in), freedom, shaft)
+
+
+def station_priors(
+    stations: Sequence[tuple[Sequence[float], Sequence[float]]],
+    noise: SweepNoise,
+    *,
+    resolution_in: float,
+    usual: Priors,
+) -> list[Priors]:
+    """Out-of-roundness to reckon with at each station: the shaft's, or more where it shows more.
+
+    A worn seat on a round shaft would otherwise be taken for a bend when the roll is short.
+    """
+    twice = Priors(2 * usual.ovality_in, 2 * usual.lobes_in)
+    offered = [noise.priors, *(p for p in (usual, twice) if p.ovality_in > noise.priors.ovality_in)]
+    noise2 = _noise2(np.array([noise.allowed_in]), resolution_in)
+    chosen = [noise.priors] * len(stations)
+    for clock, members in _by_marks(stations).items():
+        if len(clock) <= MOST_KEPT_MARKS and len(offered) > 1:
+            reading = np.array([stations[i][1] for i in members], dtype=float)
+            story = _stories(_split(clock, tuple(offered)), reading, noise2)[:, 0]
+            story[0] += CLEARLY_MORE
+            for i, best in zip(members, story.argmax(axis=0).tolist(), strict=True):
+                chosen[i] = offered[best]
+    return chosen
+
+
+def _shares(chance: Array) -> Array:
+    """Shares of the usual ovality and lobes (2,) from the chance (C,) of each pair.
+
+    Root mean square, and a little over because a share too small makes intervals too narrow.
+    """
+    square = chance @ _SHARES**2
+    spread = np.sqrt(chance @ (_SHARES**2 - square) ** 2)
+    return np.asarray(np.sqrt(square + SAFE_SIDE * spread))
 
 
 def pooled_repeatability_in(
@@ -41,48 +178,61 @@ def pooled_repeatability_in(
     priors: Priors | None = None,
     least_marks: int = 5,
 ) -> float:
-    """Standard deviation of a repeated reading, inches, without the rounding of the dial.
+    """Standard deviation of a repeated reading, inches: `sweep_noise`'s best estimate.
 
-    `stations` are pairs of clocks (radians) and readings (inches). Stations with fewer than
-    `least_marks` readings are passed over; with none left the prior's figure comes back.
+    With no station to ask the prior's figure comes back.
     """
-    grid = np.array(REPEATABILITY_GRID_IN)
-    usual = priors or Priors()
-    scaled = [
-        Priors(usual.ovality_in * oval, usual.lobes_in * lobes)
-        for oval in _ROUNDER
-        for lobes in _ROUNDER
-    ]
-    total = np.zeros((len(scaled), grid.size)) + log_prior_of_noise(grid)
-    for clock, reading in stations:
-        if len(clock) >= least_marks:
-            values = np.asarray(reading, float)
-            # So many readings leave the harmonics no room to take the noise for themselves.
-            among = scaled if len(clock) <= MOST_KEPT_MARKS else [usual]
-            said = np.array([_station(clock, values, resolution_in, p) for p in among])
-            total = total + np.maximum(said - said.max(), -_MOST_SAY)
-    return _peak(np.log(grid), log_sum(total))
+    return sweep_noise(
+        stations, resolution_in=resolution_in, priors=priors, least_marks=least_marks
+    ).repeatability_in
 
 
-def _station(clock: Sequence[float], reading: Array, resolution_in: float, priors: Priors) -> Array:
-    """Log evidence (G,) of one station for each noise value, prior of the noise left out.
-
-    Priors of another width are weighed fairly: the width of each harmonic's two components counts.
-    """
-    marks = prepare(tuple(float(c) for c in clock), resolution_in, None, priors)
-    pull = marks.precision @ reading
-    base = marks.log_base - 0.5 * (pull @ reading)
-    one_odd = base[:, None] + 0.5 * pull**2 / marks.own + 0.5 * np.log(2 * np.pi / marks.own) + _ODD
-    stories = np.concatenate([base[:, None], one_odd], axis=1).T
-    width = 2 * math.log(priors.ovality_in) + 2 * math.log(priors.lobes_in)
-    return log_sum(stories) - log_prior_of_noise(marks.repeatability_in) - width
+def _by_marks(
+    stations: Sequence[tuple[Sequence[float], Sequence[float]]],
+) -> dict[tuple[float, ...], list[int]]:
+    """Which stations share their marks."""
+    groups: dict[tuple[float, ...], list[int]] = {}
+    for i, (clock, _) in enumerate(stations):
+        groups.setdefault(tuple(clock), []).append(i)
+    return groups
 
 
-def _peak(log_grid: Array, height: Array) -> float:
-    """Where a curve on an even grid is highest, by a parabola through the top three."""
-    top = min(max(int(height.argmax()), 1), height.size - 2)
-    left, mid, right = height[top - 1 : top + 2]
-    bend = left - 2 * mid + right
-    shift = 0.5 * (left - right) / bend if bend < 0 else 0.0
-    step = log_grid[1] - log_grid[0]
-    return float(np.exp(log_grid[top] + step * np.clip(shift, -1.0, 1.0)))
+def _stories(split: _Split, reading: Array, noise2: Array) -> Array:
+    """Log likelihood (C, G, S) of each station (S, n), one odd reading allowed."""
+    stiff = 1 / (noise2[:, None] + split.spread2_in2[:, None, :])
+    part = np.matmul(reading - reading.mean(axis=1, keepdims=True), split.parts)
+    base = np.log(stiff).sum(axis=2)[:, :, None] - np.matmul(stiff, (part**2).transpose(0, 2, 1))
+    own = np.matmul(stiff, (split.parts**2).transpose(0, 2, 1))
+    own = np.maximum(own, 1e-9 / noise2[:, None])
+    pull = np.matmul(stiff[:, :, None] * part[:, None], split.parts.transpose(0, 2, 1)[:, None])
+    odd = (pull**2 / own[:, :, None] - np.log(own)[:, :, None]).max(axis=3)
+    return np.asarray((base + np.maximum(odd + math.log(2 * math.pi) + 2 * _ODD, 0.0)) / 2)
+
+
+@lru_cache(maxsize=64)
+def _split(clock: tuple[float, ...], priors: tuple[Priors, ...]) -> _Split:
+    design = harmonics(np.array(clock))
+    free = np.linalg.qr(design[:, :3], mode="complete")[0][:, 3:]
+    second, third = free.T @ design[:, 3:5], free.T @ design[:, 5:]
+    width2 = np.array([(p.ovality_in**2, p.lobes_in**2) for p in priors])
+    square = np.stack([second @ second.T, third @ third.T])
+    spread2, turn = np.linalg.eigh(np.tensordot(width2, square, 1))
+    return _Split(np.matmul(free, turn), np.maximum(spread2, 0.0))
+
+
+def _noise2(repeatability_in: Array, resolution_in: float) -> Array:
+    """Variance of one reading."""
+    return np.maximum(repeatability_in**2 + resolution_in**2 / 12, LEAST_NOISE_IN**2)
+
+
+def _without_rounding(noise_in: float, resolution_in: float) -> float:
+    return math.sqrt(max(noise_in**2 - resolution_in**2 / 12, 0.0))
+
+
+def _student(freedom: float) -> float:
+    """97.5 % quantile of Student's t (expansion about the normal, from memory; 3 % at 3)."""
+    z = _EDGE
+    first = (z**3 + z) / 4
+    second = (5 * z**5 + 16 * z**3 + 3 * z) / 96
+    third = (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384
+    return z + first / freedom + second / freedom**2 + third / freedom**3

@@ -5,14 +5,15 @@ Pure glue over `core.sweep`, `core.shaftline` and, in this package, `noise`, `mi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from core.dial.harmonics import Priors
 from core.dial.misread import DialMoved, OtherWay, dial_moved, read_the_other_way
-from core.dial.noise import pooled_repeatability_in
+from core.dial.noise import SweepNoise, station_priors, sweep_noise
 from core.dial.roundness import RollerOvality, roller_ovality
 from core.dial.slip_mends import Bench
 from core.dial.station_fit import StationFit
@@ -42,7 +43,9 @@ class SweepFit:
     """One for each station."""
     line: ShaftLine
     repeatability_in: float
-    """Given, or pooled over the sweep."""
+    """Given, or pooled over the sweep with an allowance for how few readings it rests on."""
+    priors: tuple[Priors, ...]
+    """Usual out-of-roundness of this shaft, as each station's fit took it."""
     other_way: tuple[OtherWay, ...]
     """Stations that look rolled the other way."""
     moved: tuple[tuple[float, DialMoved], ...]
@@ -75,15 +78,20 @@ def fit_sweep(
     """
     check_places(sweep)
     stations = sorted(sweep.stations, key=lambda s: s.station_in)
-    repeat = sweep.repeatability_in
-    if repeat is None:
-        repeat = pooled_repeatability_in(
-            ((s.clock_rad, s.reading_in) for s in stations if s.quick is None and _sound(s)),
-            resolution_in=sweep.resolution_in,
-            priors=priors,
-        )
-    check_dial(sweep.resolution_in, repeat)
+    check_dial(sweep.resolution_in, sweep.repeatability_in)
+    noise = sweep_noise(
+        ((s.clock_rad, s.reading_in) for s in stations if s.quick is None and _sound(s)),
+        resolution_in=sweep.resolution_in,
+        repeatability_in=sweep.repeatability_in,
+        priors=priors,
+    )
+    repeat = noise.allowed_in
     fitted, rolls, troubles = _checked_stations(stations, sweep, repeat, right or {}, strict)
+    shape = _shape_of(rolls, noise, sweep.resolution_in, priors)
+    rolls = [
+        replace(r, priors=p) if isinstance(r, Roll) else r
+        for r, p in zip(rolls, shape, strict=True)
+    ]
     bench = Bench(sweep.resolution_in, repeat, priors, sweep.dial_turn_in, typed_unit_in)
     by_marks = iter(fit_rolls([roll for roll in rolls if isinstance(roll, Roll)], bench))
     fits = [next(by_marks) if isinstance(roll, Roll) else roll for roll in rolls]
@@ -92,21 +100,27 @@ def fit_sweep(
             "A sweep needs at least two stations that can be worked out, one of them away from "
             "the rollers. Read more stations."
         )
-    line = line_of(tuple(s.station_in for s in fitted), tuple(fits), sweep.rollers_in)
+    places = tuple(s.station_in for s in fitted)
+    line = line_of(places, tuple(fits), sweep.rollers_in, noise_freedom=noise.freedom)
     return SweepFit(
-        station_in=tuple(s.station_in for s in fitted),
+        station_in=places,
         fits=tuple(fits),
         line=line,
         repeatability_in=repeat,
+        priors=tuple(shape),
         other_way=_other_way(line, fitted),
-        moved=_moved(fitted, sweep.resolution_in, repeat, priors),
+        moved=_moved(fitted, sweep.resolution_in, repeat, shape),
         roller_ovality=_roller_ovality(line, fits),
         troubles=tuple(troubles),
     )
 
 
 def line_of(
-    station_in: tuple[float, ...], fits: tuple[StationFit, ...], rollers_in: tuple[float, float]
+    station_in: tuple[float, ...],
+    fits: tuple[StationFit, ...],
+    rollers_in: tuple[float, float],
+    *,
+    noise_freedom: float = math.inf,
 ) -> ShaftLine:
     """Shaft line of fitted stations, rising."""
     return ShaftLine(
@@ -115,6 +129,7 @@ def line_of(
         sigma_in=np.array([fit.ecc_sigma_in for fit in fits]),
         rollers_in=np.array(rollers_in),
         cov_in2=np.array([fit.ecc_cov_in2 for fit in fits]),
+        noise_freedom=noise_freedom,
     )
 
 
@@ -194,6 +209,19 @@ def _roll(
     )
 
 
+def _shape_of(
+    rolls: list[Roll | StationFit], noise: SweepNoise, resolution_in: float, usual: Priors
+) -> list[Priors]:
+    """Out-of-roundness to reckon with at each station."""
+    read = [i for i, roll in enumerate(rolls) if isinstance(roll, Roll)]
+    pairs = [(r.clock_rad.tolist(), r.reading_in.tolist()) for r in rolls if isinstance(r, Roll)]
+    found = station_priors(pairs, noise, resolution_in=resolution_in, usual=usual)
+    shape = [noise.priors] * len(rolls)
+    for i, priors in zip(read, found, strict=True):
+        shape[i] = priors
+    return shape
+
+
 def _other_way(line: ShaftLine, stations: list[StationReadings]) -> tuple[OtherWay, ...]:
     first = [s.clock_rad[0] if s.clock_rad else 0.0 for s in stations]
     quick = {s.station_in for s in stations if s.quick is not None}
@@ -202,7 +230,7 @@ def _other_way(line: ShaftLine, stations: list[StationReadings]) -> tuple[OtherW
 
 
 def _moved(
-    stations: list[StationReadings], resolution_in: float, repeat_in: float, priors: Priors
+    stations: list[StationReadings], resolution_in: float, repeat_in: float, shape: list[Priors]
 ) -> tuple[tuple[float, DialMoved], ...]:
     found = (
         (
@@ -216,7 +244,7 @@ def _moved(
                 priors=priors,
             ),
         )
-        for s in stations
+        for s, priors in zip(stations, shape, strict=True)
     )
     return tuple((place, moved) for place, moved in found if moved is not None)
 

@@ -53,12 +53,13 @@ def test_same_answer_as_station_by_station() -> None:
 
     sweep = swept()
     together = fit_sweep(sweep)
-    for station, fit in zip(sweep.stations, together.fits, strict=True):
+    for station, fit, priors in zip(sweep.stations, together.fits, together.priors, strict=True):
         alone = fit_station(
             station.clock_rad,
             station.reading_in,
             resolution_in=sweep.resolution_in,
             repeatability_in=together.repeatability_in,
+            priors=priors,
         )
         assert alone.ecc_in == pytest.approx(fit.ecc_in, abs=1e-12)
         assert alone.tir_high_in == pytest.approx(fit.tir_high_in, abs=1e-12)

@@ -15,7 +15,7 @@ from scipy import integrate, optimize, special, stats
 
 from core.dial.harmonics import Priors, harmonics, prepare
 from core.dial.interval import tir_interval
-from core.hold import _chi2_limit
+from core.hold import _limit
 from core.sweep import fit_station
 from core.verdict import accept_under_in, conformance_probability, judge, reject_from_in
 
@@ -213,4 +213,15 @@ def test_guard_band_of_iso_14253() -> None:
 @pytest.mark.parametrize("tail", [0.05, 0.025, 0.001])
 def test_chi_squared_limits(freedom: int, tail: float) -> None:
     # scipy.stats.chi2; Wilson and Hilferty's form is good to one part in a hundred.
-    assert _chi2_limit(freedom, tail) == pytest.approx(stats.chi2.isf(tail, freedom), rel=1e-2)
+    assert _limit(freedom, math.inf, tail) == pytest.approx(stats.chi2.isf(tail, freedom), rel=1e-2)
+
+
+@pytest.mark.parametrize("freedom", [2, 10, 40])
+@pytest.mark.parametrize("noise_freedom", [15.0, 40.0, 120.0])
+@pytest.mark.parametrize("tail", [0.05, 0.025, 0.001])
+def test_limits_when_the_noise_is_estimated(
+    freedom: int, noise_freedom: float, tail: float
+) -> None:
+    # scipy.stats.f times its first degrees of freedom; Paulson's form is good to three in a hundred.
+    exact = freedom * stats.f.isf(tail, freedom, noise_freedom)
+    assert _limit(freedom, noise_freedom, tail) == pytest.approx(exact, rel=3e-2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,9 @@ import pytest
 from core.book import customers, hits, jobs, measurements, releases, shafts
 from core.book.file import Book, open_book
 from core.book.records import Job
+from core.fitup.end_job import end_result
+from core.fitup.from_book import read_desk, read_figures
+from core.fitup.sizes_job import sizes_result
 from core.ticket.collect import collect, make_ticket
 from tests.commands.conftest import Shaftlog, assert_refused
 
@@ -141,3 +145,97 @@ def test_only_the_last_set_counts(book: Path) -> None:
         after = make_ticket(one, job.id).text
     assert "TOO LOOSE" in before
     assert "TOO LOOSE" not in after
+
+
+def figure(book: Book, job: Job, subject: str, what: str, raw: str, **place: float) -> None:
+    """One figure or choice as the screens store it."""
+    try:
+        value: float | None = float(raw)
+    except ValueError:
+        value = None
+    measurements.take_measurement(
+        book, job_id=job.id, subject=subject, what=what, raw=raw, value_in=value, **place
+    )
+
+
+def half_measured(book: Book, job: Job) -> None:
+    """A little of everything and nothing complete: each report has something to ask for."""
+    figure(book, job, "coupling setup", "kind", "tapered")
+    for depth in (0.5, 3.0):
+        for clock in (0.0, 90.0):
+            figure(book, job, "bore", "diameter", "1.9962", depth_in=depth, clock_deg=clock)
+            figure(book, job, "seat", "diameter", "2.0001", depth_in=depth, clock_deg=clock)
+    for clock in range(0, 360, 45):
+        figure(book, job, "face", "reading", "0.0002", clock_deg=float(clock))
+    figure(book, job, "key", "width", "0.4998")
+    figure(book, job, "shaft end setup", "standard", "none")
+    figure(book, job, "shaft end", "small end", "1.4")
+    figure(book, job, "sizes", "bearing span", "60")
+
+
+def test_no_hint_of_the_screens_stands_on_paper(book: Path) -> None:
+    """Keys mean nothing to whoever holds the paper."""
+    keys = re.compile(r"\bF(?:[1-9]|1[0-2])\b|\bEsc\b|\bEnter\b|\bPg(?:Up|Dn)\b|--\w+|`shaftlog")
+    with open_book(book) as one:
+        open_ones = jobs.open_jobs(one)
+        assert len(open_ones) > 8
+        half_measured(one, job_of(one, "26-002"))
+        for kind in ("straight", "tapered"):
+            figure(one, job_of(one, "26-002"), "coupling setup", "kind", kind)
+            for job in open_ones:
+                ticket = make_ticket(one, job.id)
+                assert not keys.search(ticket.text), keys.search(ticket.text)
+                assert not keys.search(re.sub(r"<style>.*?</style>", "", ticket.html, flags=re.S))
+
+
+def test_every_report_of_coupling_key_end_and_sizes_has_its_section(book: Path) -> None:
+    with open_book(book) as one:
+        job = job_of(one, "26-002")
+        half_measured(one, job)
+        ticket = make_ticket(one, job.id)
+        figures, desk = read_figures(one, job.id, "shaft end"), read_desk(one, job.id)
+    for title in ("COUPLING BORE", "COUPLING FACE", "KEY", "SHAFT END", "SIZES AND WHIRL"):
+        assert f"\n{title}" in ticket.text
+    paper = " ".join(ticket.text.split())
+    for said in (end_result(figures, desk).report, sizes_result(figures, desk).report):
+        for line in said.for_ticket:
+            assert " ".join(line.split()) in paper
+    assert "Measured shaft end small end: 1.4000" in paper
+    assert "licensed people and the class society" in paper
+
+
+def test_ticket_says_how_it_was_measured_and_who_comes_first(book: Path) -> None:
+    with open_book(book) as one:
+        ticket = make_ticket(one, job_of(one, "25-049").id)
+    for form in (" ".join(ticket.text.split()), ticket.html):
+        for wanted in (
+            "by Odo Kettleby, gauge bench dial 2",
+            "graduation 0.5 thou",
+            "one standard deviation",
+            "95 times in 100",
+            "not a class certificate",
+            "local codes and licensed surveyors",
+            "A keyed shaft in the lathe grabs",
+            "Taken 2025-12-10.",
+        ):
+            assert wanted in form, wanted
+
+
+def test_a_figure_measured_again_is_printed_once(book: Path) -> None:
+    with open_book(book) as one:
+        job = job_of(one, "26-002")
+        figure(one, job, "shaft end", "small end", "1.4")
+        measurements.take_measurement(
+            one, job_id=job.id, subject="shaft end", what="small end", raw="1.38", value_in=1.38,
+            set_no=2,
+        )  # fmt: skip
+        text = make_ticket(one, job.id).text
+    assert "Measured shaft end small end: 1.3800\n" in text
+    assert "1.4000" not in text
+
+
+def test_chapters_stand_two_blanks_in_and_as_lists(book: Path) -> None:
+    with open_book(book) as one:
+        ticket = make_ticket(one, job_of(one, "25-049").id)
+    assert "\nLimits:\n  Face 2.0 thou" in ticket.text
+    assert '<p class="line">Limits:</p><ul><li>Face 2.0 thou' in ticket.html

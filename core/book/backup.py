@@ -90,7 +90,7 @@ def make_backup(
         _copy_pages(source, part, progress)
         _sync(part)
         with plain_words(str(place)):
-            os.link(part, place)
+            _give_name(part, place)
     finally:
         part.unlink(missing_ok=True)
     _sync_folder(place.parent)
@@ -123,6 +123,19 @@ def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] |
             f"{source} is damaged ({found}); no backup was made of it and the older backups are "
             "kept. Run `shaftlog check`, then restore the last good backup."
         )
+
+
+def _give_name(part: Path, place: Path) -> None:
+    """Let a finished file have its name; never over another file."""
+    try:
+        os.link(part, place)
+    except FileExistsError:
+        raise
+    except OSError:
+        # Sticks and network drives often know no second name for a file.
+        if place.exists():
+            raise
+        os.rename(part, place)
 
 
 def _sync(path: Path) -> None:
@@ -282,7 +295,11 @@ def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
                 shutil.copyfile(backup, part)
             _sync(part)
             kept = _move_aside(place)
-            os.link(part, place)
+            try:
+                _give_name(part, place)
+            except OSError:
+                _move_back(kept, place)
+                raise
         finally:
             part.unlink(missing_ok=True)
         _sync_folder(place.parent)
@@ -305,6 +322,16 @@ def _move_aside(place: Path) -> Path | None:
         if beside.exists():
             os.rename(beside, f"{kept}{tail}")
     return kept
+
+
+def _move_back(kept: Path | None, place: Path) -> None:
+    """Undo `_move_aside` when nothing could be put in place."""
+    if kept is None or place.exists():
+        return
+    for tail in ("-wal", "-shm", ""):
+        beside = Path(f"{kept}{tail}")
+        if beside.exists():
+            os.rename(beside, f"{place}{tail}")
 
 
 def _refuse_if_open(place: Path) -> None:

@@ -112,6 +112,65 @@ def test_restore_is_refused_while_the_book_is_open(path: Path, filled: SmallJob)
     assert len(readings(path, filled)) == 12
 
 
+def test_stick_that_knows_no_second_names(
+    path: Path, filled: SmallJob, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Sticks and network drives: no hard links; backup, restore, and never over another file."""
+
+    def no_links(*_: object) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr("os.link", no_links)
+    made = backup.make_backup(path, tmp_path / "stick.db")
+    assert readings(made, filled)
+    kept = backup.restore(path, made)
+    assert kept is not None
+    assert readings(path, filled) == readings(kept, filled)
+
+
+def test_restore_that_fails_puts_the_book_back(
+    path: Path, filled: SmallJob, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = backup.by_hand(path)
+    before = readings(path, filled)
+
+    def fails(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(backup, "_give_name", fails)
+    with pytest.raises(BookError, match="space"):
+        backup.restore(path, made.path)
+    assert readings(path, filled) == before
+    assert backup.books_set_aside(path) == ()
+
+
+def test_backups_by_hand_are_kept_and_look_into_counts(path: Path, filled: SmallJob) -> None:
+    made = [backup.by_hand(path), backup.before_merge(path)]
+    start = datetime.now(UTC) + timedelta(days=1)
+    for day in range(4):
+        backup.daily(path, keep=2, now=start + timedelta(days=day))
+    kinds = [one.kind for one in backup.list_backups(path)]
+    assert sorted(kinds) == ["before-merge", "by-hand", "daily", "daily"]
+    held = backup.look_into(made[0].path)
+    assert (held.jobs, held.readings) == (1, len(readings(path, filled)))
+    assert held.newest_at
+
+
+def test_a_book_set_aside_with_its_log_comes_back_whole(path: Path, filled: SmallJob) -> None:
+    made = backup.by_hand(path)
+    with open_book(path) as book:
+        jobs.add_note(book, job_id=jobs.open_jobs(book)[0].id, text="only in the log")
+        aside = path.with_name(f"{path.stem}-set-aside-20260101-120000{path.suffix}")
+        for tail in ("", "-wal"):
+            shutil.copyfile(f"{path}{tail}", f"{aside}{tail}")
+    backup.restore(path, made.path)
+    found = [one for one in backup.books_set_aside(path) if one.path == aside]
+    backup.restore(path, found[0].path)
+    with open_book(path) as book:
+        notes = jobs.notes_of(book, jobs.open_jobs(book)[0].id)
+    assert [note.text for note in notes] == ["only in the log"]
+
+
 def test_restore_refuses_a_damaged_backup(path: Path, filled: SmallJob, tmp_path: Path) -> None:
     bad = tmp_path / "bad.db"
     bad.write_bytes(path.read_bytes()[:5000])

@@ -158,13 +158,14 @@ def figure(book: Book, job: Job, subject: str, what: str, raw: str, **place: flo
     )
 
 
-def half_measured(book: Book, job: Job) -> None:
+def half_measured(book: Book, job: Job, *, taper: float = 0.0) -> None:
     """A little of everything and nothing complete: each report has something to ask for."""
-    figure(book, job, "coupling setup", "kind", "tapered")
-    for depth in (0.5, 3.0):
+    figure(book, job, "coupling setup", "kind", "tapered" if taper else "straight")
+    for depth in (0.25, 1.25):
         for clock in (0.0, 90.0):
-            figure(book, job, "bore", "diameter", "1.9962", depth_in=depth, clock_deg=clock)
-            figure(book, job, "seat", "diameter", "2.0001", depth_in=depth, clock_deg=clock)
+            for subject, size in (("bore", 1.7462), ("seat", 1.7501)):
+                raw = f"{size + taper * depth:.4f}"
+                figure(book, job, subject, "diameter", raw, depth_in=depth, clock_deg=clock)
     for clock in range(0, 360, 45):
         figure(book, job, "face", "reading", "0.0002", clock_deg=float(clock))
     figure(book, job, "key", "width", "0.4998")
@@ -179,9 +180,9 @@ def test_no_hint_of_the_screens_stands_on_paper(book: Path) -> None:
     with open_book(book) as one:
         open_ones = jobs.open_jobs(one)
         assert len(open_ones) > 8
-        half_measured(one, job_of(one, "26-002"))
-        for kind in ("straight", "tapered"):
-            figure(one, job_of(one, "26-002"), "coupling setup", "kind", kind)
+        for taper, said in ((0.0, "hub material: no pressure"), (1 / 16, "Draw-up: ")):
+            half_measured(one, job_of(one, "26-002"), taper=taper)
+            assert said in make_ticket(one, job_of(one, "26-002").id).text
             for job in open_ones:
                 ticket = make_ticket(one, job.id)
                 assert not keys.search(ticket.text), keys.search(ticket.text)

@@ -27,6 +27,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 TURN = 2 * np.pi
+_ORDERS = np.array([1.0, 2.0, 3.0])
 OVALITY_PRIOR_IN = 0.0004
 LOBES_PRIOR_IN = 0.0002
 REPEATABILITY_PRIOR_IN = 0.0002
@@ -82,10 +83,11 @@ class Marks:
 
 def harmonics(clock_rad: Array) -> Array:
     """Design matrix (n, 7) of the harmonic model at clocks (n,)."""
-    rows = [np.ones_like(clock_rad)]
-    for k in (1, 2, 3):
-        rows += [np.cos(k * clock_rad), np.sin(k * clock_rad)]
-    return np.stack(rows, axis=1)
+    design = np.ones((clock_rad.size, 7))
+    angle = np.multiply.outer(clock_rad, _ORDERS)
+    np.cos(angle, out=design[:, 1::2])
+    np.sin(angle, out=design[:, 2::2])
+    return design
 
 
 def log_prior_of_noise(repeatability_in: Array) -> Array:
@@ -170,6 +172,8 @@ def shares(log_weight: Array) -> Array:
 
 def log_sum(log_terms: Array) -> Array:
     """Logarithm of the sum over the first axis."""
+    if log_terms.shape[0] == 1:
+        return np.asarray(log_terms[0])
     top = log_terms.max(axis=0)
     return np.asarray(top + np.log(np.exp(log_terms - top).sum(axis=0)))
 

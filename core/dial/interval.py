@@ -8,9 +8,9 @@ long ones) the density of the length r is::
     p(r) ~ integral over a turn of N(r u(t); e, C) dt
 
 that is, for round errors, the Rice density without its factor r. Near zero it is integrated on a
-grid of lengths and angles; far from zero (`FAR` standard deviations) the length is nearly normal
-and mean, variance and skewness that this density has to second order give the quantiles (Cornish
-and Fisher 1937, from memory). Never negative either way.
+grid of lengths (and angles, when the errors are not round); far from zero (`FAR` standard
+deviations) the length is nearly normal and mean, variance and skewness that this density has to
+second order give the quantiles (Cornish and Fisher 1937, from memory). Never negative either way.
 
 Source: Rice 1945, from memory; both forms are checked against scipy in tests/published.
 """
@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 from core.dial.harmonics import Array
 
 FAR = 12.0
-LENGTHS = 48
+LENGTHS = 36
 REACH = 4.5
 """The grid goes so many standard deviations either way."""
 MOST_ANGLES = 120
@@ -35,8 +35,18 @@ FINE = 1.4
 to a part in ten thousand."""
 NEGLIGIBLE = 1e-3
 """Noise values less probable than this are left out."""
+QUIET = 1e-2
+"""So are the smallest that make up this share together: they add nothing to the tails."""
+CLOSE = 5e-3
+"""Share of its tail, or of its bracket, to which a quantile of a mixture is found."""
+ROUND = 1e-6
 EDGE = 0.025
 _EDGE_SIGMA = 1.959963984540054
+_I0_SMALL = (0.0045813, 0.0360768, 0.2659732, 1.2067492, 3.0899424, 3.5156229, 1.0)
+_I0_LARGE = (
+    *(0.00392377, -0.01647633, 0.02635537, -0.02057706, 0.00916281),
+    *(-0.00157565, 0.00225319, 0.01328592, 0.39894228),
+)
 _STEPS = np.linspace(0.0, 1.0, LENGTHS)
 
 
@@ -57,24 +67,31 @@ class _Spread:
 
     def of(self, wanted: NDArray[np.bool_]) -> _Spread:
         """Some of the S vectors, without the noise values that count for none of them."""
-        share = self.share[:, wanted]
-        kept = (share > NEGLIGIBLE).any(axis=1)
-
-        def part(whole: Array) -> Array:
-            return np.broadcast_to(whole, self.share.shape)[:, wanted][kept]
-
+        counts = (self.share > NEGLIGIBLE) & (self.share.cumsum(axis=0) > QUIET)
+        kept = counts.any(axis=1)
+        if kept.all() and wanted.all():
+            return self
+        at = np.ix_(kept, wanted)
         return _Spread(
             size=self.size[wanted],
-            along=part(self.along),
-            across=part(self.across),
-            xx=part(self.xx),
-            xy=part(self.xy),
-            yy=part(self.yy),
-            share=share[kept],
+            along=self.along[at],
+            across=self.across[at],
+            xx=self.xx[at],
+            xy=self.xy[at],
+            yy=self.yy[at],
+            share=self.share[at],
         )
+
+    @property
+    def is_round(self) -> bool:
+        """Whether all errors are alike in every direction: whole turns of even marks."""
+        slant = np.abs(self.xx - self.yy) + np.abs(self.xy)
+        return bool((slant < ROUND * self.xx).all())
 
     def mean(self, part: Array) -> Array:
         """Average of (G, S) over the noise values: (S,)."""
+        if part.shape[0] == 1:
+            return np.asarray(part[0])
         return np.asarray((self.share * part).sum(axis=0) / self.share.sum(axis=0))
 
 
@@ -138,19 +155,29 @@ def _far_from_zero(spread: _Spread) -> tuple[Array, Array]:
 
 
 def _mixture(parts: list[list[float]], edge: float) -> float:
-    """Quantile of a mixture of normals (share, mean, sigma), by bisection between extremes."""
+    """Quantile of a mixture of normals (share, mean, sigma), by false position (Illinois)."""
     whole = sum(share for share, _, _ in parts)
     side = math.copysign(_EDGE_SIGMA, edge - 0.5)
     ends = [mean + side * sigma for _, mean, sigma in parts]
     low, high = min(ends), max(ends)
-    for _ in range(14):
-        middle = (low + high) / 2
-        under = sum(
-            share * math.erfc((mean - middle) / (sigma * math.sqrt(2)))
-            for share, mean, sigma in parts
-        )
-        low, high = (middle, high) if under < 2 * edge * whole else (low, middle)
-    return (low + high) / 2
+    wanted = 2 * edge * whole
+    scaled = [(share, mean, 1 / (sigma * math.sqrt(2))) for share, mean, sigma in parts]
+
+    def over(place: float) -> float:
+        return sum(p * math.erfc((mean - place) * k) for p, mean, k in scaled) - wanted
+
+    below, above = over(low), over(high)
+    close = CLOSE * (high - low)
+    while high - low > close and above > 0 > below:
+        middle = high - above * (high - low) / (above - below)
+        found = over(middle)
+        if abs(found) < CLOSE * wanted:
+            return middle
+        if found < 0:
+            low, below, above = middle, found, above / 2
+        else:
+            high, above, below = middle, found, below / 2
+    return low if -below < above else high
 
 
 def _near_zero(spread: _Spread) -> tuple[Array, Array]:
@@ -162,12 +189,39 @@ def _near_zero(spread: _Spread) -> tuple[Array, Array]:
     shortest = np.maximum(size - radial, 0.0)
     longest = np.maximum(size + radial, np.hypot(size + tilt, tangential))
     length = shortest[:, None] + (longest - shortest)[:, None] * _STEPS
+    if spread.is_round:
+        return _quantiles(length, _round_density(length, spread))
     half = np.minimum(np.pi, tangential / np.maximum(shortest, 1e-12))
     det = np.maximum(spread.xx * spread.yy - spread.xy**2, 1e-36)
     finest = np.sqrt(2 * (det / (spread.xx + spread.yy)).min(axis=0))
     count = min(math.ceil(float((2 * half * longest / finest).max()) / FINE), MOST_ANGLES)
     angle = half[:, None] * ((np.arange(count) + 0.5) / count * 2 - 1)
     return _quantiles(length, _density(length, angle, spread, det))
+
+
+def _round_density(length: Array, spread: _Spread) -> Array:
+    """Density (S, LENGTHS) of the length, up to a factor, for errors alike in every direction."""
+    variance = spread.xx[:, :, None]
+    size = np.hypot(spread.along, spread.across)[:, :, None]
+    bell = np.exp((length - size) ** 2 / (-2 * variance)) * _scaled_i0(length * size / variance)
+    return np.asarray((spread.share[:, :, None] / variance * bell).sum(axis=0))
+
+
+def _scaled_i0(x: Array) -> Array:
+    """Bessel function I0(x) exp(-x) for x >= 0 (Abramowitz and Stegun 9.8.1 and 9.8.2)."""
+    square = np.minimum(x / 3.75, 1.0) ** 2
+    inverse = 3.75 / np.maximum(x, 3.75)
+    small = _polynomial(square, _I0_SMALL) * np.exp(-np.minimum(x, 3.75))
+    large = _polynomial(inverse, _I0_LARGE) / np.sqrt(np.maximum(x, 3.75))
+    return np.where(x < 3.75, small, large)
+
+
+def _polynomial(x: Array, falling: tuple[float, ...]) -> Array:
+    value = x * falling[0] + falling[1]
+    for factor in falling[2:]:
+        value *= x
+        value += factor
+    return np.asarray(value)
 
 
 def _density(length: Array, angle: Array, spread: _Spread, det: Array) -> Array:
@@ -198,7 +252,21 @@ def _quantiles(length: Array, density: Array) -> tuple[Array, Array]:
     reached = np.zeros(length.shape)
     np.cumsum(density[:, 1:] + density[:, :-1], axis=1, out=reached[:, 1:])
     found = [
-        [np.interp(edge * up[-1], up, at) for up, at in zip(reached, length, strict=True)]
+        [_reach(edge, at, d, up) for at, d, up in zip(length, density, reached, strict=True)]
         for edge in (EDGE, 1 - EDGE)
     ]
     return np.array(found[0]), np.array(found[1])
+
+
+def _reach(edge: float, at: Array, density: Array, reached: Array) -> float:
+    """Where a density drawn straight between its points has reached a share of the whole.
+
+    `reached` is twice its integral up to each point, in steps of the even grid `at`.
+    """
+    wanted = edge * float(reached[-1])
+    k = max(int(reached.searchsorted(wanted)), 1)
+    first, last = float(density[k - 1]), float(density[k])
+    rest = wanted - float(reached[k - 1])
+    root = first + math.sqrt(max(first**2 + (last - first) * rest, 0.0))
+    step = rest / root if root > 0 else 1.0
+    return float(at[k - 1]) + step * float(at[k] - at[k - 1])

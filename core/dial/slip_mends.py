@@ -6,6 +6,7 @@ Kinds, sizes and shares: common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import isclose, log
 
 import numpy as np
@@ -49,21 +50,31 @@ class Bench:
 
 def weighed_mends(
     typed_in: float, station_in: Array, bench: Bench
-) -> list[tuple[str, float, float]]:
+) -> tuple[tuple[str, float, float], ...]:
     """(kind, value before the slip in inches, log prior odds) of everything it may have been.
 
     `station_in` (n,) are the station's readings: when most of them lie on graduations, so should
     the mend, and a typed value that does not is suspect.
     """
-    found = mends_of(typed_in, bench.resolution_in, bench.dial_turn_in, bench.typed_unit_in)
-    strict = on_graduation(station_in, bench.resolution_in).mean() > STRICT_SHARE
+    on = on_graduation(station_in, bench.resolution_in)
+    strict = np.count_nonzero(on) > STRICT_SHARE * on.size
+    return _weighed(
+        typed_in, bool(strict), bench.resolution_in, bench.dial_turn_in, bench.typed_unit_in
+    )
+
+
+@lru_cache(maxsize=512)
+def _weighed(
+    typed_in: float, strict: bool, resolution_in: float, dial_turn_in: float, typed_unit_in: float
+) -> tuple[tuple[str, float, float], ...]:
+    found = mends_of(typed_in, resolution_in, dial_turn_in, typed_unit_in)
     before, *after = on_graduation(
-        np.array([typed_in, *(mend for _, mend in found)]), bench.resolution_in
+        np.array([typed_in, *(mend for _, mend in found)]), resolution_in
     ).tolist()
-    return [
+    return tuple(
         (kind, mend, log(RATE * SHARE[kind]) + (GRADUATION_ODDS * (on - before) if strict else 0.0))
         for (kind, mend), on in zip(found, after, strict=True)
-    ]
+    )
 
 
 def on_graduation(value_in: Array, resolution_in: float) -> NDArray[np.bool_]:

@@ -78,7 +78,7 @@ def prediction(
     share = shares(evidence(marks, reading_in[kept]))
     rows = harmonics(clock_rad[list(wanted)])
     theta = share @ (marks.gain @ reading_in[kept])
-    cov = np.tensordot(share, marks.cov_in2, 1)
+    cov = (share @ marks.cov_in2.reshape(-1, 49)).reshape(7, 7)
     spread = rows @ cov @ rows.T + np.eye(len(wanted)) * float(share @ marks.noise2_in2)
     return reading_in[list(wanted)] - rows @ theta, spread
 
@@ -133,7 +133,7 @@ def _worst(
 def _best_named(value: Array, bench: Bench) -> Array:
     """Log prior odds (..., n) of readings (..., n) that no slip of theirs can pass."""
     on = on_graduation(value, bench.resolution_in)
-    strict = on.mean(axis=-1, keepdims=True) > STRICT_SHARE
+    strict = on.sum(axis=-1, keepdims=True) > STRICT_SHARE * value.shape[-1]
     return np.where(strict & ~on, _MOST_NAMED + GRADUATION_ODDS, _MOST_NAMED)
 
 

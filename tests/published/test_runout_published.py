@@ -222,6 +222,6 @@ def test_chi_squared_limits(freedom: int, tail: float) -> None:
 def test_limits_when_the_noise_is_estimated(
     freedom: int, noise_freedom: float, tail: float
 ) -> None:
-    # scipy.stats.f times its first degrees of freedom; Paulson's form is good to three in a hundred.
+    # scipy.stats.f times its first degrees of freedom; Paulson's form is good to 3 in 100.
     exact = freedom * stats.f.isf(tail, freedom, noise_freedom)
     assert _limit(freedom, noise_freedom, tail) == pytest.approx(exact, rel=3e-2)

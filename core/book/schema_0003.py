@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 M0003_CONDITIONS = (
-    "ALTER TABLE penetrant_check ADD COLUMN cold INTEGER NOT NULL DEFAULT 0 "
-    "CHECK (cold IN (0, 1))",
+    "ALTER TABLE penetrant_check ADD COLUMN cold INTEGER NOT NULL DEFAULT 0 CHECK (cold IN (0, 1))",
     "ALTER TABLE penetrant_check ADD COLUMN short_dwell INTEGER NOT NULL DEFAULT 0 "
     "CHECK (short_dwell IN (0, 1))",
 )

@@ -12,24 +12,8 @@ from core.book.file import Book
 from core.book.merge_tags import Retagged, distinct_tag
 from core.book.privacy import strike_everywhere
 from core.book.records import Customer
+from core.book.tables import WITH_ID
 
-ORDER = (
-    "customer",
-    "vessel",
-    "shaft",
-    "riding_area",
-    "job",
-    "sweep",
-    "reading",
-    "quick_check",
-    "hit",
-    "penetrant_check",
-    "measurement",
-    "quote",
-    "release",
-    "note",
-)
-"""Tables with an id, parents before children; events come last."""
 _GOVERNED = {
     ("job", "closed_at"): "state",
     ("job", "waiting_for"): "state",
@@ -88,7 +72,7 @@ class Merger:
 
     def run(self) -> None:
         """Merge every table."""
-        for table in ORDER:
+        for table in WITH_ID:
             self.progress(table)
             self._table(table)
         self.progress("event")

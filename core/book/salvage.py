@@ -12,27 +12,7 @@ from urllib.parse import quote
 from core.book import search_index
 from core.book.errors import READ_ERRORS, DamagedBook, Refused, plain_words
 from core.book.file import Book, open_book
-
-COPIED = (
-    "customer",
-    "vessel",
-    "shaft",
-    "riding_area",
-    "job",
-    "sweep",
-    "reading",
-    "quick_check",
-    "hit",
-    "penetrant_check",
-    "measurement",
-    "quote",
-    "quote_line",
-    "release",
-    "note",
-    "event",
-    "setting",
-)
-"""Tables with something entered by people, parents before children."""
+from core.book.tables import ENTERED
 
 
 @dataclass(frozen=True)
@@ -65,7 +45,7 @@ def salvage(damaged: str | Path, target: str | Path) -> SalvageReport:
     left_out: dict[str, int] = {}
     broken: list[str] = []
     with open_book(place) as book, book.write():
-        for table in COPIED:
+        for table in ENTERED:
             rows, whole = _readable(old, book, table)
             saved[table] = sum(_add(book, table, row) for row in rows)
             left_out[table] = len(rows) - saved[table]

@@ -14,6 +14,7 @@ from core.book import check, customers, events, hits, jobs, privacy, quotes, sea
 from core.book.file import Book, BookError, NewerBook, Refused, open_book
 from core.book.merge import merge_book, settle
 from core.book.records import QuoteLine
+from core.book.tables import ENTERED, PASSING, WITH_ID
 from tests.book.helpers import SmallJob, Ticker, add_job, add_sweep, open_fixed, read_all
 
 
@@ -240,3 +241,15 @@ def test_sweep_going_on_at_both_benches(two: Two) -> None:
     merge_book(two.ours, two.theirs.path, dry_run=False)
     assert len(sweeps.readings_of(two.ours, two.small.sweep.id)) == 2
     assert len(sweeps.readings_of(two.ours, more.id)) == 12
+
+
+def test_no_table_is_forgotten_by_merge_and_rescue(book: Book) -> None:
+    made = {
+        row[0]
+        for row in book.rows("SELECT name FROM sqlite_master WHERE type = 'table'")
+        if not row[0].startswith(("search_", "sqlite_", "_sqlite_"))
+    }
+    assert made == {*ENTERED, *PASSING}
+    for table in WITH_ID:
+        for reference in book.rows(f"PRAGMA foreign_key_list({table})"):
+            assert ENTERED.index(reference[2]) <= ENTERED.index(table), (table, reference[2])

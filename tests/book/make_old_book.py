@@ -14,7 +14,7 @@ from pathlib import Path
 
 from core.book import hits, measurements, penetrant_checks, quotes, schema, settings, sweeps
 from core.book.records import QuoteLine
-from core.book.salvage import COPIED
+from core.book.tables import ENTERED
 from tests.book.helpers import add_job, add_sweep, open_fixed, read_all
 
 DATA = Path(__file__).with_name("data")
@@ -69,7 +69,7 @@ def keep(version: int) -> Path:
         schema.create_all(con, "2026-03-02 08:00:00+00:00", version)
         con.execute("ATTACH ? AS present", (str(present),))
         con.execute("BEGIN")
-        tables = COPIED if version < 2 else (*COPIED, "search_doc", "search_word")
+        tables = ENTERED if version < 2 else (*ENTERED, "search_doc", "search_word")
         for table in tables:
             con.execute(f"INSERT INTO {table} SELECT * FROM present.{table}")
         for table in ("search_who", "search_all", "search_part") if version >= 2 else ():

@@ -1,36 +1,45 @@
 """Hold check: two sweeps of one state, before and after a rest, compared station by station.
 
-Both lines must stand on the same supports and have their clock zero at the same place. The
-difference vector of a station has the sum of both covariances; under "nothing moved" its squared
+Both lines must stand on the same supports and have their clock zero at the same place. Where the
+same marks were read both times the readings themselves are compared (`core.dial.same_marks`):
+out-of-roundness drops out and the noise is told by what the marks say twice. Elsewhere the
+difference vector of a station has the sum of both covariances. Under "nothing moved" its squared
 Mahalanobis length is chi squared with two degrees of freedom, or twice an F when the noise was
 itself estimated from the sweeps. A station has moved when that passes the limit for the whole
 family of stations, or the shaft as a whole has when the sum over all stations does.
 
-Error rate: at most 5 % of checks of a shaft that held are called moved, however many stations
+Error rate: at most 3 % of checks of a shaft that held are called moved, however many stations
 were read. Half of that goes to the single stations, shared out evenly (Bonferroni), half to the
 sum. Sources: textbook statistics; Wilson and Hilferty 1931, Paulson 1942 for the limits (from
 memory).
 
-Not modelled: a sweep laid on other seats of out-of-round rollers; a chalk zero that moved.
+Not modelled: a sweep laid on other seats of out-of-round rollers; a chalk zero that moved; the dial
+at another place of the station.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import Literal
 
 import numpy as np
 
-from core.dial.harmonics import TURN
+from core.dial.harmonics import LEAST_NOISE_IN, TURN, Array
 from core.dial.interval import tir_interval
+from core.dial.same_marks import Change, change_at, difference_noise
+from core.dial.sweep_fit import SweepFit, fit_sweep
 from core.errors import BadShaft
+from core.readings import SweepReadings
 from core.shaftline import SAME_PLACE_IN, ShaftLine
 from core.units import format_clock, format_inch, format_thou
 
-FALSE_ALARMS = 0.05
+FALSE_ALARMS = 0.03
 """Share of checks of a shaft that held which are called moved."""
+LEAST_FREEDOM = 10.0
+"""With fewer degrees of freedom the marks read twice do not tell the noise: the lines do."""
 
 
 @dataclass(frozen=True)
@@ -66,6 +75,22 @@ class HoldCheck:
     """One plain sentence."""
 
 
+def compare_readings(before: SweepReadings, after: SweepReadings) -> HoldCheck:
+    """Compare two sweeps of the same shaft, mark by mark where the marks are the same.
+
+    Stations that cannot be fitted are left out.
+
+    Raises
+    ------
+    BadShaft, BadReadings : as `core.dial.sweep_fit.fit_sweep` and `compare_sweeps` do.
+    """
+    first, second = (fit_sweep(sweep, strict=False) for sweep in (before, after))
+    step = _steps(first.line, second.line)
+    if _same_supports(first.line, second.line):
+        step = _by_marks(step, (before, after), (first, second))
+    return _judged(step)
+
+
 def compare_sweeps(before: ShaftLine, after: ShaftLine) -> HoldCheck:
     """Compare two lines of the same shaft; stations within a quarter inch are one place.
 
@@ -75,39 +100,118 @@ def compare_sweeps(before: ShaftLine, after: ShaftLine) -> HoldCheck:
     ------
     BadShaft : no station in common, or supports that cannot be matched.
     """
-    if np.abs(np.sort(before.rollers_in) - np.sort(after.rollers_in)).max() > SAME_PLACE_IN:
+    return _judged(_steps(before, after))
+
+
+@dataclass(frozen=True, eq=False)
+class _Steps:
+    """Change of eccentricity at the n stations read both times."""
+
+    places: tuple[tuple[float, float], ...]
+    """Station of the first and of the second sweep, inches."""
+    step_in: Array
+    """(n, 2)"""
+    cov_in2: Array
+    """(n, 2, 2)"""
+    tir_change_in: Array
+    """(n,)"""
+    freedom: float
+    """Degrees of freedom of the noise behind the covariances."""
+
+
+def _steps(before: ShaftLine, after: ShaftLine) -> _Steps:
+    """The changes as the two lines have them."""
+    if not _same_supports(before, after):
         after = after.referred_to(float(before.rollers_in[0]), float(before.rollers_in[1]))
     pairs = _same_places(before, after)
     if not pairs:
         raise BadShaft(
             "The two sweeps have no station in common. Sweep again at the stations of the first."
         )
-    freedom = _freedom(before, after)
-    limit = _limit(2, freedom, FALSE_ALARMS / 2 / len(pairs))
+    i, j = (np.array(index) for index in zip(*pairs, strict=True))
+    return _Steps(
+        places=tuple(zip(before.station_in[i].tolist(), after.station_in[j].tolist(), strict=True)),
+        step_in=after.ecc_in[j] - before.ecc_in[i],
+        cov_in2=before.covariance_in2[i] + after.covariance_in2[j],
+        tir_change_in=after.tir_in[j] - before.tir_in[i],
+        freedom=_freedom(before, after),
+    )
+
+
+def _by_marks(
+    steps: _Steps, read: tuple[SweepReadings, SweepReadings], fitted: tuple[SweepFit, SweepFit]
+) -> _Steps:
+    """The same changes from the marks read both times; as they were where too few are."""
+    sources = [
+        {
+            place: (station, fit.left_out)
+            for place, fit in zip(one.station_in, one.fits, strict=True)
+            for station in sweep.stations
+            if station.station_in == place
+        }
+        for sweep, one in zip(read, fitted, strict=True)
+    ]
+    found = {}
+    for n, (here, there) in enumerate(steps.places):
+        (first, aside), (second, aside_too) = sources[0][here], sources[1][there]
+        change = change_at(first, second, aside, aside_too)
+        if change is not None:
+            found[n] = change
+    noise2, freedom = _noise2_of_a_difference(list(found.values()), read)
+    if freedom < LEAST_FREEDOM:
+        return steps
+    step, cov = steps.step_in.copy(), steps.cov_in2.copy()
+    for n, change in found.items():
+        step[n], cov[n] = change.step_in, noise2 * change.shape
+    elsewhere = len(found) < len(steps.places)
+    freedom = min(freedom, steps.freedom) if elsewhere else freedom
+    return replace(steps, step_in=step, cov_in2=cov, freedom=freedom)
+
+
+def _noise2_of_a_difference(
+    changes: Sequence[Change], read: tuple[SweepReadings, SweepReadings]
+) -> tuple[float, float]:
+    """Variance of one difference and its degrees of freedom, infinite when it was told."""
+    told = [sweep.repeatability_in for sweep in read]
+    coarsest = max(sweep.resolution_in for sweep in read)
+    if None in told:
+        return difference_noise(changes, coarsest)
+    rounding2 = sum(sweep.resolution_in**2 / 12 for sweep in read)
+    noise2 = sum(float(value or 0.0) ** 2 for value in told) + rounding2
+    return max(noise2, 2 * LEAST_NOISE_IN**2), math.inf
+
+
+def _judged(steps: _Steps) -> HoldCheck:
+    """Which changes are clear of chance."""
+    limit = _limit(2, steps.freedom, FALSE_ALARMS / 2 / len(steps.places))
     moves, lengths, hidden = [], [], []
-    for i, j in pairs:
-        step = after.ecc_in[j] - before.ecc_in[i]
-        cov = before.covariance_in2[i] + after.covariance_in2[j]
+    for n, (place, _) in enumerate(steps.places):
+        step, cov = steps.step_in[n], steps.cov_in2[n]
         lengths.append(float(step @ np.linalg.solve(cov, step)))
         hidden.append(math.sqrt(limit * float(np.linalg.eigvalsh(cov)[-1])))
         low, high = tir_interval(step, cov)
         size = math.hypot(step[0], step[1])
         moves.append(
             Move(
-                station_in=float(before.station_in[i]),
+                station_in=place,
                 moved_in=size,
                 low_in=min(low / 2, size),
                 high_in=max(high / 2, size),
                 toward_rad=math.atan2(step[1], step[0]) % TURN,
-                tir_change_in=float(after.tir_in[j] - before.tir_in[i]),
+                tir_change_in=float(steps.tir_change_in[n]),
                 real=lengths[-1] > limit,
             )
         )
-    whole = sum(lengths) > _limit(2 * len(pairs), freedom, FALSE_ALARMS / 2)
+    whole = sum(lengths) > _limit(2 * len(lengths), steps.freedom, FALSE_ALARMS / 2)
     real = [move for move in moves if move.real]
     worst = max(real or moves, key=lambda move: move.moved_in)
     word: Literal["held", "moved"] = "moved" if real or whole else "held"
     return HoldCheck(word, tuple(moves), worst, max(hidden), _words(word, worst, max(hidden)))
+
+
+def _same_supports(before: ShaftLine, after: ShaftLine) -> bool:
+    apart = np.abs(np.sort(before.rollers_in) - np.sort(after.rollers_in))
+    return bool(apart.max() <= SAME_PLACE_IN)
 
 
 def _same_places(

@@ -23,7 +23,7 @@ from core.book.limits import areas_for_core
 from core.book.records import Job, PenetrantCheck, Sweep
 from core.book.settings import ShopSettings
 from core.desk.penetrant_plan import clear_but_not_good, not_looked_at
-from core.hold import compare_sweeps
+from core.hold import compare_readings
 from core.ticket.coupling import coupling_sections
 from core.ticket.data import (
     CAUTIONS,
@@ -159,7 +159,7 @@ def collect(
         after=None if after is None else _part(book, job, after, shop, when),
         hits=_hits(book, job_id, when),
         penetrant=_penetrant(book, job_id, when),
-        hold=_hold(book, job, shop, when),
+        hold=_hold(book, job, when),
         sections=coupling_sections(book, job_id, when),
         missing=tuple(missing),
         cautions=CAUTIONS,
@@ -284,7 +284,7 @@ def _checks_to_show(book: Book, job_id: str) -> list[PenetrantCheck]:
     return [check for check in every if check.id in counting or check.overrule_by]
 
 
-def _hold(book: Book, job: Job, shop: ShopSettings, when: When) -> str:
+def _hold(book: Book, job: Job, when: When) -> str:
     """The shaft read again after its rest, against the full sweep before it."""
     finished = [s for s in sweeps.sweeps_of(book, job.id) if s.finished_at]
     rested = next((s for s in reversed(finished) if s.purpose == "hold check"), None)
@@ -302,5 +302,5 @@ def _hold(book: Book, job: Job, shop: ShopSettings, when: When) -> str:
     ]
     if not earlier:
         return f"{words} There is no full sweep before the rest to compare it with."
-    lines = [analyse_sweep(book, s, job.shaft_id, shop).line for s in (earlier[-1], rested)]
-    return f"{words} {compare_sweeps(*lines).words}"
+    read = [sweeps.readings_for_core(book, s.id) for s in (earlier[-1], rested)]
+    return f"{words} {compare_readings(*read).words}"

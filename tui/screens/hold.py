@@ -11,10 +11,8 @@ from textual.widgets import Static
 from core.book import hits, settings, sweeps
 from core.book.ids import local_text, moment, moment_text
 from core.book.records import Sweep
-from core.dial.sweep_fit import fit_sweep
 from core.errors import ShaftlogError
-from core.hold import HoldCheck, compare_sweeps
-from core.shaftline import ShaftLine
+from core.hold import HoldCheck, compare_readings
 from core.units import format_clock, format_thou
 from tui.keys import Command
 from tui.screens.ask import AskScreen
@@ -122,7 +120,8 @@ class HoldScreen(JobScreen):
         if any(before.started_at < at <= after.started_at for at in made):
             return f"HIT BETWEEN THE TWO: they do not show one state. F5, F6 choose.\n{pair}", []
         try:
-            result = compare_sweeps(self._line(before), self._line(after))
+            read = [sweeps.readings_for_core(self.app.book, sweep.id) for sweep in (before, after)]
+            result = compare_readings(*read)
         except ShaftlogError as error:
             return f"{error}\n{pair}", []
         lines = [result.words, pair]
@@ -131,9 +130,6 @@ class HoldScreen(JobScreen):
         elif result.word == "moved":
             lines.insert(1, "Straighten what moved, let it rest, and check again.")
         return "\n".join(lines), _rows(result)
-
-    def _line(self, sweep: Sweep) -> ShaftLine:
-        return fit_sweep(sweeps.readings_for_core(self.app.book, sweep.id), strict=False).line
 
     def _waiting_words(self) -> str:
         """What is missing, and whether the rest has been long enough."""

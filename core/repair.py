@@ -16,11 +16,12 @@ from math import isfinite, pi
 
 from core.errors import ShaftlogError
 from core.positive import check_positive
+from core.returning import Spot, was_hit
 
+STRAIGHTENING = "straightening, bench hours"
+"""Line of a quote that holds the forecast of the hours."""
 PART_OFF_IN = 2.0
 """Bar bought beyond the finished length. Common practice, no source."""
-SAME_PLACE_DIAMETERS = 2.0
-"""Hits this near an old one bend metal that was bent and straightened already."""
 
 
 @dataclass(frozen=True)
@@ -185,8 +186,7 @@ def repeat_stops(
 ) -> tuple[StopReason, ...]:
     """A caution for each place now to be hit that was hit on an earlier job (stations, inches)."""
     check_positive(diameter_in=diameter_in)
-    reach = SAME_PLACE_DIAMETERS * diameter_in
-    again = sorted(hit for hit in hits_in if any(abs(hit - old) <= reach for old in earlier_in))
+    again = sorted(hit for hit in hits_in if was_hit(Spot(hit), earlier_in, diameter_in))
     return tuple(
         StopReason(
             "straightened before",
@@ -220,7 +220,7 @@ def _check(effort: Effort, prices: Prices, bar: Bar, known_work: Sequence[KnownW
 def _repair_lines(
     hours: float, prices: Prices, known_work: Sequence[KnownWork]
 ) -> tuple[PriceLine, ...]:
-    lines = [PriceLine("straightening, bench hours", round(hours, 2), prices.labour_rate)]
+    lines = [PriceLine(STRAIGHTENING, round(hours, 2), prices.labour_rate)]
     if prices.consumables:
         lines.append(PriceLine("penetrant and consumables", 1, prices.consumables))
     for work in known_work:

@@ -23,8 +23,13 @@ def add_hit(
     travel_in: float | None = None,
     stays_in: float | None = None,
     notes: str = "",
+    at: str = "",
 ) -> Hit:
-    """Store a hit: station, clock of the high side, angle meant to come out."""
+    """Store a hit: station, clock of the high side, angle meant to come out.
+
+    `at` : when it was made, as stored; '' = now. A full sweep that is set up but not yet read
+    begins after the hit.
+    """
     new = Hit(
         book.new_id(),
         job_id,
@@ -37,10 +42,17 @@ def add_hit(
         travel_in,
         stays_in,
         book.by,
-        book.now(),
+        at or book.now(),
         notes,
     )
-    rows.insert(book, new)
+    with book.write() as con:
+        rows.insert(book, new)
+        con.execute(
+            "UPDATE sweep SET started_at = ? WHERE job_id = ? AND started_at <= ? "
+            "AND finished_at IS NULL AND purpose <> 'quick check' "
+            "AND NOT EXISTS (SELECT 1 FROM reading WHERE reading.sweep_id = sweep.id)",
+            (book.now(), job_id, new.at),
+        )
     return rows.get(book, Hit, new.id)
 
 
@@ -79,16 +91,6 @@ def undo_hit(book: Book, job_id: str) -> Hit | None:
         con.execute("UPDATE hit SET undone_at = ? WHERE id = ?", (book.now(), last.id))
         note_change(book, "hit", last.id, "taken back", f"{last.station_in:g} in", "")
     return last
-
-
-def hits_of_shaft(book: Book, shaft_id: str) -> tuple[Hit, ...]:
-    """All hits a shaft ever had, in every job, oldest first."""
-    return rows.select(
-        book,
-        Hit,
-        f"job_id IN (SELECT id FROM job WHERE shaft_id = ?) AND {STANDS} ORDER BY at, id",
-        (shaft_id,),
-    )
 
 
 def jobs_hit_of_material(book: Book, material: str, most: int) -> tuple[str, ...]:

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from core.book import hits, penetrant_checks, settings
+from core.book import penetrant_checks, settings
 from core.book.file import Book
 from core.desk.rounds import Bench, RawJob, limits_at, read_earlier, read_rounds, work_out
+from core.desk.visits import hits_before_in
 from core.errors import ShaftlogError
 from core.hits.forecast import Costs, Forecast, forecast
 from core.materials import DENSITY, material
@@ -58,7 +59,7 @@ class Asked:
     terms: Terms
     cracks: tuple[str, ...]
     hit_before_in: tuple[float, ...]
-    """Stations hit on earlier jobs of this shaft."""
+    """Stations hit on earlier jobs of this bar."""
 
 
 def _key(job_id: str) -> str:
@@ -69,13 +70,12 @@ def ask(book: Book, job_id: str) -> Asked:
     """Read one job."""
     raw = read_rounds(book, job_id)
     checks = penetrant_checks.newest_checks(book, job_id)
-    before = hits.hits_of_shaft(book, raw.shaft.id)
     return Asked(
         raw,
         read_earlier(book, job_id),
         terms_of(book, job_id),
         tuple(c.area for c in checks if c.result == "crack" and not c.overrule_by),
-        tuple(h.station_in for h in before if h.job_id != job_id),
+        hits_before_in(book, job_id),
     )
 
 

@@ -35,6 +35,7 @@ from core.dial.harmonics import (
     log_prior_of_noise,
 )
 from core.dial.slip_mends import RATE
+from core.student import student_edge
 
 ROUNDER = (0.05, 0.25, 0.5, 1.0, 2.0)
 """Shares of the usual out-of-roundness among which the whole sweep may choose."""
@@ -132,7 +133,7 @@ def sweep_noise(
     middle = float(chance @ log_noise)
     freedom = 1 / (2 * max(float(chance @ (log_noise - middle) ** 2), 1e-9))
     best = _without_rounding(math.exp(middle), resolution_in)
-    wide = math.exp(middle) * _student(max(freedom, LEAST_FREEDOM)) / _EDGE
+    wide = math.exp(middle) * student_edge(max(freedom, LEAST_FREEDOM)) / _EDGE
     return SweepNoise(best, _without_rounding(wide, resolution_in), freedom, shaft)
 
 
@@ -227,12 +228,3 @@ def _noise2(repeatability_in: Array, resolution_in: float) -> Array:
 
 def _without_rounding(noise_in: float, resolution_in: float) -> float:
     return math.sqrt(max(noise_in**2 - resolution_in**2 / 12, 0.0))
-
-
-def _student(freedom: float) -> float:
-    """97.5 % quantile of Student's t (expansion about the normal, from memory; 3 % at 3)."""
-    z = _EDGE
-    first = (z**3 + z) / 4
-    second = (5 * z**5 + 16 * z**3 + 3 * z) / 96
-    third = (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384
-    return z + first / freedom + second / freedom**2 + third / freedom**3

@@ -170,10 +170,15 @@ class Book:
         with plain_words(str(self.path)):
             return int(self.con.execute("PRAGMA data_version").fetchone()[0])
 
-    def fold_log(self) -> None:
-        """Fold the write-ahead log into the file and empty it, as far as others let us."""
+    def fold_log(self) -> bool:
+        """Fold the write-ahead log into the file and empty it; False when others are in the way."""
         with plain_words(str(self.path)):
-            self.con.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            return not self.con.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+
+    def write_anew(self) -> None:
+        """Write the whole file anew without its free pages (not inside a `write`)."""
+        with plain_words(str(self.path)):
+            self.con.execute("VACUUM")
 
     def changed_elsewhere(self) -> bool:
         """True once after another process (or connection) has stored something. Microseconds."""

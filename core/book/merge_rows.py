@@ -10,8 +10,8 @@ from core.book import rows
 from core.book.events import note_change
 from core.book.file import Book
 from core.book.merge_tags import Retagged, distinct_tag
-from core.book.privacy import strike_everywhere
 from core.book.records import Customer
+from core.book.struck_out import named_in, strike_everywhere
 from core.book.tables import WITH_ID
 
 _GOVERNED = {
@@ -151,9 +151,9 @@ class Merger:
 
     def _once_named_there(self, customer_id: str) -> None:
         """Earlier names and numbers of the customer, from the event log of the other book."""
-        sql = "SELECT old, new FROM event WHERE subject = 'customer' AND subject_id = ?"
-        for pair in self.other.rows(sql, (customer_id,)):
-            self._named_there += [Customer(customer_id, text) for text in pair if text]
+        sql = "SELECT what, old, new FROM event WHERE subject = 'customer' AND subject_id = ?"
+        changes = [(str(w), str(o), str(n)) for w, o, n in self.other.rows(sql, (customer_id,))]
+        self._named_there += named_in(customer_id, changes)
 
     def _winner(self, table: str, ours: dict[str, Any], theirs: dict[str, Any], name: str) -> str:
         """'ours', 'theirs' or 'nobody' for a field that differs."""

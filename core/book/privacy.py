@@ -2,52 +2,57 @@
 
 Name, phone, e-mail, address and notes of the customer are taken out, and struck out wherever they
 stand in the notes, complaints, quotes, tickets and events of the customer's jobs. Vessels, shafts,
-readings, hits and verdicts stay. The event log says that it was done, not what was removed.
+readings, hits and verdicts stay. The event log says that it was done, not what was removed. The
+file is then written anew, so that no free page of it holds the data.
 """
 
 from __future__ import annotations
 
-import html
-import re
-from collections.abc import Iterable
+from contextlib import closing
 from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import quote
 
-from core.book import search_index
-from core.book.backup import list_backups
-from core.book.customers import customer
+from core.book import rows, search_index
+from core.book.backup import BackupFile, backup_folder, books_set_aside, list_backups
+from core.book.customers import customer, vessels_of
+from core.book.errors import READ_ERRORS, BookError, NotFound, Refused
 from core.book.events import events_of, note_change
-from core.book.file import Book
-from core.book.records import Customer
+from core.book.file import Book, open_book
+from core.book.jobs import job_by_tag
+from core.book.records import OPEN_STATES, Customer, Job
+from core.book.struck_out import REMOVED, drop_drafts, named_in, strike_everywhere
+from core.book.words import words_of
 
-REMOVED = "[removed]"
 NO_NAME = "(removed on request)"
-_LEAST_PART = 3
+_LONGEST_TYPED = 60
 
-_JOBS = (
-    "SELECT job.id FROM job JOIN shaft ON shaft.id = job.shaft_id "
-    "JOIN vessel ON vessel.id = shaft.vessel_id WHERE vessel.customer_id = ?1"
-)
-_PLACES: tuple[tuple[str, str, str], ...] = (
-    ("vessel", "notes", "customer_id = ?1"),
-    ("shaft", "notes", "vessel_id IN (SELECT id FROM vessel WHERE customer_id = ?1)"),
-    ("job", "complaint", f"id IN ({_JOBS})"),
-    ("job", "notes", f"id IN ({_JOBS})"),
-    ("job", "waiting_for", f"id IN ({_JOBS})"),
-    ("note", "topic", f"job_id IN ({_JOBS})"),
-    ("note", "text", f"job_id IN ({_JOBS})"),
-    ("hit", "notes", f"job_id IN ({_JOBS})"),
-    ("penetrant_check", "notes", f"job_id IN ({_JOBS})"),
-    ("quote", "text", f"job_id IN ({_JOBS})"),
-    ("release", "ticket_text", f"job_id IN ({_JOBS})"),
-    ("release", "ticket_html", f"job_id IN ({_JOBS})"),
-)
-_EVENTS = (
-    f"subject_id IN ({_JOBS} UNION ALL SELECT id FROM vessel WHERE customer_id = ?1 "
-    "UNION ALL SELECT shaft.id FROM shaft JOIN vessel ON vessel.id = shaft.vessel_id "
-    "WHERE vessel.customer_id = ?1 "
-    f"UNION ALL SELECT id FROM hit WHERE job_id IN ({_JOBS}) "
-    f"UNION ALL SELECT id FROM penetrant_check WHERE job_id IN ({_JOBS}))"
-)
+
+@dataclass(frozen=True)
+class ForgetPlan:
+    """What deleting would do."""
+
+    customer: Customer
+    to_type: str
+    """What has to be typed as the written confirmation: the name, or a tag for a name that no
+    keyboard has."""
+    vessels: tuple[str, ...]
+    jobs: tuple[Job, ...]
+    texts: int
+    """Texts of the customer's jobs in which name or numbers would be struck out."""
+    copies: tuple[BackupFile, ...]
+    """Backups and replaced books beside the book, newest first."""
+    folder: Path
+    """Where the backups lie."""
+
+    @property
+    def open_tags(self) -> tuple[str, ...]:
+        """Jobs of the customer that are still in the shop."""
+        return tuple(job.tag for job in self.jobs if job.state in OPEN_STATES)
+
+    def confirmed_by(self, typed: str) -> bool:
+        """Whether the right thing was typed; case, accents and punctuation do not matter."""
+        return bool(typed.strip()) and _bare(typed) == _bare(self.to_type)
 
 
 @dataclass(frozen=True)
@@ -59,76 +64,141 @@ class Forgotten:
     """Texts in which something was struck out."""
     backups: int
     """Backups beside the book that still hold the data; they age out with the daily ones."""
+    rewritten: bool
+    """Whether the file could be written anew; if not, `wipe_free_pages` once more later."""
 
 
-def forget_customer(book: Book, customer_id: str) -> Forgotten:
-    """Take out the personal data of a customer for good. This cannot be undone."""
+def forget_plan(book: Book, customer_id: str) -> ForgetPlan:
+    """Look what deleting this customer's personal data would do; nothing is changed."""
     who = customer(book, customer_id)
-    with book.write() as con:
-        earlier = {
-            text
-            for event in events_of(book, "customer", customer_id)
-            for text in (event.old, event.new)
-            if text
-        }
-        # First the mark: only tickets of a forgotten customer may be touched at all.
-        con.execute(
-            "UPDATE customer SET name = ?, phone = '', email = '', address = '', notes = '', "
-            "forgotten_at = ? WHERE id = ?",
-            (NO_NAME, book.now(), customer_id),
-        )
-        places = strike_everywhere(book, who)
-        places += sum(strike_everywhere(book, Customer(who.id, text)) for text in earlier)
-        con.execute(
-            "UPDATE event SET old = iif(old = '', '', ?1), new = iif(new = '', '', ?1) "
-            "WHERE subject = 'customer' AND subject_id = ?2",
-            (REMOVED, customer_id),
-        )
-        con.execute("DELETE FROM draft")
-        search_index.catch_up(book)
-        search_index.scrub(book)
-        note_change(
-            book, "customer", customer_id, "forgotten", "", "personal data removed on request"
-        )
-    book.fold_log()
-    return Forgotten(customer(book, customer_id), places, len(list_backups(book.path)))
-
-
-def strike_everywhere(book: Book, who: Customer) -> int:
-    """Strike what names this customer out of all texts of the customer's jobs; how many texts.
-
-    Joins the transaction it is called in; the customer must be marked as forgotten already.
-    """
-    pattern = _pattern(who)
-    places = (*_PLACES, ("event", "old", _EVENTS), ("event", "new", _EVENTS))
-    return sum(
-        _strike(book, pattern, table, column, where, who.id) for table, column, where in places
+    vessels = vessels_of(book, customer_id)
+    theirs = "shaft_id IN (SELECT shaft.id FROM shaft JOIN vessel ON vessel.id = shaft.vessel_id "
+    found = rows.select(
+        book, Job, f"{theirs} WHERE vessel.customer_id = ?) ORDER BY opened_at, id", (customer_id,)
+    )
+    typeable = words_of(who.name) and len(who.name) <= _LONGEST_TYPED
+    to_type = who.name if typeable or not found else found[-1].tag
+    texts = 0 if who.forgotten_at else strike_everywhere(book, who, dry_run=True)
+    return ForgetPlan(
+        who,
+        to_type,
+        tuple(vessel.name for vessel in vessels),
+        found,
+        texts,
+        (*list_backups(book.path), *books_set_aside(book.path)),
+        backup_folder(book.path),
     )
 
 
-def _pattern(who: Customer) -> re.Pattern[str]:
-    """Matches everything that names the customer, as typed and as it stands in HTML."""
-    whole = [who.name, who.phone, who.email, *who.address.splitlines()]
-    parts = [part for part in re.split(r"[\s,;.&/]+", who.name) if len(part) >= _LEAST_PART]
-    wanted = [text.strip() for text in (*whole, *parts) if len(text.strip()) >= _LEAST_PART]
-    wanted += [html.escape(text) for text in wanted]
-    if not wanted:
-        return re.compile(r"(?!)")
-    longest_first = sorted(set(wanted), key=len, reverse=True)
-    inner = "|".join(re.escape(text) for text in longest_first)
-    return re.compile(rf"(?<!\w)(?:{inner})(?!\w)", re.IGNORECASE)
+def _bare(text: str) -> tuple[str, ...]:
+    return tuple(sorted(words_of(text))) or (text.strip(),)
 
 
-def _strike(
-    book: Book, pattern: re.Pattern[str], table: str, column: str, where: str, customer_id: str
-) -> int:
-    rows: Iterable[tuple[int, str]] = book.con.execute(
-        f"SELECT rowid, {column} FROM {table} WHERE {where}", (customer_id,)
-    ).fetchall()
-    count = 0
-    for rowid, text in rows:
-        struck = pattern.sub(REMOVED, text)
-        if struck != text:
-            book.con.execute(f"UPDATE {table} SET {column} = ? WHERE rowid = ?", (struck, rowid))
-            count += 1
-    return count
+def customer_by_words(book: Book, typed: str) -> Customer:
+    """The customer of a job's tag, or with exactly this name (whatever the case)."""
+    try:
+        found_job = job_by_tag(book, typed)
+    except NotFound:
+        named = rows.select(book, Customer, "forgotten_at IS NULL")
+        found = [one for one in named if one.name.casefold() == typed.strip().casefold()]
+    else:
+        sql = (
+            "SELECT vessel.customer_id FROM vessel JOIN shaft ON shaft.vessel_id = vessel.id "
+            "WHERE shaft.id = ?"
+        )
+        found = [customer(book, str(row[0])) for row in book.rows(sql, (found_job.shaft_id,))]
+    if not found:
+        raise NotFound(
+            f"There is no customer {typed.strip()!r} and no job with that tag. Type the whole "
+            "name as it stands in the book, or the tag of one of the customer's jobs."
+        )
+    if len(found) > 1:
+        raise Refused(
+            f"{len(found)} customers are called {typed.strip()!r}. Name the one meant by the tag "
+            "of one of the jobs."
+        )
+    return found[0]
+
+
+def forget_customer(book: Book, customer_id: str) -> Forgotten:
+    """Take out the personal data of a customer for good. This cannot be undone.
+
+    Done again on a customer deleted already, it only writes the file anew.
+    """
+    who = customer(book, customer_id)
+    places = 0 if who.forgotten_at else _take_out(book, who)
+    rewritten = wipe_free_pages(book)
+    left = len(list_backups(book.path)) + len(books_set_aside(book.path))
+    return Forgotten(customer(book, customer_id), places, left, rewritten)
+
+
+def _take_out(book: Book, who: Customer) -> int:
+    """Everything in one transaction; how many texts were changed."""
+    with book.write() as con:
+        changes = [(e.what, e.old, e.new) for e in events_of(book, "customer", who.id)]
+        names = (who, *named_in(who.id, changes))
+        con.execute(
+            "UPDATE customer SET name = ?, phone = '', email = '', address = '', notes = '', "
+            "forgotten_at = ? WHERE id = ?",
+            (NO_NAME, book.now(), who.id),
+        )
+        con.execute(
+            "UPDATE event SET old = iif(old = '', '', ?1), new = iif(new = '', '', ?1) "
+            "WHERE subject = 'customer' AND subject_id = ?2",
+            (REMOVED, who.id),
+        )
+        places = 0
+        for name in names:
+            places += strike_everywhere(book, name)
+            drop_drafts(book, name)
+        search_index.catch_up(book)
+        note_change(book, "customer", who.id, "forgotten", "", "personal data removed on request")
+    return places
+
+
+def wipe_free_pages(book: Book) -> bool:
+    """Write search index and file anew, so that nothing of what was deleted stays in free pages.
+
+    False when another program was in the way or the disk has no room for a second copy; the data
+    is deleted all the same and this can be done again at any time.
+    """
+    try:
+        search_index.scrub(book)
+        book.write_anew()
+        return book.fold_log()
+    except BookError:
+        return False
+
+
+def forget_again(book_path: Path, kept_aside: Path | None) -> int:
+    """After a restore: who was forgotten in the book set aside is forgotten again.
+
+    The number of customers whose data had come back. A book set aside that cannot be read any
+    more tells nothing.
+    """
+    if kept_aside is None:
+        return 0
+    known = _forgotten_in(kept_aside)
+    if not known:
+        return 0
+    with open_book(book_path, create=False) as book:
+        back = [
+            one.id for one in rows.select(book, Customer, "forgotten_at IS NULL") if one.id in known
+        ]
+        for customer_id in back:
+            _take_out(book, customer(book, customer_id))
+        if back:
+            wipe_free_pages(book)
+    return len(back)
+
+
+def _forgotten_in(place: Path) -> set[str]:
+    import sqlite3
+
+    address = f"file:{quote(str(place.absolute()))}?mode=ro"
+    try:
+        with closing(sqlite3.connect(address, uri=True)) as con:
+            found = con.execute("SELECT id FROM customer WHERE forgotten_at IS NOT NULL")
+            return {str(row[0]) for row in found}
+    except READ_ERRORS:
+        return set()

@@ -23,6 +23,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Check the backup, move the book aside, put the backup in its place."""
     from core.book.backup import last_good, restore
+    from core.book.privacy_words import restored_words
 
     place = Path(args.book) if args.book else default_book_path()
     if args.backup:
@@ -38,4 +39,7 @@ def run(args: argparse.Namespace) -> int:
     print(f"{backup} put in the place of {place}")
     if kept is not None:
         print(f"the book that stood there is kept as {kept}")
+    again = restored_words(place, kept)
+    if again:
+        print(again)
     return DONE

@@ -13,6 +13,7 @@ from core.book.backup import BackupContents, BackupFile
 from core.book.errors import LockedBook
 from core.book.file import open_book
 from core.book.ids import local_text
+from core.book.privacy_words import restored_words
 from core.errors import ShaftlogError
 from tui.keys import Command
 from tui.screens.ask import AskScreen
@@ -148,9 +149,10 @@ def put_in_place(app: ShaftlogApp, chosen: BackupFile) -> None:
             app.heart.leave()
     old.close()
     trouble: ShaftlogError | None = None
-    kept = None
+    kept, again = None, ""
     try:
         kept = backup.restore(app.book_path, chosen.path)
+        again = restored_words(app.book_path, kept)
     except ShaftlogError as error:
         trouble = error
     try:
@@ -162,7 +164,7 @@ def put_in_place(app: ShaftlogApp, chosen: BackupFile) -> None:
     app.last_job_id = None
     if trouble is None:
         aside = f"; the old book is kept as {kept.name}" if kept is not None else ""
-        app.say(f"{chosen.path.name} is in place{aside}.", "done")
+        app.say(f"{chosen.path.name} is in place{aside}. {again}".strip(), "done")
     else:
         app.say(_refused(app, trouble), "stop")
     app.look_at_clocks()

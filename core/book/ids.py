@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import unicodedata
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 Clock = Callable[[], datetime]
 MAX_TEXT = 10_000
@@ -26,6 +26,11 @@ def moment_text(moment: datetime) -> str:
 def moment(text: str) -> datetime:
     """The stored text of a moment as an aware datetime in UTC."""
     return datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(UTC)
+
+
+def just_before(text: str) -> str:
+    """The stored moment one millisecond, the least there is, before another."""
+    return moment_text(moment(text) - timedelta(milliseconds=1))
 
 
 def seconds_between(earlier: str, later: str) -> float:

@@ -20,6 +20,7 @@ from core.book.limits import areas_for_core
 from core.book.records import Hit as BookHit
 from core.book.records import Shaft, Sweep
 from core.book.settings import ShopSettings
+from core.book.two_shapes import of_one_shape, say, two_shapes
 from core.dial.sweep_fit import fit_sweep
 from core.errors import ShaftlogError
 from core.hits.checked_line import best_check_stations
@@ -62,6 +63,8 @@ class RawJob:
     start: SweepReadings | None
     """The last full sweep before the first hit; None = nothing swept to the end yet."""
     rounds: tuple[RawRound, ...]
+    mixed: str = ""
+    """Of a newest full sweep that is not used because a hit fell into it, in words."""
 
 
 def read_rounds(book: Book, job_id: str) -> RawJob:
@@ -70,8 +73,7 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
     shaft = shafts.shaft(book, job.shaft_id)
     shop = settings.load(book)
     made = hits.hits_of(book, job_id)
-    full = [s for s in sweeps.sweeps_of(book, job_id) if s.finished_at and s.purpose in FULL]
-    full.sort(key=lambda s: s.started_at)
+    full = of_one_shape(book, job_id, *FULL)
     before = [s for s in full if not made or s.started_at <= made[0].at]
     numbers = sorted({hit.round_no for hit in made})
     rounds = []
@@ -84,8 +86,23 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
             RawRound(number, own, _check(book, check_after(book, own)), _newest(book, swept))
         )
     return RawJob(
-        shaft, shop, areas_for_core(book, shaft.id, shop), _newest(book, before), tuple(rounds)
+        shaft,
+        shop,
+        areas_for_core(book, shaft.id, shop),
+        _newest(book, before),
+        tuple(rounds),
+        mixed_words(book, job_id),
     )
+
+
+def mixed_words(book: Book, job_id: str) -> str:
+    """The newest full sweep, in words, when a hit fell into it; '' when a good one came after."""
+    mixed = two_shapes(book, job_id)
+    full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL]
+    newest = next((s for s in reversed(full) if s.id in mixed or s.finished_at), None)
+    if newest is None or newest.id not in mixed:
+        return ""
+    return f"NOT USED: {say(newest, mixed[newest.id])}"
 
 
 def check_after(book: Book, made: Sequence[BookHit]) -> str | None:

@@ -365,3 +365,31 @@ def test_check_stations_were_swept_before(tmp_path: Path) -> None:
         assert set(check_stations_in(bench.story)) <= set(
             bench.story.chapters[-1].before.station_in
         )
+
+
+async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_path: Path) -> None:
+    """Before that sweep: it can still be used. After its readings: said and not used."""
+    async with opened(tmp_path) as (app, pilot):
+        make_sound_shaft(app)
+        true, rng = shaft_of(app), np.random.default_rng(4)
+        read(app, true, rng, purpose="as received")
+        book, job_id = app.book, first_job(app)
+        half = sweeps.start_sweep(
+            book, job_id=job_id, purpose="working", roller_a_in=ROLLERS[0], roller_b_in=ROLLERS[1],
+            stations_in=(3.0, 36.0), marks_deg=MARKS,
+        )  # fmt: skip
+        sweeps.take_reading(
+            book, half.id, station_in=3.0, clock_deg=0.0, value_in=0.001, raw="1", kind="mark"
+        )
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        await pilot.press("f4", "1")
+        await settled(app, pilot)
+        assert hits.hits_of(book, job_id)[0].at < half.started_at
+        await pilot.press("f4", "2")
+        await settled(app, pilot)
+        assert hits.hits_of(book, job_id)[1].at > half.started_at
+        read(app, true, rng, purpose="working", sweep_id=half.id)
+        app.screen.refresh_view()
+        await settled(app, pilot)
+        assert "NOT USED: the sweep 'working'" in text(app)

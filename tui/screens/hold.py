@@ -11,6 +11,8 @@ from textual.widgets import Static
 from core.book import hits, settings, sweeps
 from core.book.ids import local_text, moment, moment_text
 from core.book.records import Sweep
+from core.book.two_shapes import of_one_shape
+from core.desk.rounds import mixed_words
 from core.errors import ShaftlogError
 from core.hold import HoldCheck, compare_readings
 from core.units import format_clock, format_thou
@@ -66,9 +68,8 @@ class HoldScreen(JobScreen):
 
     @property
     def finished(self) -> list[Sweep]:
-        """Full sweeps of this job that are finished, oldest first."""
-        found = sweeps.sweeps_of(self.app.book, self.job_id)
-        return [s for s in found if s.finished_at and s.purpose in BEFORE]
+        """Finished full sweeps of this job that no hit fell into, oldest first."""
+        return of_one_shape(self.app.book, self.job_id, *BEFORE)
 
     def pair(self) -> tuple[Sweep | None, Sweep | None]:
         """The sweeps to compare, the older first: as chosen, else the hold check of the state
@@ -108,6 +109,8 @@ class HoldScreen(JobScreen):
             words = f"{_title(after)} has no full sweep before it to compare with. F5 chooses one."
         else:
             words = self._waiting_words()
+        if mixed := mixed_words(self.app.book, self.job_id):
+            words = f"{mixed}\n{words}"
         self.query_one(ListBox).show(rows)
         self.query_one("#verdict", Static).update(plain(words))
 

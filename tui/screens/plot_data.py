@@ -10,6 +10,7 @@ from core.book.file import Book
 from core.book.ids import local_text
 from core.book.records import Hit, Job, RidingArea, Shaft, Sweep
 from core.book.settings import ShopSettings, load
+from core.book.two_shapes import say, two_shapes
 from core.errors import BadReadings
 from core.units import Unit
 from tui.screens import sweep_known
@@ -45,6 +46,8 @@ class Asked:
     other_tag: str
     """Tag of the other sweep's job when it is another visit, else empty."""
     choice: Choice
+    two_shapes: str = ""
+    """What is wrong with the sweep when a hit fell into it."""
 
     @property
     def unit(self) -> Unit:
@@ -96,6 +99,7 @@ def read(book: Book, job_id: str, choice: Choice) -> Asked:
     shaft = shafts.shaft(book, job.shaft_id)
     shop = load(book)
     sweep = _first_sweep(book, job_id, choice)
+    mixed = two_shapes(book, sweep.job_id).get(sweep.id)
     other = sweeps.sweep(book, choice.other_id) if choice.other_id else None
     return Asked(
         job=job,
@@ -107,6 +111,7 @@ def read(book: Book, job_id: str, choice: Choice) -> Asked:
         other=None if other is None else sweep_known.question(book, other, shaft.id, shop),
         other_tag="" if other is None else _tag_of(book, other, job_id),
         choice=choice,
+        two_shapes="" if mixed is None else f"MIND: {say(sweep, mixed)}",
     )
 
 
@@ -136,7 +141,8 @@ def work_out(asked: Asked) -> Shown:
         # The other sweep is seen from the supports of the first one, whatever its rollers were.
         terms = _terms(asked.other, seen.supports_in)
         other = see(sweep_known.analysis(asked.other), **terms)
-    return Shown(asked, seen, other, worked.notes)
+    mind = (asked.two_shapes,) if asked.two_shapes else ()
+    return Shown(asked, seen, other, mind + worked.notes)
 
 
 def _terms(question: Question, supports_in: tuple[float, float] | None) -> dict[str, object]:

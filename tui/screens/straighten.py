@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import ClassVar
 
@@ -10,6 +11,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from core.book import facts, hits, sweeps
+from core.book.ids import just_before
 from core.desk.rounds import (
     FULL,
     Bench,
@@ -37,6 +39,10 @@ from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
 from tui.widgets.shaft_picture import PictureArea, PictureBend, ShaftPicture, ShaftSketch
 
+WHEN = (
+    MenuItem("before", "Before that sweep was begun"),
+    MenuItem("now", "After its readings: the sweep is then not used"),
+)
 CLOSED = "This job is closed: its hits can be read, not changed."
 
 
@@ -61,7 +67,7 @@ class StraightenScreen(JobScreen):
         Command("more", ("f12",), "More", "Hits so far, heat, full sweep, hold check"),
     )
     DEFAULT_CSS = """
-    StraightenScreen #headline { height: auto; max-height: 4; padding: 0 1; text-style: bold; }
+    StraightenScreen #headline { height: auto; max-height: 5; padding: 0 1; text-style: bold; }
     StraightenScreen ListBox { height: 1fr; min-height: 3; }
     StraightenScreen #facts { height: auto; max-height: 7; padding: 0 1;
         border-top: solid $foreground; }
@@ -202,6 +208,30 @@ class StraightenScreen(JobScreen):
                 raise ShaftlogError(
                     bench.trouble or "No hit is planned. F5 notes one all the same."
                 )
+            self._ask_when(partial(self._note, here))
+
+    def _ask_when(self, then: Callable[[str], None]) -> None:
+        """When the hit was made: now (''), unless a sweep is half read; then the person is asked,
+        because a hit in the middle makes it a sweep of two shapes."""
+        now = facts.facts_of(self.app.book, self.job_id)
+        if not now.sweep_in_hand or not now.readings_in_hand:
+            then("")
+            return
+        begun = sweeps.sweep(self.app.book, now.sweep_in_hand)
+
+        def answered(answer: str | None) -> None:
+            if answer is not None:
+                then(just_before(begun.started_at) if answer == "before" else "")
+
+        question = (
+            f"The sweep '{begun.purpose}' is half read ({now.readings_in_hand} readings). When was "
+            "this hit made?"
+        )
+        self.app.push_screen(AskScreen(question, WHEN), answered)
+
+    def _note(self, here: PlannedHit, at: str) -> None:
+        """Store the hit as planned."""
+        with self.in_words():
             stroke = here.stroke
             made = hits.add_hit(
                 self.app.book,
@@ -214,17 +244,21 @@ class StraightenScreen(JobScreen):
                 load_lbf=stroke.load_lbf if stroke is not None else None,
                 travel_in=stroke.travel_in if stroke is not None else None,
                 stays_in=stroke.stays_in if stroke is not None else None,
+                at=at,
             )
             self.refresh_view()
             self.say(f"Noted: hit at {made.station_in:g} in. F7 takes it back.", "done")
 
     def action_other(self) -> None:
         """F5."""
-        from tui.screens.straighten_hit import HitScreen
-
         with self.in_words():
             self.may_hit()
-            self.app.push_screen(HitScreen(self.job_id, self.here, self.round_no))
+            self._ask_when(self._note_other)
+
+    def _note_other(self, at: str) -> None:
+        from tui.screens.straighten_hit import HitScreen
+
+        self.app.push_screen(HitScreen(self.job_id, self.here, self.round_no, at))
 
     def action_undo(self) -> None:
         """F7."""

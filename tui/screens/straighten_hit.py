@@ -39,10 +39,14 @@ class HitScreen(JobScreen):
     )
     DEFAULT_CSS = "HitScreen #safety { height: auto; padding: 1; }"
 
-    def __init__(self, job_id: str, planned: PlannedHit | None, round_no: int) -> None:
+    def __init__(
+        self, job_id: str, planned: PlannedHit | None, round_no: int, made_at: str = ""
+    ) -> None:
         super().__init__(job_id)
         self.planned = planned
         self.round_no = round_no
+        self.made_at = made_at
+        """When it was made, as stored; '' = when it is noted."""
         self.values: dict[str, object] = {}
 
     def body(self) -> ComposeResult:
@@ -152,6 +156,7 @@ class HitScreen(JobScreen):
                 travel_in=_maybe(v.get("travel_in")) if press else None,
                 stays_in=_maybe(v.get("stays_in")) if press else None,
                 notes=str(v.get("notes") or ""),
+                at=self.made_at,
             )
             drafts.drop_draft(self.app.book, self._draft_name)
             self.app.back()

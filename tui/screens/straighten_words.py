@@ -17,8 +17,13 @@ SAFETY = (
 HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F12."
 
 
-def headline(bench: Bench, cracks: int) -> tuple[str, str]:
-    """What stands first, and what to do next."""
+def headline(bench: Bench, cracks: int) -> tuple[str, ...]:
+    """What stands first, what to do next, and the sweep that is not used, if there is one."""
+    first = _state_and_next(bench, cracks)
+    return (*first, bench.raw.mixed) if bench.raw.mixed else first
+
+
+def _state_and_next(bench: Bench, cracks: int) -> tuple[str, str]:
     if cracks:
         return (
             "STOP: a crack was found.",

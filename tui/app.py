@@ -18,6 +18,7 @@ from core.errors import ShaftlogError
 from tui.carry_on import CarriesOn
 from tui.places import PLACES
 from tui.screens.base import ShopScreen
+from tui.sharp_paint import PaintsChanges
 from tui.warm import warm_up
 from tui.widgets.message import Tone
 
@@ -36,7 +37,7 @@ class BlockBar(ScrollBarRender):
 ScrollBar.renderer = BlockBar
 
 
-class ShaftlogApp(CarriesOn, inherit_bindings=False):
+class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
     """Opens the book, shows the board; every screen reaches the book as `self.app.book`."""
 
     TITLE = "Shaftlog"

@@ -6,7 +6,9 @@ import subprocess
 import sys
 from pathlib import Path
 
+from tests.bench.glass import Glass
 from tests.bench.key_paint import open_sweep
+from tests.bench.random_keys import resize
 from tests.bench.small_book import make_book
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -43,9 +45,24 @@ def test_the_first_picture_needs_no_heavy_library(tmp_path: Path) -> None:
 
 def test_a_key_costs_few_bytes_and_idleness_none(tmp_path: Path) -> None:
     with open_sweep(make_book(tmp_path / "shop.db", count=2)) as terminal:
-        terminal.forget()
+        glass = Glass()
+        glass.feed(terminal.forget())
         terminal.drain(1.5, 1.5)
-        assert terminal.forget() == b""
+        assert terminal.output == b""
         for digit in b"12":
             _, painted = terminal.key(bytes([digit]))
-            assert 0 < len(painted) < 400
+            glass.feed(painted)
+            assert 0 < len(painted) < 100
+        terminal.send(b"\r")
+        taken = terminal.drain(0.5)
+        glass.feed(taken)
+        assert 0 < len(taken) < 400
+        # What was painted bit by bit is what a paint of the whole screen shows.
+        assert "Taken: 12 thou" in glass.text
+        seen = [list(row) for row in glass.cells]
+        terminal.forget()
+        for size in ((81, 24), (80, 24)):
+            resize(terminal, *size)
+            terminal.drain(0.4)
+        glass.feed(terminal.output)
+        assert glass.cells == seen

@@ -102,7 +102,10 @@ def set_state(book: Book, job_id: str, state: str, *, waiting_for: str = "") -> 
             (state, closed_at, rows.stored("waiting_for", waiting_for), job_id),
         )
         note_change(book, "job", job_id, "state", before.state, state)
-    return job(book, job_id)
+        after = job(book, job_id)
+        if after.waiting_for != before.waiting_for:
+            note_change(book, "job", job_id, "waiting_for", before.waiting_for, after.waiting_for)
+    return after
 
 
 def add_note(book: Book, *, job_id: str, text: str, topic: str = "") -> Note:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from core.book import rows
 from core.book.errors import Refused
+from core.book.events import note_change
 from core.book.file import Book
 from core.book.jobs import set_state
 from core.book.records import Release
@@ -41,6 +42,9 @@ def release_job(
     with book.write():
         rows.insert(book, new)
         set_state(book, job_id, "released")
+        if new.overrule_by:
+            overrule = f"{new.overrule_by}: {new.overrule_reason}"
+            note_change(book, "job", job_id, "release overruled", "", overrule)
     return rows.get(book, Release, new.id)
 
 

@@ -1,0 +1,213 @@
+"""What was corrected, when, by whom: the event log of a job and of all it hangs on, in words.
+
+    for change in changes.changes_of(book, job_id):          # newest first
+        print(change.at, change.by, change.thing, change.field, change.old, change.new)
+
+Readings and measurements are never changed: a mend is a new row that takes the place of the old
+one. Both stand in the list all the same, as the machinist sees a mend as a change.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from core.book import customers, jobs, measurements, penetrant_checks, rows, settings, shafts
+from core.book.errors import NotFound
+from core.book.file import Book
+from core.book.ids import local_text
+from core.book.readings import readings_of
+from core.book.records import Event, Hit, Job
+from core.book.sweep_rows import sweeps_of
+
+GROUPS = ("job", "shaft", "owner", "shop")
+"""What a change may be about; 'owner' is the customer and the vessel, 'shop' the settings."""
+MOST = 2000
+"""Changes of one list at most, the newest ones."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change."""
+
+    id: str
+    at: str
+    by: str
+    """Who worked at the bench; '' = not known."""
+    group: str
+    """One of `GROUPS`."""
+    thing: str
+    """What was changed, such as 'customer' or 'hit at 40 in'."""
+    field: str
+    """What of it, in words, or a verb such as 'added'."""
+    old: str
+    new: str
+
+
+Things = dict[str, tuple[str, str]]
+"""Id -> group and words."""
+
+
+def changes_of(book: Book, job_id: str, group: str = "") -> tuple[Change, ...]:
+    """The changes of a job, its shaft, vessel and customer, newest first.
+
+    `group` leaves only one of `GROUPS`; '' = all but the shop's settings.
+    """
+    if group == "shop":
+        found = [_setting(event) for event in _settings_changed(book)]
+    else:
+        job = jobs.job(book, job_id)
+        things = _things(book, job)
+        wanted = {k: v for k, v in things.items() if group in ("", v[0])}
+        found = [_change(book, event, wanted[event.subject_id]) for event in _events(book, wanted)]
+        if group in ("", "job"):
+            found += [*_mended_readings(book, job), *_mended_measurements(book, job)]
+    return tuple(sorted(found, key=lambda c: (c.at, c.id), reverse=True)[:MOST])
+
+
+def _things(book: Book, job: Job) -> Things:
+    """Everything the job hangs on and all that hangs on it, by id."""
+    shaft = shafts.shaft(book, job.shaft_id)
+    vessel = customers.vessel(book, shaft.vessel_id)
+    found: Things = {
+        vessel.customer_id: ("owner", "customer"),
+        vessel.id: ("owner", "vessel"),
+        shaft.id: ("shaft", "shaft"),
+        job.id: ("job", "job"),
+    }
+    found |= {one[0]: ("shaft", "removed area") for one in book.rows(_REMOVED_AREAS, (shaft.id,))}
+    found |= {a.id: ("shaft", f"area {a.name}") for a in shafts.areas_of(book, shaft.id)}
+    found |= {s.id: ("job", f"{s.purpose} sweep") for s in sweeps_of(book, job.id)}
+    every_hit = rows.select(book, Hit, "job_id = ?", (job.id,))
+    found |= {h.id: ("job", f"hit at {h.station_in:g} in") for h in every_hit}
+    checks = penetrant_checks.checks_of(book, job.id)
+    found |= {c.id: ("job", f"penetrant, {c.area}") for c in checks}
+    for table in ("quote", "release", "note", "measurement"):
+        ids = book.rows(f"SELECT id FROM {table} WHERE job_id = ?", (job.id,))
+        found |= {str(row[0]): ("job", table) for row in ids}
+    return found
+
+
+# Of an area that was taken off the shaft only events are left: that of the shaft and its own.
+_REMOVED_AREAS = (
+    "SELECT own.subject_id FROM event AS own JOIN event AS told ON told.old = own.old "
+    "WHERE told.subject = 'shaft' AND told.subject_id = ? AND told.what = 'area removed' "
+    "AND own.subject = 'riding_area' AND own.what = 'removed'"
+)
+
+
+def _events(book: Book, things: Things) -> tuple[Event, ...]:
+    ids = json.dumps(list(things))
+    # The removal of an area is told by the shaft already.
+    return rows.select(
+        book,
+        Event,
+        "subject_id IN (SELECT value FROM json_each(?)) "
+        "AND NOT (subject = 'riding_area' AND what = 'removed') AND (old <> new OR new = '') "
+        "ORDER BY at DESC, id DESC LIMIT ?",
+        (ids, MOST),
+    )
+
+
+def _change(book: Book, event: Event, thing: tuple[str, str]) -> Change:
+    group, words = thing
+    values = [_value(book, event.what, text) for text in (event.old, event.new)]
+    return Change(
+        event.id, event.at, event.by, group, words, field_words(event.what), values[0], values[1]
+    )
+
+
+def _settings_changed(book: Book) -> tuple[Event, ...]:
+    where = "subject = 'setting' ORDER BY at DESC, id DESC LIMIT ?"
+    return rows.select(book, Event, where, (MOST,))
+
+
+def _setting(event: Event) -> Change:
+    known = {field.name: field for field in settings.FIELDS}
+    name = event.subject_id
+    label = known[name].label if name in known else field_words(name)
+    unit = known[name].unit if name in known else ""
+    old, new = (f"{text} {unit}".strip() if text else "" for text in (event.old, event.new))
+    return Change(event.id, event.at, event.by, "shop", "setting", label, old, new)
+
+
+def _mended_readings(book: Book, job: Job) -> Iterator[Change]:
+    """Readings whose place another one has taken; those taken back have an event."""
+    for sweep in sweeps_of(book, job.id):
+        every = {one.id: one for one in readings_of(book, sweep.id, all_rows=True)}
+        for old in every.values():
+            new = every.get(old.replaced_by or "")
+            if new is not None and new is not old:
+                clock = "" if old.clock_deg is None else f", mark {old.clock_deg:g}"
+                where = f"reading at {old.station_in:g} in{clock}"
+                yield Change(
+                    new.id, new.taken_at, sweep.measured_by, "job", f"{sweep.purpose} sweep", where,
+                    old.raw, new.raw,
+                )  # fmt: skip
+
+
+def _mended_measurements(book: Book, job: Job) -> Iterator[Change]:
+    every = {m.id: m for m in measurements.measurements_of(book, job.id, all_rows=True)}
+    for old in every.values():
+        new = every.get(old.replaced_by or "")
+        if new is not None and new is not old:
+            yield Change(new.id, new.taken_at, "", "job", old.subject, old.what, old.raw, new.raw)
+
+
+_WORDS = {
+    "email": "e-mail",
+    "customer_id": "owner",
+    "work": "work asked for",
+    "by": "looked at by",
+    "zero_end": "stations start at",
+}
+_LISTS = ("work", "marks_deg", "stations_in")
+_UNITS = ("in", "deg", "rad", "lbf", "hp", "rpm")
+
+
+def field_words(what: str) -> str:
+    """A field of a table (or a verb) in words: `diameter_in` -> 'diameter, in'."""
+    head, colon, field = what.rpartition(": ")
+    if colon:
+        return f"{head}: {field_words(field)}"
+    if what in _WORDS:
+        return _WORDS[what]
+    name, _, unit = what.rpartition("_")
+    if name and unit in _UNITS:
+        return f"{name.replace('_', ' ')}, {unit}"
+    return what.removesuffix("_at").replace("_", " ")
+
+
+def _value(book: Book, what: str, text: str) -> str:
+    """A stored value as people read it."""
+    field = what.rpartition(": ")[2]
+    if field == "customer_id" and text:
+        return _customer_name(book, text)
+    if field.endswith("_at") and text:
+        return _local(text)
+    if field in _LISTS and text:
+        return _listed(text)
+    return text
+
+
+def _customer_name(book: Book, customer_id: str) -> str:
+    try:
+        return customers.customer(book, customer_id).name
+    except NotFound:
+        return customer_id
+
+
+def _local(text: str) -> str:
+    try:
+        return local_text(text)
+    except ValueError:
+        return text
+
+
+def _listed(text: str) -> str:
+    try:
+        items = json.loads(text)
+    except ValueError:
+        return text
+    return ", ".join(f"{i:g}" if isinstance(i, float) else str(i) for i in items)

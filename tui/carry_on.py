@@ -15,6 +15,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from rich.console import RenderableType
 from textual._context import active_message_pump
 from textual.dom import DOMNode
 from textual.message import Message
@@ -86,6 +87,12 @@ class CarriesOn(OrderedKeys):
             return
         note_fault(error, self.fault_file)
         self.call_later(self._leave_faulty, _screen_of(active_message_pump.get(None)))
+
+    def panic(self, *renderables: RenderableType) -> None:
+        """Textual gives up: the thread that reads the keys has ended. Words instead of a trace."""
+        what = (getattr(getattr(one, "trace", one), "stacks", one) for one in renderables)
+        self.fault, self._return_code = RuntimeError(f"keyboard thread: {list(what)}"), 1
+        self._close_messages_no_wait()
 
     def _leave_faulty(self, dead: Screen[Any] | None) -> None:
         """Close the screen that had the fault and all above it; a dead board is made anew.

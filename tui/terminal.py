@@ -7,7 +7,8 @@
     app = ShaftlogApp(path, ascii=wants_ascii() or args.ascii)
     sys.exit(run_app(app))
 
-What is mended here: bytes that are not UTF-8 end a stock app; a crash leaves exit status 0 and a
+What is mended here: bytes that are not UTF-8 and reports nobody
+asked for end a stock app; a crash leaves exit status 0 and a
 traceback; SIGTERM and SIGHUP leave the terminal raw; LANG=C still paints UTF-8; colour codes in
 spite of NO_COLOR. Private names of Textual are used only in this module.
 """
@@ -112,9 +113,12 @@ class _AnyBytes:
 
 
 def _mend_decoder() -> None:
-    """Let Textual's keyboard thread decode any byte (it reads with a strict decoder)."""
+    """Let Textual's keyboard thread take any bytes (its decoder and its parser are strict)."""
     from textual.drivers import linux_driver
 
+    from tui.calm_keys import CalmParser
+
+    linux_driver.XTermParser = CalmParser  # type: ignore[misc]
     codecs.register_error("shaftlog-latin1", _latin1)
     linux_driver.getincrementaldecoder = lambda _encoding: _AnyBytes  # type: ignore[assignment, return-value]
 

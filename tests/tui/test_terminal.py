@@ -11,10 +11,12 @@ import termios
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 
 from tests.bench.ptys import Terminal, python
 from tests.bench.small_book import make_book
 from tui.ascii_filter import to_ascii
+from tui.calm_keys import CalmParser
 from tui.terminal import RESTORE, wants_ascii
 
 F2, F4, F12, CTRL_Q = b"\x1bOQ", b"\x1bOS", b"\x1b[24~", b"\x11"
@@ -59,6 +61,38 @@ def test_bytes_that_are_not_utf8_do_no_harm(book: Path) -> None:
     leave(terminal)
 
 
+@pytest.mark.parametrize(
+    "noise",
+    [
+        "\x1b[48;24;80;0;0t\x1b[<0;10;5M",  # a window of no pixels, then a mouse in it
+        "\x1b[48;99999;99999;1;1t\x1b[?2048;2$y",
+        "\x1b[<99999999999;1;1M\x1b[1114112;1u",
+    ],
+)
+def test_reports_nobody_asked_for_do_no_harm(noise: str) -> None:
+    parser = CalmParser()
+    found = [*parser.feed(noise), *parser.feed("12"), *parser.tick()]
+    assert [key.key for key in found if isinstance(key, Key)][-2:] == ["1", "2"]
+    assert all(isinstance(key, Key) for key in found)
+
+
+def test_a_keyboard_that_cannot_be_read_ends_with_words_and_status_1(book: Path) -> None:
+    code = (
+        "import sys; from tui import calm_keys; from tui.app import ShaftlogApp\n"
+        "from tui.terminal import run_app\n"
+        "calm_keys.CalmParser.feed = lambda self, data: 1 / 0\n"
+        f"sys.exit(run_app(ShaftlogApp({str(book)!r})))"
+    )
+    terminal = Terminal(python("-c", code))
+    terminal.wait_for(b"F12")
+    terminal.send(b"1")
+    assert terminal.end(10.0) == 1
+    tail = terminal.output[terminal.output.rindex(b"\x1b[?1049l") :]
+    assert b"fault in the program" in tail
+    assert b"Traceback" not in tail
+    assert "ZeroDivisionError" in book.with_suffix(".fault.txt").read_text()
+
+
 def test_a_latin1_keyboard_types_its_letters(book: Path) -> None:
     terminal = start(book)
     press(terminal, b"J\xf8rg", "ø".encode())
@@ -71,7 +105,8 @@ def test_signals_restore_the_terminal_and_keep_the_book(book: Path, number: int)
     assert terminal.settings_now()[3] & termios.ECHO == 0
     terminal.forget()
     terminal.signal(number)
-    terminal.drain(0.3, 4.0)
+    while terminal.process.poll() is None:
+        terminal.read(0.05)
     settings = terminal.settings_now()
     assert terminal.end() == 128 + number
     assert settings[3] == terminal.before[3]

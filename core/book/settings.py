@@ -15,7 +15,6 @@ from typing import Any
 
 from core.book import rows
 from core.book.errors import Refused
-from core.book.events import note_change
 from core.book.file import Book
 
 
@@ -138,6 +137,8 @@ def load(book: Book) -> ShopSettings:
 
 def save(book: Book, **changes: Any) -> ShopSettings:
     """Change settings by name; each stands in the event log with old and new."""
+    from core.book.events import note_change  # not on the way to the first picture
+
     before = asdict(load(book))
     checked = {name: _checked(name, value) for name, value in changes.items()}
     with book.write():

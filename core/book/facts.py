@@ -8,13 +8,18 @@ from datetime import timedelta
 from typing import Any
 
 from core.book import rows, settings
+from core.book.check_that_counts import takes_over
 from core.book.file import Book
 from core.book.ids import moment, moment_text
 from core.book.job_record import Job
-from core.book.penetrant_checks import takes_over
 from core.steps import JobFacts, say_next
 
 _KEY_SUBJECTS = ("key", "shaft keyway", "hub keyway")
+_NOT_EMPTY = (
+    "(finished_at IS NULL OR EXISTS (SELECT 1 FROM reading WHERE reading.sweep_id = sweep.id "
+    "AND reading.replaced_by IS NULL AND reading.value_in IS NOT NULL))"
+)
+"""A sweep that was finished without one reading shows nothing: it counts as not made."""
 
 
 @dataclass(frozen=True)
@@ -108,7 +113,7 @@ def _sweeps(
     rested = moment_text(moment(book.now()) - rest)
     for sweep_id, job_id, purpose, started_at, finished_at in book.rows(
         "SELECT id, job_id, purpose, started_at, finished_at FROM sweep "
-        f"WHERE {inside} ORDER BY started_at, id",
+        f"WHERE {inside} AND {_NOT_EMPTY} ORDER BY started_at, id",
         job_ids,
     ):
         values = found[job_id]

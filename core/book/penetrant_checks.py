@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from core.book import rows
+from core.book.check_that_counts import takes_over
 from core.book.errors import Refused
 from core.book.events import note_change
 from core.book.file import Book
@@ -64,18 +65,6 @@ def newest_checks(book: Book, job_id: str) -> tuple[PenetrantCheck, ...]:
         ):
             newest[later.area] = later
     return tuple(newest.values())
-
-
-def takes_over(old: tuple[str, str], later: tuple[str, str | None]) -> bool:
-    """Whether a later check of an area counts instead of the old one.
-
-    `old`: result and who overruled it; `later`: result and moment of the penetrant. A crack stands
-    until it is overruled, whatever a later check shows; a check taken back to nothing counts not.
-    """
-    result, overrule_by = old
-    if result == "crack" and not overrule_by:
-        return False
-    return bool(later[0] or later[1])
 
 
 def stage(book: Book, check_ids: Sequence[str], stage_name: str) -> str:

@@ -122,7 +122,7 @@ def test_ci_runs_the_command_of_the_readme() -> None:
     readme = (ROOT / "README.md").read_text()
     blocks = [block.partition("```")[0] for block in readme.split("```sh\n")[1:]]
     assert blocks[0].strip().endswith(".venv/bin/shaftlog --demo")
-    assert blocks[1].strip().endswith(".venv/bin/pytest")
+    assert blocks[1].strip().endswith(".venv/bin/pytest -n auto")
     assert all(block.startswith("python3 -m venv .venv && ") for block in blocks[:2])
     assert "README" in (ROOT / ".ci" / "run").read_text()
 

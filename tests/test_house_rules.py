@@ -14,7 +14,7 @@ SOURCES = sorted(p for folder in ("core", "tui") for p in (ROOT / folder).rglob(
 CORE = [p for p in SOURCES if p.is_relative_to(ROOT / "core")]
 MAX_LINES = 400
 MAX_FUNCTION = 60
-NUMERICAL = ("core", "dial", "corners", "hits", "coupling", "keyway")
+NUMERICAL = ("core", "dial", "corners", "hits", "coupling", "keyway", "figures")
 SQL_HOME = ROOT / "core" / "book"
 
 

@@ -37,6 +37,7 @@ PLACES: dict[str, Place] = {
     ),
     "areas": Place("Riding areas", "tui.screens.areas", "AreasScreen"),
     "intake": Place("Intake", "tui.screens.intake", "IntakeScreen"),
+    "wear": Place("Wear at the riding areas", "tui.screens.wear", "WearScreen"),
     "settings": Place("Settings", "tui.screens.settings", "SettingsScreen", needs_job=False),
     "keeping": Place("Keeping the book", "tui.screens.keeping", "KeepingScreen", needs_job=False),
     "sweep": Place("Runout sweep", "tui.screens.sweep", "SweepScreen"),
@@ -52,4 +53,7 @@ PLACES: dict[str, Place] = {
     "shaft_end": Place("Shaft end and parts", "tui.screens.shaft_end", "ShaftEndScreen"),
     "sizes": Place("Sizes and whirl", "tui.screens.sizes", "SizesScreen"),
     "release": Place("Release and ticket", "tui.screens.release", "ReleaseScreen"),
+    "changes": Place("Changes", "tui.screens.changes", "ChangesScreen"),
+    "forget": Place("Delete personal data", "tui.screens.forget", "ForgetScreen"),
+    "figures": Place("Shop figures", "tui.screens.figures", "FiguresScreen", needs_job=False),
 }

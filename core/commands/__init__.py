@@ -10,6 +10,7 @@ COMMANDS = {
     "sweep": "shape, bends and next hits out of a sweep in a CSV file",
     "ticket": "the paper that goes with a job's shaft, as text or HTML",
     "history": "find jobs by customer, vessel, phone, tag, material, notes",
+    "figures": "what all jobs say: who waits, response, hours, outcomes",
     "export": "one job, or the whole book, as CSV or JSON",
     "import-sweep": "put a sweep from a CSV file into a job",
     "backup": "copy the job book, safely while it is in use",

@@ -14,6 +14,7 @@ from core.desk.penetrant_plan import not_looked_at
 from core.fitup import key_list
 from core.keys import TRIAL_CHECKS
 from core.press import stroke_for_set
+from core.repair import STRAIGHTENING
 from core.simulate import apply_hit
 
 E_AND_YIELD_PSI = {
@@ -141,7 +142,7 @@ def quote(bench: Bench, hours: float, *, replace_price: float) -> None:
     """A repair against a new shaft, as read to the owner over the phone."""
     rate, consumables = 100.0, 40.0
     lines = [
-        QuoteLine("straightening, bench hours", hours, rate, hours * rate),
+        QuoteLine(STRAIGHTENING, hours, rate, hours * rate),
         QuoteLine("penetrant and consumables", 1, consumables, consumables),
         QuoteLine("new shaft instead, for comparison", 1, replace_price, replace_price),
     ]

@@ -22,8 +22,10 @@ class BoardScreen(SearchingScreen):
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command("new_job", ("f4",), "New job", "A shaft comes in: start its job"),
+        Command("figures", ("f7",), "Figures", "Figures of the shop: who waits, hours, response"),
         Command("settings", ("f8",), "Settings", "Limits, dial, press, prices"),
         Command("leave", ("f12",), "Leave", "Leave Shaftlog; everything is stored"),
+        Command("back", ("escape",), "Back", "Empty the search line", footer=False),
     )
     CSS_PATH = None  # the first screen needs none of the shared rules, and starts faster
     PLACEHOLDER = "customer, vessel, phone, tag; empty shows the open jobs"
@@ -54,6 +56,10 @@ class BoardScreen(SearchingScreen):
     def action_new_job(self) -> None:
         """F4."""
         self.app.go("new_job")
+
+    def action_figures(self) -> None:
+        """F7."""
+        self.app.go("figures")
 
     def action_settings(self) -> None:
         """F8."""

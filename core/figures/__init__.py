@@ -1,0 +1,1 @@
+"""Shop figures: what many jobs say together. Pure; each module says how it measures."""

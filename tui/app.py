@@ -127,7 +127,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
 
     def show_changes(self) -> None:
         """Another bench has stored something: read it again."""
-        if isinstance(self.screen, ShopScreen):
+        if isinstance(self.screen, ShopScreen) and not self.screen.bodiless:
             with self.screen.in_words():
                 self.screen.refresh_view()
 

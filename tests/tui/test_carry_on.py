@@ -5,15 +5,19 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 from pathlib import Path
+from typing import ClassVar
 
 import pytest
 from textual import events
+from textual.app import ComposeResult
 from textual.message import Message
 from textual.pilot import Pilot
 
+from core.errors import ShaftlogError
 from tests.tui.helpers import first_job, go, message, opened, text
 from tui.app import ShaftlogApp
 from tui.carry_on import FAULTS_AT_MOST
+from tui.keys import Command
 from tui.screens.base import JobScreen, ShopScreen
 from tui.screens.board import BoardScreen
 from tui.screens.job_card import JobCardScreen
@@ -173,3 +177,37 @@ async def test_what_comes_too_late_for_a_screen_is_dropped(tmp_path: Path) -> No
         screen.later(lambda: done.append("too late"))
         await settled(pilot)
         assert len(done) == 2
+
+
+async def test_a_screen_without_its_body_shows_why_and_can_be_left(tmp_path: Path) -> None:
+    """A form that cannot be made (here: the job has gone) takes no keys but those of every one."""
+    async with opened(tmp_path) as (app, pilot):
+        screen = Bodiless(first_job(app))
+        app.push_screen(screen)
+        await settled(pilot)
+        assert "The shaft has no length yet." in text(app)
+        app.show_changes()
+        await pilot.press("f4", "escape")
+        await settled(pilot)
+        assert app.screen is not screen
+        assert screen.did == []
+
+
+class Bodiless(JobScreen):
+    """Its body needs what is not there."""
+
+    COMMANDS: ClassVar = (Command("work", ("f4",), "Work", "Needs the body"),)
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.did: list[str] = []
+
+    def body(self) -> ComposeResult:
+        yield Menu()
+        raise ShaftlogError("The shaft has no length yet.")
+
+    def refresh_view(self) -> None:
+        self.did.append("refresh")
+
+    def action_work(self) -> None:
+        self.did.append("work")

@@ -91,6 +91,8 @@ class ShopScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._compositor = SharpCompositor()
+        self.bodiless = False
+        """Whether words of trouble stand where the body should."""
         self.message_line = MessageLine()
         """Here from the start, so that a screen just opened can be told something at once."""
 
@@ -143,6 +145,7 @@ class ShopScreen(Screen[None]):
             try:
                 yield from self.body()
             except ShaftlogError as error:
+                self.bodiless = True
                 yield Static(plain(error))
         yield self.message_line
         yield KeyLine(commands_of(type(self)))
@@ -153,7 +156,13 @@ class ShopScreen(Screen[None]):
         top.heading, top.clock = self.HEADING, self.app.running_clock
         with self.in_words():
             top.subject = self.subject()
-            self.refresh_view()
+            if not self.bodiless:
+                self.refresh_view()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Where the body could not be made only the keys of every screen work."""
+        everywhere = {command.name for command in ShopScreen.COMMANDS}
+        return not self.bodiless or action in everywhere
 
     def on_number_input_num_lock_off(self, event: NumberInput.NumLockOff) -> None:
         """A digit of the pad came as an arrow."""

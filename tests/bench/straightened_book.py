@@ -52,12 +52,12 @@ def make(path: Path) -> Path:
     return path
 
 
-def start(book: Book, vessel: str) -> str:
+def start(book: Book, vessel: str, material: str = "S31600") -> str:
     """A job on a shaft of a new customer; its id."""
     owner = customers.add_customer(book, name="J. Ferrante", phone="555-0107")
     boat = customers.add_vessel(book, customer_id=owner.id, name=vessel)
     shaft = shafts.add_shaft(
-        book, vessel_id=boat.id, position="", material="S31600", diameter_in=2.0, length_in=120.0
+        book, vessel_id=boat.id, position="", material=material, diameter_in=2.0, length_in=120.0
     )
     return jobs.start_job(
         book, shaft_id=shaft.id, roller_a_in=ROLLERS_IN[0], roller_b_in=ROLLERS_IN[1]

@@ -66,14 +66,14 @@ def test_what_was_worked_out_is_kept_until_the_job_changes(
 def test_the_newest_jobs_of_each_material(tmp_path: Path) -> None:
     clock = straightened_book.Clock()
     with open_book(tmp_path / "book.db", now=clock) as book:
-        for number in range(4):
+        for number, material in enumerate(("C46400", "S31600", "S31600", "S31600", "S31600")):
             clock.later(minutes=60)
-            job_id = straightened_book.start(book, f"Dunlin {number}")
+            job_id = straightened_book.start(book, f"Dunlin {number}", material)
             if number == 2:
                 continue
             made = {"round_no": 1, "method": "heat", "station_in": 9.0}
             hits.add_hit(book, job_id=job_id, clock_deg=0.0, angle_rad=0.001, **made)
-        assert shop_figures.count_jobs_hit(book) == 3
+        assert shop_figures.count_jobs_hit(book) == 4
         tags = [job.tag for job in shop_figures.newest_jobs_hit(book, 2, 9)]
-        assert tags == ["25-004", "25-002"]
-        assert [job.tag for job in shop_figures.newest_jobs_hit(book, 9, 1)] == ["25-004"]
+        assert tags == ["25-005", "25-004", "25-001"]  # 25-003 has no hit, 25-002 is the third
+        assert [job.tag for job in shop_figures.newest_jobs_hit(book, 9, 1)] == ["25-005"]

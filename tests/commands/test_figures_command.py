@@ -5,10 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import json
+import shutil
 from pathlib import Path
 
 import pytest
 
+from core.book import jobs, shafts
+from core.book.file import open_book
 from tests.bench import straightened_book
 from tests.commands.conftest import Shaftlog, assert_refused
 
@@ -43,6 +46,17 @@ def test_csv_is_safe_and_never_written_over(shaftlog: Shaftlog, shop: Path, tmp_
     sheet = list(csv.reader(io.StringIO(text)))
     assert sheet[0][0] == "figure"
     assert all(len(row) == len(sheet[0]) for row in sheet)
-    assert not any(cell.startswith(("=", "+", "@")) for row in sheet for cell in row)
     assert_refused(shaftlog("--book", shop, "figures", "--csv", target), "name a new one")
     assert_refused(shaftlog("--book", tmp_path / "none.db", "figures"), "no job book")
+
+
+def test_a_material_like_a_formula_stays_text(
+    shaftlog: Shaftlog, shop: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "book.db"
+    shutil.copyfile(shop, path)
+    with open_book(path) as book:
+        shaft_id = jobs.job_by_tag(book, "25-001").shaft_id
+        shafts.change_shaft(book, shaft_id, material="=1+1")
+    sheet = csv.reader(io.StringIO(shaftlog("--book", path, "figures", "--csv", "-").out))
+    assert "'=1+1 press" in {row[1] for row in sheet}

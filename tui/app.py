@@ -36,6 +36,14 @@ class BlockBar(ScrollBarRender):
 
 ScrollBar.renderer = BlockBar
 
+READABLE = {
+    "error": "ansi_bright_red",
+    "text-error": "ansi_bright_red",
+    "warning": "ansi_bright_yellow",
+    "text-warning": "ansi_bright_yellow",
+}
+"""Plain red is 2.7 : 1 on the black of a Linux console, its yellow (a brown) 4.0 : 1."""
+
 
 class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
     """Opens the book, shows the board; every screen reaches the book as `self.app.book`."""
@@ -81,6 +89,10 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
             from tui.ascii_filter import AsciiFilter
 
             self._filters.append(AsciiFilter())
+
+    def get_css_variables(self) -> dict[str, str]:
+        """Colours that can be read in a bright shop, 4.5 : 1 at least."""
+        return super().get_css_variables() | READABLE
 
     # -- start and end -----------------------------------------------------------------------------
 

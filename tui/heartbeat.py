@@ -11,6 +11,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from core.book import calls, jobs, penetrant_checks, presence, settings
+from core.book.errors import MovedBook
 from core.book.records import PenetrantCheck
 from core.errors import ShaftlogError
 from tui import penetrant_clock
@@ -33,6 +34,8 @@ class Heartbeat:
         self._here: str | None = None
         self._here_at = 0.0
         self._heard_at = ""
+        self._told = ""
+        """Trouble with the file that was told already."""
         self.look()
 
     def look(self) -> None:
@@ -44,6 +47,8 @@ class Heartbeat:
 
     def beat(self) -> None:
         """Once a second; trouble with the book waits for the next beat."""
+        if not self._file_is_well():
+            return
         try:
             if self.app.book.changed_elsewhere():
                 self.look()
@@ -53,6 +58,21 @@ class Heartbeat:
             self._presence()
         except ShaftlogError:
             return
+
+    def _file_is_well(self) -> bool:
+        """Whether the file of the book is still there and ours; what is not is told, once."""
+        try:
+            self.app.book.look_at_file()
+        except MovedBook:
+            from tui.lost_book import mend
+
+            return mend(self.app)
+        except ShaftlogError as error:
+            if str(error) != self._told:
+                self._told = str(error)
+                self.app.say(self._told, "stop")
+            return False
+        return True
 
     def tell_clock(self) -> None:
         """Put the words on the top line; ring the bells that have come due."""

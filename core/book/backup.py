@@ -112,9 +112,7 @@ def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] |
             old.execute("BEGIN")
             old.execute("SELECT count(*) FROM sqlite_master").fetchone()
             old.backup(new, pages=_PAGES_A_STEP, progress=report, sleep=0.002)
-            # One tidy file, without a write-ahead log beside it.
-            new.execute("PRAGMA journal_mode = DELETE")
-            found = new.execute("PRAGMA quick_check(1)").fetchone()[0]
+            found = _tidy(new)
         finally:
             new.close()
             old.close()
@@ -123,6 +121,32 @@ def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] |
             f"{source} is damaged ({found}); no backup was made of it and the older backups are "
             "kept. Run `shaftlog check`, then restore the last good backup."
         )
+
+
+def _tidy(new: sqlite3.Connection) -> str:
+    """One file without a write-ahead log beside it; 'ok' when it is sound."""
+    new.execute("PRAGMA journal_mode = DELETE")
+    return str(new.execute("PRAGMA quick_check(1)").fetchone()[0])
+
+
+def save_open_book(con: sqlite3.Connection, place: Path) -> None:
+    """Write what an open book holds to a new file, also when its own file is gone."""
+    with plain_words(str(place)):
+        os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+        try:
+            new = sqlite3.connect(place, isolation_level=None)
+            try:
+                con.backup(new)
+                found = _tidy(new)
+            finally:
+                new.close()
+            if found != "ok":
+                raise DamagedBook(f"What was open of {place} is damaged ({found}).")
+            _sync(place)
+        except BaseException:
+            place.unlink(missing_ok=True)
+            raise
+    _sync_folder(place.parent)
 
 
 def _give_name(part: Path, place: Path) -> None:

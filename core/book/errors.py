@@ -41,6 +41,18 @@ class FolderMissing(BookError):
     """The folder of the book does not exist or cannot be entered."""
 
 
+class MovedBook(BookError):
+    """The file was deleted, moved or replaced while it was open."""
+
+
+class StandsAside(BookError):
+    """The book had to be closed; all of it is kept under another name."""
+
+
+class LogDeleted(BookError):
+    """The write-ahead log was deleted while the book was open."""
+
+
 class NotFound(BookError):
     """There is no such customer, job, ... in the book."""
 

@@ -23,12 +23,15 @@ from typing import Any
 from urllib.parse import quote
 
 from core.book import header, schema
+from core.book.bench_clock import BenchClock
 from core.book.errors import (
     BookError,
     DamagedBook,
     DiskFull,
     FolderMissing,
     LockedBook,
+    LogDeleted,
+    MovedBook,
     NewerBook,
     NotABook,
     NotFound,
@@ -36,7 +39,9 @@ from core.book.errors import (
     Refused,
     plain_words,
 )
-from core.book.ids import Clock, IdMaker, moment_text, utc_now
+from core.book.ids import Clock, IdMaker, moment_text
+from core.book.newest import newest_entry
+from core.book.standing import Standing
 
 __all__ = [
     "Book",
@@ -45,6 +50,7 @@ __all__ = [
     "DiskFull",
     "FolderMissing",
     "LockedBook",
+    "MovedBook",
     "NewerBook",
     "NotABook",
     "NotFound",
@@ -83,6 +89,8 @@ class Book:
         self._wait_s = wait_s
         self._depth = 0
         self._seen_version = self._data_version()
+        self.standing = Standing(path)
+        self._count_on()
 
     def __enter__(self) -> Book:
         return self
@@ -97,6 +105,21 @@ class Book:
     def now(self) -> str:
         """The present moment as stored."""
         return moment_text(self._now())
+
+    def now_s(self) -> float:
+        """The present moment in seconds since 1970."""
+        return self._now().timestamp()
+
+    @property
+    def clock_words(self) -> str:
+        """What is wrong with the clock of this computer, as far as the book tells; or ''."""
+        return self._now.words if isinstance(self._now, BenchClock) else ""
+
+    def _count_on(self) -> None:
+        """Let time in this book go on from its last entry."""
+        if isinstance(self._now, BenchClock):
+            with plain_words(str(self.path)):
+                self._now.start_after(newest_entry(self.con))
 
     def another(self, *, read_only: bool = False) -> Book:
         """The same book opened once more, for another thread."""
@@ -132,6 +155,8 @@ class Book:
                 f"{self.path} is open for reading only. Open it at the bench that owns it to enter "
                 "anything."
             )
+        if self._depth == 0:
+            self.look_at_file()
         with plain_words(str(self.path)):
             if self._depth == 0:
                 self.con.execute("BEGIN IMMEDIATE")
@@ -147,6 +172,21 @@ class Book:
                 raise
             finally:
                 self._depth -= 1
+
+    def look_at_file(self) -> None:
+        """Raise when the file was moved, deleted or written over behind our back."""
+        if self.read_only:
+            return
+        try:
+            self.standing.check()
+        except LogDeleted:
+            self.fold_log()
+            raise
+
+    def take_over(self, other: Book) -> None:
+        """Go on with the file that `other` has open (`core.book.put_back`)."""
+        self.con, self.standing = other.con, other.standing
+        self._seen_version = self._data_version()
 
     def _index_changes(self) -> None:
         """Bring the search index up to date inside the transaction that changed its words."""
@@ -185,6 +225,8 @@ class Book:
         version = self._data_version()
         changed = version != self._seen_version
         self._seen_version = version
+        if changed:
+            self._count_on()
         return changed
 
 
@@ -193,7 +235,7 @@ def open_book(
     *,
     create: bool = True,
     by: str = "",
-    now: Clock = utc_now,
+    now: Clock | None = None,
     new_id: Callable[[], str] | None = None,
     read_only: bool = False,
     wait_s: float = WAIT_S,
@@ -204,7 +246,8 @@ def open_book(
     Parameters
     ----------
     create : make a new book when there is no file; otherwise `FolderMissing` is raised.
-    now, new_id : clock and source of ids, replaced by fixed ones in demos and tests.
+    now, new_id : clock and source of ids, replaced by fixed ones in demos and tests; by default
+        a clock that never goes back behind the last entry.
     read_only : open for looking only; works on read-only disks; no migration, no presence.
     wait_s : seconds a write waits for another process.
     before_migration : called with the path before an older book is changed; by default a backup
@@ -216,6 +259,7 @@ def open_book(
         with the file untouched.
     """
     place = Path(path).expanduser()
+    now = now or BenchClock()
     with plain_words(str(place)):
         _check_place(place, create=create, read_only=read_only)
         con = _connect(place, read_only=read_only, wait_s=wait_s)

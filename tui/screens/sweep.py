@@ -11,17 +11,16 @@ from textual.message import Message
 from textual.timer import Timer
 
 from core.book import drafts, sweeps
-from core.errors import BadReadings
+from core.errors import BadReadings, ShaftlogError
 from tui.keys import Command
 from tui.screens import sweep_desk as desk_work
 from tui.screens import sweep_views as views
 from tui.screens.sweep_bench import SweepBench
 from tui.screens.sweep_desk import Desk
 from tui.screens.sweep_input import ReadingInput, echo_words
-from tui.screens.sweep_moves import SweepMoves
 from tui.screens.sweep_state import SweepState
 from tui.screens.sweep_views import Known
-from tui.widgets.message import MessageLine
+from tui.screens.sweep_waiting import SweepWaiting
 
 if TYPE_CHECKING:
     from tui.screens.sweep_known import Question
@@ -29,7 +28,7 @@ if TYPE_CHECKING:
 ALL_READ = "All stations are read. F12 finishes the sweep and shows the shape."
 
 
-class SweepScreen(SweepMoves):
+class SweepScreen(SweepWaiting):
     """Readings of one sweep, number pad alone."""
 
     HEADING = "Runout sweep"
@@ -84,8 +83,8 @@ class SweepScreen(SweepMoves):
         self.desk: Desk | None = None
         self.right: set[str] = set()
         """Readings that the machinist says are right although they look odd."""
-        self._refused = ""
-        """A reading that the book did not take, as typed."""
+        self._kept = ""
+        """What stands typed in the book, to come back after an interruption."""
         self._rest: Timer | None = None
         self._asked_for_sweep = False
 
@@ -128,7 +127,8 @@ class SweepScreen(SweepMoves):
         if self.state is None or self.state.sweep.id != self.sweep_id:
             self.state = desk_work.open_state(book, self.desk, self.sweep_id)
             self.known = Known()
-            self.bench.field.value = drafts.draft(book, f"sweep {self.sweep_id}").get("typed", "")
+            self._kept = drafts.draft(book, f"sweep {self.sweep_id}").get("typed", "")
+            self.bench.field.value = self._kept
         else:
             self.state = desk_work.reload(book, self.state)
         if self.state.complete and self.state.sweep.finished_at is None:
@@ -160,9 +160,18 @@ class SweepScreen(SweepMoves):
     def _keep_typed(self) -> None:
         """What stands typed but not entered comes back with the sweep."""
         typed = "" if self.asking else self.bench.field.value
-        if self.sweep_id is not None and not self.app.book.read_only:
-            with self.in_words():
-                drafts.save_draft(self.app.book, f"sweep {self.sweep_id}", {"typed": typed})
+        if self.sweep_id is None or self.app.book.read_only or typed == self._kept:
+            return
+        with self.in_words(), self.app.book.impatient(0.3):
+            drafts.save_draft(self.app.book, f"sweep {self.sweep_id}", {"typed": typed})
+            self._kept = typed
+
+    def settle(self) -> bool:
+        """Keep what stands typed."""
+        if not super().settle():
+            return False
+        self._keep_typed()
+        return True
 
     def paint(self) -> None:
         """Bring every picture up to date."""
@@ -188,29 +197,37 @@ class SweepScreen(SweepMoves):
     def on_reading_input_entered(self, event: ReadingInput.Entered) -> None:
         """Enter or a pad key, with what stood in the field."""
         text = event.text
-        if event.key != "enter":
+        if self.waiting and (event.key == "blocked" or text in ("+", "-")):
+            self.say_stay()
+        elif event.key != "enter":
             self._pad_key(event.key, text)
         elif self.asking:
             self.answer(text)
         elif text in ("+", "-"):
             self.step_station(1 if text == "+" else -1)
         else:
-            self._take(text)
+            self.take(text)
 
-    def _take(self, text: str) -> None:
-        """Shown as taken only after the book has it on the disk; else it stays typed."""
-        before, self._refused = self.state, text
-        with self.in_words():
-            if before is None or self.desk is None:
-                raise BadReadings("No sweep in hand: F12 starts one. The number stays.")
-            self.state, said = desk_work.take(self.app.book, self.desk, before, text)
-            self._refused = ""
-            self._entered(before, said)
-        if self._refused and not self.bench.field.give_back(text):
-            self.say(f"{text} was not stored: {self.query_one(MessageLine).said}", "stop")
+    def store(self, text: str) -> None:
+        """Shown as taken only after the book has it on the disk."""
+        before = self.state
+        if before is None or self.desk is None:
+            raise BadReadings("No sweep in hand: F12 starts one. The number stays.")
+        self.state, said = desk_work.take(self.app.book, self.desk, before, text)
+        self._entered(before, said)
+
+    def refuse(self, text: str, error: ShaftlogError, behind: tuple[str, ...]) -> None:
+        """What was not stored stays typed."""
+        also = f" Nor were {', '.join(behind)}, typed after it." if behind else ""
+        if self.bench.field.give_back(text, held=True):
+            self.say(f"{error}{also}", "stop")
+        else:
+            self.say(f"{text} was not stored: {error}{also}", "stop")
 
     def _entered(self, before: SweepState, said: str) -> None:
         """Everything after an entry that is safe on the disk."""
+        if self._kept:
+            self._keep_typed()  # it may have been just this one: it must not come back
         self.bench.echo(said, "good")
         state = self.state
         assert state is not None
@@ -246,6 +263,9 @@ class SweepScreen(SweepMoves):
 
     def action_undo(self) -> None:
         """F5 or /."""
+        if self.waiting:
+            self.wipe_waiting()
+            return
         if self.state is None or self.desk is None:
             return
         with self.in_words():
@@ -358,7 +378,6 @@ class SweepScreen(SweepMoves):
         if self.asking:
             self.ask("")
             return
-        self._keep_typed()
         super().action_back()
 
     def slip_is_right(self) -> None:

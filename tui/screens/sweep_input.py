@@ -58,6 +58,8 @@ class ReadingInput(GridView, can_focus=True):
         self.typed: Callable[[], None] = lambda: None
         """Called at each key, so that heavy work can be put off."""
         self._value = ""
+        self._held = False
+        """The text was refused: typing on must not run the next number into it."""
 
     @property
     def value(self) -> str:
@@ -66,7 +68,7 @@ class ReadingInput(GridView, can_focus=True):
 
     @value.setter
     def value(self, text: str) -> None:
-        self._value = text[:LONGEST]
+        self._value, self._held = text[:LONGEST], False
         self.redraw()
 
     def show(self, *, prompt: str | None = None, echo: tuple[str, str] | None = None) -> None:
@@ -101,6 +103,7 @@ class ReadingInput(GridView, can_focus=True):
             if text or meaning != "enter" or self.allow_empty:
                 self.post_message(self.Entered(text, meaning))
         elif event.key == "backspace":
+            self._held = False
             self._type(self._value[:-1])
         elif event.key in NUMLOCK_OFF:
             self.post_message(NumberInput.NumLockOff())
@@ -118,17 +121,24 @@ class ReadingInput(GridView, can_focus=True):
 
     def _type(self, text: str) -> None:
         """Another text, if it can become a number."""
-        if len(text) <= LONGEST and ANYTHING_LIKE_A_NUMBER.fullmatch(text):
+        if self._held:
+            self.app.bell()
+            self.show(echo=("Not stored. Enter, Bksp or /", "doubt"))
+        elif len(text) <= LONGEST and ANYTHING_LIKE_A_NUMBER.fullmatch(text):
             self._value = text
             self.echo = (self.understand(text), "")
             self.redraw()
             self.typed()
 
-    def give_back(self, text: str) -> bool:
-        """Put a refused entry back; False when something else stands in the field already."""
+    def give_back(self, text: str, *, held: bool = False) -> bool:
+        """Put a refused entry back; False when something else stands in the field already.
+
+        `held`: keys typed on, without a look at the screen, are not added to it.
+        """
         if self._value:
             return False
         self.value = text
+        self._held = held
         return True
 
 

@@ -92,14 +92,24 @@ def change_job(book: Book, job_id: str, **changes: Any) -> Job:
     return rows.change(book, Job, job_id, changes)
 
 
-def set_state(book: Book, job_id: str, state: str, *, waiting_for: str = "") -> Job:
-    """Move a job: 'open', 'waiting', 'released', 'replaced' or 'returned' (undo: set it back)."""
+def set_state(
+    book: Book, job_id: str, state: str, *, waiting_for: str = "", closed_at: str | None = None
+) -> Job:
+    """Move a job: 'open', 'waiting', 'released', 'replaced' or 'returned' (undo: set it back).
+
+    `closed_at` is the moment of the paper it is closed with; None = now.
+    """
     with book.write() as con:
         before = job(book, job_id)
-        closed_at = None if state in OPEN_STATES else (before.closed_at or book.now())
+        closing = closed_at or before.closed_at or book.now()
         con.execute(
             "UPDATE job SET state = ?, closed_at = ?, waiting_for = ? WHERE id = ?",
-            (state, closed_at, rows.stored("waiting_for", waiting_for), job_id),
+            (
+                state,
+                None if state in OPEN_STATES else closing,
+                rows.stored("waiting_for", waiting_for),
+                job_id,
+            ),
         )
         note_change(book, "job", job_id, "state", before.state, state)
         after = job(book, job_id)

@@ -205,7 +205,9 @@ class Quote:
 
 @dataclass(frozen=True)
 class Release:
-    """The frozen ticket: never changed once written."""
+    """The frozen ticket, or the closing paper of a job not released; never changed once written.
+
+    The paper a job ended with was written at the very moment the job was closed."""
 
     id: str
     job_id: str

@@ -1,4 +1,4 @@
-"""Releases: the ticket that left with the shaft, frozen."""
+"""Papers a job ends with, frozen: the ticket of a released shaft, the closing paper of another."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from core.book.errors import Refused
 from core.book.events import note_change
 from core.book.file import Book
 from core.book.jobs import set_state
-from core.book.records import Release
+from core.book.records import Job, Release
 
 
 def release_job(
@@ -39,21 +39,46 @@ def release_job(
         ticket_text,
         ticket_html,
     )
+    return _store(book, new, "released")
+
+
+def close_job(
+    book: Book, *, job_id: str, state: str, by: str, ticket_text: str, ticket_html: str
+) -> Release:
+    """Freeze the closing paper of a job that is not released ('replaced' or 'returned')."""
+    if not by.strip():
+        raise Refused("A closing paper needs the name of the person who closes the job.")
+    if state not in ("replaced", "returned"):
+        raise Refused("A job that is not released ends as replaced or as returned.")
+    new = Release(book.new_id(), job_id, book.now(), by, "", "", ticket_text, ticket_html)
+    return _store(book, new, state)
+
+
+def _store(book: Book, new: Release, state: str) -> Release:
+    """Paper and state in one transaction, with one moment that ties them together."""
     with book.write():
         rows.insert(book, new)
-        set_state(book, job_id, "released")
+        set_state(book, new.job_id, state, closed_at=new.at)
         if new.overrule_by:
             overrule = f"{new.overrule_by}: {new.overrule_reason}"
-            note_change(book, "job", job_id, "release overruled", "", overrule)
+            note_change(book, "job", new.job_id, "release overruled", "", overrule)
     return rows.get(book, Release, new.id)
 
 
 def releases_of(book: Book, job_id: str) -> tuple[Release, ...]:
-    """The releases of a job, oldest first (a job may come back and be released again)."""
+    """The papers of a job, oldest first (a job may come back and be closed again)."""
     return rows.select(book, Release, "job_id = ? ORDER BY at, id", (job_id,))
 
 
 def last_release(book: Book, job_id: str) -> Release | None:
-    """The ticket in force, or None."""
+    """The newest paper, or None."""
     found = releases_of(book, job_id)
     return found[-1] if found else None
+
+
+def paper_in_force(book: Book, job: Job) -> Release | None:
+    """The paper the job ended with; None while it is open, or when it was closed without one."""
+    last = last_release(book, job.id)
+    if last is None or (job.state != "released" and last.at != job.closed_at):
+        return None
+    return last

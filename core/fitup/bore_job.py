@@ -18,7 +18,7 @@ from core.errors import ShaftlogError
 from core.fitup.desk import Desk
 from core.fitup.figures import SKIPPED, Figures, Wanted, number_list, places_of
 from core.fitup.press_words import HEAT_CAUTIONS, LAW_CAUTION, PUSH_CAUTION, press_words
-from core.fitup.report import Chapter, Report, chapters, sentence, shout
+from core.fitup.report import Chapter, Report, chapters, sentence, shout, trouble_report
 from core.units import format_inch, format_size, format_thou
 
 KINDS: tuple[BoreKind, ...] = get_args(BoreKind)
@@ -150,12 +150,8 @@ def bore_result(figures: Figures, desk: Desk) -> BoreResult:
     try:
         worked = _fit(figures, desk, setup)
     except ShaftlogError as error:
-        return BoreResult(setup, None, str(error), _trouble_report(str(error)))
+        return BoreResult(setup, None, str(error), trouble_report(error))
     return BoreResult(setup, worked, "", _report(figures, desk, setup, worked))
-
-
-def _trouble_report(words: str) -> Report:
-    return Report(None, f"CANNOT BE WORKED OUT: {words}", "", (), ())
 
 
 def diameters(figures: Figures, subject: str) -> tuple[DiameterReading, ...]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from core.errors import ShaftlogError
 from core.fitup.desk import Desk
 from core.fitup.figures import Figures, Wanted
-from core.fitup.report import Report, chapters, sentence
+from core.fitup.report import Report, chapters, sentence, trouble_report
 from core.shaft_end import (
     FIGURES,
     MM_PER_IN,
@@ -133,7 +133,7 @@ def end_result(figures: Figures, desk: Desk) -> EndResult:
         draw = _draw(standard, measured)
         compared = () if standard is None else _compared(standard, measured)
     except ShaftlogError as error:
-        report = Report(None, f"CANNOT BE WORKED OUT: {error}", "", (), ())
+        report = trouble_report(error)
         return EndResult(standard, why_none, None, None, (), report)
     report = Report(
         good=_good(compared, taper),

@@ -134,6 +134,7 @@ def face_result(figures: Figures, desk: Desk) -> FaceResult:
             ("Pilot", [] if pilot is None else _pilot_lines(pilot)),
             ("Limits", _limit_lines(desk, setup)),
         ),
+        bench=chapters(("Limits in print", _printed_limits())),
         missing=_missing(figures, setup, face, pilot),
         cautions=(HIDDEN_CAUTION, LATHE_CAUTION),
         notes=() if face is None else tuple(n for n in face.notes if n != LATHE_CAUTION),
@@ -282,13 +283,18 @@ def _pilot_lines(pilot: PilotFit) -> list[str]:
 
 
 def _limit_lines(desk: Desk, setup: FaceSetup) -> list[str]:
+    return [
+        f"Face {format_thou(desk.face_limit_in)}, pilot {format_thou(desk.pilot_limit_in)}: shop "
+        f"settings, rule {desk.rule}. Gap {format_thou(setup.gap_limit_in)}: set for this job."
+    ]
+
+
+def _printed_limits() -> list[str]:
+    """What the shop's settings can be held against."""
     table = {limit.name: limit for limit in coupling_limits()}
     face, pilot, gap, per = (table[n] for n in ("face", "pilot", "gap", "gap_per_in"))
     return [
-        f"Face {format_thou(desk.face_limit_in)}, pilot {format_thou(desk.pilot_limit_in)}: shop "
-        f"settings, rule {desk.rule}. Gap {format_thou(setup.gap_limit_in)}: set for this job.",
-        f"In print: face {format_thou(face.value_in)} {face.basis} ({face.condition}), "
-        f"{face.source}.",
+        f"Face {format_thou(face.value_in)} {face.basis} ({face.condition}), {face.source}.",
         f"Pilot {format_thou(pilot.value_in)}: {pilot.condition} ({pilot.status}).",
         f"Gap {format_thou(gap.value_in)}: {gap.condition}, {gap.source}.",
         f"Or {format_thou(per.value_in)} of gap for each inch of flange ({per.status}).",

@@ -15,7 +15,7 @@ from core.fitup.key_job import (
     passes_of,
 )
 from core.fitup.key_list import tick_lines, ticks_of
-from core.fitup.report import Report, chapters, sentence, shout
+from core.fitup.report import TROUBLE, Report, chapters, sentence, shout
 from core.keyway.key_fit import DEFAULT_U95_IN, KeyCheck, SideFit
 from core.keyway.key_sizes import Standard, standard_key, standards_differ
 from core.keyway.peening import PEENING_CAUTION
@@ -35,10 +35,12 @@ def key_report(figures: Figures, desk: Desk) -> tuple[KeyResult, Report]:
     differs = standards_differ(result.setup.diameter_in)
     mind = [differs] if differs else []
     if result.check is None or result.shaft_side is None:
-        words = f"CANNOT BE WORKED OUT: {result.trouble}"
+        words = f"{TROUBLE}: {result.trouble}"
         shown = chapters(("Mind the key", mind), ("Standard keys", sizes))
         return result, Report(None, words, "", shown, ())
     check = result.check
+    fits = result.shaft_side.verdict.word == "right" and not passes_of(figures)
+    peening = _peening_lines(figures, check, fits=fits)
     refused = [f"{tick.check.name} NO" for tick in ticks_of(figures) if tick.answer == "no"]
     report = Report(
         good=False if refused else _good(check, result.shaft_side),
@@ -48,15 +50,16 @@ def key_report(figures: Figures, desk: Desk) -> tuple[KeyResult, Report]:
             ("Is this figure right?", [doubt.sentence for doubt in check.doubts]),
             ("Mind the key", mind),
             ("Sides", _side_lines(result, check)),
-            ("Peening", _peening_lines(figures, check, result.shaft_side)),
+            ("Peening", [] if fits else peening),
             ("Strength at the engine's torque", _strength_lines(figures, desk, result, check)),
             ("Line of the keyways", [sentence(words) + "." for words in check.alignment]),
             ("Check list after the trial fit", tick_lines(figures)),
-            ("Standard keys", sizes),
         ),
+        bench=chapters(("Peening", peening if fits else []), ("Standard keys", sizes)),
         missing=(*check.missing, *_unlooked(figures)),
         cautions=(TURN_CAUTION,),
         notes=tuple(sentence(note) + "." for note in check.notes),
+        left_open=_unlooked(figures),
     )
     return result, report
 
@@ -103,13 +106,12 @@ def _side_lines(result: KeyResult, check: KeyCheck) -> list[str]:
 
 
 def _peening_lines(
-    figures: Figures, check: KeyCheck, shaft_side: SideFit, u95_in: float = DEFAULT_U95_IN
+    figures: Figures, check: KeyCheck, *, fits: bool, u95_in: float = DEFAULT_U95_IN
 ) -> list[str]:
     work = check.peening
     passes = passes_of(figures)
     if work is None or check.doubts or not (passes or work.to_gain_in > u95_in):
         return []
-    fits = shaft_side.verdict.word == "right" and not passes
     lines = ["The side fit is right; to bring the key closer still:"] if fits else []
     lines += [
         f"Wanted {format_inch(work.wanted_width_in)} over the lower edges, the key was "

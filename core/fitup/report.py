@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+TROUBLE = "CANNOT BE WORKED OUT"
+"""How the verdict starts when the figures contradict each other."""
+
 
 @dataclass(frozen=True)
 class Chapter:
@@ -31,6 +34,15 @@ class Report:
     """What to know of the way of measuring."""
     asides: tuple[str, ...] = ()
     """What the trade says: for whoever works, not for the ticket."""
+    bench: tuple[Chapter, ...] = ()
+    """Chapters for whoever works, not for the ticket."""
+    left_open: tuple[str, ...] = ()
+    """What was not measured or answered and stops a release."""
+
+    @property
+    def unsettled(self) -> bool:
+        """Whether a figure is in doubt, or the figures cannot be worked out together."""
+        return self.verdict.startswith((TROUBLE, "IN DOUBT"))
 
     @property
     def for_ticket(self) -> tuple[str, ...]:
@@ -42,6 +54,11 @@ class Report:
             if more:
                 lines += [f"{title}:", *(f"  {line}" for line in more)]
         return (*lines, *(f"Caution: {line}" for line in self.cautions))
+
+
+def trouble_report(error: Exception) -> Report:
+    """The report when the figures contradict each other: how, and nothing else."""
+    return Report(None, f"{TROUBLE}: {error}", "", (), ())
 
 
 def chapters(*pairs: tuple[str, tuple[str, ...] | list[str]]) -> tuple[Chapter, ...]:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from core.errors import ShaftlogError
 from core.fitup.desk import Desk
 from core.fitup.figures import Figures
-from core.fitup.report import Report, chapters, sentence
+from core.fitup.report import Report, chapters, sentence, trouble_report
 from core.materials import (
     DENSITY,
     TORSIONAL_YIELD,
@@ -154,7 +154,7 @@ def sizes_result(figures: Figures, desk: Desk) -> SizesResult:
         span = _span(setup, metal)
         thumb = _thumb_lines(setup)
     except ShaftlogError as error:
-        report = Report(None, f"CANNOT BE WORKED OUT: {error}", "", (), ())
+        report = trouble_report(error)
         return SizesResult(setup, None, None, None, report)
     verdict, good = _verdict(setup, least, factor)
     report = Report(

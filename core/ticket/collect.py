@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
-from core.analysis import SweepAnalysis, analyse
+from core.analysis import SweepAnalysis
 from core.book import (
     customers,
     hits,
@@ -19,16 +18,18 @@ from core.book import (
 )
 from core.book.file import Book
 from core.book.ids import local_text, moment
-from core.book.limits import areas_for_core
 from core.book.records import Job, PenetrantCheck, Sweep
 from core.book.settings import ShopSettings
-from core.desk.penetrant_plan import clear_but_not_good, not_looked_at
+from core.errors import ShaftlogError
 from core.hold import compare_readings
+from core.ticket.blocks import missing_for_release
 from core.ticket.coupling import coupling_sections
 from core.ticket.data import (
     CAUTIONS,
+    ENDINGS,
     AreaLine,
     BendLine,
+    Ending,
     HitLine,
     PenetrantLine,
     StationLine,
@@ -37,12 +38,11 @@ from core.ticket.data import (
     TicketData,
 )
 from core.ticket.page import ticket_html
+from core.ticket.sweeps_shown import analyse_sweep, before_rest, shown_sweeps, trouble_of
 from core.ticket.text import ticket_text
 
 When = Callable[[str], str]
 """A stored moment as people read it."""
-LAST_STATES = ("final", "hold check", "working")
-"""Purposes of the sweeps that can show the shaft as it leaves, best first."""
 
 
 def utc_text(text: str) -> str:
@@ -58,64 +58,58 @@ def make_ticket(
     overrule_by: str = "",
     overrule_reason: str = "",
     missing: Sequence[str] = (),
+    ending: Ending | None = None,
     when: When = local_text,
 ) -> Ticket:
-    """Both forms of the ticket, as it stands now; frozen by whoever stores it in a release."""
+    """Both forms of the ticket, as it stands now; frozen by whoever stores it in a release.
+
+    `ending` is given for the closing paper of a job that is not released.
+    """
     data = collect(
         book,
         job_id,
         released_by=released_by,
         overrule=f"{overrule_by}: {overrule_reason}" if overrule_by else "",
         missing=missing,
+        ending=ending,
         when=when,
     )
     return Ticket(ticket_text(data), ticket_html(data))
 
 
 def ticket_of(book: Book, job_id: str) -> Ticket:
-    """The frozen ticket of a released job, else a draft that says what is missing."""
-    frozen = releases.last_release(book, job_id)
-    if frozen is not None and jobs.job(book, job_id).state == "released":
-        return Ticket(frozen.ticket_text, frozen.ticket_html)
-    return make_ticket(book, job_id, missing=missing_for_release(book, job_id))
-
-
-def missing_for_release(book: Book, job_id: str) -> tuple[str, ...]:
-    """What blocks the release, in words; the verdict is that of the sweep it leaves with."""
-    from core.book.facts import facts_of
-    from core.steps import release_blocks
-
-    facts = replace(facts_of(book, job_id), verdict=leaving_verdict(book, job_id))
-    missing = [f"{block.what}: {block.why}" for block in release_blocks(facts)]
-    unseen = [area.name for area in not_looked_at(book, job_id)]
-    if unseen and facts.penetrant_areas:
-        missing.append(f"Penetrant check: not looked at yet: {', '.join(unseen)}")
-    for name, why in clear_but_not_good(book, job_id, moment(book.now())):
-        missing.append(f"Penetrant check: {name} wants doing again: {why.rstrip('.')}")
-    return tuple(missing)
-
-
-def done_for_release(book: Book, job_id: str) -> tuple[str, ...]:
-    """The steps that are done, in words and in the order of the bench."""
-    from core.book.facts import facts_of
-    from core.steps import steps_of
-
-    facts = replace(facts_of(book, job_id), verdict=leaving_verdict(book, job_id))
-    done = [step for step in steps_of(facts) if step.state == "done" and step.name != "release"]
-    return tuple(f"{step.title} ({step.say})" if step.say else step.title for step in done)
-
-
-def leaving_verdict(book: Book, job_id: str) -> str:
-    """The worst word among the areas of the sweep the shaft leaves with; '' = no such sweep."""
+    """The frozen paper of a closed job, else a draft that says what is missing."""
     job = jobs.job(book, job_id)
-    after = _sweeps_to_show(book, job)[1]
-    if after is None:
-        return ""
-    worked = analyse_sweep(book, after, job.shaft_id, settings.load(book))
-    words = {verdict.word for verdict in worked.verdicts}
-    if "not true" in words:
-        return "not true"
-    return "too close to call" if words - {"true"} else "true"
+    frozen = releases.paper_in_force(book, job)
+    if frozen is not None:
+        return Ticket(frozen.ticket_text, frozen.ticket_html)
+    ending = Ending(job.state) if job.state in ENDINGS else None
+    return make_ticket(book, job_id, missing=missing_for_release(book, job_id), ending=ending)
+
+
+def close_unreleased(
+    book: Book, job_id: str, *, state: str, by: str, reason: str, when: When = local_text
+) -> None:
+    """End a job without a release: closing paper, reason as a note and state, all or nothing."""
+    if not reason.strip():
+        raise ShaftlogError("Why is it closed? Type a reason; it stands on the closing paper.")
+    with book.write():
+        paper = make_ticket(
+            book,
+            job_id,
+            missing=missing_for_release(book, job_id),
+            ending=Ending(state, by, reason),
+            when=when,
+        )
+        jobs.add_note(book, job_id=job_id, text=reason, topic="Close without release")
+        releases.close_job(
+            book,
+            job_id=job_id,
+            state=state,
+            by=by,
+            ticket_text=paper.text,
+            ticket_html=paper.html,
+        )
 
 
 def collect(
@@ -125,6 +119,7 @@ def collect(
     released_by: str = "",
     overrule: str = "",
     missing: Sequence[str] = (),
+    ending: Ending | None = None,
     when: When = local_text,
 ) -> TicketData:
     """Everything the ticket says about one job."""
@@ -132,7 +127,8 @@ def collect(
     job = jobs.job(book, job_id)
     shaft = shafts.shaft(book, job.shaft_id)
     vessel = customers.vessel(book, shaft.vessel_id)
-    before, after = _sweeps_to_show(book, job)
+    shown = shown_sweeps(book, job)
+    before, after = shown.before, shown.after
     return TicketData(
         shop=tuple(
             line
@@ -155,6 +151,7 @@ def collect(
         released_by=released_by,
         overrule=overrule,
         state=job.state,
+        ending=ending,
         before=None if before is None else _part(book, job, before, shop, when),
         after=None if after is None else _part(book, job, after, shop, when),
         hits=_hits(book, job_id, when),
@@ -163,27 +160,6 @@ def collect(
         sections=coupling_sections(book, job_id, when),
         missing=tuple(missing),
         cautions=CAUTIONS,
-    )
-
-
-def _sweeps_to_show(book: Book, job: Job) -> tuple[Sweep | None, Sweep | None]:
-    """The first sweep as received, and the newest that shows the shaft as it leaves."""
-    finished = [s for s in sweeps.sweeps_of(book, job.id) if s.finished_at]
-    before = next((s for s in finished if s.purpose == "as received"), None)
-    last_hit_at = max((hit.at for hit in hits.hits_of(book, job.id)), default="")
-    leaving = [s for s in finished if s.purpose in LAST_STATES and s.started_at >= last_hit_at]
-    leaving.sort(key=lambda s: (LAST_STATES.index(s.purpose), s.started_at))
-    best = [s for s in leaving if s.purpose == leaving[0].purpose]
-    return before, best[-1] if best else None
-
-
-def analyse_sweep(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> SweepAnalysis:
-    """One stored sweep worked out with the shop's limits and rule."""
-    return analyse(
-        sweeps.readings_for_core(book, sweep.id),
-        areas=areas_for_core(book, shaft_id, shop),
-        default_limit_in=shop.limit_between_in,
-        rule="simple" if shop.acceptance_rule == "simple" else "guarded",
     )
 
 
@@ -286,21 +262,19 @@ def _checks_to_show(book: Book, job_id: str) -> list[PenetrantCheck]:
 
 def _hold(book: Book, job: Job, when: When) -> str:
     """The shaft read again after its rest, against the full sweep before it."""
-    finished = [s for s in sweeps.sweeps_of(book, job.id) if s.finished_at]
-    rested = next((s for s in reversed(finished) if s.purpose == "hold check"), None)
-    if rested is None:
+    rested = next((s for s in reversed(sweeps.sweeps_of(book, job.id)) if _is_hold_check(s)), None)
+    if rested is None or trouble_of(book, rested):
         return ""
     words = f"Swept again after a rest, {when(rested.started_at)}, by {rested.measured_by}."
     last_hit_at = max((h.at for h in hits.hits_of(book, job.id)), default="")
     if rested.started_at < last_hit_at:
         return f"{words} It was hit again after that: no hold check shows it as it is now."
-    earlier = [
-        s
-        for s in finished
-        if s.purpose in ("as received", "working", "final")
-        and last_hit_at <= s.started_at < rested.started_at
-    ]
+    earlier = before_rest(book, job, rested)
     if not earlier:
         return f"{words} There is no full sweep before the rest to compare it with."
     read = [sweeps.readings_for_core(book, s.id) for s in (earlier[-1], rested)]
     return f"{words} {compare_readings(*read).words}"
+
+
+def _is_hold_check(sweep: Sweep) -> bool:
+    return sweep.purpose == "hold check" and sweep.finished_at is not None

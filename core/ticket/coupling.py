@@ -6,6 +6,7 @@ What cannot be worked out is said, and the figures are printed as measured. Noth
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from core.book.file import Book
 from core.book.ids import local_text
@@ -15,9 +16,21 @@ from core.fitup import bore_job, end_job, face_job, key_job, key_words, sizes_jo
 from core.fitup.desk import Desk
 from core.fitup.figures import Figures
 from core.fitup.from_book import read_desk, read_figures
+from core.fitup.report import Report, trouble_report
 from core.ticket.data import Section
 
-Words = Callable[[Figures, Desk], Sequence[str]]
+Told = Callable[[Figures, Desk], Report]
+
+
+@dataclass(frozen=True)
+class Part:
+    """One thing that is measured on a coupling or shaft end."""
+
+    name: str
+    """As jobs ask for it; '' = nothing that could stop a release."""
+    title: str
+    subjects: tuple[str, ...]
+    told: Told
 
 
 def coupling_sections(
@@ -29,50 +42,67 @@ def coupling_sections(
     """
     desk = read_desk(book, job_id)
     found = []
-    for title, subjects, words in PARTS:
-        figures = read_figures(book, job_id, *subjects)
-        rows = [one for subject in subjects for one in figures.all_of(subject)]
+    for part in PARTS:
+        figures = read_figures(book, job_id, *part.subjects)
+        rows = [one for subject in part.subjects for one in figures.all_of(subject)]
         if rows:
-            lines = (*_said(words, figures, desk), *_as_measured(rows), _days(rows, when))
-            found.append(Section(title, lines))
+            measured = f"{_as_measured(rows)} {_days(rows, when)}"
+            said = _told(part, figures, desk).for_ticket
+            found.append(Section(part.title, (*said, measured)))
     return tuple(found)
 
 
-def _said(words: Words, figures: Figures, desk: Desk) -> Sequence[str]:
+def coupling_blocks(book: Book, job_id: str) -> tuple[str, ...]:
+    """Measured things that are not in order, or not worked out: each stops a release."""
+    desk = read_desk(book, job_id)
+    found = []
+    for part in PARTS:
+        figures = read_figures(book, job_id, *part.subjects)
+        if part.name and any(figures.all_of(subject) for subject in part.subjects):
+            report = _told(part, figures, desk)
+            if report.good is False or report.unsettled:
+                words = [w.rstrip(".") for w in (report.verdict, report.summary) if w]
+                found.append(f"{part.title}: {'; '.join(words)}")
+            found += [f"{part.title}: {line}" for line in report.left_open]
+    return tuple(found)
+
+
+def _told(part: Part, figures: Figures, desk: Desk) -> Report:
     try:
-        return words(figures, desk)
+        return part.told(figures, desk)
     except ShaftlogError as error:
-        return [f"CANNOT BE WORKED OUT: {error}"]
+        return trouble_report(error)
 
 
-def _bore_words(figures: Figures, desk: Desk) -> Sequence[str]:
-    return bore_job.bore_result(figures, desk).report.for_ticket
+def _bore(figures: Figures, desk: Desk) -> Report:
+    return bore_job.bore_result(figures, desk).report
 
 
-def _face_words(figures: Figures, desk: Desk) -> Sequence[str]:
-    return face_job.face_result(figures, desk).report.for_ticket
+def _face(figures: Figures, desk: Desk) -> Report:
+    return face_job.face_result(figures, desk).report
 
 
-def _key_words(figures: Figures, desk: Desk) -> Sequence[str]:
-    return key_words.key_report(figures, desk)[1].for_ticket
+def _key(figures: Figures, desk: Desk) -> Report:
+    return key_words.key_report(figures, desk)[1]
 
 
-def _end_words(figures: Figures, desk: Desk) -> Sequence[str]:
-    return end_job.end_result(figures, desk).report.for_ticket
+def _end(figures: Figures, desk: Desk) -> Report:
+    return end_job.end_result(figures, desk).report
 
 
-def _sizes_words(figures: Figures, desk: Desk) -> Sequence[str]:
-    return sizes_job.sizes_result(figures, desk).report.for_ticket
+def _sizes(figures: Figures, desk: Desk) -> Report:
+    return sizes_job.sizes_result(figures, desk).report
 
 
-def _as_measured(rows: Sequence[Measurement]) -> list[str]:
-    """The figures themselves, inches, one line for each thing measured."""
+def _as_measured(rows: Sequence[Measurement]) -> str:
+    """The figures themselves, inches, each thing measured with its places."""
     newest = {(one.subject, one.what, one.depth_in, one.clock_deg): one for one in rows}
     by_name: dict[str, list[str]] = {}
     for one in newest.values():
         name = one.what if one.what.startswith(one.subject) else f"{one.subject} {one.what}"
         by_name.setdefault(name, []).append(_figure(one))
-    return [f"Measured {name}: {', '.join(values)}" for name, values in by_name.items()]
+    things = [f"{name} {', '.join(values)}" for name, values in by_name.items()]
+    return f"As measured: {'; '.join(things)}."
 
 
 def _days(rows: Sequence[Measurement], when: Callable[[str], str]) -> str:
@@ -91,10 +121,10 @@ def _figure(one: Measurement) -> str:
     return f"{value} ({', '.join(places)})" if places else value
 
 
-PARTS: tuple[tuple[str, tuple[str, ...], Words], ...] = (
-    ("Coupling bore", bore_job.SUBJECTS, _bore_words),
-    ("Coupling face and pilot", face_job.SUBJECTS, _face_words),
-    ("Key", key_job.SUBJECTS, _key_words),
-    ("Shaft end", end_job.SUBJECTS, _end_words),
-    ("Sizes and whirl", (sizes_job.SUBJECT,), _sizes_words),
+PARTS = (
+    Part("bore", "Coupling bore", bore_job.SUBJECTS, _bore),
+    Part("face", "Coupling face and pilot", face_job.SUBJECTS, _face),
+    Part("key", "Key", key_job.SUBJECTS, _key),
+    Part("", "Shaft end", end_job.SUBJECTS, _end),
+    Part("", "Sizes and whirl", (sizes_job.SUBJECT,), _sizes),
 )

@@ -108,6 +108,17 @@ class Section:
 
 
 @dataclass(frozen=True)
+class Ending:
+    """How a job ended that was not released."""
+
+    state: str
+    """'replaced' or 'returned'."""
+    by: str = ""
+    """Empty = the job was closed without a paper; this one is written afterwards."""
+    reason: str = ""
+
+
+@dataclass(frozen=True)
 class TicketData:
     """Everything the paper says."""
 
@@ -130,6 +141,8 @@ class TicketData:
     """Empty = a draft: the job is not released."""
     overrule: str = ""
     state: str = "open"
+    ending: Ending | None = None
+    """Of a job that was closed without a release."""
     before: SweepPart | None = None
     after: SweepPart | None = None
     hits: tuple[HitLine, ...] = ()
@@ -150,6 +163,20 @@ class Ticket:
     html: str
 
 
+ENDINGS = {
+    "replaced": (
+        "NOT RELEASED - REPLACED BY A NEW SHAFT",
+        "a new shaft takes the place of this one. Mark the old shaft so that nobody puts it back"
+        " in service.",
+    ),
+    "returned": (
+        "NOT RELEASED - GIVEN BACK AS IT IS",
+        "the shaft was given back without a release. This paper tells what was found; it does not"
+        " say that the shaft may run.",
+    ),
+}
+"""How a closed job stands on its paper: the head, and what to mind."""
+LATER = "Closed without a release. This paper was written from the job book afterwards."
 UNCERTAINTY = (
     "TIR is for a full turn, from a fit of all readings at the station; the interval holds the true"
     " TIR 95 times in 100, with the dial's graduation and the scatter of the readings counted in."
@@ -172,3 +199,35 @@ CAUTIONS = (
     "Fit propeller, coupling and key by the makers' instructions; lock nuts and set screws before"
     " turning the shaft; keep hands, clothing and slings clear of a keyed shaft that can turn.",
 )
+
+
+def standing(data: TicketData) -> str:
+    """Released, closed or a draft: the words at the head of the ticket."""
+    if data.released_by:
+        return "RELEASED"
+    if data.ending is not None:
+        return ENDINGS[data.ending.state][0]
+    return f"DRAFT - NOT RELEASED ({data.state})"
+
+
+def warnings(data: TicketData) -> tuple[tuple[str, str], ...]:
+    """(label, words) of all that must be read before anything else."""
+    found = []
+    if data.ending is not None:
+        found.append(("NOT RELEASED", ENDINGS[data.ending.state][1]))
+        if data.ending.reason:
+            found.append(("REASON", data.ending.reason))
+    label = "MISSING" if data.ending is None else "OPEN"
+    found += [(label, what) for what in data.missing]
+    return (*found, *([("OVERRULED", data.overrule)] if data.overrule else []))
+
+
+def foot(data: TicketData) -> tuple[str, bool]:
+    """The closing sentence, and whether somebody signs under it."""
+    if data.released_by:
+        return f"Released by {data.released_by} on {data.written}.", True
+    if data.ending is None:
+        return "This is a draft: the shaft has not been released.", False
+    if not data.ending.by:
+        return LATER, False
+    return f"Closed without a release by {data.ending.by} on {data.written}.", True

@@ -13,8 +13,10 @@ from html import escape
 from core.ticket.data import AreaLine, SweepPart
 from core.ticket.words import clean, inches, thou
 
-WIDTH, HEIGHT = 760, 250
-LEFT, RIGHT, TOP, BOTTOM = 60, 16, 34, 58
+WIDTH, HEIGHT = 760, 186
+LEFT, RIGHT, TOP, BOTTOM = 60, 16, 34, 50
+MOST_TICKS = 5
+"""Steps of the upright axis."""
 
 
 @dataclass(frozen=True)
@@ -52,7 +54,9 @@ def _drawing(title: str, parts: Sequence[SweepPart], length_in: float) -> str:
     last = parts[-1]
     worst = max(station.tir_high_in for part in parts for station in part.stations)
     limits = [area.limit_in for area in last.areas]
-    top_in = _round_up(max([worst, *limits, 0.001]) * 1.05)
+    highest_in = max([worst, *limits, 0.001]) * 1.05
+    tick_in = _step(highest_in, MOST_TICKS)
+    top_in = tick_in * math.ceil(highest_in / tick_in)
     frame = _Frame(length_in, top_in)
     pieces = [
         *_axes(frame),
@@ -71,10 +75,10 @@ def _drawing(title: str, parts: Sequence[SweepPart], length_in: float) -> str:
     )
 
 
-def _round_up(value: float) -> float:
-    """The next of 1, 2, 5, 10, ... so that the axis has round figures."""
-    power = 10.0 ** math.floor(math.log10(value))
-    return next(step * power for step in (1, 2, 5, 10) if step * power >= value * 0.999999)
+def _step(value: float, most: int) -> float:
+    """The finest step of 1, 2, 5, 10, ... that reaches `value` in `most` steps."""
+    power = 10.0 ** math.floor(math.log10(value / most))
+    return next(step * power for step in (1, 2, 5, 10) if step * power * most >= value * 0.999999)
 
 
 def _text(x: float, y: float, text: str, anchor: str = "middle") -> str:
@@ -88,17 +92,18 @@ def _segment(x1: float, y1: float, x2: float, y2: float, look: str) -> str:
 def _axes(frame: _Frame) -> list[str]:
     floor, pale = frame.y(0.0), 'stroke="#ccc" stroke-width="0.7"'
     pieces = [_segment(LEFT, floor, WIDTH - RIGHT, floor, 'stroke="#000" stroke-width="1"')]
-    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
-        tir_in = share * frame.top_in
-        if share:
+    tick_in = _step(frame.top_in, MOST_TICKS)
+    for tick in range(round(frame.top_in / tick_in) + 1):
+        tir_in = tick * tick_in
+        if tick:
             pieces.append(_segment(LEFT, frame.y(tir_in), WIDTH - RIGHT, frame.y(tir_in), pale))
         pieces.append(_text(LEFT - 6, frame.y(tir_in) + 4, f"{tir_in * 1000:g}", "end"))
-    step_in = _round_up(frame.length_in / 10)
+    step_in = _step(frame.length_in, 12)
     for index in range(int(frame.length_in / step_in) + 1):
         station_in = index * step_in
-        pieces.append(_text(frame.x(station_in), floor + 15, inches(station_in)))
+        pieces.append(_text(frame.x(station_in), floor + 25, inches(station_in)))
     pieces.append(_text(LEFT, TOP - 20, "TIR, thou", "start"))
-    pieces.append(_text((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 26, "station, inches"))
+    pieces.append(_text((LEFT + WIDTH - RIGHT) / 2, HEIGHT - 8, "station, inches"))
     return pieces
 
 

@@ -5,7 +5,16 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-from core.ticket.data import RULES, UNCERTAINTY, Section, SweepPart, TicketData
+from core.ticket.data import (
+    RULES,
+    UNCERTAINTY,
+    Section,
+    SweepPart,
+    TicketData,
+    foot,
+    standing,
+    warnings,
+)
 from core.ticket.words import INDENT, all_clean, clock, columns_of, cut, inches, interval, pad, thou
 
 WIDTH = 80
@@ -35,7 +44,7 @@ def ticket_text(data: TicketData) -> str:
 
 
 def _head(data: TicketData) -> list[str]:
-    state = "RELEASED" if data.released_by else f"DRAFT - NOT RELEASED ({data.state})"
+    state = standing(data)
     rule = "=" * WIDTH
     shop = [cut(line, WIDTH) for line in data.shop] or ["(name of the shop not set)"]
     tag = f"SHAFT TICKET   tag {cut(data.tag, 24)}"
@@ -75,10 +84,8 @@ def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
 
 def _warnings(data: TicketData) -> list[str]:
     lines: list[str] = []
-    for what in data.missing:
-        lines += _wrapped(what, first="MISSING: ", rest="         ")
-    if data.overrule:
-        lines += _wrapped(data.overrule, first="OVERRULED: ", rest="           ")
+    for label, words in warnings(data):
+        lines += _hanging(f"{label}: ", words)
     return lines
 
 
@@ -205,7 +212,5 @@ def _measured(data: TicketData) -> list[str]:
 
 
 def _foot(data: TicketData) -> list[str]:
-    if data.released_by:
-        by = data.released_by
-        return [*_wrapped(f"Released by {by} on {data.written}."), "", "Signed " + "_" * 34]
-    return ["This is a draft: the shaft has not been released."]
+    words, signed = foot(data)
+    return [*_wrapped(words), *(["", "Signed " + "_" * 34] if signed else [])]

@@ -201,7 +201,7 @@ def test_every_report_of_coupling_key_end_and_sizes_has_its_section(book: Path) 
     for said in (end_result(figures, desk).report, sizes_result(figures, desk).report):
         for line in said.for_ticket:
             assert " ".join(line.split()) in paper
-    assert "Measured shaft end small end: 1.4000" in paper
+    assert "As measured: shaft end small end 1.4000. Taken" in paper
     assert "licensed people and the class society" in paper
 
 
@@ -231,7 +231,7 @@ def test_a_figure_measured_again_is_printed_once(book: Path) -> None:
             set_no=2,
         )  # fmt: skip
         text = make_ticket(one, job.id).text
-    assert "Measured shaft end small end: 1.3800\n" in text
+    assert "As measured: shaft end small end 1.3800." in text
     assert "1.4000" not in text
 
 
@@ -239,4 +239,4 @@ def test_chapters_stand_two_blanks_in_and_as_lists(book: Path) -> None:
     with open_book(book) as one:
         ticket = make_ticket(one, job_of(one, "25-049").id)
     assert "\nLimits:\n  Face 2.0 thou" in ticket.text
-    assert '<p class="line">Limits:</p><ul><li>Face 2.0 thou' in ticket.html
+    assert '<p class="line">Limits:</p><ul class="list"><li>Face 2.0 thou' in ticket.html

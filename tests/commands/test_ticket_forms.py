@@ -156,7 +156,7 @@ class Seen(HTMLParser):
 
 
 PAGE_TAGS = {"html", "head", "meta", "title", "style", "body", "header", "footer", "span", "br"}
-TEXT_TAGS = {"p", "h1", "h2", "table", "tr", "th", "td", "ul", "li", "b"}
+TEXT_TAGS = {"p", "div", "h1", "h2", "table", "tr", "th", "td", "ul", "li", "b"}
 DRAWING_TAGS = {"svg", "g", "line", "path", "polyline", "circle", "text"}
 ALLOWED_TAGS = PAGE_TAGS | TEXT_TAGS | DRAWING_TAGS
 

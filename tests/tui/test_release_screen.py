@@ -11,10 +11,11 @@ import pytest
 from textual.containers import VerticalScroll
 from textual.pilot import Pilot
 
-from core.book import customers, jobs, releases, shafts, sweeps
+from core.book import customers, drafts, jobs, releases, shafts, sweeps
 from core.book.errors import Refused
 from core.book.file import open_book
-from core.ticket.collect import missing_for_release, ticket_of
+from core.ticket.blocks import missing_for_release
+from core.ticket.collect import ticket_of
 from tests.tui.figures import press
 from tests.tui.helpers import CP437, lines, message, opened, text
 from tui.app import ShaftlogApp
@@ -119,7 +120,7 @@ async def test_release_asks_again_when_another_bench_changed_something(tmp_path:
 
 
 async def test_release_is_one_transaction(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def fails(*_: object) -> None:
+    def fails(*_: object, **__: object) -> None:
         raise Refused("The disk is full.")
 
     async with release_of(tmp_path, READY) as (app, pilot, job_id):
@@ -185,12 +186,30 @@ async def test_closing_without_a_release_needs_a_reason(
         await press(pilot, "f5", digit, "enter", "f12")
         assert "Why is it closed?" in message(app)
         assert jobs.job(app.book, job_id).state == "open"
-        await type_in(pilot, "too far gone")
+        await type_in(pilot, "Odo K", "too far gone")
         await press(pilot, "f12")
         assert jobs.job(app.book, job_id).state == state
         assert jobs.notes_of(app.book, job_id)[-1].text == "too far gone"
-        assert f"Closed as {state}; not released" in text(app)
-        assert releases.releases_of(app.book, job_id) == ()
+        assert f"NOT RELEASED. Closed as {state} by Odo K" in text(app)
+        (paper,) = releases.releases_of(app.book, job_id)
+        assert "REASON: too far gone" in paper.ticket_text
+        assert ticket_of(app.book, job_id).text == paper.ticket_text
+
+
+async def test_names_typed_outlive_esc(tmp_path: Path) -> None:
+    async with release_of(tmp_path, NOT_READY) as (app, pilot, job_id):
+        await press(pilot, "f4")
+        await type_in(pilot, "Odo K")
+        await press(pilot, *"B. Vane", "escape", "f4", "down", "down", *"spare", "escape", "f4")
+        assert "B. Vane" in text(app)
+        assert "spare" in text(app)
+        await press(pilot, "f12")
+        frozen = releases.last_release(app.book, job_id)
+        assert frozen is not None
+        assert (frozen.by, frozen.overrule_by, frozen.overrule_reason) == (
+            "Odo K", "B. Vane", "spare",
+        )  # fmt: skip
+        assert drafts.draft(app.book, f"ReleaseFormScreen {job_id} {app.book.by}".strip()) == {}
 
 
 @pytest.mark.parametrize("place", ["coupling", "face", "key"])

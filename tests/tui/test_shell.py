@@ -83,6 +83,8 @@ async def test_waiting_and_closing_a_job(tmp_path: Path) -> None:
         assert jobs.job(app.book, job_id).state == "waiting"
         assert "reason" in message(app)
         await pilot.press("enter")
+        await type_text(pilot, "Odo K")
+        await pilot.press("enter")
         await type_text(pilot, "not worth it")
         await pilot.press("enter", "f12")
         await pilot.pause()

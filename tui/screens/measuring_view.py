@@ -205,7 +205,7 @@ class MeasuringView(JobScreen):
             numbered = [f"{n}  {words}" for n, words in enumerate(self.question.answers, 1)]
             lines = (self.question.doubt.sentence, *numbered, "A new number takes its place.")
             return [ShownChapter("Is this figure right? It is not taken yet.", lines, "doubt")]
-        shown = [ShownChapter(c.title, c.lines) for c in report.chapters]
+        shown = [ShownChapter(c.title, c.lines) for c in (*report.chapters, *report.bench)]
         more = (("Missing (choices and engine: F8)", report.missing), ("Caution", report.cautions))
         shown += [ShownChapter(title, lines, "doubt") for title, lines in more if lines]
         if report.notes or report.asides:

@@ -12,10 +12,11 @@ from textual.widgets import Static
 from core.book import jobs
 from core.book.file import Book
 from core.book.ids import local_text
-from core.book.releases import last_release
+from core.book.releases import last_release, paper_in_force
 from core.errors import ShaftlogError
 from core.files.export_file import write_export
-from core.ticket.collect import done_for_release, missing_for_release, ticket_of
+from core.ticket.blocks import done_for_release, missing_for_release
+from core.ticket.collect import ticket_of
 from tui.keys import Command
 from tui.screens.base import JobScreen
 from tui.screens.release_paper import PaperScroll, TicketScreen
@@ -40,7 +41,9 @@ class ReleaseScreen(JobScreen):
         Command(
             "release", ("f4",), "Release", "Release the shaft: freeze the ticket, close the job"
         ),
-        Command("close", ("f5",), "Close", "Close without release: replaced or given back"),
+        Command(
+            "close", ("f5",), "Close", "Close without release: replaced or given back, with a paper"
+        ),
         Command("read", ("f6",), "Read", "Read the ticket on the whole screen"),
         Command("files", ("f8",), "Files", "Write the ticket as text and as a page, to print"),
         Command("scroll_up", ("pageup",), "Up", "Scroll the ticket up", footer=False),
@@ -118,19 +121,23 @@ class ReleaseScreen(JobScreen):
 def state_words(book: Book, job_id: str, *, closed: bool) -> str:
     """Released or not, what is done, what is in the way and why."""
     job = jobs.job(book, job_id)
-    release = last_release(book, job_id)
-    if job.state == "released" and release is not None:
+    release = paper_in_force(book, job)
+    if release is not None:
         at = local_text(release.at, "%d %b %Y %H:%M")
+        if job.state != "released":
+            paper = "the closing paper is frozen. F8 writes it to files."
+            return f"NOT RELEASED. Closed as {job.state} by {release.by}, {at}: {paper}"
         words = f"RELEASED by {release.by}, {at}: the ticket is frozen. F8 writes it to files."
         if release.overrule_by:
             words += f"\nOverruled by {release.overrule_by}: {release.overrule_reason}"
         return words
     done = f"DONE: {'; '.join(done_for_release(book, job_id)) or 'nothing yet'}."
     if closed:
-        return f"Closed as {job.state}; not released.\n{done}"
+        return f"Closed as {job.state}; not released, and no paper frozen then.\n{done}"
     before = ""
-    if release is not None:
-        before = f"Released once, {local_text(release.at, '%d %b %Y')}, and opened again.\n"
+    if (earlier := last_release(book, job_id)) is not None:
+        at = local_text(earlier.at, "%d %b %Y")
+        before = f"Ended once, {at}, with a paper that is kept; opened again.\n"
     return before + done + "\n" + missing_words(missing_for_release(book, job_id), "F4 releases.")
 
 

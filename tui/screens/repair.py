@@ -35,9 +35,9 @@ ANSWERS = (
 SAID = {
     "repair": "Repair agreed.",
     "replace": "New shaft agreed.",
-    "returned": "Closed: given back.",
     "waiting": "The job waits for the owner.",
 }
+UNWANTED = "The owner wants neither repair nor a new shaft."
 WORDS = {
     "repair": "RECOMMENDED: repair",
     "replace": "RECOMMENDED: a new shaft",
@@ -231,7 +231,10 @@ class RepairScreen(JobScreen):
                 quotes.save_quote(book, job_id=self.job_id, kind=answer, text=said)
                 jobs.set_state(book, self.job_id, "open")
             elif answer == "returned":
-                jobs.set_state(book, self.job_id, "returned")
+                from tui.screens.release_form import CloseFormScreen
+
+                self.app.push_screen(CloseFormScreen(self.job_id, "returned", UNWANTED))
+                return
             else:
                 jobs.set_state(book, self.job_id, "waiting", waiting_for="the owner's answer")
             self.say(SAID[answer], "done")

@@ -13,7 +13,7 @@ import asyncio
 from collections import deque
 
 from textual import events
-from textual.app import App
+from textual.app import App, ScreenStackError
 from textual.message_pump import MessagePump
 
 LAPS_AT_LEAST = 2
@@ -62,6 +62,8 @@ class OrderedKeys(App[None]):
             while self._typed:
                 await super().on_event(self._typed.popleft())
                 await self._settled()
+        except ScreenStackError:
+            self._typed.clear()  # the program is being left
         except Exception as error:
             self._handle_exception(error)
         finally:

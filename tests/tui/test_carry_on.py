@@ -179,6 +179,15 @@ async def test_what_comes_too_late_for_a_screen_is_dropped(tmp_path: Path) -> No
         assert len(done) == 2
 
 
+async def test_a_key_still_at_work_when_the_program_is_left_is_no_fault(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await pilot.press("f2")
+    app._typed.append(events.Key("1", "1"))
+    await app._work_off()
+    assert app.fault is None
+    assert not app._typed
+
+
 async def test_a_screen_without_its_body_shows_why_and_can_be_left(tmp_path: Path) -> None:
     """A form that cannot be made (here: the job has gone) takes no keys but those of every one."""
     async with opened(tmp_path) as (app, pilot):

@@ -26,7 +26,7 @@ MARKS, STATIONS = 8, 17
 ALL = MARKS * STATIONS
 JUMP = b"\x1bOQ" + b"011"
 """F2, the two digits of the first job, and the first step of its card."""
-SPREAD_S = 1.2
+SPREAD_S = 2.0
 """Kills fall within this time after the sweep is open."""
 
 

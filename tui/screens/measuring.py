@@ -67,7 +67,7 @@ class MeasuringScreen(MeasuringView):
             elif self.here is not None:
                 self._take(self.here, text)
         except ShaftlogError as error:
-            self.field.give_back(text)
+            self.field.give_back(text, held=True)
             self.say(error, "stop")
 
     def check_open(self) -> None:

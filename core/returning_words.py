@@ -92,31 +92,31 @@ def headline(again: Sequence[Again]) -> str:
 
 
 def sentences(one: Again, areas: Sequence[Riding], diameter_in: float) -> tuple[str, ...]:
-    """Everything about one bend at an old place."""
-    said = [_where(one), _chance(one.chance), _what_was_done(one), _clock(one)]
-    said += [_metal(one), usual_cause(one.now.spot.station_in, areas, diameter_in)]
-    return tuple(words for words in said if words)
+    """Everything about one bend at an old place: what matches, what was done, what it means."""
+    done = (_what_was_done(one), _clock(one), _metal(one))
+    return (
+        f"{_where(one)} {_chance(one.chance)}",
+        " ".join(words for words in done if words),
+        usual_cause(one.now.spot.station_in, areas, diameter_in),
+    )
 
 
 def _where(one: Again) -> str:
     now, then = (format_inch(b.spot.station_in, 1) for b in (one.now, one.then))
     apart, both = format_inch(one.apart_in, 2), format_inch(one.together_in, 2)
-    visit = f"{then} on {one.visit.when} ({one.visit.tag})"
+    places = f"{now} now, {then} on {one.visit.when} ({one.visit.tag}): {apart} apart,"
     if one.near == "same place":
-        return (
-            f"Same place again: {now}, and {visit}. They lie {apart} apart, within both intervals "
-            f"together ({both})."
-        )
+        return f"{places} within both intervals together ({both})."
     return (
-        f"Beside an old bend: {now}, and {visit}. They lie {apart} apart: more than both intervals "
-        f"together ({both}), but within {SAME_METAL_DIAMETERS:g} diameters, in the same metal."
+        f"{places} more than both intervals together ({both}), but within "
+        f"{SAME_METAL_DIAMETERS:g} diameters, in the same metal."
     )
 
 
 def _chance(chance: float) -> str:
     if chance >= CHANCE_SAYS_LITTLE:
         return f"By chance alone that happens on {_odds(chance)}: it says little by itself."
-    return f"By chance alone that would happen on {_odds(chance)} (bends anywhere alike)."
+    return f"By chance alone that would happen on {_odds(chance)}."
 
 
 def _odds(chance: float) -> str:
@@ -144,7 +144,7 @@ def _clock(one: Again) -> str:
     now, then = (format_clock(b.high_side_rad, unit="") for b in (one.now, one.then))
     turned = format_clock(one.turned_rad)
     if one.turned_rad <= SAME_SIDE_RAD:
-        side = "the same side: the old bend may have crept back (hold check), or the metal is soft"
+        side = "the same side: the old bend may have crept back, or the metal is soft there"
     else:
         side = f"{turned} round: another blow or load at that place, not the old bend creeping back"
     return f"High side {now} now, {then} then, {side}."

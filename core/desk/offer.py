@@ -13,6 +13,7 @@ from core.book import penetrant_checks, settings
 from core.book.file import Book
 from core.desk.rounds import Bench, RawJob, limits_at, read_earlier, read_rounds, work_out
 from core.desk.visits import hits_before_in
+from core.desk.wearing import read_wear
 from core.errors import ShaftlogError
 from core.hits.forecast import Costs, Forecast, forecast
 from core.materials import DENSITY, material
@@ -60,6 +61,8 @@ class Asked:
     cracks: tuple[str, ...]
     hit_before_in: tuple[float, ...]
     """Stations hit on earlier jobs of this bar."""
+    worn: tuple[tuple[str, float, float], ...]
+    """(riding area, diameter miked, least allowed) where a least diameter is known, inches."""
 
 
 def _key(job_id: str) -> str:
@@ -76,6 +79,11 @@ def ask(book: Book, job_id: str) -> Asked:
         terms_of(book, job_id),
         tuple(c.area for c in checks if c.result == "crack" and not c.overrule_by),
         hits_before_in(book, job_id),
+        tuple(
+            (place.name, place.wear.last.diameter_in, place.least_in)
+            for place in read_wear(book, job_id).places
+            if place.least_in is not None
+        ),
     )
 
 
@@ -164,9 +172,9 @@ def _density(uns: str) -> float:
 
 def _stops(asked: Asked, bench: Bench) -> tuple[StopReason, ...]:
     terms = asked.terms
-    worn: tuple[StopReason, ...] = ()
+    worn = list(asked.worn)
     if terms.worn_in is not None and terms.least_in is not None:
-        worn = worn_stops([(terms.worn_name or "riding area", terms.worn_in, terms.least_in)])
+        worn.append((terms.worn_name or "riding area", terms.worn_in, terms.least_in))
     places = [planned.hit.station_in for planned in bench.plan]
     repeats = repeat_stops(places, asked.hit_before_in, asked.raw.shaft.diameter_in)
-    return (*crack_stops(asked.cracks), *worn, *repeats)
+    return (*crack_stops(asked.cracks), *worn_stops(worn), *repeats)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from core.bends import find_bends
@@ -125,16 +125,23 @@ def _zero_end_at(book: Book, shaft: Shaft, at: str) -> str:
     return shaft.zero_end
 
 
-def hits_before_in(book: Book, job_id: str) -> tuple[float, ...]:
-    """Stations that earlier visits hit on the bar the shaft is made of now, inches."""
+def visits_of_bar(book: Book, job_id: str) -> tuple[Job, ...]:
+    """The visits of the bar a job's shaft is made of, oldest first, up to the job itself.
+
+    A visit that ended with a new shaft in place of the old one was the last of another bar.
+    """
     job = jobs.job(book, job_id)
     every = reversed(jobs.jobs_of_shaft(book, job.shaft_id))
-    upto = [one for one in every if (one.opened_at, one.id) < (job.opened_at, job.id)]
+    upto = [one for one in every if (one.opened_at, one.id) <= (job.opened_at, job.id)]
+    return tuple(one for n, one in enumerate(upto) if not _replaced(upto[n:-1]))
+
+
+def hits_before_in(book: Book, job_id: str) -> tuple[float, ...]:
+    """Stations that earlier visits hit on the bar the shaft is made of now, inches."""
     return tuple(
         hit.station_in
-        for n, one in enumerate(upto)
-        if not _replaced(upto[n:])
-        for hit in hits.hits_of(book, one.id)
+        for visit in visits_of_bar(book, job_id)[:-1]
+        for hit in hits.hits_of(book, visit.id)
     )
 
 
@@ -217,3 +224,9 @@ def shape_of(readings: SweepReadings) -> Shape:
     )
     seen_in = (float(fit.line.station_in[0]), float(fit.line.station_in[-1]))
     return Shape(float(fit.line.tir_in.max()), bends, seen_in, keyway_clocks(readings))
+
+
+def tell_each(raw: RawVisits) -> dict[str, Returned]:
+    """Every visit held against those before it, by the id of its job."""
+    upto = (replace(raw, visits=raw.visits[: n + 1]) for n in range(len(raw.visits)))
+    return {one.visits[-1].job.id: tell_visits(one) for one in upto}

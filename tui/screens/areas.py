@@ -42,6 +42,7 @@ class AreasScreen(JobScreen):
         "board: settings)."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("wear", ("f4",), "Wear", "Mike the areas: diameters and wear over the visits"),
         Command("new_area", ("f5",), "New area", "A new riding area"),
         Command("previous", ("f6", "pageup"), "Prev", "Choose the area before"),
         Command("next", ("f7", "pagedown"), "Next", "Choose the area behind"),
@@ -153,6 +154,11 @@ class AreasScreen(JobScreen):
     def on_form_finished(self) -> None:
         """After the last field: the next new area."""
         self.action_new_area()
+
+    def action_wear(self) -> None:
+        """F4."""
+        if self.settle():
+            self.app.go("wear", self.job_id)
 
     def action_new_area(self) -> None:
         """F5."""

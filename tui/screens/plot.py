@@ -77,7 +77,8 @@ class PlotScreen(PlotChoices):
         "and Right walk along the stations, Home and End go to the ends. In the pictures = is the "
         "limit of a riding area, - the limit between, : a support, | a bend with its number and "
         "the clock of its high side, ! the cursor, H a hit, ^ a point off the picture. F4 lays "
-        "another sweep over it, before and after or an earlier visit; F5 shows another sweep; F6 "
+        "another sweep over it (x, its bends with their clocks too), before and after or an "
+        "earlier visit; F5 shows another sweep; F6 "
         "sees the shaft from other supports, as in the boat. True here is about runout only: it "
         "does not say that the shaft is sound. Cracks are looked for by the penetrant check, and "
         "class rules and local codes come first."
@@ -205,9 +206,8 @@ class PlotScreen(PlotChoices):
             places = [s.station_in for s in shown.seen.stations]
             if self.cursor_in in places:
                 self.query_one(ListBox).cursor = places.index(self.cursor_in)
-        words = views.title_words(shown)
-        if self.view == "planes":
-            words = f"{views.PLANES_LEGEND}   {words.partition(' ')[2]}"
+        planes = self.view == "planes"
+        words = views.planes_title(shown) if planes else views.title_words(shown)
         self.query_one("#title", LineView).show(words)
         first, second = views.station_words(shown, self.cursor_in)
         self.query_one("#station", LineView).show(first, "strong")

@@ -41,6 +41,14 @@ def title_words(shown: Shown) -> str:
 PLANES_LEGEND = "o towards clock 0   * towards clock 90   dots: the bends as fitted"
 
 
+def planes_title(shown: Shown) -> str:
+    """What the marks of the bend planes mean."""
+    if shown.other is None or shown.asked.other is None:
+        return f"{PLANES_LEGEND}   {title_words(shown).partition(' ')[2]}"
+    other = sweep_title(shown.asked.other.sweep, shown.asked.other_tag)
+    return f"o towards 0, * towards 90; x and + the same of {other}"
+
+
 def verdict_words(verdict: Verdict, unit: Unit) -> str:
     """One area: name, verdict, TIR against limit."""
     limit = figure(verdict.limit_in, unit)
@@ -90,7 +98,12 @@ def tir_chart(shown: Shown, cursor_in: float | None) -> Chart:
         across=((limit, "dim"),),
         down=_down(shown, cursor_in),
         stretches=(*limits, *_intervals(shown, top)),
-        notes=(*names, *_bend_notes(shown, top), *_cursor_note(shown, cursor_in, scale)),
+        notes=(
+            *names,
+            *_other_bends(shown, top * 0.8),
+            *_bend_notes(shown, top),
+            *_cursor_note(shown, cursor_in, scale),
+        ),
     )
 
 
@@ -110,6 +123,12 @@ def plane_chart(shown: Shown, cursor_in: float | None) -> Chart:
         _series(seen, lambda s: s.toward_0_in * scale, "o", "first", joined=False),
         _series(seen, lambda s: s.toward_90_in * scale, "*", "second", joined=False),
     ]
+    if shown.other is not None:
+        there = shown.other
+        series += [
+            _series(there, lambda s: s.toward_0_in * scale, "x", "dim", joined=False),
+            _series(there, lambda s: s.toward_90_in * scale, "+", "dim", joined=False),
+        ]
     values = [y for s in series for y in s.y if y is not None]
     reach = max([abs(y) for y in values] or [1.0]) * 1.15 or 1.0
     return Chart(
@@ -119,7 +138,7 @@ def plane_chart(shown: Shown, cursor_in: float | None) -> Chart:
         across=((0.0, "dim"),),
         down=_down(shown, cursor_in),
         stretches=_intervals(shown, reach),
-        notes=_bend_notes(shown, reach),
+        notes=(*_other_bends(shown, reach * 0.8), *_bend_notes(shown, reach)),
     )
 
 
@@ -167,6 +186,14 @@ def _bend_notes(shown: Shown, top: float) -> tuple[Note, ...]:
     low = shown.asked.hits
     notes += [Note(h.station_in, top * 0.9, "H", "doubt") for h in low if h.undone_at is None]
     return tuple(notes)
+
+
+def _other_bends(shown: Shown, y: float) -> tuple[Note, ...]:
+    """Where the sweep laid over was bent, with the clock of the high side."""
+    bends = () if shown.other is None else shown.other.bends
+    return tuple(
+        Note(b.station_in, y, f"x {format_clock(b.high_side_rad, unit='')}", "dim") for b in bends
+    )
 
 
 def _intervals(shown: Shown, top: float) -> tuple[tuple[float, float, float, str, str], ...]:

@@ -28,6 +28,10 @@ class HistoryScreen(SearchingScreen):
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command("visits", ("f4",), "Visits", "All visits of the chosen shaft"),
         Command("same_shaft", ("f5",), "New job", "A new job on the chosen shaft"),
+        Command("changes", ("f6",), "Changes", "What was corrected on the chosen job, by whom"),
+        Command(
+            "forget", ("f8",), "Delete data", "Delete the customer's personal data", footer=False
+        ),
     )
     PLACEHOLDER = "customer, vessel, phone, tag, material, a word of a note"
     COLUMNS = COLUMNS
@@ -87,6 +91,18 @@ class HistoryScreen(SearchingScreen):
         chosen = self.chosen()
         if chosen is not None:
             self._start_on(chosen)
+
+    def action_changes(self) -> None:
+        """F6."""
+        chosen = self.chosen()
+        if chosen is not None:
+            self.app.go("changes", chosen)
+
+    def action_forget(self) -> None:
+        """F8."""
+        chosen = self.chosen()
+        if chosen is not None:
+            self.app.go("forget", chosen)
 
     def action_find(self) -> None:
         """F3 on the search empties it."""

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.content import Content
+from textual.message import Message
 from textual.widgets import Static
 
 from core.book import customers, jobs, shafts
 from core.book.facts import facts_of
 from core.book.file import Book
-from core.book.ids import local_text
+from core.book.ids import local_text, moment
+from core.book.records import Job
+from core.desk.penetrant_plan import counted
 from core.steps import Step, steps_of
 from core.units import format_size
 from tui.keys import Command
 from tui.screens.base import JobScreen
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import clean
+
+if TYPE_CHECKING:
+    from core.desk.visits import RawVisits
 
 _MARK = {"done": "done", "next": "NEXT", "blocked": "STOPPED", "not wanted": "not asked for"}
 
@@ -42,6 +49,18 @@ class JobCardScreen(JobScreen):
     JobCardScreen #card-note { height: auto; max-height: 3; margin: 1 0 0 0; }
     """
 
+    class LookedBack(Message):
+        """What the earlier visits of the shaft say, in a few words."""
+
+        def __init__(self, words: str) -> None:
+            super().__init__()
+            self.words = words
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.again = ""
+        """'Same place again', if the shaft came back bent where it was bent before."""
+
     def body(self) -> ComposeResult:
         """Facts, steps, last note."""
         yield Static(id="card-facts")
@@ -50,14 +69,49 @@ class JobCardScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Read the job."""
-        steps = steps_of(facts_of(self.app.book, self.job_id))
+        book = self.app.book
+        steps = steps_of(counted(book, facts_of(book, self.job_id), moment(book.now())))
         self.steps = {step.name: step for step in steps}
         at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
-        self.query_one("#card-facts", Static).update(card_facts(self.app.book, self.job_id))
+        self._show_facts()
         self.query_one(Menu).show([_item(step) for step in steps], cursor=at)
         notes = jobs.notes_of(self.app.book, self.job_id)
         last = f"Last note ({len(notes)}): {clean(notes[-1].text)}" if notes else ""
         self.query_one("#card-note", Static).update(Content(last))
+
+        self.later(self._look_back)
+
+    def _show_facts(self) -> None:
+        words = card_facts(self.app.book, self.job_id, self.again)
+        self.query_one("#card-facts", Static).update(words)
+
+    def _look_back(self) -> None:
+        """Only a shaft that was here before: its sweeps are worked out on another thread."""
+        job = jobs.job(self.app.book, self.job_id)
+        if visit_number(self.app.book, job) == 1:
+            return
+        from core.desk.visits import read_visits
+
+        with self.in_words():
+            raw = read_visits(self.app.book, self.job_id)
+            self.run_worker(partial(self._compare, raw), thread=True, exclusive=True)
+
+    def _compare(self, raw: RawVisits) -> None:
+        """On a thread; a fault there costs one line of the card."""
+        from core.desk.visits import tell_visits
+        from core.returning_words import headline
+
+        try:
+            self.post_message(self.LookedBack(headline(tell_visits(raw).again)))
+        except Exception:
+            if self.app.is_headless:
+                raise
+
+    def on_job_card_screen_looked_back(self, event: LookedBack) -> None:
+        """The line about the earlier visits."""
+        if event.words != self.again:
+            self.again = event.words
+            self._show_facts()
 
     def on_menu_chosen(self, event: Menu.Chosen) -> None:
         """Open a step."""
@@ -88,7 +142,7 @@ class JobCardScreen(JobScreen):
         self.app.push_screen(AskScreen("What else about this job?", _MORE), self._more)
 
     def _more(self, name: str | None) -> None:
-        if name in ("sizes", "shaft_end"):
+        if name in ("sizes", "shaft_end", "wear", "changes"):
             self.app.go(name, self.job_id)
         elif name == "waiting":
             from tui.screens.ask import AskScreen
@@ -129,7 +183,9 @@ _MORE = (
     MenuItem("open", "Go on with it"),
     MenuItem("replaced", "Close: a new shaft was made instead"),
     MenuItem("returned", "Close: given back without repair"),
+    MenuItem("wear", "Wear at the riding areas"),
     MenuItem("keeping", "Files: take a sweep in, write this job out"),
+    MenuItem("changes", "Changes: what was corrected, when, by whom"),
 )
 _WAITS = tuple(
     MenuItem(words, words)
@@ -142,8 +198,13 @@ def _item(step: Step) -> MenuItem:
     return MenuItem(step.name, words, _MARK.get(step.state, ""), strong=step.state == "next")
 
 
-def card_facts(book: Book, job_id: str) -> Content:
-    """The facts of a job in four or five lines."""
+def visit_number(book: Book, job: Job) -> int:
+    """Which visit of its shaft a job is: 1 for the first."""
+    return sum(one.opened_at <= job.opened_at for one in jobs.jobs_of_shaft(book, job.shaft_id))
+
+
+def card_facts(book: Book, job_id: str, again: str = "") -> Content:
+    """The facts of a job in four to six lines; `again` tells of bends at old places."""
     job = jobs.job(book, job_id)
     shaft = shafts.shaft(book, job.shaft_id)
     vessel = customers.vessel(book, shaft.vessel_id)
@@ -163,6 +224,9 @@ def card_facts(book: Book, job_id: str) -> Content:
     ]
     if job.complaint:
         lines.append(("Complaint", job.complaint))
+    number = visit_number(book, job)
+    if number > 1:
+        lines.append((f"Visit {number}", f"{again or 'of this shaft'} (F6: visits)"))
     return Content("\n").join(
         Content.assemble((f"{label:<11}", "bold"), clean(words)) for label, words in lines
     )

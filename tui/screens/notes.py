@@ -24,6 +24,7 @@ class NotesScreen(JobScreen):
     HEADING = "Notes"
     HOW_TO = "Write what the next person should know, then Enter. Notes are kept with the job."
     COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("changes", ("f4",), "Changes", "What was corrected on this job, when, by whom"),
         Command("scroll_up", ("pageup",), "Older", "Scroll up through the notes", footer=False),
         Command("scroll_down", ("pagedown",), "Newer", "Scroll down", footer=False),
     )
@@ -76,6 +77,11 @@ class NotesScreen(JobScreen):
     def action_note(self) -> None:
         """F9 on the notes goes back to the work."""
         self.action_back()
+
+    def action_changes(self) -> None:
+        """F4."""
+        if self.settle():
+            self.app.go("changes", self.job_id)
 
     def action_scroll_up(self) -> None:
         """PgUp."""

@@ -41,6 +41,8 @@ class JobFacts:
     """Areas with a crack that nobody has overruled."""
     penetrant_running: int = 0
     """Areas with penetrant on and no result."""
+    penetrant_spots_left: int = 0
+    """Straightened spots among the areas that have no clear result."""
     decision: str = ""
     """Kind of the last quote: '', 'repair', 'replace' or 'both' (owner still to answer)."""
     hits: int = 0
@@ -118,8 +120,13 @@ def say_next(facts: JobFacts) -> str:
 
 
 def _mark_next(facts: JobFacts, plain: tuple[Step, ...]) -> tuple[Step, ...]:
-    """Put 'next' on one step: the sweep in hand first of all, then the first still open."""
+    """Put 'next' on one step: the sweep in hand first of all, then the first still open.
+
+    Straightened spots are looked at once the straightening is done.
+    """
     chosen = next((s for s in plain if s.state == "open"), None)
+    if chosen is not None and chosen.name == "penetrant" and _only_spots_left(facts):
+        chosen = next((s for s in plain if s.name == "straighten" and s.state == "open"), chosen)
     if facts.sweep_in_hand and facts.sweep_in_hand_purpose != "as received":
         chosen = next((s for s in plain if _holds_sweep(facts, s)), chosen)
     return tuple(_with_state(s, "next") if s is chosen else s for s in plain)
@@ -158,9 +165,16 @@ def _penetrant(facts: JobFacts) -> Step:
         return Step("penetrant", "penetrant", title, "done", seen)
     if "penetrant" not in facts.work and not facts.penetrant_areas:
         return Step("penetrant", "penetrant", title, "not wanted", "blocks the release")
+    if _only_spots_left(facts):
+        seen += ", straightened spots left"
     if facts.penetrant_running:
         seen = f"clock running on {facts.penetrant_running}, {seen}"
     return Step("penetrant", "penetrant", title, "open", seen if facts.penetrant_areas else "")
+
+
+def _only_spots_left(facts: JobFacts) -> bool:
+    left = facts.penetrant_areas - facts.penetrant_clear
+    return bool(left) and left == facts.penetrant_spots_left and not facts.penetrant_running
 
 
 def _decide(facts: JobFacts) -> Step:
@@ -264,7 +278,7 @@ def release_blocks(facts: JobFacts) -> tuple[Block, ...]:
 
 def _penetrant_blocks(facts: JobFacts) -> list[Block]:
     if facts.cracks:
-        why = f"a crack was seen in {facts.cracks} areas: the shaft must not run"
+        why = f"a crack was seen in {_many(facts.cracks, 'area')}: the shaft must not run"
         return [Block("Crack", why, "penetrant")]
     if not facts.penetrant_areas:
         return [Block("Penetrant check", "no area has been checked for cracks", "penetrant")]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from core.book.facts import BoardLine, board
 from core.book.file import Book
+from core.book.ids import moment
 
 
 @dataclass(frozen=True)
@@ -28,9 +29,16 @@ def where_words(vessel: str, position: str) -> str:
     return f"{vessel}, {position}" if position else vessel
 
 
-def open_rows(book: Book) -> tuple[NumberedJob, ...]:
-    """All open jobs, oldest first, each with its number."""
+def open_rows(book: Book, *, planned: bool = True) -> tuple[NumberedJob, ...]:
+    """All open jobs, oldest first, each with its number.
+
+    `planned`: count all penetrant areas that are planned, not only those begun (takes longer).
+    """
     lines = board(book)
+    if planned and any(line.facts.penetrant_areas for line in lines):
+        from core.desk.penetrant_plan import board_counted
+
+        lines = board_counted(book, lines, moment(book.now()))
     numbers = two_digit_numbers([line.job.tag for line in lines])
     return tuple(NumberedJob(n, line) for n, line in zip(numbers, lines, strict=True))
 

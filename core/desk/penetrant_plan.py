@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from core.book import hits, jobs, penetrant_checks, shafts
+from core.book.facts import BoardLine
 from core.book.file import Book
 from core.book.ids import moment
 from core.book.records import PenetrantCheck
 from core.errors import ShaftlogError
 from core.penetrant import Bell, Clock, Conditions, Stamps, Standard, bells, clock, standard
 from core.penetrant_areas import CheckArea, areas_to_check
+from core.steps import JobFacts, say_next
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,14 @@ class Spot:
         """Whether a crack stands here that nobody has overruled."""
         check = self.check
         return check is not None and check.result == "crack" and not check.overrule_by
+
+    @property
+    def good(self) -> bool:
+        """Whether it was found clear, or its crack overruled, and still counts."""
+        check = self.check
+        if check is None or self.again:
+            return False
+        return check.result == "clear" or (check.result == "crack" and bool(check.overrule_by))
 
     @property
     def settled(self) -> bool:
@@ -142,3 +153,29 @@ def clear_but_not_good(book: Book, job_id: str, now: datetime) -> tuple[tuple[st
         for spot in spots(book, job_id, now)
         if spot.check is not None and spot.check.result == "clear" and spot.again
     )
+
+
+def counted(book: Book, facts: JobFacts, now: datetime) -> JobFacts:
+    """Facts whose areas are those planned now, straightened spots too, once a check was opened.
+
+    An area counts as clear only while nothing asks for it to be done again.
+    """
+    if not facts.penetrant_areas:
+        return facts
+    try:
+        found = spots(book, facts.job_id, now)
+    except ShaftlogError:
+        return facts
+    left = [spot for spot in found if not spot.good]
+    return replace(
+        facts,
+        penetrant_areas=len(found),
+        penetrant_clear=len(found) - len(left),
+        penetrant_spots_left=sum(spot.area.straightened for spot in left),
+    )
+
+
+def board_counted(book: Book, lines: Sequence[BoardLine], now: datetime) -> tuple[BoardLine, ...]:
+    """Lines of the board with their areas counted so, and the next step that follows."""
+    found = [replace(line, facts=counted(book, line.facts, now)) for line in lines]
+    return tuple(replace(line, next=say_next(line.facts)) for line in found)

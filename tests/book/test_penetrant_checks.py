@@ -6,11 +6,11 @@ from datetime import UTC, datetime
 
 import pytest
 
-from core.book import events, facts, penetrant_checks, settings, sweeps
+from core.book import events, facts, hits, penetrant_checks, settings, sweeps
 from core.book.errors import Refused
 from core.book.file import Book
 from core.book.records import PenetrantCheck
-from core.desk.penetrant_plan import clock_of
+from core.desk.penetrant_plan import clock_of, counted, planned_areas
 from core.penetrant import standards
 from core.steps import steps_of
 from tests.book.helpers import SmallJob
@@ -113,3 +113,24 @@ def test_the_card_says_when_the_rest_is_over(book: Book, small: SmallJob) -> Non
     assert said() == ("sweep", "hold check", "go on, 0 readings taken")
     sweeps.finish_sweep(book, check.id)
     assert said()[0] == "hold"
+
+
+def test_the_card_counts_every_planned_area_and_the_spot_that_was_hit(
+    book: Book, small: SmallJob
+) -> None:
+    """As the penetrant screen and the release do; a spot hit after its check is left again."""
+    now = datetime(2026, 3, 14, tzinfo=UTC)
+    areas = [(a.name, a.from_in, a.to_in) for a in planned_areas(book, small.job.id)]
+    assert counted(book, facts.facts_of(book, small.job.id), now).penetrant_areas == 0
+    for made in penetrant_checks.start_checks(
+        book, job_id=small.job.id, standard=standards()[0].title, areas=areas[:2]
+    ):
+        penetrant_checks.set_result(book, made.id, result="clear")
+    found = counted(book, facts.facts_of(book, small.job.id), now)
+    assert (found.penetrant_areas, found.penetrant_clear) == (len(areas), 2)
+    hits.add_hit(
+        book, job_id=small.job.id, round_no=1, method="press", station_in=30.0, clock_deg=0.0,
+        angle_rad=0.001,
+    )  # fmt: skip
+    found = counted(book, facts.facts_of(book, small.job.id), now)
+    assert (found.penetrant_areas, found.penetrant_spots_left) == (len(areas) + 1, 1)

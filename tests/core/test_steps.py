@@ -135,3 +135,18 @@ def test_never_more_than_one_next() -> None:
     for change in ({}, {"cracks": 1}, {"decision": ""}, {"hits": 0}, {"sweep_in_hand": "s"}):
         states = [step.state for step in steps_of(replace(DONE, **change))]  # type: ignore[arg-type]
         assert states.count("next") <= 1
+
+
+def test_straightened_spots_are_looked_at_once_the_straightening_is_done() -> None:
+    """In the middle of the rounds the next step is the straightening; after it, the spots."""
+    working = replace(
+        DONE, hold_checked=False, final_swept=False, verdict="not true",
+        penetrant_areas=7, penetrant_clear=5, penetrant_spots_left=2,
+    )  # fmt: skip
+    assert say_next(working).startswith("Straighten")
+    penetrant = steps_of(working)[1]
+    assert penetrant.say == "5 of 7 areas clear, straightened spots left"
+    assert next_step(replace(working, penetrant_spots_left=1)).name == "penetrant"
+    straight = replace(working, verdict="true", final_swept=True)
+    assert next_step(straight).name == "penetrant"
+    assert "Penetrant check" in blocks(straight)

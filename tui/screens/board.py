@@ -38,6 +38,20 @@ class BoardScreen(SearchingScreen):
         Column("Due", 12, wide=True),
     )
 
+    planned = False
+    """Whether the planned penetrant areas are counted: not in the very first picture."""
+
+    def refresh_view(self) -> None:
+        """The open jobs; their penetrant areas a moment later the first time."""
+        super().refresh_view()
+        if not self.planned:
+            self.later(self._count_areas)
+
+    def _count_areas(self) -> None:
+        self.planned = True
+        with self.in_words():
+            super().refresh_view()
+
     def rows_for(self, words: str) -> Sequence[ListRow]:
         """The open jobs, or what was found among all jobs."""
         if words.strip():
@@ -46,7 +60,7 @@ class BoardScreen(SearchingScreen):
             self.box.empty = "Nothing found. F4 starts a job for a new customer."
             return board_rows(self.app.book, words)
         self.box.empty = "No job is open. F4 starts one when a shaft comes in."
-        return [_row(job) for job in open_rows(self.app.book)]
+        return [_row(job) for job in open_rows(self.app.book, planned=self.planned)]
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Open a job."""

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.counting import many
+
 
 @dataclass(frozen=True)
 class JobFacts:
@@ -192,7 +194,7 @@ def _decide(facts: JobFacts) -> Step:
 
 def _straighten(facts: JobFacts) -> Step:
     title = "Straighten"
-    hits = f"{_many(facts.hits, 'hit')}, {_many(facts.rounds, 'round')}" if facts.hits else ""
+    hits = f"{many(facts.hits, 'hit')}, {many(facts.rounds, 'round')}" if facts.hits else ""
     finished = facts.final_swept or facts.hold_checked or facts.verdict == "true"
     if facts.cracks:
         return Step("straighten", "straighten", title, "blocked", "crack")
@@ -229,12 +231,8 @@ def _final(facts: JobFacts) -> Step:
     return Step("final", "sweep", title, "open", _in_hand_say(facts, "final"), "final")
 
 
-def _many(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
 def _count_say(figures: int) -> str:
-    return _many(figures, "figure") if figures else ""
+    return many(figures, "figure") if figures else ""
 
 
 def _bore_say(facts: JobFacts) -> str:
@@ -260,7 +258,7 @@ def _release(facts: JobFacts) -> Step:
     if facts.released:
         return Step("release", "release", "Release", "done")
     count = len(release_blocks(facts))
-    say = f"{_many(count, 'thing')} in the way" if count else ""
+    say = f"{many(count, 'thing')} in the way" if count else ""
     return Step("release", "release", "Release", "open", say)
 
 
@@ -278,7 +276,7 @@ def release_blocks(facts: JobFacts) -> tuple[Block, ...]:
 
 def _penetrant_blocks(facts: JobFacts) -> list[Block]:
     if facts.cracks:
-        why = f"a crack was seen in {_many(facts.cracks, 'area')}: the shaft must not run"
+        why = f"a crack was seen in {many(facts.cracks, 'area')}: the shaft must not run"
         return [Block("Crack", why, "penetrant")]
     if not facts.penetrant_areas:
         return [Block("Penetrant check", "no area has been checked for cracks", "penetrant")]

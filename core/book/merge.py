@@ -22,6 +22,7 @@ from core.book.events import note_change
 from core.book.file import Book, open_book
 from core.book.merge_rows import APPEND_ONLY, SETTLED, Conflict, Merger
 from core.book.merge_tags import Retagged
+from core.counting import many
 
 __all__ = ["Conflict", "MergeReport", "Retagged", "merge_book", "settle"]
 
@@ -42,9 +43,12 @@ class MergeReport:
     @property
     def words(self) -> str:
         """The report as text."""
+        came = "would come in" if self.dry_run else "came in"
         done = "would be" if self.dry_run else "were"
-        lines = [f"{count} rows of '{table}' {done} added" for table, count in self.added if count]
-        lines += [f"{self.taken} fields {done} brought up to date"] if self.taken else []
+        lines = [
+            f"{many(count, table.replace('_', ' '))} {came}" for table, count in self.added if count
+        ]
+        lines += [f"{many(self.taken, 'field')} {done} brought up to date"] if self.taken else []
         lines += [f"tag {t.old} is taken here: that job gets {t.new}" for t in self.retagged]
         lines += [conflict.words for conflict in self.conflicts]
         lines += self.notes

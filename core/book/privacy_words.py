@@ -8,6 +8,7 @@ from textwrap import fill
 from core.book.errors import BookError
 from core.book.ids import local_text
 from core.book.privacy import ForgetPlan, Forgotten, forget_again
+from core.counting import many
 
 _WIDTH = 77
 _GOES = (
@@ -60,16 +61,14 @@ def _indented(text: str) -> str:
 def _copies(plan: ForgetPlan) -> str:
     if not plan.copies:
         return _NO_COPIES
-    count = len(plan.copies)
-    words = f"{count} copy" if count == 1 else f"{count} copies"
-    return _COPIES.format(count=words, folder=plan.folder)
+    return _COPIES.format(count=many(len(plan.copies), "copy", "copies"), folder=plan.folder)
 
 
 def done_words(done: Forgotten) -> str:
     """What was done, and what is left to do."""
-    words = [f"The personal data is deleted; it was struck out of {done.places} texts."]
+    words = [f"The personal data is deleted; it was struck out of {many(done.places, 'text')}."]
     if done.backups:
-        words.append(f"{done.backups} backups may still hold it.")
+        words.append(f"{many(done.backups, 'backup')} may still hold it.")
     if not done.rewritten:
         words.append(
             "Another bench was at work or the disk is full, so freed parts of the file may still "

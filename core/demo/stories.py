@@ -28,7 +28,7 @@ def ledge_the_first_time(shop: Shop) -> None:
     )
     work.penetrant(bench)
     bench.sweep("as received")
-    work.quote(bench, 3.5, replace_price=2350)
+    work.quote(bench, 1.5, replace_price=2350)
     work.straighten(bench)
     bench.sweep("working")
     bench.calendar.at("2022-09-14", 7, 40)
@@ -51,6 +51,8 @@ def small_ketch(shop: Shop) -> None:
     )
     work.penetrant(bench)
     bench.sweep("as received")
+    work.wear(bench, [(30.0, 1.2490), (63.0, 1.2460)])
+    work.quote(bench, 1.0, replace_price=1450)
     work.straighten(bench)
     bench.sweep("final")
     work.coupling(bench)
@@ -69,6 +71,7 @@ def released_under_protest(shop: Shop) -> None:
     )
     work.penetrant(bench)
     bench.sweep("as received")
+    work.quote(bench, 2.0, replace_price=3900)
     work.straighten(bench)
     bench.sweep("final")
     work.release(
@@ -99,7 +102,7 @@ def ferry_scrapped(shop: Shop) -> None:
         text="Crack runs out of the keyway corner into the taper. Stopped. Owner told by phone.",
     )
     bench.calendar.later(hours=26)
-    jobs.set_state(bench.book, bench.job.id, "replaced")
+    work.close(bench, "replaced", "Cracked out of the keyway corner; a new shaft is made.")
 
 
 def ledge_again(shop: Shop) -> None:
@@ -108,7 +111,7 @@ def ledge_again(shop: Shop) -> None:
         "supper",
         "26-002",
         "2026-02-02",
-        bends=(bend(70.0, 5.1, 126), bend(27.0, 1.9, 12)),
+        bends=(bend(70.5, 5.1, 126), bend(27.0, 1.9, 12)),
         complaint="Same ledge, same shudder.",
         due="2026-02-20",
     )
@@ -218,6 +221,7 @@ def hold_check_begun(shop: Shop) -> None:
     )
     work.penetrant(bench)
     bench.sweep("as received")
+    work.wear(bench, [(30.0, 1.2480), (63.0, 1.2410)])
     work.straighten(bench)
     bench.sweep("working")
     bench.calendar.at("2026-02-12", 7, 50)
@@ -301,7 +305,7 @@ def returned_unrepaired(shop: Shop) -> None:
     )
     bench.quick_sweep("as received")
     work.quote(bench, 5.0, replace_price=6600)
-    jobs.set_state(bench.book, bench.job.id, "returned")
+    work.close(bench, "returned", "The owner wants neither repair nor a new shaft.")
 
 
 STORIES = (

@@ -11,7 +11,7 @@ from core.book import hits, measurements, penetrant_checks, quotes, releases, sw
 from core.book.records import QuoteLine
 from core.demo.bench import Bench
 from core.desk.penetrant_plan import not_looked_at
-from core.fitup import key_list
+from core.fitup import key_list, wear_job
 from core.keys import TRIAL_CHECKS
 from core.press import stroke_for_set
 from core.repair import STRAIGHTENING
@@ -226,6 +226,12 @@ def key(bench: Bench) -> None:
         )
 
 
+def wear(bench: Bench, diameters: Sequence[tuple[float, float]]) -> None:
+    """Diameters miked at the riding areas: (station, diameter), inches."""
+    for station_in, diameter_in in diameters:
+        measure(bench, wear_job.SUBJECT, wear_job.DIAMETER, [diameter_in], depths_in=(station_in,))
+
+
 def release(bench: Bench, by: str, *, overrule_by: str = "", reason: str = "") -> None:
     """Freeze the ticket and close the job."""
     from core.ticket.collect import make_ticket, utc_text
@@ -246,4 +252,13 @@ def release(bench: Bench, by: str, *, overrule_by: str = "", reason: str = "") -
         ticket_html=ticket.html,
         overrule_by=overrule_by,
         overrule_reason=reason,
+    )
+
+
+def close(bench: Bench, state: str, reason: str) -> None:
+    """Freeze the closing paper of a shaft that is not released."""
+    from core.ticket.collect import close_unreleased, utc_text
+
+    close_unreleased(
+        bench.book, bench.job.id, state=state, by=bench.hand, reason=reason, when=utc_text
     )

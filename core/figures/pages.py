@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from textwrap import wrap
 
+from core.counting import many
 from core.figures.bench_figures import BenchFigures, ForecastCase, HoursFigure, ResponseFigure
 from core.figures.bench_time import RULE
 from core.figures.outcome import OutcomeFigure
-from core.figures.spread import Part, Spread, many
+from core.figures.spread import Part, Spread
 from core.figures.waiting import WaitingGroup, WaitingJob
 from core.ticket.words import clean, cut, pad
 

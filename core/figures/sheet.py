@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from core.counting import many
 from core.figures.bench_figures import BenchFigures
 from core.figures.outcome import OutcomeFigure
-from core.figures.spread import Spread, many
+from core.figures.spread import Spread
 from core.figures.waiting import WaitingJob
 
 COLUMNS = ("figure", "of", "value", "unit", "low", "high", "cases", "says")

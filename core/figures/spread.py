@@ -89,8 +89,3 @@ def part_of(cases: int, of: int) -> Part:
     if not 0 <= cases <= of:
         raise ShaftlogError(f"{cases} of {of} cannot be. Count the jobs again.")
     return Part(cases, of)
-
-
-def many(count: int, noun: str) -> str:
-    """`1 job`, `3 jobs`."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -98,6 +98,7 @@ def test_the_card_says_when_the_rest_is_over(book: Book, small: SmallJob) -> Non
     working = sweeps.start_sweep(book, job_id=small.job.id, purpose="working", roller_a_in=6.0,
                                  roller_b_in=18.0, stations_in=(6.0, 12.0, 18.0),
                                  marks_deg=(0.0, 180.0))  # fmt: skip
+    sweeps.take_reading(book, working.id, station_in=6.0, clock_deg=0.0, value_in=0.001, raw="1")
     sweeps.finish_sweep(book, working.id)
 
     def said() -> tuple[str, str, str]:

@@ -21,6 +21,7 @@ from core.book import (
     sweeps,
 )
 from core.book.file import Book, NotFound, Refused, open_book
+from core.book.privacy_words import plan_words
 from core.book.records import QuoteLine
 from core.commands.job_record import csv_rows, job_record, json_text
 from tests.book.helpers import SmallJob, add_job, read_all
@@ -176,7 +177,7 @@ def test_looking_first_says_what_goes_and_changes_nothing(book: Book, small: Sma
     before = list(book.con.iterdump())
     plan = privacy.forget_plan(book, small.customer.id)
     assert list(book.con.iterdump()) == before
-    words = privacy.plan_words(plan)
+    words = plan_words(plan)
     for said in ("206 555-0188", "ines@example.invalid", "Quay 7", "pays late", "Grey Petrel"):
         assert said in words
     assert plan.open_tags == ()

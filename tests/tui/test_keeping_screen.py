@@ -241,7 +241,7 @@ async def test_another_book_is_looked_at_taken_in_and_settled(tmp_path: Path) ->
         await keys(pilot, *"laptop", "enter")
         shown = " ".join(text(app).split())
         assert "LOOKED ONLY" in shown
-        assert "1 rows of 'note' would be added" in shown
+        assert "1 note would come in" in shown
         assert jobs.notes_of(app.book, job) == ()
         assert backup.list_backups(tmp_path / "shop.db") == ()
         await keys(pilot, "f6")

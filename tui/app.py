@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import time
 from collections.abc import Callable
 from contextlib import suppress
 from inspect import signature
@@ -62,15 +61,15 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         self,
         book_path: Path | str,
         *,
-        clock: Callable[[], float] = time.time,
+        clock: Callable[[], float] | None = None,
         ascii: bool = False,
         warm: bool = True,
         book: Book | None = None,
     ) -> None:
         super().__init__(ansi_color=True)
         self.book_path = Path(book_path)
-        self.clock = clock
-        """Seconds since 1970; tests pass their own."""
+        self.clock = clock or (lambda: self.book.now_s())
+        """Seconds since 1970, as the book counts them; tests pass their own."""
         self.ascii = ascii
         """Whether only plain ASCII may be painted."""
         self.last_job_id: str | None = None
@@ -80,10 +79,10 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         self.heart: Heartbeat | None = None
         """Looks after clocks and other benches; None until the first picture stands."""
         self._warm = warm
+        self._first_words = ""
+        """What must be said as soon as the first picture stands."""
         if book is None:
-            from core.book.file import open_book
-
-            book = open_book(self.book_path)
+            book = self._open()
         self.book = book
         if ascii:
             from tui.ascii_filter import AsciiFilter
@@ -95,6 +94,18 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         return super().get_css_variables() | READABLE
 
     # -- start and end -----------------------------------------------------------------------------
+
+    def _open(self) -> Book:
+        """The book; one that cannot be written to is opened for looking."""
+        from core.book.errors import ReadOnlyBook
+        from core.book.file import open_book
+
+        try:
+            return open_book(self.book_path)
+        except ReadOnlyBook as error:
+            book = open_book(self.book_path, read_only=True)
+            self._first_words = f"For looking only, nothing can be entered: {error}"
+            return book
 
     def get_default_screen(self) -> ShopScreen:
         """The board stands at the bottom of everything."""
@@ -119,6 +130,8 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
 
         self.heart = Heartbeat(self)
         self.set_interval(BEAT_S, self.heart.beat)
+        if words := self._first_words or self.book.clock_words:
+            self.say(words, "stop")
 
     def look_at_clocks(self) -> None:
         """A penetrant stage was begun or ended: show it on the top line at once."""

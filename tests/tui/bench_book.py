@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 
 from core.book import customers, jobs, shafts, sweeps
 from core.book.file import Book, open_book
+from core.book.ids import Clock
 from core.book.records import Job, Sweep
 
 LENGTH_IN = 120.0
@@ -25,9 +26,9 @@ def bent(station_in: float, clock_deg: float) -> float:
     return off_in * math.cos(math.radians(clock_deg - BEND_DEG))
 
 
-def new_job(path: Path) -> tuple[Book, Job]:
+def new_job(path: Path, now: Clock | None = None) -> tuple[Book, Job]:
     """A book with one customer, one vessel and one shaft on the rollers."""
-    book = open_book(path, by="bench 1")
+    book = open_book(path, by="bench 1", now=now)
     customer = customers.add_customer(book, name="Harbour Tug [H7]", phone="555-0101")
     vessel = customers.add_vessel(book, customer_id=customer.id, name="Grey Petrel")
     shaft = shafts.add_shaft(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -13,6 +15,7 @@ from core.book.file import Book, open_book
 from core.book.records import Job, Sweep
 from tests.tui.bench_book import new_job, new_sweep
 from tests.tui.test_sweep_screen import app_on, open_sweep_screen, settle, typed
+from tui.app import ShaftlogApp
 from tui.heartbeat import Heartbeat
 from tui.screens.sweep import SweepScreen
 from tui.widgets.message import MessageLine
@@ -118,3 +121,33 @@ async def test_a_book_cut_short_under_the_app_is_told_once(shop: tuple[Book, Job
         assert "restore the last good backup" in said(screen).replace("\n", " ")
         assert screen.bench.field.value == "2"
         assert book.path.stat().st_size == 8192
+
+
+async def test_a_read_only_book_is_opened_for_looking(
+    shop: tuple[Book, Job, Sweep], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book, job, sweep = shop
+    path = book.path
+    book.close()
+    real = os.access
+    monkeypatch.setattr(os, "access", lambda place, how: how != os.W_OK and real(place, how))
+    app = ShaftlogApp(path, warm=False)
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        assert "For looking only" in app.screen.query_one(MessageLine).said
+        screen = await open_sweep_screen(pilot, job)
+        await typed(pilot, "1")
+        assert raws(app.book, sweep) == []
+        assert "reading only" in said(screen) or "looking" in said(screen)
+    app.close_book()
+
+
+async def test_a_clock_that_was_set_back_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "shop.db"
+    job = new_job(path, now=lambda: datetime.now(UTC) + timedelta(hours=3))[1]
+    app = ShaftlogApp(path, warm=False)
+    async with app.run_test() as pilot:
+        await pilot.pause()
+        assert "clock of this computer" in app.screen.query_one(MessageLine).said
+        assert app.clock() > datetime.fromisoformat(job.opened_at).timestamp()
+    app.close_book()

@@ -173,7 +173,15 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         """Called from a signal handler: leave in order."""
         loop = self._loop_or_none()
         if loop is not None:
-            loop.call_soon_threadsafe(lambda: self.exit(return_code=status))
+            loop.call_soon_threadsafe(self._leave_settled, status)
+
+    def _leave_settled(self, status: int) -> None:
+        """What stands typed in a form is saved as by Esc; then leave, whatever comes of it."""
+        for screen in reversed(self.screen_stack):
+            if isinstance(screen, ShopScreen):
+                with suppress(Exception), self.book.impatient(0.2):
+                    screen.settle()
+        self.exit(return_code=status)
 
     def _loop_or_none(self) -> asyncio.AbstractEventLoop | None:
         try:

@@ -212,3 +212,16 @@ def test_a_field_understands_what_is_typed() -> None:
     assert many.after_digit("x,y", 0) == "y"
     one = FieldSpec("a", "W", "choice", choices=(("x", "x"), ("y", "y")))
     assert [one.after_step(v, 1) for v in ("", "x", "y")] == ["x", "y", "x"]
+
+
+async def test_a_signal_to_leave_saves_what_stands_typed(tmp_path: Path) -> None:
+    """A closed terminal window or a lost line asks the program to leave."""
+    async with opened(tmp_path) as (app, pilot):
+        job_id = first_job(app)
+        await go(app, pilot, "intake")
+        await type_text(pilot, "Zed")
+        assert "Zed" in text(app)
+        app.leave_on_signal(129)
+        await pilot.pause(0.1)
+        assert app.return_code == 129
+        assert "Zed" in repr(read_whole(app.book, job_id))

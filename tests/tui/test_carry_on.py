@@ -220,3 +220,21 @@ class Bodiless(JobScreen):
 
     def action_work(self) -> None:
         self.did.append("work")
+
+
+async def test_a_body_whose_parts_still_come_is_painted_when_they_are_there(
+    tmp_path: Path,
+) -> None:
+    tries: list[str] = []
+
+    class Growing(ShopScreen):
+        def refresh_view(self) -> None:
+            tries.append("paint")
+            if len(tries) == 1:
+                self.query_one("#not-there-yet")
+
+    async with opened(tmp_path) as (app, pilot):
+        app.push_screen(Growing())
+        await settled(pilot)
+        assert len(tries) == 2
+        assert app.fault is None

@@ -46,6 +46,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.containers import Container
+from textual.css.query import NoMatches
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
@@ -157,7 +158,14 @@ class ShopScreen(Screen[None]):
         with self.in_words():
             top.subject = self.subject()
             if not self.bodiless:
-                self.refresh_view()
+                self._refresh_now()
+
+    def _refresh_now(self) -> None:
+        """Keys typed fast can bring us here while the parts of the body still come or go."""
+        try:
+            self.refresh_view()
+        except NoMatches:
+            self.later(self.refresh_view)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Where the body could not be made only the keys of every screen work."""

@@ -245,6 +245,16 @@ class MeasuringScreen(MeasuringView):
 
     # -- leaving -----------------------------------------------------------------------------------
 
+    def action_back(self) -> None:
+        """Esc at a question goes back to the number, which stands typed; else it leaves."""
+        if self.question is None:
+            super().action_back()
+            return
+        typed, self.question = self.question.typed, None
+        self.paint()
+        self.field.give_back(typed, held=True)
+        self.say("Not taken: the number stands typed. Mend it, or Esc again leaves.")
+
     def _keep_typed(self, text: str) -> None:
         """What is typed but not taken comes back with the screen, also after a power cut."""
         book = self.app.book

@@ -20,6 +20,7 @@ LAPS_AT_LEAST = 2
 LAPS_AT_MOST = 8
 LONGEST_S = 3.0
 """A key never waits longer than this for the one before it."""
+PAUSE_S = 0.01
 
 
 class OrderedKeys(App[None]):
@@ -75,7 +76,10 @@ class OrderedKeys(App[None]):
         Each lap waits for one message to pass through every pump from the focus up to the app;
         laps are run until screen and focus stay the same.
         """
-        end = asyncio.get_running_loop().time() + LONGEST_S
+        loop = asyncio.get_running_loop()
+        end = loop.time() + LONGEST_S
+        while not self.screen.is_mounted and loop.time() < end:
+            await asyncio.sleep(PAUSE_S)  # a screen just opened has no parts yet
         seen = None
         for lap in range(LAPS_AT_MOST):
             here = self.focused or self.screen

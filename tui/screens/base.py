@@ -168,8 +168,10 @@ class ShopScreen(Screen[None]):
             self.later(self.refresh_view)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Where the body could not be made only the keys of every screen work."""
+        """Where the body could not be made, or not yet, only the keys of every screen work."""
         everywhere = {command.name for command in ShopScreen.COMMANDS}
+        if not self.is_mounted:
+            return action in everywhere
         return not self.bodiless or action in everywhere
 
     def on_number_input_num_lock_off(self, event: NumberInput.NumLockOff) -> None:

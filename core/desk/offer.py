@@ -6,11 +6,13 @@ in the shop's own currency.
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from core.book import penetrant_checks, settings
 from core.book.file import Book
+from core.counting import many
 from core.desk.rounds import Bench, RawJob, limits_at, read_earlier, read_rounds, work_out
 from core.desk.visits import hits_before_in
 from core.desk.wearing import read_wear
@@ -30,6 +32,10 @@ from core.repair import (
     worn_stops,
 )
 
+LONGEST_S = 1.7
+"""A forecast that takes longer than this ends with the plays so far."""
+LEAST_PLAYS = 12
+"""Fewer plays than this say nothing of what nine in ten would take."""
 STEEL_LB_IN3 = 0.285
 """Density taken when the material is not in the table; between the stainless bars that are."""
 
@@ -114,22 +120,37 @@ def play(
     *,
     progress: Callable[[int, int], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
+    clock: Callable[[], float] = time.monotonic,
 ) -> tuple[Bench, Forecast]:
-    """Work the rounds out and play the rest of the straightening."""
+    """Work the rounds out and play the rest of the straightening, `LONGEST_S` seconds at most."""
     bench = work_out(asked.raw, asked.earlier)
     if bench.story is None or bench.story.line is None:
         raise ShaftlogError(bench.trouble)
     line, shop = bench.story.line, asked.raw.shop
+    end, played = clock() + LONGEST_S, 0
+
+    def note(done: int, of: int) -> None:
+        nonlocal played
+        played = done
+        if progress is not None:
+            progress(done, of)
+
+    def is_over() -> bool:
+        return (cancelled is not None and cancelled()) or (played >= LEAST_PLAYS and clock() > end)
+
     told = forecast(
         line,
         limit_in=limits_at(asked.raw, line.station_in),
         response=bench.responses["press"],
         costs=Costs(shop.minutes_per_hit, shop.minutes_per_station),
-        progress=progress,
-        cancelled=cancelled,
+        progress=note,
+        cancelled=is_over,
     )
-    if not told.hits:
-        raise ShaftlogError("The forecast was stopped before it could say anything. F4 starts it.")
+    if len(told.hits) < LEAST_PLAYS:
+        raise ShaftlogError(
+            f"The forecast was stopped after {many(len(told.hits), 'play')}: too few to say "
+            "anything. F4 starts it again."
+        )
     return bench, told
 
 

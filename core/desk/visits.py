@@ -18,6 +18,7 @@ from core.book.file import Book
 from core.book.ids import local_text
 from core.book.limits import areas_for_core
 from core.book.records import Job, Shaft, Sweep
+from core.book.two_shapes import of_one_shape
 from core.desk.rounds import FULL
 from core.dial.sweep_fit import fit_sweep
 from core.errors import ShaftlogError
@@ -101,7 +102,7 @@ def read_visits(book: Book, job_id: str) -> RawVisits:
 
 def _read_visit(book: Book, job: Job, shaft: Shaft) -> RawVisit:
     made = hits.hits_of(book, job.id)
-    full = [s for s in sweeps.sweeps_of(book, job.id) if s.finished_at and s.purpose in FULL]
+    full = of_one_shape(book, job.id, *FULL)
     full.sort(key=lambda s: s.started_at)
     first, last = (made[0].at, made[-1].at) if made else ("9999", "9999")
     came = next((s for s in reversed(full) if s.started_at <= first), None)

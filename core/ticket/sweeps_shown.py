@@ -12,6 +12,7 @@ from core.book.ids import local_text
 from core.book.limits import areas_for_core
 from core.book.records import Job, Sweep
 from core.book.settings import ShopSettings
+from core.book.two_shapes import of_one_shape
 from core.dial.sweep_fit import fit_sweep
 from core.errors import ShaftlogError
 
@@ -50,11 +51,7 @@ class Shown:
 def shown_sweeps(book: Book, job: Job) -> Shown:
     """Read the sweeps of a job and try each; a sweep without readings counts as not made."""
     made = [hit.at for hit in hits.hits_of(book, job.id)]
-    tried = {
-        sweep: trouble_of(book, sweep)
-        for sweep in sweeps.sweeps_of(book, job.id)
-        if sweep.finished_at and sweep.purpose in LAST_STATES
-    }
+    tried = {sweep: trouble_of(book, sweep) for sweep in of_one_shape(book, job.id, *LAST_STATES)}
     good = [sweep for sweep, trouble in tried.items() if not trouble]
     received = [s for s in good if s.purpose == "as received"]
     unbent = [s for s in received if s.started_at <= min(made, default="9999")] or received[:1]

@@ -13,6 +13,8 @@ from core.book.ids import just_before
 from core.book.records import Sweep
 from core.book.two_shapes import of_one_shape, two_shapes
 from core.desk.rounds import mixed_words, read_rounds
+from core.desk.visits import read_visits
+from core.ticket.sweeps_shown import shown_sweeps
 from tests.tui.bench_book import new_job, new_sweep
 
 
@@ -69,6 +71,12 @@ def test_a_hit_in_the_middle_is_found_and_the_sweep_not_used(bench: Bench) -> No
     assert raw.rounds[0].sweep is None
     assert "60 in and read on after it: it shows two shapes" in raw.mixed
     assert not facts.facts_of(book, job_id).swept_since_hit
+    shown = shown_sweeps(book, bench.job)
+    assert shown.since_hit == ()
+    (visit,) = read_visits(book, job_id).visits
+    assert visit.came is not None
+    assert visit.came.id == first.id
+    assert visit.left is None
     bench.finish(bench.sweep("working"))
     assert mixed_words(book, job_id) == ""
     assert read_rounds(book, job_id).rounds[0].sweep is not None

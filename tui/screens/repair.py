@@ -158,7 +158,7 @@ class RepairScreen(JobScreen):
 
     def _show(self, asked: Asked, bench: Bench, told: Forecast) -> None:
         self.decision = decision = weigh(asked, bench, told)
-        part = "" if told.complete else f" (stopped after {len(told.hits)} plays)"
+        part = "" if told.complete else f" (forecast of {len(told.hits)} plays)"
         hours = decision.break_even_hours
         until = f"; break-even at {hours:.1f} bench hours" if hours < 1e6 else ""
         self.query_one("#verdict", Static).update(

@@ -65,6 +65,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         ascii: bool = False,
         warm: bool = True,
         book: Book | None = None,
+        by: str = "",
     ) -> None:
         super().__init__(ansi_color=True)
         self.book_path = Path(book_path)
@@ -82,7 +83,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         self._first_words = ""
         """What must be said as soon as the first picture stands."""
         if book is None:
-            book = self._open()
+            book = self._open(by)
         self.book = book
         if ascii:
             from tui.ascii_filter import AsciiFilter
@@ -95,13 +96,19 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
 
     # -- start and end -----------------------------------------------------------------------------
 
-    def _open(self) -> Book:
-        """The book; one that cannot be written to is opened for looking."""
+    def _open(self, by: str) -> Book:
+        """The book; one that cannot be written to is opened for looking.
+
+        `by` stands beside every entry; empty = the bench name of the settings.
+        """
+        from core.book import settings
         from core.book.errors import ReadOnlyBook
         from core.book.file import open_book
 
         try:
-            return open_book(self.book_path)
+            book = open_book(self.book_path, by=by)
+            book.by = by or settings.load(book).bench_name
+            return book
         except ReadOnlyBook as error:
             book = open_book(self.book_path, read_only=True)
             self._first_words = f"For looking only, nothing can be entered: {error}"
@@ -154,7 +161,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         """Another bench has stored something: read it again."""
         if isinstance(self.screen, ShopScreen) and not self.screen.bodiless:
             with self.screen.in_words():
-                self.screen.refresh_view()
+                self.screen.seen_elsewhere()
 
     @property
     def fault_file(self) -> Path:

@@ -32,6 +32,8 @@ class Heartbeat:
         self.checks: list[tuple[str, PenetrantCheck]] = []
         self._bells: tuple[tuple[str, datetime, str], ...] = ()
         self._here: str | None = None
+        self._met: set[str] = set()
+        """Benches on the same job that were told already."""
         self._here_at = 0.0
         self._heard_at = ""
         self._told = ""
@@ -54,6 +56,7 @@ class Heartbeat:
                 self.look()
                 self.app.show_changes()
                 self._hear()
+                self._meet()
             self.tell_clock()
             self._presence()
         except ShaftlogError:
@@ -103,12 +106,22 @@ class Heartbeat:
             return
         if new:
             self.leave()
+            self._met = set()
         # Noted before the attempt: a book that is locked is not tried again every second.
         self._here, self._here_at = job_id, self.app.clock()
-        others = presence.here(self.app.book, job_id, self.bench)
-        if others and new:
-            who = others[-1].by or "another bench"
+        presence.here(self.app.book, job_id, self.bench)
+        self._meet()
+
+    def _meet(self) -> None:
+        """Warn, once for each other bench, when this job is open there too."""
+        if self._here is None:
+            return
+        there = presence.others(self.app.book, self._here, self.bench)
+        new = [one for one in there if one.bench not in self._met]
+        if new:
+            who = new[-1].by or "another bench"
             self.app.say(f"This job is open at {who} too: take turns, or readings get mixed up.")
+        self._met = {one.bench for one in there}
 
     def leave(self) -> None:
         """Say that we have left the job."""

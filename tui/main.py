@@ -5,6 +5,7 @@ Only the standard library loads here; the screens, and each subcommand, load whe
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
     from core.errors import ShaftlogError
 
-VALUED_OPTIONS = ("--book",)
+VALUED_OPTIONS = ("--book", "--by")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -55,7 +56,7 @@ def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
     listing = "\n".join(f"  {name:<{wide}}{what}" for name, what in COMMANDS.items())
     parser = OneLineParser(
         prog="shaftlog",
-        usage="shaftlog [--book FILE] [--demo] | shaftlog COMMAND ...",
+        usage="shaftlog [--book FILE] [--demo] [--by NAME] | shaftlog COMMAND ...",
         description="Bench log and shape finder for bent propeller shafts.",
         epilog=f"commands (shaftlog COMMAND --help tells more):\n{listing}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -66,6 +67,13 @@ def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
     )
     parser.add_argument(
         "--demo", action="store_true", help="open a copy of an invented shop's job book"
+    )
+    parser.add_argument(
+        "--by",
+        metavar="NAME",
+        default="",
+        help="who works here, kept with each entry (default: over ssh the login name, else the "
+        "bench name of the settings)",
     )
     parser.add_argument(
         "--ascii", action="store_true", help="paint plain ASCII only (chosen by itself for LANG=C)"
@@ -87,10 +95,10 @@ def _open_app(arguments: Sequence[str]) -> int:
     """Open the job book, or the demo, in the terminal app."""
     from tui.terminal import refusal
 
-    book, demo, plain = None, False, False
+    book, demo, plain, by = None, False, False, ""
     if arguments:
         asked = _top_arguments(arguments)
-        book, demo, plain = asked.book, asked.demo, asked.ascii
+        book, demo, plain, by = asked.book, asked.demo, asked.ascii, asked.by.strip()
         if asked.version:
             sys.stdout.write(_version() + "\n")
             return 0
@@ -107,7 +115,7 @@ def _open_app(arguments: Sequence[str]) -> int:
             path = _demo_book(book)
         elif book is None:
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        return _run(path, plain=plain)
+        return _run(path, plain=plain, by=by or _login_over_ssh())
     except ShaftlogError as error:
         sys.stderr.write(f"shaftlog: {error}{_way_back(path, error)}\n")
         return 2
@@ -118,11 +126,23 @@ def _open_app(arguments: Sequence[str]) -> int:
         return 2
 
 
-def _run(path: Path, *, plain: bool) -> int:
+def _login_over_ssh() -> str:
+    """Who has come in from another bench; '' at the PC itself."""
+    if "SSH_CONNECTION" not in os.environ:
+        return ""
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):
+        return ""
+
+
+def _run(path: Path, *, plain: bool, by: str = "") -> int:
     from tui.app import ShaftlogApp
     from tui.terminal import run_app, wants_ascii
 
-    return run_app(ShaftlogApp(path, ascii=plain or wants_ascii()))
+    return run_app(ShaftlogApp(path, ascii=plain or wants_ascii(), by=by))
 
 
 def _way_back(path: Path, error: ShaftlogError) -> str:

@@ -8,15 +8,13 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 
 from core.book import sweeps
 from core.book.file import Book, open_book
 from core.book.records import Job, Sweep
 from tests.tui.bench_book import new_job, new_sweep
-from tests.tui.test_sweep_screen import app_on, open_sweep_screen, settle, typed
+from tests.tui.test_sweep_screen import app_on, beat, open_sweep_screen, settle, typed
 from tui.app import ShaftlogApp
-from tui.heartbeat import Heartbeat
 from tui.screens.sweep import SweepScreen
 from tui.widgets.message import MessageLine
 
@@ -33,13 +31,6 @@ def said(screen: SweepScreen) -> str:
 
 def raws(book: Book, sweep: Sweep) -> list[str | None]:
     return [r.raw for r in sweeps.readings_of(book, sweep.id)]
-
-
-def beat(pilot: Pilot[None]) -> None:
-    """What the app does once a second."""
-    heart = pilot.app.heart  # type: ignore[attr-defined]
-    assert isinstance(heart, Heartbeat)
-    heart.beat()
 
 
 async def test_readings_wait_while_another_program_holds_the_book(

@@ -14,6 +14,7 @@ from core.book.file import Book, open_book
 from core.book.records import Job, Reading
 from tests.tui.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
+from tui.heartbeat import Heartbeat
 from tui.screens.sweep import SweepScreen
 from tui.screens.sweep_setup import SweepSetupScreen
 from tui.screens.sweep_stations import StationsScreen
@@ -58,6 +59,13 @@ async def typed(pilot: Pilot[None], text: str) -> None:
         pilot.app.post_message(events.Key(names.get(char, char), char))
     pilot.app.post_message(events.Key("enter", "\r"))
     await pilot.pause()
+
+
+def beat(pilot: Pilot[None]) -> None:
+    """What the app does once a second."""
+    heart = pilot.app.heart  # type: ignore[attr-defined]
+    assert isinstance(heart, Heartbeat)
+    heart.beat()
 
 
 def values(book: Book, sweep_id: str) -> list[tuple[float, float | None, str | None]]:
@@ -445,12 +453,9 @@ async def test_a_station_rolled_the_other_way_is_turned_round_by_one_key(
         assert len(sweeps.readings_of(book, sweep.id, all_rows=True)) == 19 * 8 + 8
 
 
-async def test_readings_of_another_bench_appear(
-    book_and_job: tuple[Book, Job], monkeypatch: pytest.MonkeyPatch
-) -> None:
+async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job)
-    monkeypatch.setattr(SweepScreen, "LOOK_S", 0.05)
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         await pilot.press("7")
@@ -458,7 +463,8 @@ async def test_readings_of_another_bench_appear(
             sweeps.take_reading(
                 other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5"
             )
-        await pilot.pause(0.2)
+        beat(pilot)
+        await pilot.pause()
         assert "9.5" in screen.query_one("#marks", GridView).canvas.text()
         assert screen.bench.field.value == "7"
         assert screen.state is not None
@@ -469,7 +475,8 @@ async def test_readings_of_another_bench_appear(
             sweeps.take_reading(
                 other, sweep.id, station_in=6.0, clock_deg=45.0, value_in=0.001, raw="1"
             )
-        await pilot.pause(0.2)
+        beat(pilot)
+        await pilot.pause()
         assert screen.state.place.clock_deg == 90.0
 
 

@@ -167,6 +167,10 @@ class ShopScreen(Screen[None]):
         except NoMatches:
             self.later(self.refresh_view)
 
+    def seen_elsewhere(self) -> None:
+        """Another bench has stored something: show it; what stands typed stays."""
+        self.refresh_view()
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Where the body could not be made, or not yet, only the keys of every screen work."""
         everywhere = {command.name for command in ShopScreen.COMMANDS}

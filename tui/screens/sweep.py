@@ -64,8 +64,6 @@ class SweepScreen(SweepWaiting):
     ]
     REST_S: ClassVar[float] = 0.15
     """Seconds without a key before the whole sweep is worked out again."""
-    LOOK_S: ClassVar[float] = 1.5
-    """Seconds between two looks at what other benches have stored."""
 
     class WorkedOut(Message):
         """The core has worked out what it can say."""
@@ -93,16 +91,13 @@ class SweepScreen(SweepWaiting):
         yield SweepBench()
 
     def on_mount(self) -> None:
-        """Wire the field; look now and then whether another bench has read on in the sweep."""
+        """Wire the field."""
         self.bench.field.understand, self.bench.field.typed = self._understand, self._put_off
-        self.set_interval(self.LOOK_S, self._look_elsewhere)
 
-    def _look_elsewhere(self) -> None:
-        """Readings of another bench appear within two seconds; what stands typed here stays."""
-        with self.in_words():
-            if self.is_current and self.app.book.changed_elsewhere():
-                self.refresh_view()
-                self._pass_what_was_read()
+    def seen_elsewhere(self) -> None:
+        """Readings of another bench appear; what stands typed here stays."""
+        self.refresh_view()
+        self._pass_what_was_read()
 
     def _pass_what_was_read(self) -> None:
         """Another bench has read the mark that was next here: go on to one that is still empty."""

@@ -53,6 +53,10 @@ class LogDeleted(BookError):
     """The write-ahead log was deleted while the book was open."""
 
 
+class Overtaken(BookError):
+    """Another bench has entered something at the same place meanwhile."""
+
+
 class NotFound(BookError):
     """There is no such customer, job, ... in the book."""
 

@@ -7,12 +7,17 @@ from dataclasses import replace
 from typing import Any
 
 from core.book import rows
-from core.book.errors import Refused
+from core.book.errors import Overtaken, Refused
 from core.book.events import note_change
 from core.book.file import Book
 from core.book.records import Reading
 
 STANDS = "replaced_by IS NULL"
+ANY = "any"
+_SAME_PLACE = (
+    "(clock_deg IS ? OR kind = 'high spot') "
+    "AND (kind = ? OR (kind IN ('mark', 'blocked') AND ? IN ('mark', 'blocked')))"
+)
 
 
 def take_reading(
@@ -24,16 +29,34 @@ def take_reading(
     value_in: float | None,
     raw: str,
     kind: str = "mark",
+    in_place_of: str | None = ANY,
 ) -> Reading:
     """Store one reading; when it returns, the reading has been committed and fsynced.
 
     A reading already standing at the same station and mark is replaced (and kept). `kind`
-    'blocked' has no value, 'tir' no clock, 'high spot' no value.
+    'blocked' has no value, 'tir' no clock, 'high spot' no value. `in_place_of` is the id of the
+    reading that the person saw standing there (None = none): when another one stands there by now,
+    `Overtaken` is raised and nothing stored.
     """
     new = _new_reading(book, sweep_id, station_in, clock_deg, value_in, raw, kind)
     with book.write():
+        if in_place_of != ANY:
+            _check_place(book, new, in_place_of)
         _store(book, new)
     return new
+
+
+def _check_place(book: Book, new: Reading, seen_id: str | None) -> None:
+    found = book.one(
+        f"SELECT id, raw FROM reading WHERE sweep_id = ? AND station_in = ? AND {STANDS} "
+        f"AND {_SAME_PLACE}",
+        (new.sweep_id, new.station_in, new.clock_deg, new.kind, new.kind),
+    )
+    if found is not None and found[0] != seen_id:
+        raise Overtaken(
+            f"Another bench has read this mark meanwhile: {found[1]}. Yours is not stored; Enter "
+            "once more puts it in place of that one, Backspace drops it."
+        )
 
 
 def take_readings(book: Book, sweep_id: str, many: Iterable[dict[str, Any]]) -> int:
@@ -83,8 +106,7 @@ def _store(book: Book, new: Reading) -> None:
     rows.insert(book, new)
     book.con.execute(
         f"UPDATE reading SET replaced_by = ? WHERE sweep_id = ? AND station_in = ? AND {STANDS} "
-        "AND id <> ? AND (clock_deg IS ? OR kind = 'high spot') "
-        "AND (kind = ? OR (kind IN ('mark', 'blocked') AND ? IN ('mark', 'blocked')))",
+        f"AND id <> ? AND {_SAME_PLACE}",
         (new.id, new.sweep_id, new.station_in, new.id, new.clock_deg, new.kind, new.kind),
     )
 

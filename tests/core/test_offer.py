@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import count
+
 import pytest
 
 from core.book import jobs

@@ -480,6 +480,28 @@ async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) 
         assert screen.state.place.clock_deg == 90.0
 
 
+async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
+    """The later one is told, and overwrites only when it says so once more."""
+    book, job = book_and_job
+    sweep = new_sweep(book, job)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        with open_book(book.path, by="bench 2") as other:
+            sweeps.take_reading(
+                other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5"
+            )
+        await typed(pilot, "7")
+        assert values(book, sweep.id) == [(6.0, 0.0, "9.5")]
+        assert "has read this mark meanwhile: 9.5" in screen.query_one(MessageLine).said
+            "Another bench has read this mark meanwhile: 9.5" in screen.query_one(MessageLine).said
+        )
+        assert screen.bench.field.value == "7"
+        await pilot.press("enter")
+        await pilot.pause()
+        assert values(book, sweep.id) == [(6.0, 0.0, "7")]
+        assert len(sweeps.readings_of(book, sweep.id, all_rows=True)) == 2
+
+
 async def test_the_reading_line_is_in_sight_in_the_smallest_window(
     book_and_job: tuple[Book, Job],
 ) -> None:

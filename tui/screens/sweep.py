@@ -11,6 +11,7 @@ from textual.message import Message
 from textual.timer import Timer
 
 from core.book import drafts, sweeps
+from core.book.errors import Overtaken
 from core.errors import BadReadings, ShaftlogError
 from tui.keys import Command
 from tui.screens import sweep_desk as desk_work
@@ -218,6 +219,9 @@ class SweepScreen(SweepWaiting):
             self.say(f"{error}{also}", "stop")
         else:
             self.say(f"{text} was not stored: {error}{also}", "stop")
+        if isinstance(error, Overtaken) and self.state is not None:
+            self.state = desk_work.reload(self.app.book, self.state)
+            self.paint()
 
     def _entered(self, before: SweepState, said: str) -> None:
         """Everything after an entry that is safe on the disk."""

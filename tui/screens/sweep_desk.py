@@ -97,6 +97,7 @@ def take(book: Book, desk: Desk, state: SweepState, text: str) -> tuple[SweepSta
         value_in=value_in,
         raw=text,
         kind=place.kind,
+        in_place_of=was.id if was is not None else None,
     )
     verb = "Mended" if was is not None else "Taken"
     return _after(book, state, mended=was is not None), f"{verb}: {said}"
@@ -121,6 +122,7 @@ def block(book: Book, desk: Desk, state: SweepState) -> tuple[SweepState, str]:
         value_in=None,
         raw="blocked",
         kind="blocked",
+        in_place_of=was.id if was is not None else None,
     )
     return _after(book, state, mended=was is not None), "Blocked mark noted"
 

@@ -15,7 +15,7 @@ def add_customer(
     book: Book, *, name: str, phone: str = "", email: str = "", address: str = "", notes: str = ""
 ) -> Customer:
     """A new customer."""
-    if not name.strip():
+    if not any(char.isprintable() and not char.isspace() for char in name):
         raise Refused("The customer has no name. Type at least a last name or the firm.")
     new = Customer(book.new_id(), name, phone, email, address, notes)
     with book.write():

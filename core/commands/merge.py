@@ -17,10 +17,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Merge by ids and print the report; exit code 1 when there are conflicts to look at."""
+    from core.book import backup
     from core.book.file import open_book
     from core.book.merge import merge_book
 
     with open_book(book_path(args), create=False) as book:
+        if not args.dry_run:
+            backup.before_merge(book.path)
         report = merge_book(book, Path(args.other), dry_run=args.dry_run)
     print(lines_of(report.words))
     if args.dry_run:

@@ -226,3 +226,8 @@ def test_undone_hits_do_not_count(book: Book, small: SmallJob) -> None:
     assert hits.hits_of(book, small.job.id) == ()
     assert hits.undo_hit(book, small.job.id) is None
     assert facts.facts_of(book, small.job.id).hits == 0
+
+
+def test_a_name_of_control_characters_alone_is_no_name(book: Book) -> None:
+    with pytest.raises(Refused, match="no name"):
+        customers.add_customer(book, name="\x00\x1b\u200b ")

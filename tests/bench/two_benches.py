@@ -72,8 +72,8 @@ def run(book: Path, readings: int) -> Found:
     delays, not_seen = [], 0
     for number in range(readings):
         here, there = benches[number % 2], benches[1 - number % 2]
-        text = f"{20 + number / 10:g}"  # as the screen shows it
-        here.look(0.02)
+        text = f"{20 + number // 9}.{number % 9 + 1}"  # no whole number: those stand elsewhere too
+        here.look(0.3)  # its cursor goes on to the next mark
         here.terminal.send(text.encode() + b"\r")
         began = time.perf_counter()
         if number % MARKS == MARKS - 1:  # the screen goes on to the next station

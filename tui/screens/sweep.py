@@ -26,7 +26,9 @@ from tui.screens.sweep_waiting import SweepWaiting
 if TYPE_CHECKING:
     from tui.screens.sweep_known import Question
 
-ALL_READ = "All stations are read. F12 finishes the sweep and shows the shape."
+ALL_READ = "All stations are read. F12 finishes the sweep and shows what it says."
+AFTER = {"hold check": "hold", "quick check": "straighten"}
+"""Where a finished sweep is told; others on the plot."""
 
 
 class SweepScreen(SweepWaiting):
@@ -391,4 +393,4 @@ class SweepScreen(SweepWaiting):
         """Finish the sweep and show what it says; reading on stays possible."""
         if self.sweep_id is not None:
             done = sweeps.finish_sweep(self.app.book, self.sweep_id)
-            self.app.go("hold" if done.purpose == "hold check" else "plot", self.job_id)
+            self.app.go(AFTER.get(done.purpose, "plot"), self.job_id)

@@ -13,6 +13,12 @@ if TYPE_CHECKING:
     from tui.screens.sweep import SweepScreen
 
 
+FINISH = {
+    "hold check": "Finish this hold check and compare",
+    "quick check": "Finish this quick check: the next hit",
+}
+
+
 def menu_items(state: SweepState | None, known: Known) -> list[MenuItem]:
     """What can be done now."""
     items = []
@@ -21,7 +27,8 @@ def menu_items(state: SweepState | None, known: Known) -> list[MenuItem]:
         left = wanted - taken
         if state.sweep.finished_at is None:
             note = f"{left} not read" if left else "all read"
-            items.append(MenuItem("finish", "Finish this sweep and see the shape", note, not left))
+            words = FINISH.get(state.sweep.purpose, "Finish this sweep and see the shape")
+            items.append(MenuItem("finish", words, note, not left))
         else:
             items.append(MenuItem("reopen", "Read on in this sweep", "it is finished"))
         items.append(MenuItem("shape", "See the shape so far"))

@@ -22,6 +22,20 @@ if TYPE_CHECKING:
 BEAT_S = 1.0
 
 
+def may_be_there(bench: str) -> bool:
+    """Whether a bench can still be at work: not when its program was here and is gone (killed)."""
+    host, _, number = bench.rpartition(":")
+    if host != socket.gethostname() or not number.isdecimal():
+        return True
+    try:
+        os.kill(int(number), 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True
+    return True
+
+
 class Heartbeat:
     """Holds what was known at the last beat; `beat` is called by the app."""
 
@@ -117,7 +131,7 @@ class Heartbeat:
         if self._here is None:
             return
         there = presence.others(self.app.book, self._here, self.bench)
-        new = [one for one in there if one.bench not in self._met]
+        new = [o for o in there if o.bench not in self._met and may_be_there(o.bench)]
         if new:
             who = new[-1].by or "another bench"
             self.app.say(f"This job is open at {who} too: take turns, or readings get mixed up.")

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import socket
+import subprocess
+import sys
 import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -14,6 +18,7 @@ from core.penetrant import dwell_least_min, standard
 from tests.tui.helpers import first_job, go, lines, message, opened, text
 from tui import penetrant_clock
 from tui.app import ShaftlogApp
+from tui.heartbeat import may_be_there
 
 NOON = datetime(2026, 3, 14, 12, 0, tzinfo=UTC)
 DWELL_MIN = dwell_least_min(standard(""))
@@ -122,3 +127,13 @@ def test_the_apps_clock_can_be_given(tmp_path: Path) -> None:
     app = ShaftlogApp(tmp_path / "new.db", clock=lambda: 5.0)
     assert app.clock() == 5.0
     app.close_book()
+
+
+def test_a_killed_program_is_nobody() -> None:
+    here = socket.gethostname()
+    gone = subprocess.Popen([sys.executable, "-c", ""])
+    gone.wait()
+    assert not may_be_there(f"{here}:{gone.pid}")
+    assert may_be_there(f"{here}:{os.getpid()}")
+    assert may_be_there("another-pc:1")
+    assert may_be_there("no number")

@@ -116,7 +116,10 @@ class RepairScreen(JobScreen):
             self._start(asked)
 
     def _start(self, asked: Asked) -> None:
-        self.cancelled, self.playing = False, True
+        self.cancelled, self.playing, self.decision = False, True, None
+        self.say("")
+        for name in ("#words", "#costs"):
+            self.query_one(name, Static).update("")
         self.query_one("#verdict", Static).update(plain("Playing the straightening ..."))
         self.run_worker(partial(self._play, asked), thread=True, exclusive=True)
 

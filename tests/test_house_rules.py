@@ -47,6 +47,12 @@ def test_files_and_functions_stay_small(path: Path) -> None:
     assert not long
 
 
+def test_files_of_tests_stay_small_too() -> None:
+    long = {_name(p) for p in (ROOT / "tests").rglob("*.py")
+            if len(p.read_text().splitlines()) > MAX_LINES}  # fmt: skip
+    assert not long
+
+
 @pytest.mark.parametrize("path", CORE, ids=_name)
 def test_core_never_imports_the_screen(path: Path) -> None:
     roots = {name.split(".")[0] for name in _imports(path)}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +10,6 @@ import pytest
 from core.bends import find_bends
 from core.errors import ShaftlogError
 from core.hits.checked_line import best_check_stations, expected_after, joint_covariance_in2
-from core.hits.forecast import PLAYS, forecast
 from core.hits.hit_doubts import doubts
 from core.hits.job_story import MadeHit, Round, StationsRead, expected_dial, follow
 from core.hits.response import Response
@@ -384,53 +382,3 @@ def test_the_story_says_when_a_check_contradicts() -> None:
     assert "wrong side" in story.chapters[0].doubts[0]
     with pytest.raises(ShaftlogError, match="no angle"):
         follow(line, [Round((MadeHit(40.0, 0.0, 0.0),))])
-
-
-def test_forecast_of_two_bends() -> None:
-    line = line_of(TWO)
-    seen: list[tuple[int, int]] = []
-    told = forecast(line, progress=lambda done, of: seen.append((done, of)))
-    assert seen[-1] == (PLAYS, PLAYS)
-    assert told.complete
-    assert told.unfinished == 0
-    assert 4 <= told.hits_median <= 9
-    assert told.hits_median <= told.hits_90 <= 14
-    assert told.hours_median <= told.hours_90
-    # every play ends with a sweep of all stations
-    assert min(told.minutes) >= 1.5 * STATIONS.size + 6 * min(told.hits)
-    assert forecast(line, plays=8).hits == told.hits[:8]
-
-
-def test_forecast_can_be_cancelled() -> None:
-    calls = iter(range(100))
-    told = forecast(line_of(TWO), cancelled=lambda: next(calls) >= 5)
-    assert len(told.hits) == 5
-    assert not told.complete
-
-
-def test_forecast_of_a_true_shaft_is_nothing() -> None:
-    told = forecast(line_of(TrueShaft(120.0)), plays=10)
-    assert (told.hits_median, told.hits_90, told.hours_median) == (0, 0, 0.0)
-
-
-def test_scatter_costs_hits() -> None:
-    line = line_of(TWO)
-    calm = forecast(line, response=Response(1.0, 0.02, 0.05), plays=30)
-    wild = forecast(line, response=Response(1.0, 0.15, 0.45), plays=30)
-    assert np.mean(calm.hits) < np.mean(wild.hits)
-
-
-def test_forecast_is_quick() -> None:
-    line = line_of(TWO)
-    started = time.process_time()
-    forecast(line)
-    assert time.process_time() - started < 4.0  # under 2 s alone; this machine may be shared
-
-
-def test_planning_is_quick() -> None:
-    line = line_of(TWO)
-    bends = find_bends(line)
-    started = time.process_time()
-    for _ in range(20):
-        plan_round(line, bends=bends)
-    assert (time.process_time() - started) / 20 < 0.02

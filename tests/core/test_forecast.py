@@ -1,0 +1,61 @@
+"""The forecast of a straightening: played, spread, stopped."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from core.hits.forecast import PLAYS, forecast
+from core.hits.response import Response
+from core.shaftline import ShaftLine
+from core.simulate import TrueBend, TrueShaft
+
+ROLLERS = (12.0, 108.0)
+STATIONS = np.array(list(np.arange(3.0, 120.0, 6.0)))
+SIGMA = 0.000125
+EXACT = {"scatter": 0.0, "clock_sigma_rad": 0.0, "placing_sigma_in": 0.0}
+TWO = TrueShaft(120.0, bends=(TrueBend(40.3, (0.006, 0.0)), TrueBend(77.8, (-0.001, 0.005))))
+
+
+def line_of(shaft: TrueShaft, seed: int = 0, sigma: float = SIGMA) -> ShaftLine:
+    noise = np.random.default_rng(seed).normal(0, sigma, (STATIONS.size, 2)) if sigma else 0.0
+    ecc = shaft.centre_in(STATIONS, ROLLERS) + noise
+    return ShaftLine(STATIONS, ecc, np.full(STATIONS.size, sigma or 1e-5), np.array(ROLLERS))
+
+
+def read(shaft: TrueShaft, station_in: tuple[float, ...], seed: int = 1) -> np.ndarray:
+    noise = np.random.default_rng(seed).normal(0, SIGMA, (len(station_in), 2))
+    return shaft.centre_in(station_in, ROLLERS) + noise
+
+
+def test_forecast_of_two_bends() -> None:
+    line = line_of(TWO)
+    seen: list[tuple[int, int]] = []
+    told = forecast(line, progress=lambda done, of: seen.append((done, of)))
+    assert seen[-1] == (PLAYS, PLAYS)
+    assert told.complete
+    assert told.unfinished == 0
+    assert 4 <= told.hits_median <= 9
+    assert told.hits_median <= told.hits_90 <= 14
+    assert told.hours_median <= told.hours_90
+    # every play ends with a sweep of all stations
+    assert min(told.minutes) >= 1.5 * STATIONS.size + 6 * min(told.hits)
+    assert forecast(line, plays=8).hits == told.hits[:8]
+
+
+def test_forecast_can_be_cancelled() -> None:
+    calls = iter(range(100))
+    told = forecast(line_of(TWO), cancelled=lambda: next(calls) >= 5)
+    assert len(told.hits) == 5
+    assert not told.complete
+
+
+def test_forecast_of_a_true_shaft_is_nothing() -> None:
+    told = forecast(line_of(TrueShaft(120.0)), plays=10)
+    assert (told.hits_median, told.hits_90, told.hours_median) == (0, 0, 0.0)
+
+
+def test_scatter_costs_hits() -> None:
+    line = line_of(TWO)
+    calm = forecast(line, response=Response(1.0, 0.02, 0.05), plays=30)
+    wild = forecast(line, response=Response(1.0, 0.15, 0.45), plays=30)
+    assert np.mean(calm.hits) < np.mean(wild.hits)

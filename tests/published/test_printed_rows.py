@@ -1,9 +1,10 @@
 """The tables carried with the program equal a second copy of the printed figures, cell by cell.
 
 Sources: ANSI B17.1-1967 Tables 1 to 3, ANSI B4.1-1967, SAE J755 (one-page scan), a propeller
-maker's order sheet, the pressure factor table; each row's own source stands in the table. Rows and
-threads known from memory alone are left out. `printed_rows.csv` was taken from the collected
-figures by another program than the tables were.
+maker's order sheet, the pressure factor table, the material tables (cells printed in the units
+carried); each row's own source stands in the table. Rows and threads known from memory alone are
+left out. `printed_rows.csv` was taken from the collected figures by another program than the tables
+were.
 """
 
 from __future__ import annotations

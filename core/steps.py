@@ -258,7 +258,7 @@ def _release(facts: JobFacts) -> Step:
     if facts.released:
         return Step("release", "release", "Release", "done")
     count = len(release_blocks(facts))
-    say = f"{many(count, 'thing')} in the way" if count else ""
+    say = f"{many(count, 'step')} in the way" if count else ""
     return Step("release", "release", "Release", "open", say)
 
 

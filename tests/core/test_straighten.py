@@ -16,23 +16,7 @@ from core.hits.response import Response
 from core.shaftline import ShaftLine
 from core.simulate import TrueBend, TrueBow, TrueShaft, apply_hit
 from core.straighten import Hit, after_quick_check, plan_round, with_taken_shares
-
-ROLLERS = (12.0, 108.0)
-STATIONS = np.array(list(np.arange(3.0, 120.0, 6.0)))
-SIGMA = 0.000125
-EXACT = {"scatter": 0.0, "clock_sigma_rad": 0.0, "placing_sigma_in": 0.0}
-TWO = TrueShaft(120.0, bends=(TrueBend(40.3, (0.006, 0.0)), TrueBend(77.8, (-0.001, 0.005))))
-
-
-def line_of(shaft: TrueShaft, seed: int = 0, sigma: float = SIGMA) -> ShaftLine:
-    noise = np.random.default_rng(seed).normal(0, sigma, (STATIONS.size, 2)) if sigma else 0.0
-    ecc = shaft.centre_in(STATIONS, ROLLERS) + noise
-    return ShaftLine(STATIONS, ecc, np.full(STATIONS.size, sigma or 1e-5), np.array(ROLLERS))
-
-
-def read(shaft: TrueShaft, station_in: tuple[float, ...], seed: int = 1) -> np.ndarray:
-    noise = np.random.default_rng(seed).normal(0, SIGMA, (len(station_in), 2))
-    return shaft.centre_in(station_in, ROLLERS) + noise
+from tests.core.bent_lines import EXACT, ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
 
 def test_the_round_is_the_fitted_bends_largest_effect_first() -> None:

@@ -6,6 +6,7 @@ in pages), 60 (user version), 68 (application id).
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from core.book import schema
@@ -13,6 +14,8 @@ from core.book.errors import DamagedBook, NotABook
 
 _MAGIC = b"SQLite format 3\x00"
 _HEADER_BYTES = 100
+_KEPT: dict[tuple[int, int], int] = {}
+"""Descriptors that stay open, by device and inode."""
 
 
 def not_a_book(place: Path) -> NotABook:
@@ -23,10 +26,30 @@ def not_a_book(place: Path) -> NotABook:
     )
 
 
+def first_bytes(place: Path) -> bytes:
+    """The header of a file; a file that may be open as a book here is never closed again.
+
+    Closing any descriptor of a file drops all POSIX locks of the process on it (SQLite, 'How To
+    Corrupt An SQLite Database File', section 2.2): another program would then think that nobody has
+    the book open, and delete its log.
+    """
+    found = os.stat(place)
+    kept = _KEPT.get((found.st_dev, found.st_ino))
+    if kept is not None:
+        return os.pread(kept, _HEADER_BYTES, 0)
+    number = os.open(place, os.O_RDONLY)
+    if Path(f"{place}-shm").exists():
+        _KEPT[found.st_dev, found.st_ino] = number
+        return os.pread(number, _HEADER_BYTES, 0)
+    try:
+        return os.pread(number, _HEADER_BYTES, 0)
+    finally:
+        os.close(number)
+
+
 def check(place: Path) -> None:
     """Refuse a file that is no book, a newer book, or cut short. Only reads."""
-    with place.open("rb") as file:
-        head = file.read(_HEADER_BYTES)
+    head = first_bytes(place)
     if len(head) < _HEADER_BYTES or not head.startswith(_MAGIC):
         raise not_a_book(place)
     application_id = int.from_bytes(head[68:72], "big")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from core.book import header
 from core.book.errors import DamagedBook, LogDeleted, MovedBook
 
 Identity = tuple[int, int]
@@ -65,8 +66,7 @@ def _bytes_it_tells(place: Path) -> int:
     Source: SQLite file format, section 1.3: page size at offset 16, pages of the file at 28.
     """
     try:
-        with place.open("rb") as file:
-            head = file.read(32)
+        head = header.first_bytes(place)
     except OSError:
         return 0
     if len(head) < 32:

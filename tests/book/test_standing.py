@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import shutil
 import sqlite3
+import subprocess
+import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -126,3 +128,17 @@ def test_a_clock_set_back_keeps_the_order(path: Path, back: timedelta) -> None:
         assert [r.clock_deg for r in sorted(stand, key=lambda r: r.id)] == [0.0, 90.0]
         assert stand[0].taken_at <= stand[1].taken_at
         assert bool(book.clock_words) == (back > timedelta(minutes=10))
+
+
+def test_another_program_that_closes_the_book_leaves_its_log(path: Path) -> None:
+    """Looking at the header must not drop our lock: the log would be deleted under us."""
+    with open_book(path) as book:
+        small = add_job(book)
+        with book.another():
+            pass
+        check_book(path)
+        code = "import sqlite3, sys; c = s.connect(sys.argv[1]); c.execute('SELECT 1 FROM job')"
+        subprocess.run([sys.executable, "-c", f"{code}; c.close()", str(path)], check=True)
+        assert Path(f"{path}-wal").exists()
+        _read(book, small, 0.0)
+    assert _count(path, small) == 1

@@ -137,8 +137,11 @@ def test_another_program_that_closes_the_book_leaves_its_log(path: Path) -> None
         with book.another():
             pass
         check_book(path)
-        code = "import sqlite3, sys; c = s.connect(sys.argv[1]); c.execute('SELECT 1 FROM job')"
-        subprocess.run([sys.executable, "-c", f"{code}; c.close()", str(path)], check=True)
+        code = (
+            "import sqlite3, sys; con = sqlite3.connect(sys.argv[1]); "
+            "con.execute('SELECT * FROM job'); con.close()"
+        )
+        subprocess.run([sys.executable, "-c", code, str(path)], check=True)
         assert Path(f"{path}-wal").exists()
         _read(book, small, 0.0)
     assert _count(path, small) == 1

@@ -4,42 +4,25 @@ For a partial update the stock compositor asks each widget whose clip (the windo
 container) meets the changed region, so that one typed digit renders the whole screen from caches.
 Asking those whose own region meets it gives the same picture for a fraction of the work.
 
-What comes out of that is whole runs of rows, each from the left edge of its widget, with colours
-spelled out for every piece. `PaintsChanges` keeps in mind what stands on the terminal and sends the
-cells that differ and nothing else: at 9600 baud a reading taken is then painted in a fifth of a
-second instead of most of one. A whole screen is always sent whole (a garbled terminal gets right
-again), but with its blank ends of rows wiped instead of written. This module alone touches that
-private part of Textual.
+`PaintsChanges` sends of that what a `Picture` says has changed, on a slow line in turns. This
+module, with the two it stands on, touches that private part of Textual, and no other does.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from functools import lru_cache
+from collections.abc import Iterable
 
-from rich.cells import cell_len
 from rich.color import ColorSystem
 from rich.console import Console, RenderableType
-from rich.style import Style
 from textual._compositor import ChopsUpdate, Compositor, CompositorUpdate, LayoutUpdate
 from textual.app import App
 from textual.geometry import Region
 from textual.screen import Screen
 from textual.strip import Strip
+from textual.timer import Timer
 
-NEAR = 4
-"""Cells that stayed the same are sent again when the next change is as near as this: to move the
-cursor costs as much."""
-WIPE = 3
-"""Bytes it costs to wipe the rest of a row."""
-SAME_AS_RESET = frozenset({"39", "49"})
-"""Colour codes that say what a reset has said already."""
-
-Cell = tuple[str, str]
-"""Character (empty behind a wide one) and its codes (empty = the terminal's own colours)."""
-UNKNOWN: Cell = ("", "?")
-NOWHERE = (-1, -1)
-BLANK: Cell = (" ", "")
+from tui.picture import Picture
+from tui.slow_line import SLOW_BAUD, PacedPicture
 
 
 class SharpCompositor(Compositor):
@@ -61,176 +44,6 @@ class SharpCompositor(Compositor):
                 yield region, clip, widget.render_lines(inside)
 
 
-@lru_cache(1024)
-def _codes(style: Style | None, colours: ColorSystem) -> str:
-    """SGR codes of a style, without those that a reset gives anyway."""
-    if style is None:
-        return ""
-    wanted = Strip.render_ansi(style, colours).split(";")
-    return ";".join(code for code in wanted if code not in SAME_AS_RESET)
-
-
-@lru_cache(4096)
-def _characters(text: str) -> tuple[str, ...]:
-    """One string for each cell: a wide character has an empty one behind it."""
-    if text.isascii():
-        return tuple(text)
-    cells: list[str] = []
-    for char in text:
-        wide = cell_len(char)
-        if wide:
-            cells += [char] + [""] * (wide - 1)
-        elif cells:
-            cells[-1] += char
-    return tuple(cells)
-
-
-def cells_of(strip: Strip, colours: ColorSystem) -> list[Cell]:
-    """The cells of a strip."""
-    cells: list[Cell] = []
-    for text, style, control in strip:
-        if not control:
-            codes = _codes(style, colours)
-            cells += [(char, codes) for char in _characters(text)]
-    return cells
-
-
-def _is_plain(cells: Iterable[Cell]) -> bool:
-    """Whether every terminal agrees that each character takes one cell."""
-    return all(len(char) == 1 for char, _ in cells)
-
-
-class Picture:
-    """What stands on the terminal."""
-
-    def __init__(self) -> None:
-        self.rows: list[list[Cell]] = []
-
-    def whole(self, update: LayoutUpdate, colours: ColorSystem) -> str:
-        """Everything, sent without regard to what stood there."""
-        self.rows = [[c for s in row for c in cells_of(s, colours)] for row in update.strips]
-        left, top = update.region.x, update.region.y
-        pen = _Pen()
-        for y, row in enumerate(self.rows):
-            pen.write(left, top + y, row, row if _is_plain(row) else None)
-        return pen.done()
-
-    def changes(self, update: ChopsUpdate, colours: ColorSystem) -> str:
-        """The cells of the spans of an update that differ from what stands there."""
-        pen = _Pen()
-        for y, first, end in update.spans:
-            self._change_row(pen, y, _new_cells(update, y, first, end, colours))
-        return pen.done()
-
-    def _change_row(self, pen: _Pen, y: int, pieces: Iterable[tuple[int, list[Cell], int]]) -> None:
-        self.rows += [[] for _ in range(len(self.rows), y + 1)]
-        row = self.rows[y]
-        for x, cells, first in pieces:
-            row += [UNKNOWN] * (x + len(cells) - len(row))
-            old = row[x : x + len(cells)]
-            if old[first:] == cells[first:] and _is_plain(cells):
-                continue
-            if _is_plain(cells) and _is_plain(old):
-                row[x + first : x + len(cells)] = cells[first:]
-                for start, end in changed_runs(old, cells, first):
-                    pen.write(x + start, y, cells[start:end], row)
-            else:
-                # Terminals do not agree on the width of such text: all of it, from its start.
-                row[x : x + len(cells)] = cells
-                pen.write(x, y, cells)
-
-
-def _new_cells(
-    update: ChopsUpdate, y: int, first: int, end: int, colours: ColorSystem
-) -> Iterator[tuple[int, list[Cell], int]]:
-    """(column, cells, number of the first that may have changed) of the pieces of a span."""
-    for stop, (x, strip) in zip(update.chop_ends[y], update.chops[y].items(), strict=False):
-        if strip is not None and x < end and stop > first:
-            cells = cells_of(strip, colours)[: min(stop, end) - x]
-            yield x, cells, max(first - x, 0)
-
-
-def changed_runs(old: list[Cell], new: list[Cell], first: int = 0) -> list[tuple[int, int]]:
-    """(start, end) of the runs of cells to send; runs close to each other become one."""
-    runs: list[tuple[int, int]] = []
-    for x in range(first, len(new)):
-        if old[x : x + 1] == [new[x]]:
-            continue
-        if runs and x - runs[-1][1] <= NEAR and _one_style(new[runs[-1][1] - 1 : x + 1]):
-            runs[-1] = (runs[-1][0], x + 1)
-        else:
-            runs.append((x, x + 1))
-    return runs
-
-
-def _one_style(cells: list[Cell]) -> bool:
-    """Whether cells between two changes cost no other colour codes."""
-    return all(codes == cells[0][1] for _, codes in cells[:-1])
-
-
-class _Pen:
-    """Writes cells with as few bytes as it takes."""
-
-    def __init__(self) -> None:
-        self._out: list[str] = []
-        self._at = NOWHERE
-        self._codes = ""
-
-    def write(self, x: int, y: int, cells: list[Cell], row: list[Cell] | None = None) -> None:
-        """Cells of row `y` from column `x`; with the whole `row`, its blank end may be wiped."""
-        blank_from = len(cells) if row is None else max(_blank_tail(row) - x, 0)
-        blanks = cells[blank_from:]
-        if len(blanks) <= WIPE:
-            blanks = []
-        for start, end, codes in _pieces(cells[: len(cells) - len(blanks)]):
-            self._move(x + start, y)
-            self._ink(codes)
-            self._out.append("".join(char for char, _ in cells[start:end]))
-            self._at = (x + end, y) if _is_plain(cells[start:end]) else NOWHERE
-        if blanks:
-            self._move(x + len(cells) - len(blanks), y)
-            self._ink("")
-            self._out.append("\x1b[K")
-
-    def _move(self, x: int, y: int) -> None:
-        if self._at == (x, y):
-            return
-        at_x, at_y = self._at
-        by = x - at_x
-        near = at_y == y and by > 0
-        self._out.append(f"\x1b[{'' if by == 1 else by}C" if near else f"\x1b[{y + 1};{x + 1}H")
-        self._at = (x, y)
-
-    def _ink(self, codes: str) -> None:
-        if codes == self._codes:
-            return
-        bare = not self._codes
-        self._out.append(f"\x1b[{codes}m" if bare else f"\x1b[0;{codes}m" if codes else "\x1b[m")
-        self._codes = codes
-
-    def done(self) -> str:
-        """All that was written, the colours put back."""
-        self._ink("")
-        return "".join(self._out)
-
-
-def _pieces(cells: list[Cell]) -> Iterator[tuple[int, int, str]]:
-    """(start, end, codes) of the stretches of one colour."""
-    start = 0
-    for x in range(1, len(cells) + 1):
-        if x == len(cells) or cells[x][1] != cells[start][1]:
-            yield start, x, cells[start][1]
-            start = x
-
-
-def _blank_tail(row: list[Cell]) -> int:
-    """The column from which a row is empty up to its end."""
-    end = len(row)
-    while end and row[end - 1] == BLANK:
-        end -= 1
-    return end
-
-
 class _Sent(CompositorUpdate):
     """An update that says what to send only when it is sent: some are thrown away before."""
 
@@ -245,15 +58,45 @@ class _Sent(CompositorUpdate):
         return self.picture.changes(self.update, colours)
 
 
+class _Rest(CompositorUpdate):
+    """More of what waits for room in a slow line."""
+
+    def __init__(self, picture: PacedPicture) -> None:
+        self.picture = picture
+
+    def render_segments(self, console: Console) -> str:
+        """What to send to the terminal."""
+        return self.picture.more()
+
+
 class PaintsChanges(App[None]):
     """An app that sends the cells that changed."""
 
     def __init__(self, *, ansi_color: bool | None = None) -> None:
         super().__init__(ansi_color=ansi_color)
         self._picture = Picture()
+        self._next_turn: Timer | None = None
+
+    def pace(self, baud: int) -> None:
+        """Say how fast the line is, before anything is painted; 0 = not known, fast."""
+        if 0 < baud <= SLOW_BAUD:
+            self._picture = PacedPicture(10 / baud)
 
     def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
         """Called by Textual with what is to be painted."""
         if isinstance(renderable, LayoutUpdate | ChopsUpdate):
             renderable = _Sent(renderable, self._picture)
         super()._display(screen, renderable)
+        self._send_rest_soon()
+
+    def _send_rest_soon(self) -> None:
+        """Send what waits when the line has room for it."""
+        picture = self._picture
+        if isinstance(picture, PacedPicture) and picture.waiting and self._next_turn is None:
+            self._next_turn = self.set_timer(picture.wait_s, self._send_rest)
+
+    def _send_rest(self) -> None:
+        self._next_turn = None
+        if isinstance(self._picture, PacedPicture):
+            super()._display(self.screen, _Rest(self._picture))
+            self._send_rest_soon()

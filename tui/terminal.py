@@ -70,6 +70,22 @@ def wants_ascii() -> bool:
     return "utf" not in locale.getpreferredencoding(False).lower()
 
 
+def line_baud() -> int:
+    """Bits a second of the line to the terminal, as the system has it; 0 when it cannot be told.
+
+    A terminal in a window or behind ssh reports a speed that is made up (38400, most often);
+    `stty ospeed 9600` sets it there.
+    """
+    try:
+        import termios
+
+        speed = termios.tcgetattr(sys.__stderr__.fileno())[5]  # type: ignore[union-attr]
+        names = (name for name in dir(termios) if name[0] == "B" and name[1:].isdigit())
+        return next(int(name[1:]) for name in names if getattr(termios, name) == speed)
+    except Exception:
+        return 0
+
+
 def run_app(app: ShaftlogApp) -> int:
     """Run the app and give back the exit status: 0, 1 after a fault, 128 + n after signal n."""
     words = refusal()
@@ -80,6 +96,7 @@ def run_app(app: ShaftlogApp) -> int:
     _keep_keys_plain()
     saved = _terminal_state()
     restore = _handle_signals(app, saved)
+    app.pace(line_baud())
     try:
         app.run(mouse=False)
     finally:

@@ -39,9 +39,9 @@ class KeyFigures:
         return statistics.median(self.ours_s) / statistics.median(self.bare_s)
 
 
-def open_sweep(book: Path) -> Terminal:
-    """Shaftlog with the sweep of the first job open, ready for a number."""
-    terminal = Terminal(python("-m", "tui.main", "--book", str(book)))
+def open_sweep(book: Path, baud: int = 0) -> Terminal:
+    """Shaftlog with the sweep of the first job open, ready for a number; `baud` 0 = not told."""
+    terminal = Terminal(python("-m", "tui.main", "--book", str(book)), baud=baud)
     terminal.wait_for(b"F12")
     terminal.drain(1.5)
     terminal.send(b"\x1bOQ")

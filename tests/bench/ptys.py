@@ -25,8 +25,11 @@ class Terminal:
         env: dict[str, str] | None = None,
         columns: int = 80,
         rows: int = 24,
+        baud: int = 0,
     ) -> None:
         self.master, slave = pty.openpty()
+        if baud:
+            _set_speed(slave, baud)
         fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         self.before = termios.tcgetattr(slave)
         """Settings of the terminal before the program touched them."""
@@ -132,6 +135,13 @@ class Terminal:
 
     def __exit__(self, *_: object) -> None:
         self.end(0.0)
+
+
+def _set_speed(terminal: int, baud: int) -> None:
+    """What the system says of the speed of the line; a pseudo-terminal is as fast as ever."""
+    settings = termios.tcgetattr(terminal)
+    settings[4] = settings[5] = getattr(termios, f"B{baud}")
+    termios.tcsetattr(terminal, termios.TCSANOW, settings)
 
 
 def python(*arguments: str) -> list[str]:

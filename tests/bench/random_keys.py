@@ -44,6 +44,8 @@ BURST = 25
 PROBE_EVERY = 40
 """Bursts between two proofs that the program still paints."""
 HUNG_S = 20.0
+SPEEDS = (0, 0, 0, 0, 0, 0, 0, 19200)
+"""What the line says of its speed: a slow one is painted in turns."""
 SIZES = ((80, 24), (80, 24), (120, 40), (40, 10), (200, 60), (132, 43), (60, 15), (97, 33))
 
 F_KEYS = (
@@ -197,7 +199,7 @@ class Monkey:
         before = Path.cwd()
         os.chdir(here)  # whatever random keys export goes beside the book
         try:
-            terminal = Terminal(argv, env=env)
+            terminal = Terminal(argv, env=env, baud=self.draw.choice(SPEEDS))
         finally:
             os.chdir(before)
         terminal.wait_for(b"F12", 60.0)

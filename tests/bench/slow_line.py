@@ -2,10 +2,11 @@
 
     python -m tests.bench.slow_line [READINGS] [SECONDS BETWEEN KEYS] [BAUD]
 
-The program runs in a pseudo-terminal that takes 960 bytes a second (ten bits a byte) and no more;
-what it paints in the meantime waits in the line, as it would with a serial terminal. Somebody
-types readings at a steady pace and does not wait for the paint. A digit is echoed when it stands in
-the field; an Enter when the prompt asks for the next mark, its bytes counted up to the next key.
+The program runs in a pseudo-terminal that says how slow it is, as a serial line does, and takes
+960 bytes a second (ten bits a byte) and no more; what it paints in the meantime waits in the line.
+Somebody types readings at a steady pace and does not wait for the paint. A digit is echoed when it
+stands in the field; an Enter when the prompt asks for the next mark, its bytes counted up to the
+next key.
 Targets: under 200 ms for each digit, an Enter under 400 bytes, 0 bytes while idle.
 """
 
@@ -86,7 +87,7 @@ def reading(number: int) -> str:
 def measure(book: Path, readings: int, pace_s: float, baud: int) -> LineFigures:
     """Type readings at a pace; the figures."""
     found = LineFigures()
-    with open_sweep(book) as terminal:
+    with open_sweep(book, baud) as terminal:
         line = SlowLine(terminal, baud)
         line.run(time.perf_counter() + IDLE_S)
         found.idle_bytes = line.taken
@@ -141,7 +142,7 @@ def main() -> int:
     bytes_ = [float(count) for count in found.enter_bytes]
     print(f"bytes from Enter to the next key: {spread(bytes_)} (target under {TARGET_BYTES})")
     print(f"bytes in {IDLE_S:g} idle seconds: {found.idle_bytes} (target 0)")
-    quick = statistics.median(found.digit_s) < TARGET_S
+    quick = max(found.digit_s) < TARGET_S
     return 0 if quick and max(bytes_) < TARGET_BYTES and not found.idle_bytes else 1
 
 

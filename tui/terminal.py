@@ -10,7 +10,7 @@
 What is mended here: bytes that are not UTF-8 and reports nobody
 asked for end a stock app; a crash leaves exit status 0 and a
 traceback; SIGTERM and SIGHUP leave the terminal raw; LANG=C still paints UTF-8; colour codes in
-spite of NO_COLOR. Private names of Textual are used only in this module.
+spite of NO_COLOR; terminals without a second screen keep the last picture. Private names of Textual are used only in this module.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 RESTORE = "\x1b[?2004l\x1b[?7h\x1b[?1004l\x1b[?2048l\x1b[<u\x1b[?1049l\x1b[?25h\x1b[0m"
 """Bracketed paste off, wrap on, focus reports off, main screen, cursor on, no colour."""
+WIPE = "\x1b[m\x1b[H\x1b[2J"
 LEAVE_WITHIN_S = 1.5
 """After a signal the app has this long to leave in order before it is ended the hard way."""
 
@@ -94,6 +95,7 @@ def run_app(app: ShaftlogApp) -> int:
         return 2
     _mend_decoder()
     _keep_keys_plain()
+    _leave_no_picture()
     saved = _terminal_state()
     restore = _handle_signals(app, saved)
     app.pace(line_baud())
@@ -145,6 +147,19 @@ def _keep_keys_plain() -> None:
     from textual import constants
 
     constants.DISABLE_KITTY_KEY = True  # type: ignore[misc]
+
+
+def _leave_no_picture() -> None:
+    """Wipe the picture on leaving: some terminals have no second screen to come back from."""
+    from textual.drivers.linux_driver import LinuxDriver
+
+    leave = LinuxDriver.stop_application_mode
+
+    def wipe_and_leave(self: LinuxDriver) -> None:
+        self.write(WIPE)
+        leave(self)
+
+    LinuxDriver.stop_application_mode = wipe_and_leave  # type: ignore[method-assign]
 
 
 def _terminal_state() -> list[Any] | None:

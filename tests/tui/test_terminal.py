@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from textual.events import Key
 
+from tests.bench.glass import Glass
 from tests.bench.ptys import Terminal, python
 from tests.bench.small_book import make_book
 from tui.ascii_filter import to_ascii
@@ -50,6 +51,15 @@ def leave(terminal: Terminal) -> None:
     """F12 on the board."""
     terminal.send(F12)
     assert terminal.end() == 0
+
+
+def test_the_last_picture_does_not_stay(book: Path) -> None:
+    """GNU screen as it comes, vt220 and others have no second screen to come back from."""
+    terminal = start(book)
+    leave(terminal)
+    glass = Glass()
+    glass.feed(terminal.output.replace(b"\x1b[?1049l", b""))
+    assert glass.text.strip() == ""
 
 
 def test_bytes_that_are_not_utf8_do_no_harm(book: Path) -> None:

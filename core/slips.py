@@ -50,29 +50,36 @@ class _Name:
 
 
 def find_slips(
-    clock_rad: Array, reading_in: Array, bench: Bench, right: frozenset[int] = frozenset()
+    clock_rad: Array,
+    reading_in: Array,
+    bench: Bench,
+    right: frozenset[int] = frozenset(),
+    typed_in: Array | None = None,
 ) -> tuple[Slip, ...]:
     """Slips among one station's readings (n,), in the order they were taken.
 
-    `right` are indices of readings that somebody looked at again and found right.
+    `right` are indices of readings that somebody looked at again and found right; `typed_in` what
+    was typed, where `reading_in` is not just that (see `core.dial.plunger`).
     """
-    aside = suspects(clock_rad, reading_in, bench, right)
+    typed = reading_in if typed_in is None else typed_in
+    aside = suspects(clock_rad, reading_in, bench, right, typed)
     if not aside:
         return ()
     miss, spread = prediction(clock_rad, reading_in, aside, aside, bench)
     spread_of = {i: math.sqrt(spread[k, k]) for k, i in enumerate(aside)}
     guess = {i: float(reading_in[i] - miss[k]) for k, i in enumerate(aside)}
     names = {
-        i: _single(i, float(miss[k]), float(spread[k, k]), reading_in, aside, bench)
+        i: _single(i, float(miss[k]), float(spread[k, k]), typed, aside, bench)
         for k, i in enumerate(aside)
     }
     for i in aside:
         for j in (i - 1, i + 1):
             if not 0 <= j < reading_in.size or j in right:
                 continue
-            if abs(reading_in[j] - guess[i]) < 4 * spread_of[i]:
+            raised = reading_in[i] - typed[i]
+            if abs(typed[j] + raised - guess[i]) < 4 * spread_of[i]:
                 pair = (min(i, j), max(i, j))
-                names |= _swap(pair, names, clock_rad, reading_in, aside, bench)
+                names |= _swap(pair, names, clock_rad, reading_in, typed, aside, bench)
     found = sorted(names)
     if found != aside:
         miss, _ = prediction(clock_rad, reading_in, found, found, bench)
@@ -80,7 +87,7 @@ def find_slips(
         Slip(
             index=i,
             clock_rad=float(clock_rad[i]),
-            typed_in=float(reading_in[i]),
+            typed_in=float(typed[i]),
             kind=names[i].kind,
             suggested_in=names[i].mend_in,
             off_in=float(miss[k]),
@@ -90,12 +97,12 @@ def find_slips(
 
 
 def _single(
-    index: int, miss: float, spread: float, reading: Array, aside: list[int], bench: Bench
+    index: int, miss: float, spread: float, all_typed: Array, aside: list[int], bench: Bench
 ) -> _Name:
     """The likeliest name of one reading set aside, by itself."""
-    typed = float(reading[index])
+    typed = float(all_typed[index])
     best = _Name("odd reading", None, _UNKNOWN)
-    for kind, mend, prior in weighed_mends(typed, np.delete(reading, aside), bench):
+    for kind, mend, prior in weighed_mends(typed, np.delete(all_typed, aside), bench):
         left = miss + mend - typed
         score = prior - 0.5 * (left**2 / spread + math.log(2 * math.pi * spread))
         if score > best.log_score:
@@ -108,6 +115,7 @@ def _swap(
     names: dict[int, _Name],
     clock: Array,
     reading: Array,
+    typed: Array,
     aside: list[int],
     bench: Bench,
 ) -> dict[int, _Name]:
@@ -115,10 +123,10 @@ def _swap(
     i, j = pair
     if any(k in names and names[k].kind == "swapped neighbours" for k in pair):
         return {}
-    if reading.size - len({*aside, i, j}) < 4 or reading[i] == reading[j]:
+    if reading.size - len({*aside, i, j}) < 4 or typed[i] == typed[j]:
         return {}
     miss, spread = prediction(clock, reading, [*aside, i, j], [i, j], bench)
-    step = float(reading[j] - reading[i])
+    step = float(typed[j] - typed[i])
     swapped = SWAP + _log_normal(miss + np.array([step, -step]), spread)
     alone = 0.0
     for k in (0, 1):
@@ -127,8 +135,8 @@ def _swap(
     if swapped <= alone:
         return {}
     return {
-        i: _Name("swapped neighbours", float(reading[j]), swapped / 2),
-        j: _Name("swapped neighbours", float(reading[i]), swapped / 2),
+        i: _Name("swapped neighbours", float(typed[j]), swapped / 2),
+        j: _Name("swapped neighbours", float(typed[i]), swapped / 2),
     }
 
 

@@ -23,6 +23,7 @@ from core.dial.harmonics import (
     Priors,
     harmonics,
 )
+from core.dial.plunger import lifts_by_readings
 from core.dial.posterior import evidences, posterior
 from core.dial.slip_mends import Bench
 from core.dial.slip_search import doubtful, kept_of
@@ -38,6 +39,8 @@ MOST_MARKS = 360
 MOST_READING_IN = 5.0
 HIGH_SPOT_SIGMA_RAD = math.radians(10)
 DEFAULT_PRIORS = Priors()
+AGAIN = 2
+"""A section that runs far out is fitted so many times more, each time knowing better how far."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,6 +56,13 @@ class Roll:
     """Readings looked at again and found right."""
     priors: Priors | None = None
     """Out-of-roundness of this station; None = as the bench says."""
+    lift_in: Array | None = None
+    """(n,) what `core.dial.plunger` adds to the readings; None = nothing."""
+
+    @property
+    def level_in(self) -> Array:
+        """(n,) readings as a flat point would have shown them."""
+        return self.reading_in if self.lift_in is None else self.reading_in + self.lift_in
 
 
 def fit_station(
@@ -89,7 +99,13 @@ def fit_station(
     roll = checked_roll(clock_rad, reading_in, closing_in=closing_in, right=right)
     check_dial(resolution_in, repeatability_in)
     bench = Bench(resolution_in, repeatability_in, priors, dial_turn_in, typed_unit_in)
-    return fit_rolls([roll], bench)[0]
+    place = {0.0: (roll.clock_rad, roll.reading_in)}
+    lifts = lifts_by_readings(place)
+    fit = fit_rolls([replace(roll, lift_in=lifts.at.get(0.0))], bench)[0]
+    for _ in range(AGAIN if lifts else 0):
+        lifts = lifts.again(place, {0.0: fit.ecc_in})
+        fit = fit_rolls([replace(roll, lift_in=lifts.at[0.0])], bench)[0]
+    return fit
 
 
 def fit_rolls(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
@@ -108,22 +124,28 @@ def fit_rolls(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
 def _fit_group(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
     """Fit stations that share their marks."""
     marks = bench.marks(rolls[0].clock_rad)
-    reading = np.stack([roll.reading_in for roll in rolls])
+    reading = np.stack([roll.level_in for roll in rolls])
+    typed = np.stack([roll.reading_in for roll in rolls])
     pull, log_evidence = evidences(marks, reading)
-    doubt = np.flatnonzero(doubtful(marks, reading, pull, log_evidence, bench)).tolist()
+    doubt = np.flatnonzero(doubtful(marks, typed, pull, log_evidence, bench)).tolist()
     fits = {
-        k: _without(rolls[k], slips, bench)
-        for k in doubt
-        if (slips := find_slips(rolls[k].clock_rad, rolls[k].reading_in, bench, rolls[k].right))
+        k: _without(rolls[k], slips, bench) for k in doubt if (slips := _slips(rolls[k], bench))
     }
     clean = [k for k in range(len(rolls)) if k not in fits]
     if clean:
         solved = posterior(marks, reading[clean], log_evidence[:, clean])
         fits |= zip(clean, station_fits(marks, reading[clean], solved), strict=True)
-    return [_with_drift(fits[k], roll) for k, roll in enumerate(rolls)]
+    return [_as_shown(fits[k], roll) for k, roll in enumerate(rolls)]
 
 
-def _with_drift(fit: StationFit, roll: Roll) -> StationFit:
+def _slips(roll: Roll, bench: Bench) -> tuple[Slip, ...]:
+    return find_slips(roll.clock_rad, roll.level_in, bench, roll.right, roll.reading_in)
+
+
+def _as_shown(fit: StationFit, roll: Roll) -> StationFit:
+    """The fit with what the dial itself showed: its swing, and how the first mark repeated."""
+    if roll.lift_in is not None:
+        fit = replace(fit, shown_tir_in=float(np.ptp(roll.reading_in)))
     if roll.closing_in is None:
         return fit
     return replace(fit, drift_in=roll.closing_in - float(roll.reading_in[0]))
@@ -133,13 +155,13 @@ def _without(roll: Roll, slips: tuple[Slip, ...], bench: Bench) -> StationFit:
     """The fit of one station with the slips left out."""
     left_out = tuple(slip.index for slip in slips)
     kept = kept_of(roll.reading_in.size, left_out)
-    marks, reading = bench.marks(roll.clock_rad[kept]), roll.reading_in[None, kept]
+    marks, reading = bench.marks(roll.clock_rad[kept]), roll.level_in[None, kept]
     _, log_evidence = evidences(marks, reading)
     fit = station_fits(marks, reading, posterior(marks, reading, log_evidence))[0]
     return replace(
         fit,
         shown_tir_in=float(roll.reading_in.max() - roll.reading_in.min()),
-        residual_in=roll.reading_in - harmonics(roll.clock_rad) @ fit.theta_in,
+        residual_in=roll.level_in - harmonics(roll.clock_rad) @ fit.theta_in,
         slips=slips,
         left_out=left_out,
     )

@@ -82,7 +82,7 @@ def _words(name: str, path: str, detail: str) -> BookError:
     if name.startswith("SQLITE_FULL"):
         return DiskFull(
             f"The disk holding {path} is full. Make room (delete or move other files), then "
-            "try again: what you typed has not been stored yet."
+            "try again: it is not stored yet."
         )
     if name.startswith(("SQLITE_READONLY", "SQLITE_PERM", "SQLITE_AUTH")):
         return ReadOnlyBook(

@@ -42,12 +42,20 @@ LEAST_KEPT = 4
 
 
 def suspects(
-    clock_rad: Array, reading_in: Array, bench: Bench, right: frozenset[int] = frozenset()
+    clock_rad: Array,
+    reading_in: Array,
+    bench: Bench,
+    right: frozenset[int] = frozenset(),
+    typed_in: Array | None = None,
 ) -> list[int]:
-    """Indices of the readings (n,) that do not belong, rising; those in `right` are not doubted."""
+    """Indices of the readings (n,) that do not belong, rising; those in `right` are not doubted.
+
+    `typed_in` : what was typed, where `reading_in` is not just that (see `core.dial.plunger`).
+    """
     aside: list[int] = []
+    typed = reading_in if typed_in is None else typed_in
     for turn in range(reading_in.size - LEAST_KEPT):
-        found = _worst(clock_rad, reading_in, aside, bench, right)
+        found = _worst(clock_rad, reading_in, typed, aside, bench, right)
         if not found or reading_in.size - len(aside) - len(found) < LEAST_KEPT:
             break
         aside += found
@@ -84,34 +92,40 @@ def prediction(
 
 
 def doubtful(
-    marks: Marks, reading_in: Array, pull: Array, log_evidence: Array, bench: Bench
+    marks: Marks, typed_in: Array, pull: Array, log_evidence: Array, bench: Bench
 ) -> Flags:
-    """Which of S stations (S, n) may hold a slip and need `suspects`; quick, never misses one.
+    """Which of S stations may hold a slip and need `suspects`; quick, never misses one.
 
-    `pull` (G, S, n) and `log_evidence` (G, S) come from `core.dial.posterior.evidences`.
+    `typed_in` (S, n) as typed; `pull` (G, S, n) and `log_evidence` (G, S) come from
+    `core.dial.posterior.evidences`.
     """
     none = log_sum(log_evidence)
     gain = log_sum(log_evidence[:, :, None] + 0.5 * pull**2 / marks.own[:, None, :])
-    gain += _best_named(reading_in, bench)
-    step = reading_in[:, 1:] - reading_in[:, :-1]
+    gain += _best_named(typed_in, bench)
+    step = typed_in[:, 1:] - typed_in[:, :-1]
     change = step * (pull[..., :-1] - pull[..., 1:]) + 0.5 * marks.neighbour[:, None] * step**2
     swap = log_sum(log_evidence[:, :, None] - change)
     return np.asarray((gain.max(axis=1) - none > CLEAR) | (swap.max(axis=1) - none > CLEAR - SWAP))
 
 
 def _worst(
-    clock: Array, reading: Array, aside: list[int], bench: Bench, right: frozenset[int]
+    clock: Array,
+    reading: Array,
+    typed: Array,
+    aside: list[int],
+    bench: Bench,
+    right: frozenset[int],
 ) -> list[int]:
     """The reading (or two neighbours) most likely wrong among those kept; or none."""
     kept = kept_of(reading.size, aside)
-    marks, value = bench.marks(clock[kept]), reading[kept]
+    marks, value, typed = bench.marks(clock[kept]), reading[kept], typed[kept]
     pull = marks.precision @ value
     base = marks.log_base - 0.5 * (pull @ value)
     none = float(log_sum(base))
     gain = base[:, None] + 0.5 * pull**2 / marks.own
     sure = np.isin(kept, list(right)) if right else np.zeros(kept.size, dtype=bool)
-    bound = np.where(sure, -np.inf, log_sum(gain) - none + _best_named(value, bench))
-    pairs = _swap_odds(marks, value, pull, base, kept) - none
+    bound = np.where(sure, -np.inf, log_sum(gain) - none + _best_named(typed, bench))
+    pairs = _swap_odds(marks, typed, pull, base, kept) - none
     pairs = np.where(sure[1:] | sure[:-1], -np.inf, pairs)
     if bound.max() < CLEAR and pairs.max() < CLEAR:
         return []
@@ -119,8 +133,8 @@ def _worst(
     odds = np.where(sure, -np.inf, odds)
     # A named slip cannot score above its bound; only readings that can still win are looked at.
     for i in np.flatnonzero(bound >= max(CLEAR, odds.max())):
-        found = weighed_mends(float(value[i]), value, bench)
-        step = np.array([mend for _, mend, _ in found]) - value[i]
+        found = weighed_mends(float(typed[i]), typed, bench)
+        step = np.array([mend for _, mend, _ in found]) - typed[i]
         change = pull[:, i, None] * step + 0.5 * marks.own[:, i, None] * step**2
         named = log_sum(base[:, None] - change) - none + [prior for _, _, prior in found]
         odds[i] = max(odds[i], named.max())
@@ -130,16 +144,16 @@ def _worst(
     return [int(kept[odds.argmax()])] if odds.max() > CLEAR else []
 
 
-def _best_named(value: Array, bench: Bench) -> Array:
+def _best_named(typed: Array, bench: Bench) -> Array:
     """Log prior odds (..., n) of readings (..., n) that no slip of theirs can pass."""
-    on = on_graduation(value, bench.resolution_in)
-    strict = on.sum(axis=-1, keepdims=True) > STRICT_SHARE * value.shape[-1]
+    on = on_graduation(typed, bench.resolution_in)
+    strict = on.sum(axis=-1, keepdims=True) > STRICT_SHARE * typed.shape[-1]
     return np.where(strict & ~on, _MOST_NAMED + GRADUATION_ODDS, _MOST_NAMED)
 
 
-def _swap_odds(marks: Marks, value: Array, pull: Array, base: Array, kept: Indices) -> Array:
+def _swap_odds(marks: Marks, typed: Array, pull: Array, base: Array, kept: Indices) -> Array:
     """Log odds (n-1,) that readings i and i+1 stand in each other's place."""
-    step = value[1:] - value[:-1]
+    step = typed[1:] - typed[:-1]
     change = step * (pull[:, :-1] - pull[:, 1:]) + 0.5 * marks.neighbour * step**2
     odds = log_sum(base[:, None] - change) + SWAP
     return np.where(kept[1:] - kept[:-1] == 1, odds, -np.inf)

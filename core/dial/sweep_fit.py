@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from core.dial.harmonics import Priors
 from core.dial.misread import DialMoved, OtherWay, dial_moved, read_the_other_way
 from core.dial.noise import SweepNoise, station_priors, sweep_noise
+from core.dial.plunger import Lifts, lifts_by_readings
 from core.dial.roundness import RollerOvality, roller_ovality
 from core.dial.slip_mends import Bench
 from core.dial.station_fit import StationFit
@@ -21,6 +23,7 @@ from core.errors import BadReadings, BadShaft, ShaftlogError
 from core.readings import StationReadings, SweepReadings
 from core.shaftline import SAME_PLACE_IN, ShaftLine
 from core.sweep import (
+    AGAIN,
     DEFAULT_PRIORS,
     LEAST_MARKS,
     Roll,
@@ -77,16 +80,40 @@ def fit_sweep(
     BadReadings : a station that cannot be fitted; fewer than two stations that can.
     """
     check_places(sweep)
-    stations = sorted(sweep.stations, key=lambda s: s.station_in)
     check_dial(sweep.resolution_in, sweep.repeatability_in)
+    stations = sorted(sweep.stations, key=lambda s: s.station_in)
+    fit = partial(_fit_level, replace(sweep, stations=tuple(stations)), priors, typed_unit_in)
+    places = {s.station_in: (s.clock_rad, s.reading_in) for s in stations if s.quick is None}
+    lifts = lifts_by_readings(places)
+    found = fit(right or {}, strict, lifts)
+    for _ in range(AGAIN if lifts else 0):
+        ecc = {x: fit.ecc_in for x, fit in zip(found.station_in, found.fits, strict=True)}
+        lifts = lifts.again(places, ecc)
+        found = fit(right or {}, strict, lifts)
+    return found
+
+
+def _fit_level(
+    sweep: SweepReadings,
+    priors: Priors,
+    typed_unit_in: float,
+    right: Mapping[float, Collection[int]],
+    strict: bool,
+    lifts: Lifts,
+) -> SweepFit:
+    """The fit of a sweep, stations rising, once it is known what the plunger's point left out."""
     noise = sweep_noise(
-        ((s.clock_rad, s.reading_in) for s in stations if s.quick is None and _sound(s)),
+        (
+            (s.clock_rad, _level(s, lifts).reading_in)
+            for s in sweep.stations
+            if s.quick is None and _sound(s)
+        ),
         resolution_in=sweep.resolution_in,
         repeatability_in=sweep.repeatability_in,
         priors=priors,
     )
     repeat = noise.allowed_in
-    fitted, rolls, troubles = _checked_stations(stations, sweep, repeat, right or {}, strict)
+    fitted, rolls, troubles = _checked_stations(sweep, lifts, repeat, right, strict)
     shape = _shape_of(rolls, noise, sweep.resolution_in, priors)
     rolls = [
         replace(r, priors=p) if isinstance(r, Roll) else r
@@ -109,7 +136,7 @@ def fit_sweep(
         repeatability_in=repeat,
         priors=tuple(shape),
         other_way=_other_way(line, fitted),
-        moved=_moved(fitted, sweep.resolution_in, repeat, shape),
+        moved=_moved(fitted, lifts, sweep.resolution_in, repeat, shape),
         roller_ovality=_roller_ovality(line, fits),
         troubles=tuple(troubles),
     )
@@ -173,9 +200,22 @@ def _sound(station: StationReadings) -> bool:
     )
 
 
+def _level(station: StationReadings, lifts: Lifts) -> StationReadings:
+    """A station as a flat point would have shown it."""
+    lift = lifts.at.get(station.station_in)
+    if lift is None:
+        return station
+    closing = station.closing_in
+    return replace(
+        station,
+        reading_in=tuple((np.array(station.reading_in) + lift).tolist()),
+        closing_in=None if closing is None else closing + float(lift[0]),
+    )
+
+
 def _checked_stations(
-    stations: list[StationReadings],
     sweep: SweepReadings,
+    lifts: Lifts,
     repeat_in: float,
     right: Mapping[float, Collection[int]],
     strict: bool,
@@ -184,9 +224,12 @@ def _checked_stations(
     fitted: list[StationReadings] = []
     rolls: list[Roll | StationFit] = []
     troubles: list[tuple[float, str]] = []
-    for station in stations:
+    for station in sweep.stations:
         try:
-            rolls.append(_roll(station, sweep, repeat_in, right.get(station.station_in, ())))
+            roll = _roll(station, sweep, repeat_in, right.get(station.station_in, ()))
+            if isinstance(roll, Roll):
+                roll = replace(roll, lift_in=lifts.at.get(station.station_in))
+            rolls.append(roll)
             fitted.append(station)
         except ShaftlogError as error:
             words = f"Station {format_inch(station.station_in, 3)}: {error}"
@@ -214,7 +257,7 @@ def _shape_of(
 ) -> list[Priors]:
     """Out-of-roundness to reckon with at each station."""
     read = [i for i, roll in enumerate(rolls) if isinstance(roll, Roll)]
-    pairs = [(r.clock_rad.tolist(), r.reading_in.tolist()) for r in rolls if isinstance(r, Roll)]
+    pairs = [(r.clock_rad.tolist(), r.level_in.tolist()) for r in rolls if isinstance(r, Roll)]
     found = station_priors(pairs, noise, resolution_in=resolution_in, usual=usual)
     shape = [noise.priors] * len(rolls)
     for i, priors in zip(read, found, strict=True):
@@ -230,23 +273,28 @@ def _other_way(line: ShaftLine, stations: list[StationReadings]) -> tuple[OtherW
 
 
 def _moved(
-    stations: list[StationReadings], resolution_in: float, repeat_in: float, shape: list[Priors]
+    stations: list[StationReadings],
+    lifts: Lifts,
+    resolution_in: float,
+    repeat_in: float,
+    shape: list[Priors],
 ) -> tuple[tuple[float, DialMoved], ...]:
-    found = (
-        (
-            s.station_in,
-            dial_moved(
-                s.clock_rad,
-                s.reading_in,
-                s.closing_in,
-                resolution_in=resolution_in,
-                repeatability_in=repeat_in,
-                priors=priors,
-            ),
+    found = []
+    for station, priors in zip(stations, shape, strict=True):
+        level = _level(station, lifts)
+        moved = dial_moved(
+            level.clock_rad,
+            level.reading_in,
+            level.closing_in,
+            resolution_in=resolution_in,
+            repeatability_in=repeat_in,
+            priors=priors,
         )
-        for s, priors in zip(stations, shape, strict=True)
-    )
-    return tuple((place, moved) for place, moved in found if moved is not None)
+        if moved is not None:
+            taken_out = np.array(moved.mended_in) - lifts.at.get(station.station_in, 0.0)
+            mended = replace(moved, mended_in=tuple(taken_out.tolist()))
+            found.append((station.station_in, mended))
+    return tuple(found)
 
 
 def _roller_ovality(line: ShaftLine, fits: list[StationFit]) -> RollerOvality | None:

@@ -6,14 +6,14 @@ disagree. Pure glue; what is behind each part stands in its own module.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from core.area_verdicts import between_areas, judge_areas
 from core.bends import BendReport, find_bends
-from core.dial.harmonics import Array, Priors
+from core.dial.harmonics import Array
 from core.dial.misread import DialMoved
 from core.dial.sweep_fit import SweepFit, fit_sweep
 from core.hits.response import Response
@@ -21,8 +21,8 @@ from core.readings import StationReadings, SweepReadings
 from core.shaftline import ShaftLine
 from core.slips import Slip
 from core.straighten import Hit, plan_round
-from core.sweep import DEFAULT_PRIORS, StationFit
-from core.units import format_inch, format_thou
+from core.sweep import StationFit
+from core.units import format_clock, format_inch, format_thou
 from core.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict
 
 
@@ -71,10 +71,8 @@ def analyse(
     areas: Sequence[Area] = (),
     default_limit_in: float = DEFAULT_LIMIT_IN,
     rule: Rule = "guarded",
-    priors: Priors = DEFAULT_PRIORS,
     response: Response | float | None = None,
     hits_so_far: Sequence[Hit] = (),
-    right: Mapping[float, Collection[int]] | None = None,
     strict: bool = True,
 ) -> SweepAnalysis:
     """Fit every station, find the bends, plan the next hits, judge the areas.
@@ -83,29 +81,30 @@ def analyse(
     ----------
     areas : riding areas; the shaft between them is judged by `default_limit_in` (inches).
     response, hits_so_far : as in `core.straighten.plan_round`.
-    right : for a station (inches), indices of readings looked at again and found right.
     strict : as in `core.dial.sweep_fit.fit_sweep`; False for a sweep half read.
 
     Raises
     ------
     BadShaft, BadReadings : as `fit_sweep`.
     """
-    fit = fit_sweep(sweep, priors=priors, right=right, strict=strict)
+    fit = fit_sweep(sweep, strict=strict)
     bends = find_bends(fit.line)
     limits_in = _limit_at_stations(fit.line.station_in, areas, default_limit_in)
     hits = plan_round(
         fit.line, limit_in=limits_in, response=response, hits_so_far=hits_so_far, bends=bends
     )
     ends = (fit.station_in[0], fit.station_in[-1])
+    left_out = [f.left_out for f in fit.fits]
     verdicts = judge_areas(
         (*areas, *between_areas(areas, *ends)),
         fit.line,
         default_limit_in=default_limit_in,
         rule=rule,
-        odd=_left_out(sweep.stations, fit),
+        odd=[(x, clock) for x, clock, _ in _apart(sweep.stations, fit, left_out)],
         swing_in=_swings_in(fit, limits_in),
     )
-    return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, bends, verdicts))
+    spots = _apart(sweep.stations, fit, [f.spots for f in fit.fits])
+    return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, spots, bends, verdicts))
 
 
 def _limit_at_stations(station_in: Array, areas: Sequence[Area], default_in: float) -> Array:
@@ -125,17 +124,24 @@ def _swings_in(fit: SweepFit, limits_in: Array) -> dict[float, float]:
     return {fit.station_in[i]: fit.fits[i].swing_in for i in np.flatnonzero(within)}
 
 
-def _left_out(stations: Sequence[StationReadings], fit: SweepFit) -> list[tuple[float, float]]:
-    """(station, clock) of readings that stand apart and were left out of their fits."""
+def _apart(
+    stations: Sequence[StationReadings], fit: SweepFit, indices: Sequence[Sequence[int]]
+) -> list[tuple[float, float, float]]:
+    """(station, clock, inches off the fitted curve) of some readings of each station."""
     clocks = {station.station_in: station.clock_rad for station in stations}
     return [
-        (x, clocks[x][index])
-        for x, one in zip(fit.station_in, fit.fits, strict=True)
-        for index in one.left_out
+        (x, clocks[x][index], float(one.residual_in[index]))
+        for x, one, here in zip(fit.station_in, fit.fits, indices, strict=True)
+        for index in here
     ]
 
 
-def _notes(fit: SweepFit, bends: BendReport, verdicts: Sequence[Verdict]) -> tuple[str, ...]:
+def _notes(
+    fit: SweepFit,
+    spots: Sequence[tuple[float, float, float]],
+    bends: BendReport,
+    verdicts: Sequence[Verdict],
+) -> tuple[str, ...]:
     """Findings in words, what spoils the readings first."""
     notes = [words for _, words in fit.troubles]
     notes += [
@@ -144,6 +150,7 @@ def _notes(fit: SweepFit, bends: BendReport, verdicts: Sequence[Verdict]) -> tup
         for way in fit.other_way
     ]
     notes += [_moved_words(x, moved) for x, moved in fit.moved]
+    notes += [_spot_words(*spot) for spot in spots]
     if fit.roller_ovality is not None:
         notes += fit.roller_ovality.words
     notes += bends.notes
@@ -156,4 +163,13 @@ def _moved_words(station_in: float, moved: DialMoved) -> str:
         f"At station {format_inch(station_in, 1)} the first mark read again is off by"
         f" {format_thou(moved.drift_in)}: the dial {moved.kind}. Tighten the stand and read the"
         " station again."
+    )
+
+
+def _spot_words(station_in: float, clock_rad: float, off_in: float) -> str:
+    way = "high" if off_in > 0 else "low"
+    return (
+        f"At {format_inch(station_in, 1)}, {format_clock(clock_rad)}, the surface stands"
+        f" {format_thou(abs(off_in))} {way} and the reading was found right: a dent, burr or"
+        " scratch there. It counts neither as a bend nor as runout: look at it, and dress it."
     )

@@ -47,6 +47,8 @@ class StationReadings:
     """The first mark read once more at the end of the roll, inches; None = not read."""
     quick: QuickReading | None = None
     """Filled when the station was read the quick way; then `clock_rad` is empty."""
+    right: tuple[int, ...] = ()
+    """Which of the readings were looked at again and found right, from 0."""
 
 
 @dataclass(frozen=True)
@@ -64,3 +66,7 @@ class SweepReadings:
     """Travel of the plunger for one turn of the pointer, inches."""
     length_in: float | None = None
     """Shaft length, inches, if known: stations and rollers must lie on it."""
+    ovality_prior_in: float | None = None
+    """Ovality usual on the shop's shafts, inches (standard deviation); None = the core's own."""
+    lobes_prior_in: float | None = None
+    """The same for three lobes."""

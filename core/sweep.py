@@ -88,7 +88,8 @@ def fit_station(
     priors : standard deviations of the roundness harmonics.
     closing_in : the first mark read once more.
     dial_turn_in, typed_unit_in : for naming slips.
-    right : indices of readings looked at again and found right; they are never set aside.
+    right : indices of readings looked at again and found right; they are never called slips, and
+        one that stands apart all the same is a spot of the surface (`spots`).
 
     Readings found to be slips are left out of the fit (`left_out`), never altered.
 
@@ -128,9 +129,8 @@ def _fit_group(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
     typed = np.stack([roll.reading_in for roll in rolls])
     pull, log_evidence = evidences(marks, reading)
     doubt = np.flatnonzero(doubtful(marks, typed, pull, log_evidence, bench)).tolist()
-    fits = {
-        k: _without(rolls[k], slips, bench) for k in doubt if (slips := _slips(rolls[k], bench))
-    }
+    apart = {k: _standing_apart(rolls[k], bench) for k in doubt}
+    fits = {k: _without(rolls[k], *found, bench) for k, found in apart.items() if any(found)}
     clean = [k for k in range(len(rolls)) if k not in fits]
     if clean:
         solved = posterior(marks, reading[clean], log_evidence[:, clean])
@@ -138,8 +138,22 @@ def _fit_group(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
     return [_as_shown(fits[k], roll) for k, roll in enumerate(rolls)]
 
 
-def _slips(roll: Roll, bench: Bench) -> tuple[Slip, ...]:
-    return find_slips(roll.clock_rad, roll.level_in, bench, roll.right, roll.reading_in)
+def _standing_apart(roll: Roll, bench: Bench) -> tuple[tuple[Slip, ...], tuple[int, ...]]:
+    """Slips, and readings that stand apart though they are right.
+
+    That a reading is right can bring another to light that is wrong. But when more would have to
+    be wrong, or wrong in no known way, the section has a spot there and the others are right too.
+    """
+    level = (roll.clock_rad, roll.level_in, bench)
+    slips = find_slips(*level, roll.right, roll.reading_in)
+    if not slips or not roll.right:
+        return slips, ()
+    freely = find_slips(*level, typed_in=roll.reading_in)
+    spots = tuple(slip.index for slip in freely if slip.index in roll.right)
+    named = all(slip.suggested_in is not None for slip in slips)
+    if not spots or (named and len(slips) <= len(freely)):
+        return slips, ()
+    return tuple(slip for slip in freely if slip.index not in roll.right), spots
 
 
 def _as_shown(fit: StationFit, roll: Roll) -> StationFit:
@@ -151,10 +165,12 @@ def _as_shown(fit: StationFit, roll: Roll) -> StationFit:
     return replace(fit, drift_in=roll.closing_in - float(roll.reading_in[0]))
 
 
-def _without(roll: Roll, slips: tuple[Slip, ...], bench: Bench) -> StationFit:
-    """The fit of one station with the slips left out."""
+def _without(
+    roll: Roll, slips: tuple[Slip, ...], spots: tuple[int, ...], bench: Bench
+) -> StationFit:
+    """The fit of one station with the slips and spots left out."""
     left_out = tuple(slip.index for slip in slips)
-    kept = kept_of(roll.reading_in.size, left_out)
+    kept = kept_of(roll.reading_in.size, left_out + spots)
     marks, reading = bench.marks(roll.clock_rad[kept]), roll.level_in[None, kept]
     _, log_evidence = evidences(marks, reading)
     fit = station_fits(marks, reading, posterior(marks, reading, log_evidence))[0]
@@ -164,6 +180,7 @@ def _without(roll: Roll, slips: tuple[Slip, ...], bench: Bench) -> StationFit:
         residual_in=roll.level_in - harmonics(roll.clock_rad) @ fit.theta_in,
         slips=slips,
         left_out=left_out,
+        spots=spots,
     )
 
 

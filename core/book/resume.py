@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from core.book import jobs, readings, rows, shafts, sweep_rows
+from core.book import jobs, readings, rows, settings, shafts, sweep_rows
 from core.book.file import Book
 from core.book.records import Reading, ResumePoint, Sweep
 from core.readings import QuickReading, StationReadings, SweepReadings
@@ -14,12 +15,17 @@ def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
     """All that stands in a sweep, by station along the shaft, clock mirrored if rolled back."""
     sweep = sweep_rows.sweep(book, sweep_id)
     by_station: dict[float, list[Reading]] = {}
-    for reading in readings.readings_of(book, sweep_id):
+    every = readings.readings_of(book, sweep_id, all_rows=True)
+    right = looked_at_again(every)
+    for reading in every:
+        if reading.replaced_by is not None:
+            continue
         by_station.setdefault(reading.station_in, []).append(reading)
+    shop = settings.load(book)
     length_in = shafts.shaft(book, jobs.job(book, sweep.job_id).shaft_id).length_in
     return SweepReadings(
         stations=tuple(
-            _station(station_in, by_station[station_in], sweep.direction)
+            _station(station_in, by_station[station_in], sweep.direction, right)
             for station_in in sorted(by_station)
             # A station taken off the list keeps its readings but no longer counts.
             if station_in in sweep.stations_in or not sweep.stations_in
@@ -29,10 +35,26 @@ def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
         repeatability_in=sweep.repeatability_in,
         dial_turn_in=sweep.dial_turn_in,
         length_in=length_in,
+        ovality_prior_in=shop.oval_prior_in,
+        lobes_prior_in=shop.lobe_prior_in,
     )
 
 
-def _station(station_in: float, taken: list[Reading], direction: int) -> StationReadings:
+def looked_at_again(every: Sequence[Reading]) -> frozenset[str]:
+    """Ids of readings that stand for one of the same value: looked at again and found right."""
+    marks = {r.id: r for r in every if r.kind == "mark"}
+    return frozenset(
+        after.id
+        for before in marks.values()
+        if (after := marks.get(before.replaced_by or "")) is not None
+        and after.id != before.id
+        and after.value_in == before.value_in
+    )
+
+
+def _station(
+    station_in: float, taken: list[Reading], direction: int, right: frozenset[str]
+) -> StationReadings:
     def clocks(kind: str) -> tuple[float, ...]:
         return tuple(
             true_clock_rad(r.clock_deg, direction)
@@ -54,6 +76,7 @@ def _station(station_in: float, taken: list[Reading], direction: int) -> Station
         blocked_rad=clocks("blocked"),
         closing_in=closings[-1] if closings else None,
         quick=quick,
+        right=tuple(n for n, r in enumerate(r for r in taken if r.kind == "mark") if r.id in right),
     )
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, dataclass, fields
-from typing import Any
+from typing import Any, Literal
 
 from core.book import rows
 from core.book.errors import Refused
@@ -61,6 +61,11 @@ class ShopSettings:
     pilot_limit_in: float = 0.002
     backups_kept: int = 14
     phone_in_exports: bool = False
+
+    @property
+    def rule(self) -> Literal["guarded", "simple"]:
+        """How a figure is judged by its limit (`core.verdict`)."""
+        return "simple" if self.acceptance_rule == "simple" else "guarded"
 
 
 @dataclass(frozen=True)

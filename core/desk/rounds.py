@@ -13,7 +13,6 @@ from math import radians
 import numpy as np
 from numpy.typing import NDArray
 
-from core.analysis import SweepAnalysis, analyse
 from core.book import hits, jobs, settings, shafts, sweeps
 from core.book.file import Book
 from core.book.limits import areas_for_core
@@ -139,16 +138,6 @@ def read_earlier(book: Book, job_id: str) -> tuple[RawJob, ...]:
     uns = shafts.shaft(book, jobs.job(book, job_id).shaft_id).material
     found = hits.jobs_hit_of_material(book, uns, EARLIER_JOBS + 1)
     return tuple(read_rounds(book, other) for other in found if other != job_id)[:EARLIER_JOBS]
-
-
-def analysed(raw: RawJob, readings: SweepReadings) -> SweepAnalysis:
-    """A full sweep of the job worked out with the shop's limits and rule."""
-    return analyse(
-        readings,
-        areas=raw.areas,
-        default_limit_in=raw.shop.limit_between_in,
-        rule="simple" if raw.shop.acceptance_rule == "simple" else "guarded",
-    )
 
 
 def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> Story | None:

@@ -63,6 +63,9 @@ class StationFit:
     slips: tuple[Slip, ...] = ()
     left_out: tuple[int, ...] = ()
     """Readings left out of the fit because they stand apart (indices, in the order taken)."""
+    spots: tuple[int, ...] = ()
+    """Readings that stand apart too and are right all the same: a dent, burr or scratch there. They
+    are not in the fit either; what they are off by is in `residual_in`."""
     quick: bool = False
     """True when the station was read as TIR and high spot only: roundness is then unknown."""
 

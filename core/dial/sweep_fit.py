@@ -6,7 +6,6 @@ Pure glue over `core.sweep`, `core.shaftline` and, in this package, `noise`, `mi
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -61,16 +60,14 @@ class SweepFit:
 def fit_sweep(
     sweep: SweepReadings,
     *,
-    priors: Priors = DEFAULT_PRIORS,
     typed_unit_in: float = 0.001,
-    right: Mapping[float, Collection[int]] | None = None,
     strict: bool = True,
 ) -> SweepFit:
     """Fit every station of a sweep.
 
     Parameters
     ----------
-    right : for a station (inches), indices of readings looked at again and found right.
+    typed_unit_in : for naming slips.
     strict : raise on the first station that cannot be fitted; otherwise leave it out and
         tell of it in `troubles` (a sweep half read).
 
@@ -82,26 +79,20 @@ def fit_sweep(
     check_places(sweep)
     check_dial(sweep.resolution_in, sweep.repeatability_in)
     stations = sorted(sweep.stations, key=lambda s: s.station_in)
-    fit = partial(_fit_level, replace(sweep, stations=tuple(stations)), priors, typed_unit_in)
+    fit = partial(_fit_level, replace(sweep, stations=tuple(stations)), typed_unit_in, strict)
     places = {s.station_in: (s.clock_rad, s.reading_in) for s in stations if s.quick is None}
     lifts = lifts_by_readings(places)
-    found = fit(right or {}, strict, lifts)
+    found = fit(lifts)
     for _ in range(AGAIN if lifts else 0):
         ecc = {x: fit.ecc_in for x, fit in zip(found.station_in, found.fits, strict=True)}
         lifts = lifts.again(places, ecc)
-        found = fit(right or {}, strict, lifts)
+        found = fit(lifts)
     return found
 
 
-def _fit_level(
-    sweep: SweepReadings,
-    priors: Priors,
-    typed_unit_in: float,
-    right: Mapping[float, Collection[int]],
-    strict: bool,
-    lifts: Lifts,
-) -> SweepFit:
+def _fit_level(sweep: SweepReadings, typed_unit_in: float, strict: bool, lifts: Lifts) -> SweepFit:
     """The fit of a sweep, stations rising, once it is known what the plunger's point left out."""
+    priors = _usual_priors(sweep)
     noise = sweep_noise(
         (
             (s.clock_rad, _level(s, lifts).reading_in)
@@ -113,7 +104,7 @@ def _fit_level(
         priors=priors,
     )
     repeat = noise.allowed_in
-    fitted, rolls, troubles = _checked_stations(sweep, lifts, repeat, right, strict)
+    fitted, rolls, troubles = _checked_stations(sweep, lifts, repeat, strict)
     shape = _shape_of(rolls, noise, sweep.resolution_in, priors)
     rolls = [
         replace(r, priors=p) if isinstance(r, Roll) else r
@@ -200,6 +191,15 @@ def _sound(station: StationReadings) -> bool:
     )
 
 
+def _usual_priors(sweep: SweepReadings) -> Priors:
+    """Out-of-roundness usual in the shop, or as the core reckons."""
+    oval, lobes = sweep.ovality_prior_in, sweep.lobes_prior_in
+    return Priors(
+        DEFAULT_PRIORS.ovality_in if oval is None else oval,
+        DEFAULT_PRIORS.lobes_in if lobes is None else lobes,
+    )
+
+
 def _level(station: StationReadings, lifts: Lifts) -> StationReadings:
     """A station as a flat point would have shown it."""
     lift = lifts.at.get(station.station_in)
@@ -217,7 +217,6 @@ def _checked_stations(
     sweep: SweepReadings,
     lifts: Lifts,
     repeat_in: float,
-    right: Mapping[float, Collection[int]],
     strict: bool,
 ) -> tuple[list[StationReadings], list[Roll | StationFit], list[tuple[float, str]]]:
     """Stations that can be fitted, their readings, and what is wrong with the others."""
@@ -226,7 +225,7 @@ def _checked_stations(
     troubles: list[tuple[float, str]] = []
     for station in sweep.stations:
         try:
-            roll = _roll(station, sweep, repeat_in, right.get(station.station_in, ()))
+            roll = _roll(station, sweep, repeat_in)
             if isinstance(roll, Roll):
                 roll = replace(roll, lift_in=lifts.at.get(station.station_in))
             rolls.append(roll)
@@ -239,16 +238,17 @@ def _checked_stations(
     return fitted, rolls, troubles
 
 
-def _roll(
-    station: StationReadings, sweep: SweepReadings, repeat_in: float, right: Collection[int]
-) -> Roll | StationFit:
+def _roll(station: StationReadings, sweep: SweepReadings, repeat_in: float) -> Roll | StationFit:
     """Checked readings of one station; the fit itself when it was read the quick way."""
     if station.quick is not None:
         return fit_quick(
             station.quick, resolution_in=sweep.resolution_in, repeatability_in=repeat_in
         )
     return checked_roll(
-        station.clock_rad, station.reading_in, closing_in=station.closing_in, right=right
+        station.clock_rad,
+        station.reading_in,
+        closing_in=station.closing_in,
+        right=station.right,
     )
 
 

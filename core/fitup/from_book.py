@@ -29,7 +29,7 @@ def read_desk(book: Book, job_id: str) -> Desk:
         band_most_in=shop.bore_clearance_most_in,
         face_limit_in=shop.face_limit_in,
         pilot_limit_in=shop.pilot_limit_in,
-        rule="simple" if shop.acceptance_rule == "simple" else "guarded",
+        rule=shop.rule,
         resolution_in=shop.resolution_in,
         repeatability_in=shop.repeatability_in,
         unit=cast("Unit", shop.unit),

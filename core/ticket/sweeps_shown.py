@@ -81,7 +81,7 @@ def analyse_sweep(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -
         sweeps.readings_for_core(book, sweep.id),
         areas=areas_for_core(book, shaft_id, shop),
         default_limit_in=shop.limit_between_in,
-        rule="simple" if shop.acceptance_rule == "simple" else "guarded",
+        rule=shop.rule,
         strict=False,
     )
 

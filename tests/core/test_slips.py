@@ -92,11 +92,28 @@ def test_the_fit_stands_on_the_other_readings() -> None:
 
 
 def test_a_reading_looked_at_and_right_is_not_doubted_again() -> None:
+    """One dial has its noise told; without that the one reading widens the intervals instead."""
     typed = TRUE.copy()
     typed[3] += 0.005
-    assert fit_station(CLOCK, typed, resolution_in=0.0005).left_out == (3,)
-    fit = fit_station(CLOCK, typed, resolution_in=0.0005, right=(3,))
-    assert 3 not in fit.left_out
+    told = {"resolution_in": 0.0005, "repeatability_in": 0.0002}
+    assert fit_station(CLOCK, typed, **told).left_out == (3,)
+    fit = fit_station(CLOCK, typed, **told, right=(3,))
+    assert (fit.slips, fit.left_out, fit.spots) == ((), (), (3,))
+    assert fit.residual_in[3] == pytest.approx(0.005, abs=0.0006)
+    assert fit.ecc_in == pytest.approx(fit_station(CLOCK, TRUE, **told).ecc_in, abs=3e-4)
+    wide = fit_station(CLOCK, typed, resolution_in=0.0005, right=(3,))
+    assert (wide.slips, wide.left_out, wide.spots) == ((), (), ())
+    assert wide.tir_high_in - wide.tir_low_in > 3 * (fit.tir_high_in - fit.tir_low_in)
+
+
+def test_readings_found_right_leave_a_plain_slip_a_slip() -> None:
+    """What was looked at again elsewhere in the station changes nothing about a plain slip."""
+    typed = TRUE.copy()
+    typed[5] += 0.1
+    for right in ((), (0, 1, 2)):
+        fit = fit_station(CLOCK, typed, resolution_in=0.0005, right=right)
+        assert [(s.index, s.kind) for s in fit.slips] == [(5, "lost turn")]
+        assert fit.spots == ()
 
 
 def test_another_dial_turns_at_another_place() -> None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from core.book import jobs, sweeps
+from core.book import jobs, settings, sweeps
 from core.book.file import Book
 from core.book.records import Job
+from core.ticket.sweeps_shown import analyse_sweep
 from tests.tui.bench_book import bent, new_sweep
 from tests.tui.sweep_hands import (
     SIZES,
@@ -18,6 +19,7 @@ from tests.tui.sweep_hands import (
     values,
 )
 from tui.screens.sweep import SweepScreen
+from tui.screens.sweep_menu import menu_items
 from tui.screens.sweep_setup import SweepSetupScreen
 from tui.screens.sweep_stations import StationsScreen
 from tui.widgets.message import MessageLine
@@ -181,3 +183,43 @@ async def test_the_reading_line_is_in_sight_in_the_smallest_window(
         assert region.width > 35
         assert "mark 45 deg" in screen.bench.field.canvas.text()
         assert values(book, sweep.id) == [(6.0, 0.0, "2.5")]
+
+
+async def test_a_reading_said_to_be_right_counts_on_the_screen_on_the_ticket_and_next_time(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    """A dent of 8 thou at one mark looks like a slip; the machinist looks again and keeps it."""
+    book, job = book_and_job
+
+    def shape(station_in: float, clock_deg: float) -> float:
+        dent = 0.008 if (station_in, clock_deg) == (54.0, 90.0) else 0.0
+        return bent(station_in, clock_deg) - dent
+
+    sweep = new_sweep(book, job, read=19, shape=shape)
+    shop = settings.load(book)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        assert [s.station_in for s in screen.known.slips] == [54.0]
+        tir_without_it = screen.known.stations[54.0].tir_in
+        await pilot.press("f12")
+        await pilot.pause()
+        names = [item.name for item in menu_items(screen.state, screen.known)]
+        await pilot.press(str(1 + names.index("right")))
+        await settle(pilot)
+        assert screen.known.slips == ()
+        tir_in = screen.known.stations[54.0].tir_in
+        assert tir_in == pytest.approx(tir_without_it, abs=1e-9)
+    on_paper = analyse_sweep(book, sweeps.sweep(book, sweep.id), job.shaft_id, shop)
+    at = on_paper.station_in.index(54.0)
+    assert on_paper.fits[at].tir_in == pytest.approx(tir_in, abs=1e-9)
+    assert on_paper.slips == ()
+    assert any(
+        "8.0 thou low" in words or "8.1 thou low" in words or "7.9 thou low" in words
+        for words in on_paper.notes
+    )
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        assert screen.known.slips == ()
+        await pilot.press("f5")  # taken back: it looks odd again
+        await settle(pilot)
+        assert [s.station_in for s in screen.known.slips] == [54.0]

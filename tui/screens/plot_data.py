@@ -149,6 +149,6 @@ def _terms(question: Question, supports_in: tuple[float, float] | None) -> dict[
     return {
         "areas": question.areas,
         "default_limit_in": question.shop.limit_between_in,
-        "rule": "simple" if question.shop.acceptance_rule == "simple" else "guarded",
+        "rule": question.shop.rule,
         "supports_in": supports_in,
     }

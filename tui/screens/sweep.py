@@ -82,8 +82,6 @@ class SweepScreen(SweepWaiting):
         self.purpose = purpose
         """What a sweep begun here is for; empty = as the set-up suggests."""
         self.desk: Desk | None = None
-        self.right: set[str] = set()
-        """Readings that the machinist says are right although they look odd."""
         self._kept = ""
         """What stands typed in the book, to come back after an interruption."""
         self._rest: Timer | None = None
@@ -326,7 +324,6 @@ class SweepScreen(SweepWaiting):
             asked = sweep_known.question(
                 self.app.book, self.state.sweep, self.desk.shaft.id, self.desk.shop
             )
-            asked = replace(asked, right=asked.right | self.right)
             self.run_worker(partial(self._compute, asked), thread=True, exclusive=True)
 
     def _compute(self, asked: Question) -> None:
@@ -383,11 +380,15 @@ class SweepScreen(SweepWaiting):
 
     def slip_is_right(self) -> None:
         """The first odd reading was looked at and is right: it is not pointed out again."""
-        if self.known.slips:
-            first = self.known.slips[0]
-            self.right.add(first.reading_id)
+        if not self.known.slips or self.state is None or self.desk is None:
+            return
+        first = self.known.slips[0]
+        with self.in_words():
+            self.state = desk_work.confirm(self.app.book, self.desk, self.state, first)
             self.known = views.without(self.known, [first])
+            self.bench.echo("Kept as right", "good")
             self.paint()
+            self.work_out_soon()
 
     def finish(self) -> None:
         """Finish the sweep and show what it says; reading on stays possible."""

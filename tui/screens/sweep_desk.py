@@ -161,6 +161,17 @@ def accept_mend(book: Book, desk: Desk, state: SweepState, slips: list[KnownSlip
     return reload(book, state)
 
 
+def confirm(book: Book, desk: Desk, state: SweepState, slip: KnownSlip) -> SweepState:
+    """Enter an odd reading once more as it stands: looked at again, it is right."""
+    _check_open(desk)
+    standing = next((r for r in state.readings if r.id == slip.reading_id), None)
+    if standing is None:
+        raise BadReadings("That reading has been changed since. Look at it again: F6 goes there.")
+    raw = f"{as_typed(slip.typed_in, desk.unit)} {desk.unit} (looked at again: right)"
+    sweeps.mend_reading(book, standing.id, value_in=standing.value_in, raw=raw)
+    return reload(book, state)
+
+
 def turn_round(book: Book, desk: Desk, state: SweepState, turn: KnownTurn) -> SweepState:
     """Enter a station's readings again as rolled the other way round from its first mark."""
     _check_open(desk)

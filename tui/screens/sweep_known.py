@@ -36,60 +36,32 @@ class Question:
     shop: ShopSettings
     ids: dict[tuple[float, float], str] = field(default_factory=dict)
     """Reading ids by (station in, clock rad)."""
-    right: frozenset[str] = frozenset()
-    """Readings that were looked at again and are right."""
 
 
 def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Question:
-    """Read a sweep for the core. A reading typed twice with the same value counts as right."""
-    every = sweeps.readings_of(book, sweep.id, all_rows=True)
-    marks = {r.id: r for r in every if r.kind == "mark" and r.clock_deg is not None}
+    """Read a sweep for the core."""
     ids = {
-        (r.station_in, round(sweeps.true_clock_rad(r.clock_deg or 0.0, sweep.direction), 6)): r.id
-        for r in marks.values()
-        if r.replaced_by is None
-    }
-    again = {
-        r.replaced_by
-        for r in marks.values()
-        if r.replaced_by in marks
-        and r.replaced_by != r.id
-        and marks[r.replaced_by].value_in == r.value_in
+        (r.station_in, round(sweeps.true_clock_rad(r.clock_deg, sweep.direction), 6)): r.id
+        for r in sweeps.readings_of(book, sweep.id)
+        if r.kind == "mark" and r.clock_deg is not None
     }
     readings = sweeps.readings_for_core(book, sweep.id)
     areas = areas_for_core(book, shaft_id, shop)
-    return Question(sweep, readings, areas, shop, ids, frozenset(str(i) for i in again))
+    return Question(sweep, readings, areas, shop, ids)
 
 
 def analysis(asked: Question) -> SweepAnalysis:
     """The whole analysis of a sweep, half read or not; raises the core's errors."""
     from core.analysis import analyse
-    from core.dial.harmonics import Priors
 
     shop = asked.shop
     return analyse(
         asked.readings,
         areas=asked.areas,
         default_limit_in=shop.limit_between_in,
-        rule="simple" if shop.acceptance_rule == "simple" else "guarded",
-        priors=Priors(shop.oval_prior_in, shop.lobe_prior_in),
-        right=_right(asked),
+        rule=shop.rule,
         strict=False,
     )
-
-
-def _right(asked: Question) -> dict[float, tuple[int, ...]]:
-    """Readings that are right, as indices within their stations."""
-    found: dict[float, tuple[int, ...]] = {}
-    for station in asked.readings.stations:
-        indices = tuple(
-            n
-            for n, clock in enumerate(station.clock_rad)
-            if _reading_id(asked, station.station_in, clock) in asked.right
-        )
-        if indices:
-            found[station.station_in] = indices
-    return found
 
 
 def _reading_id(asked: Question, station_in: float, clock_rad: float) -> str:
@@ -145,6 +117,7 @@ def _fit_marks(station: StationReadings, sweep: SweepReadings) -> StationFit:
         repeatability_in=sweep.repeatability_in,
         closing_in=station.closing_in,
         dial_turn_in=sweep.dial_turn_in,
+        right=station.right,
     )
 
 

@@ -32,7 +32,17 @@ def main(argv: Sequence[str] | None = None) -> int:
     if command not in COMMANDS:
         return refuse(None, f"no command {command!r}; see shaftlog --help")
     top = _top_arguments(arguments[:place])
-    return run_command(command, arguments[place + 1 :], book=top.book)
+    given = {name: value for name in ("book", "by", "ascii") if (value := getattr(top, name))}
+    if top.demo:
+        from core.commands.frame import file_trouble
+        from core.errors import ShaftlogError
+
+        try:
+            given["book"] = str(_demo_book(top.book))
+        except (ShaftlogError, OSError) as error:
+            words = file_trouble(error) if isinstance(error, OSError) else str(error)
+            return refuse(command, words)
+    return run_command(command, arguments[place + 1 :], given)
 
 
 def command_at(arguments: Sequence[str]) -> int | None:
@@ -56,7 +66,7 @@ def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
     listing = "\n".join(f"  {name:<{wide}}{what}" for name, what in COMMANDS.items())
     parser = OneLineParser(
         prog="shaftlog",
-        usage="shaftlog [--book FILE] [--demo] [--by NAME] | shaftlog COMMAND ...",
+        usage="shaftlog [--book FILE] [--demo] [--by NAME] [--ascii] [COMMAND ...]",
         description="Bench log and shape finder for bent propeller shafts.",
         epilog=f"commands (shaftlog COMMAND --help tells more):\n{listing}",
         formatter_class=argparse.RawDescriptionHelpFormatter,

@@ -7,7 +7,7 @@ import importlib
 import os
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import NoReturn
 
@@ -27,14 +27,23 @@ class OneLineParser(argparse.ArgumentParser):
         raise SystemExit(REFUSED)
 
 
-def run_command(command: str, arguments: Sequence[str], book: str | None = None) -> int:
-    """Carry out one subcommand and return its exit code; nothing escapes as a traceback."""
+def run_command(
+    command: str, arguments: Sequence[str], given: Mapping[str, str | bool] | None = None
+) -> int:
+    """Carry out one subcommand and return its exit code; nothing escapes as a traceback.
+
+    `given` : options that stood before the command, by name; each must be one of its own.
+    """
     module = importlib.import_module(module_of(command))
     parser = OneLineParser(
         prog=f"shaftlog {command}", description=COMMANDS[command], allow_abbrev=False
     )
-    parser.add_argument("--book", default=book, metavar="FILE", help="the job book to work on")
+    parser.add_argument("--book", metavar="FILE", help="the job book to work on")
     module.add_arguments(parser)
+    for name in given or {}:
+        if not any(name == action.dest for action in parser._actions):
+            return refuse(command, f"this command takes no --{name}. Leave it out.")
+    parser.set_defaults(**(given or {}))
     args = parser.parse_args(list(arguments))
     _let_any_text_out()
     try:

@@ -8,7 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from core.book import jobs, sweeps
+from core.book.file import open_book
 from core.commands import COMMANDS, module_of
+from core.commands.places import default_book_path
 from core.demo.copy import demo_copy
 from tests.commands.conftest import ROOT, Shaftlog, assert_refused
 from tui.main import command_at, main
@@ -155,3 +158,41 @@ def test_folder_that_is_not_there(
     monkeypatch.setattr("tui.terminal.refusal", lambda: None)
     assert main(["--book", str(tmp_path / "none" / "b.db"), *options]) == 2
     assert f"The folder {tmp_path / 'none'} does not exist" in capsys.readouterr().err
+
+
+@pytest.mark.usefixtures("shipped")
+def test_the_demo_before_a_command_leaves_the_own_book_alone(
+    shaftlog: Shaftlog, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    own = default_book_path()
+    own.parent.mkdir(parents=True)
+    own.write_bytes(demo_copy(tmp_path / "own.db").read_bytes())
+    before = own.read_bytes()
+    ran = shaftlog("--demo", "forget", "Isolde Crake", "--confirm", "Isolde Crake")
+    assert ran.code == 0, ran.err
+    assert own.read_bytes() == before
+    assert "Isolde Crake" not in shaftlog("--demo", "history", "Crake").out
+    assert "Isolde Crake" in shaftlog("history", "Crake").out
+
+
+def test_options_before_a_command_are_used_or_refused(shaftlog: Shaftlog, book: Path) -> None:
+    assert shaftlog("--book", book, "check").code == 0
+    assert_refused(shaftlog("--by", "Odo", "check"), "takes no --by")
+    ran = shaftlog("--ascii", "--book", book, "ticket", "25-049")
+    assert ran.code == 0, ran.err
+    assert ran.out.isascii()
+    assert not shaftlog("--book", book, "ticket", "25-049").out.isascii()
+
+
+def test_who_works_here_may_stand_before_the_command(
+    shaftlog: Shaftlog, book: Path, tmp_path: Path
+) -> None:
+    lines = [f"{x},{clock},0" for x in (24, 48, 72) for clock in range(0, 360, 45)]
+    file = tmp_path / "sweep.csv"
+    file.write_text("station_in,clock_deg,reading_thou\n" + "\n".join(lines) + "\n")
+    ran = shaftlog("--by", "Odo", "import-sweep", "26-003", file, "--book", book)
+    assert ran.code == 0, ran.err
+    with open_book(book) as opened:
+        job = jobs.job_by_tag(opened, "26-003")
+        assert sweeps.sweeps_of(opened, job.id)[-1].measured_by == "Odo"

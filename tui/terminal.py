@@ -7,10 +7,10 @@
     app = ShaftlogApp(path, ascii=wants_ascii() or args.ascii)
     sys.exit(run_app(app))
 
-What is mended here: bytes that are not UTF-8 and reports nobody
-asked for end a stock app; a crash leaves exit status 0 and a
-traceback; SIGTERM and SIGHUP leave the terminal raw; LANG=C still paints UTF-8; colour codes in
-spite of NO_COLOR; terminals without a second screen keep the last picture. Private names of Textual are used only in this module.
+What is mended here: bytes that are not UTF-8 and reports nobody asked for end a stock app; a crash
+leaves exit status 0 and a traceback; SIGTERM and SIGHUP leave the terminal raw; LANG=C still paints
+UTF-8; colour codes in spite of NO_COLOR; terminals without a second screen keep the last picture.
+Private names of Textual are used here, in `calm_keys` and in what paints (`sharp_paint`).
 """
 
 from __future__ import annotations

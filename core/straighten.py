@@ -45,6 +45,8 @@ WAIT = 2.0
 NEAR_SPAN = 0.25
 """A bend within this share of the roller span of a larger one waits while it moves the line less
 than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
+HALF_MENDED = 0.5
+"""A round that leaves the line worse than this share of what it is lets nothing wait."""
 STANDS_OFF = 3.25
 """A station this many standard deviations off the fitted bends is no noise (1 in 200)."""
 USUAL_OFF = 1.4
@@ -236,18 +238,26 @@ def shares_asked(hits: Sequence[Hit]) -> list[tuple[float, float]]:
 def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLine:
     """A freshly swept line drawn onto its fitted bends, so that hits do not chase dial noise.
 
-    A station that stands off the bends by more than noise can explain stays as it was read. After
-    a quick check the line is left as it is: it is made of bends already.
+    Stations side by side that stand off the bends by more than noise can explain stay as they were
+    read: there may be more bends than were told. One alone between two that fit is no bend, since
+    a bend moves its neighbours too, but a section off centre (worn, built up) or misread: no hit
+    mends that. After a quick check the line is left as it is: it is made of bends already.
     """
     if isinstance(line, CheckedLine) or line.station_in.size < FEWEST_TO_FIT:
         return line
-    fitted = (bends or find_bends(line)).fitted
+    report = bends or find_bends(line)
+    fitted = report.fitted
     if line.measured is not None:
         fitted = fitted.referred_to(*line.rollers_in)
     off = np.hypot(*(line.ecc_in - fitted.ecc_in).T) / np.maximum(line.sigma_in, 1e-9)
     usual = max(1.0, float(np.median(off)) / USUAL_OFF)
-    ecc = np.where((off > STANDS_OFF * usual)[:, None], line.ecc_in, fitted.ecc_in)
-    return replace(line, ecc_in=ecc)
+    far = off > STANDS_OFF * usual
+    beside = np.zeros_like(far)
+    beside[1:] |= far[:-1]
+    beside[:-1] |= far[1:]
+    beside[[0, -1]] = True  # the end of a shaft can be bent without moving anything else
+    as_read = far & beside & ~np.isin(line.station_in, report.odd_stations_in)
+    return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, fitted.ecc_in))
 
 
 def _bends_that_matter(line: ShaftLine, places: Places, allowed: Array) -> Corners:
@@ -264,7 +274,10 @@ def _bends_that_matter(line: ShaftLine, places: Places, allowed: Array) -> Corne
 
 
 def _without_waiting(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> list[Hit]:
-    """The hits, largest effect first, less the small ones close to a larger one."""
+    """The hits, largest effect first, less the small ones close to a larger one.
+
+    Hits that only help together (opposed bends close to each other) do not wait for one another.
+    """
     if len(hits) < 2:
         return list(hits)
     near = NEAR_SPAN * float(np.ptp(line.rollers_in))
@@ -279,7 +292,22 @@ def _without_waiting(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> li
         close = any(abs(hits[k].station_in - other.station_in) < near for other in kept)
         if effect[k] >= WAIT * doubt or not close:
             kept.append(hits[k])
+    waiting = [hit for hit in hits if not any(hit is other for other in kept)]
+    enough = max(1.0, HALF_MENDED * _worst(line.ecc_in, allowed))
+    while waiting and _worst_after(line, kept, allowed) > enough:
+        best = min(waiting, key=lambda hit: _worst_after(line, [*kept, hit], allowed))
+        kept.append(best)
+        waiting = [hit for hit in waiting if hit is not best]
     return kept
+
+
+def _worst(ecc_in: Array, allowed: Array) -> float:
+    """Greatest eccentricity (n, 2) as a share of what is allowed there."""
+    return float((np.hypot(ecc_in[:, 0], ecc_in[:, 1]) / allowed).max())
+
+
+def _worst_after(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> float:
+    return _worst(expected_after(line, hits).ecc_in, allowed)
 
 
 def _hit(corners: Corners, k: int, response: Response) -> Hit:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.area_verdicts import between_areas, judge_areas
+from core.area_verdicts import between_areas, judge_areas, judged_ends_in, limits_at
 from core.bends import BendReport, find_bends
 from core.dial.harmonics import Array
 from core.dial.misread import DialMoved
@@ -39,6 +39,8 @@ class SweepAnalysis:
     """One for each riding area given, then one for each length of shaft between them."""
     notes: tuple[str, ...]
     """Plain sentences for the person, most urgent first."""
+    ends_in: tuple[float, float]
+    """From where to where the shaft was judged, inches."""
 
     @property
     def line(self) -> ShaftLine:
@@ -89,14 +91,15 @@ def analyse(
     """
     fit = fit_sweep(sweep, strict=strict)
     bends = find_bends(fit.line)
-    limits_in = _limit_at_stations(fit.line.station_in, areas, default_limit_in)
+    ends_in = judged_ends_in(sweep.length_in, fit.station_in)
+    judged = (*areas, *between_areas(areas, *ends_in))
+    limits_in = limits_at(fit.line.station_in, judged, default_limit_in)
     hits = plan_round(
         fit.line, limit_in=limits_in, response=response, hits_so_far=hits_so_far, bends=bends
     )
-    ends = (fit.station_in[0], fit.station_in[-1])
     left_out = [f.left_out for f in fit.fits]
     verdicts = judge_areas(
-        (*areas, *between_areas(areas, *ends)),
+        judged,
         fit.line,
         default_limit_in=default_limit_in,
         rule=rule,
@@ -104,18 +107,7 @@ def analyse(
         swing_in=_swings_in(fit, limits_in),
     )
     spots = _apart(sweep.stations, fit, [f.spots for f in fit.fits])
-    return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, spots, bends, verdicts))
-
-
-def _limit_at_stations(station_in: Array, areas: Sequence[Area], default_in: float) -> Array:
-    """The strictest limit that holds at each station, inches (n,)."""
-    limits = np.full(station_in.shape, np.inf)
-    for area in areas:
-        low, high = sorted((area.from_in, area.to_in))
-        inside = (station_in >= low) & (station_in <= high)
-        limit = default_in if area.limit_in is None else area.limit_in
-        limits[inside] = np.minimum(limits[inside], limit)
-    return np.where(np.isinf(limits), default_in, limits)
+    return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, spots, bends, verdicts), ends_in)
 
 
 def _swings_in(fit: SweepFit, limits_in: Array) -> dict[float, float]:

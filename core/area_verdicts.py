@@ -1,9 +1,9 @@
 """Verdicts for the areas of a shaft, from its line.
 
 An area is judged at every station in it (or within a quarter inch of it) and at its two ends,
-where the line is drawn straight between neighbouring stations. It is true only when every one of
-those places is; not true as soon as one is. A straight line between stations is not a
-measurement: an area without a station in it, or with an end farther from any station than
+where the line is drawn straight between neighbouring stations, or on past the last two. It is true
+only when every one of those places is; not true as soon as one is. A straight line is not a
+measurement: an area without a station in it, or with any part of it farther from every station than
 `REACH_IN`, is *not measured*, unless what was measured is already not true.
 
 Not seen here: a bend between two stations of an area; walk it closer where that matters.
@@ -12,7 +12,7 @@ Not seen here: a bend between two stations of an area; walk it closer where that
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -34,7 +34,10 @@ from core.verdict import (
 NEAR_IN = 0.25
 """A station this close to an area counts as in it."""
 REACH_IN = 6.5
-"""A station every six inches is the trade's spacing; farther off nothing is known."""
+"""Farther from every station nothing is known: stations every six inches are the trade's spacing,
+every twelve the widest that still counts. Common practice, no source."""
+LEAST_BASE_IN = 3.0
+"""The line is drawn on past the ends over stations at least this far apart."""
 
 
 @dataclass(frozen=True)
@@ -87,6 +90,30 @@ def between_areas(areas: Iterable[Area], from_in: float, to_in: float) -> tuple[
     return tuple(gaps)
 
 
+def judged_ends_in(length_in: float | None, station_in: Sequence[float]) -> tuple[float, float]:
+    """From where to where a shaft is judged, inches: all of it when its length is known.
+
+    A last few inches that nobody can read (a thread, a coupling face) are no gap.
+    """
+    first, last = float(station_in[0]), float(station_in[-1])
+    if length_in is None:
+        return first, last
+    return (0.0 if first > REACH_IN else first), (
+        length_in if length_in - last > REACH_IN else last
+    )
+
+
+def limits_at(station_in: Array, areas: Iterable[Area], default_limit_in: float) -> Array:
+    """The strictest limit by which each station (n,) is judged, inches: areas and between them."""
+    limits = np.full(station_in.shape, np.inf)
+    for area in areas:
+        start, stop = sorted((area.from_in, area.to_in))
+        inside = (station_in >= start - NEAR_IN) & (station_in <= stop + NEAR_IN)
+        limit = default_limit_in if area.limit_in is None else area.limit_in
+        limits[inside] = np.minimum(limits[inside], limit)
+    return np.where(np.isinf(limits), default_limit_in, limits)
+
+
 def _gap(from_in: float, to_in: float) -> Area:
     name = f"between {format_inch(from_in, 1, unit=False)} and {format_inch(to_in, 1)}"
     return Area(name, "between", from_in, to_in)
@@ -130,12 +157,13 @@ def _judge(
         return replace(verdict, settle=_settle(worst, limit))
     if worst.word == "not true":
         return verdict
-    bare = [x for x in (start, stop) if _far_from_stations(line, x)]
-    if bare:
+    bare = _bare_place(line, start, stop)
+    if bare is not None:
         return replace(
             verdict,
             word="not measured",
-            settle=f"Not measured up to its end. Read a station at {format_inch(bare[0], 1)}.",
+            settle=f"{_bare_words(bare in (start, stop))}. Read a station at "
+            f"{format_inch(bare, 1)}.",
         )
     doubted = [(x, t) for x, t in odd if start - NEAR_IN <= x <= stop + NEAR_IN]
     if doubted:
@@ -157,12 +185,18 @@ def _at_station(
 
 
 def _at_end(line: ShaftLine, x_in: float, limit_in: float, rule: Rule) -> _Place | None:
-    """The line at the end of an area, drawn straight between stations; None off the stations."""
-    if not line.station_in[0] - NEAR_IN <= x_in <= line.station_in[-1] + NEAR_IN:
-        return None
+    """The line at the end of an area, drawn straight between stations or on past the last ones.
+
+    None beside a station (that is judged by itself) and where nothing is known.
+    """
     if np.min(np.abs(line.station_in - x_in)) < NEAR_IN:
         return None
-    ecc, cov = line.point_at(x_in)
+    if line.station_in[0] <= x_in <= line.station_in[-1]:
+        ecc, cov = line.point_at(x_in)
+    elif (past := _drawn_on(line, x_in)) is not None:
+        ecc, cov = past
+    else:
+        return None
     low, high = tir_interval(ecc, cov)
     return _place(x_in, 2 * math.hypot(ecc[0], ecc[1]), low, high, limit_in, rule)
 
@@ -174,8 +208,35 @@ def _place(
     return _Place(x_in, tir_in, low, high, judge(tir_in, low, high, limit_in, rule))
 
 
-def _far_from_stations(line: ShaftLine, x_in: float) -> bool:
-    return bool(np.min(np.abs(line.station_in - x_in)) > REACH_IN)
+def _drawn_on(line: ShaftLine, x_in: float) -> tuple[Array, Array] | None:
+    """Eccentricity (2,) and covariance (2, 2) a little past the first or last station."""
+    order = np.argsort(np.abs(line.station_in - x_in))
+    last = order[0]
+    base = np.abs(line.station_in[order] - line.station_in[last])
+    if base.max() < LEAST_BASE_IN or abs(x_in - line.station_in[last]) > REACH_IN:
+        return None
+    before = order[int(np.argmax(base >= LEAST_BASE_IN))]
+    share = (x_in - line.station_in[last]) / (line.station_in[last] - line.station_in[before])
+    ecc = (1 + share) * line.ecc_in[last] - share * line.ecc_in[before]
+    cov = (1 + share) ** 2 * line.covariance_in2[last] + share**2 * line.covariance_in2[before]
+    return ecc, cov
+
+
+def _bare_words(at_end: bool) -> str:
+    return "Not measured up to its end" if at_end else "Not measured along all of it"
+
+
+def _bare_place(line: ShaftLine, start_in: float, stop_in: float) -> float | None:
+    """Where to read next so that no part of a stretch lies far from every station; None = done."""
+    known = line.station_in[
+        (line.station_in > start_in - REACH_IN) & (line.station_in < stop_in + REACH_IN)
+    ]
+    if not known.size:
+        return (start_in + stop_in) / 2
+    places = [start_in, *((known[:-1] + known[1:]) / 2).tolist(), stop_in]
+    away = [known[0] - start_in, *(np.diff(known) / 2).tolist(), stop_in - known[-1]]
+    farthest = int(np.argmax(away))
+    return float(places[farthest]) if away[farthest] > REACH_IN else None
 
 
 def _middle(area: Area) -> float:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.analysis import SweepAnalysis
-from core.area_verdicts import between_areas, judge_areas
+from core.area_verdicts import between_areas, judge_areas, limits_at
 from core.bends import Bend
 from core.shaftline import ShaftLine
 from core.units import format_thou
@@ -97,7 +97,7 @@ def see(
         verdicts = worked.verdicts
     else:
         verdicts = judge_areas(
-            (*areas, *between_areas(areas, *ends)),
+            (*areas, *between_areas(areas, *worked.ends_in)),
             line,
             default_limit_in=default_limit_in,
             rule=rule,
@@ -123,7 +123,8 @@ def _stations(
 ) -> tuple[SeenStation, ...]:
     """Each station judged by itself with the strictest limit that holds there."""
     places = line.station_in.tolist()
-    limits = [_limit_at(x, areas, default_limit_in) for x in places]
+    every = (*areas, *between_areas(areas, *worked.ends_in))
+    limits = limits_at(line.station_in, every, default_limit_in).tolist()
     alone = [
         Area(f"{x:g}", "between", x, x, limit) for x, limit in zip(places, limits, strict=True)
     ]
@@ -148,15 +149,6 @@ def _stations(
 
 def _or_nothing(value_in: float | None) -> float:
     return 0.0 if value_in is None else value_in
-
-
-def _limit_at(x_in: float, areas: Sequence[Area], default_in: float) -> float:
-    here = [
-        default_in if a.limit_in is None else a.limit_in
-        for a in areas
-        if min(a.from_in, a.to_in) <= x_in <= max(a.from_in, a.to_in)
-    ]
-    return min(here, default=default_in)
 
 
 def figures_csv(seen: Seen) -> str:

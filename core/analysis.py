@@ -136,6 +136,12 @@ def _notes(
 ) -> tuple[str, ...]:
     """Findings in words, what spoils the readings first."""
     notes = [words for _, words in fit.troubles]
+    if fit.told_too_well:
+        notes.append(
+            f"The readings repeat only to {format_thou(fit.repeatability_in)}, worse than the"
+            " repeatability set for the dial: that was used. Look at the stand and the dial, or"
+            " correct the setting."
+        )
     notes += [
         f"Station {format_inch(way.station_in, 1)} fits its neighbours only when rolled the other"
         " way: look at the order of its marks."

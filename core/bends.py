@@ -40,8 +40,25 @@ OPEN_IN = 0.5
 """A bend known less well than this gets a word on how to know it better."""
 
 
+class Kink:
+    """What has a change of slope: a bend, or the hit that is to take it out."""
+
+    kappa_rad: Array
+    """Change of slope (2,): towards clock 0, towards clock 90."""
+
+    @property
+    def angle_rad(self) -> float:
+        """Size of it, radians."""
+        return hypot(float(self.kappa_rad[0]), float(self.kappa_rad[1]))
+
+    @property
+    def high_side_rad(self) -> float:
+        """Clock of the high side, where the ram goes, radians 0 to 2 pi."""
+        return atan2(-float(self.kappa_rad[1]), -float(self.kappa_rad[0])) % (2 * pi)
+
+
 @dataclass(frozen=True, eq=False)
-class Bend:
+class Bend(Kink):
     """One bend, inches and radians."""
 
     station_in: float
@@ -57,16 +74,6 @@ class Bend:
     kind: Literal["sharp", "region", "bow"] = "sharp"
     sharpen_at_in: float | None = None
     """Station to add that would sharpen this bend most; None = little to gain."""
-
-    @property
-    def angle_rad(self) -> float:
-        """Size of the bend, radians."""
-        return hypot(float(self.kappa_rad[0]), float(self.kappa_rad[1]))
-
-    @property
-    def high_side_rad(self) -> float:
-        """Clock of the high side, radians 0 to 2 pi."""
-        return atan2(-float(self.kappa_rad[1]), -float(self.kappa_rad[0])) % (2 * pi)
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,6 +143,8 @@ def find_bends(line: ShaftLine) -> BendReport:
     Raises
     ------
     BadReadings : a value that is not a number.
+
+    Source: common practice; the price of a corner is ours, set by simulation.
     """
     base = line.measured or line
     if not (np.isfinite(base.ecc_in).all() and np.isfinite(base.sigma_in).all()):

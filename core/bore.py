@@ -67,6 +67,12 @@ class Clearance:
         return -self.most_in, -self.mean_in, -self.least_in
 
     @property
+    def safe_interference_in(self) -> tuple[float, float, float]:
+        """The same, least and most wider by what the gauges may be off."""
+        least, mean, most = self.interference_in
+        return least - self.u95_in, mean, most + self.u95_in
+
+    @property
     def words(self) -> str:
         """'0.2 thou interference to 0.8 thou clearance, mean 0.3 thou clearance, +-0.3 thou'."""
         return (

@@ -149,7 +149,20 @@ class FaceFit:
     @property
     def notes(self) -> tuple[str, ...]:
         """What to mind with this way of reading, and the caution for facing."""
-        return (TWO_DIALS_NOTE if self.dials == 2 else ONE_DIAL_NOTE, LATHE_CAUTION)
+        usual = TWO_DIALS_NOTE if self.dials == 2 else ONE_DIAL_NOTE
+        return (*self._scatter_words(), usual, LATHE_CAUTION)
+
+    def _scatter_words(self) -> tuple[str, ...]:
+        if self.outer.scatter_in is None:
+            return ()
+        why = (
+            "a burr, dirt, or a stand that gives: read again"
+            if self.dials == 2
+            else "end float of the shaft? Read with two dials opposite, or hold it endwise"
+        )
+        return (
+            f"The readings scatter {format_thou(self.outer.scatter_in)} about a true face: {why}.",
+        )
 
     @property
     def words(self) -> tuple[str, ...]:
@@ -246,10 +259,8 @@ def _dish_words(dish_in: float, u95_in: float) -> str:
 
 @dataclass(frozen=True)
 class FaceChange:
-    """Before and after facing: TIR at the rim, inches."""
+    """What facing did to the TIR at the rim."""
 
-    before_in: float
-    after_in: float
     better: bool | None
     """None = the change is less than measuring uncertainty."""
     words: str
@@ -262,4 +273,4 @@ def compare_faces(before: FaceFit, after: FaceFit) -> FaceChange:
     better = None if abs(was[0] - now[0]) <= unsure else was[0] > now[0]
     outcome = {None: "no change seen", True: "better", False: "worse"}[better]
     shown = f"rim TIR {format_thou(was[0])} before, {format_thou(now[0])} after: {outcome}"
-    return FaceChange(was[0], now[0], better, shown)
+    return FaceChange(better, shown)

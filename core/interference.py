@@ -20,7 +20,6 @@ from dataclasses import dataclass
 
 from core.errors import ShaftlogError
 from core.positive import check_length, check_positive
-from core.tables import read_table
 from core.units import format_inch, format_thou
 
 FRICTION_LOW = 0.04
@@ -101,13 +100,6 @@ class PressFit:
     def hub_yield_share(self) -> float | None:
         """Von Mises stress at the hub bore as a share of yield; 1 or more = it yields."""
         return None if self.hub_yield_psi is None else self.hub.mises_psi / self.hub_yield_psi
-
-    @property
-    def shaft_yield_share(self) -> float | None:
-        """Tresca stress in the shaft as a share of yield."""
-        if self.shaft_yield_psi is None:
-            return None
-        return self.shaft.tresca_psi / self.shaft_yield_psi
 
     @property
     def hub_words(self) -> str:
@@ -281,44 +273,3 @@ def _missing(
         (engine_torque_lbf_in, "engine torque: no verdict on grip"),
     )
     return tuple(words for value, words in wanted if value is None)
-
-
-@dataclass(frozen=True)
-class FactorTableCheck:
-    """The published pressure factor table at one shaft, beside the Lame figure."""
-
-    tons: float
-    """Push-on force by the table, tons of 2000 lbf (interpolated between printed diameters)."""
-    implied_friction: float
-    """Friction coefficient that makes Lame (E 30e6 psi, hub 2 x shaft) give the same force."""
-    source: str
-
-
-def factor_table_check(
-    *, diameter_in: float, interference_in: float, length_in: float
-) -> FactorTableCheck:
-    """Push-on force by the printed factor table: tons = area x interference x factor / 2.
-
-    Holds for steel on steel and a hub of twice the shaft diameter. A cross-check on friction.
-
-    Raises
-    ------
-    ShaftlogError : diameter outside the printed 1 to 6 in.
-    """
-    check_positive(diameter_in=diameter_in, interference_in=interference_in, length_in=length_in)
-    rows = read_table("press_force_factor")
-    sizes = [float(row["diameter_in"]) for row in rows]
-    factors = [float(row["factor"]) for row in rows]
-    if not sizes[0] <= diameter_in <= sizes[-1]:
-        raise ShaftlogError(
-            f"The pressure factor table runs from {sizes[0]:g} to {sizes[-1]:g} in; "
-            f"{format_inch(diameter_in)} is outside it."
-        )
-    at = max(1, next(i for i, size in enumerate(sizes) if size >= diameter_in))
-    share = (diameter_in - sizes[at - 1]) / (sizes[at] - sizes[at - 1])
-    factor = factors[at - 1] + share * (factors[at] - factors[at - 1])
-    area = math.pi * diameter_in * length_in
-    tons = area * interference_in * factor / 2
-    # Lame with equal materials and hub 2 x shaft: p = E * interference * 0.375 / diameter
-    lame_psi = 30e6 * interference_in * 0.375 / diameter_in
-    return FactorTableCheck(tons, tons * 2000 / (lame_psi * area), rows[0]["source"])

@@ -114,23 +114,6 @@ def stroke_for_set(
     return _stroke(diameter_in, span_in, e_psi, yield_psi, core, hinge * unit)
 
 
-def stroke_for_travel(
-    diameter_in: float, span_in: float, e_psi: float, yield_psi: float, travel_in: float
-) -> Stroke:
-    """What a stroke to `travel_in` (dial under the ram, under load) will leave."""
-    _check_bar(diameter_in, span_in, e_psi, yield_psi)
-    if not isfinite(travel_in) or travel_in <= 0:
-        raise ShaftlogError(f"A ram travel of {travel_in:g} in does nothing. Give one above zero.")
-    curvature = yield_psi / (e_psi * diameter_in / 2)
-    wanted = travel_in / ((span_in / 2) ** 2 * curvature)
-    if wanted <= 1 / 3:
-        return _elastic_stroke(diameter_in, span_in, e_psi, yield_psi, 3 * wanted)
-    full = _travel(0.0)
-    hinge = max(0.0, wanted - full) * span_in * curvature
-    core = _solve(lambda angle: _travel(angle) - wanted) if hinge == 0 else 0.0
-    return _stroke(diameter_in, span_in, e_psi, yield_psi, core, hinge)
-
-
 def warnings(
     stroke: Stroke, *, capacity_lbf: float | None = None, room_in: float | None = None
 ) -> tuple[str, ...]:
@@ -331,15 +314,6 @@ def _stroke(
         moment_ratio=m,
         set_rad=max(0.0, span_in * ky * _set(angle) + hinge),
     )
-
-
-def _elastic_stroke(
-    diameter_in: float, span_in: float, e_psi: float, yield_psi: float, ratio: float
-) -> Stroke:
-    half, ky = span_in / 2, yield_psi / (e_psi * diameter_in / 2)
-    load = 2 * ratio * yield_moment_lbf_in(diameter_in, yield_psi) / half
-    travel = ratio * half**2 * ky / 3
-    return Stroke(diameter_in, span_in, e_psi, yield_psi, load, travel, 0.0, ratio, 0.0)
 
 
 def _yield_curvature(stroke: Stroke) -> float:

@@ -270,7 +270,6 @@ class HubDraw:
     """How far a propeller hub can still be drawn up, inches."""
 
     draw_in: float
-    standard_in: float | None
     words: str
 
 
@@ -290,5 +289,5 @@ def hub_draw(
     beside = "" if usual is None else f" (standard {format_inch(usual, 2)})"
     if draw <= 0:
         words = "the taper's end comes through the hub: the nut may bottom on the shaft"
-        return HubDraw(draw, usual, f"{words}; shim or fit another hub{beside}")
-    return HubDraw(draw, usual, f"{format_inch(draw, 2)} of draw left at the small end{beside}")
+        return HubDraw(draw, f"{words}; shim or fit another hub{beside}")
+    return HubDraw(draw, f"{format_inch(draw, 2)} of draw left at the small end{beside}")

@@ -24,10 +24,6 @@ SIZING_CONSTANT = 321000.0
 """16 x 63025 / pi = 320983.7, as printed in the formula."""
 SPAN_CONSTANT = 3.21
 """(pi / 2) sqrt(g) / 4 x 60 / 144 = 3.215, as printed in the formula."""
-SHAFT_POWER_SHARE = 0.96
-"""Shaft power as a share of rated brake power: Boat Mechanical Systems Handbook, formula 1-2."""
-TORSIONAL_SHARE = 2 / 3
-"""Torsional yield as a share of tensile yield: ABYC P-6, July 2002."""
 DEFAULT_WHIRL_MARGIN = 1.25
 """First whirling speed over shaft speed that a shop may ask for; common practice, no source."""
 SPAN_WARNING = (
@@ -46,15 +42,26 @@ def torque_lbf_in(*, power_hp: float, shaft_rpm: float) -> float:
 
 
 def shaft_power_hp(*, brake_power_hp: float) -> float:
-    """Power at the shaft from the engine's rated brake power (0.96 of it)."""
+    """Power at the shaft from the engine's rated brake power."""
     check_positive(brake_power_hp=brake_power_hp)
-    return SHAFT_POWER_SHARE * brake_power_hp
+    return shaft_power_share() * brake_power_hp
+
+
+def shaft_power_share() -> float:
+    """Shaft power as a share of rated brake power.
+
+    Source: Boat Mechanical Systems Handbook, formula 1-2, by the table of sizing rules.
+    """
+    return sizing_rules("shaft_power_factor")[0].low
 
 
 def torsional_yield_psi(*, tensile_yield_psi: float) -> float:
-    """Torsional yield used for sizing: two thirds of tensile yield (steel, nickel alloys)."""
+    """Torsional yield used for sizing: two thirds of tensile yield (steel, nickel alloys).
+
+    Source: ABYC P-6, July 2002, by the table of sizing rules.
+    """
     check_positive(tensile_yield_psi=tensile_yield_psi)
-    return TORSIONAL_SHARE * tensile_yield_psi
+    return sizing_rules("torsional_yield_share")[0].low * tensile_yield_psi
 
 
 def shaft_diameter_in(
@@ -77,12 +84,6 @@ def shaft_diameter_in(
     check_positive(torsional_yield_psi=torsional_yield_psi, safety_factor=safety_factor)
     cube = SIZING_CONSTANT * power_hp * safety_factor / (torsional_yield_psi * shaft_rpm)
     return float(cube ** (1 / 3))
-
-
-def torsional_stress_psi(*, diameter_in: float, torque_lbf_in: float) -> float:
-    """Greatest shear stress of a solid round shaft, psi: 16 T / (pi D^3)."""
-    check_positive(diameter_in=diameter_in, torque_lbf_in=torque_lbf_in)
-    return 16 * torque_lbf_in / (math.pi * diameter_in**3)
 
 
 def safety_factor_of(
@@ -175,7 +176,9 @@ def critical_rpm(
 ) -> float:
     """First whirling speed of a uniform round bar on two knife edges, rpm.
 
-    omega = (pi / L)^2 (D / 4) sqrt(E g / density): any text on vibration, Euler beam on pins.
+    omega = (pi / L)^2 (D / 4) sqrt(E g / density).
+
+    Source: textbook formula of vibration, Euler beam on pins.
     """
     check_positive(diameter_in=diameter_in, span_in=span_in)
     check_positive(e_psi=e_psi, density_lb_in3=density_lb_in3)

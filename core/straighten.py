@@ -13,12 +13,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import atan2, hypot, pi
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.bends import BendReport, find_bends
+from core.bends import BendReport, Kink, find_bends
 from core.corners.bend_shapes import lift
 from core.errors import BadShaft, ShaftlogError
 from core.hits.checked_line import (
@@ -65,7 +64,7 @@ REACH_IN = 12.0
 
 
 @dataclass(frozen=True, eq=False)
-class Hit:
+class Hit(Kink):
     """One hit of a round. The hit is to remove `kappa_rad`."""
 
     station_in: float
@@ -94,16 +93,6 @@ class Hit:
         object.__setattr__(self, "kappa_rad", kappa)
 
     @property
-    def angle_rad(self) -> float:
-        """Size of the angle to take out."""
-        return hypot(float(self.kappa_rad[0]), float(self.kappa_rad[1]))
-
-    @property
-    def high_side_rad(self) -> float:
-        """Clock of the high side, where the ram goes, 0 to 2 pi."""
-        return atan2(-float(self.kappa_rad[1]), -float(self.kappa_rad[0])) % (2 * pi)
-
-    @property
     def ask_for_rad(self) -> float:
         """Angle to ask of press or torch, by the response so far."""
         return self.aim_for * self.angle_rad
@@ -127,6 +116,8 @@ def plan_round(
     hits_so_far : this job's hits with `taken_share` filled (see `with_taken_shares`); the
         planner learns from them how this shaft answers.
     bends : what `find_bends` says of this line, when it is at hand already.
+
+    Source: common practice, no source; what a round aims at was tried on simulated shafts.
     """
     if not np.isfinite(line.ecc_in).all():
         raise BadShaft("A station of the line has no figure. Leave it out or read it again.")

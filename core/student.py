@@ -10,7 +10,9 @@ _EDGE = NormalDist().inv_cdf(0.975)
 def student_edge(freedom: float) -> float:
     """97.5 % quantile of Student's t with `freedom` degrees of freedom, 3 or more.
 
-    Expansion about the normal, from memory: 7 in a thousand off at 3, 2 in ten thousand at 8.
+    Expansion about the normal: 7 in a thousand off at 3, 2 in ten thousand at 8.
+
+    Source: textbook formula, from memory.
     """
     z = _EDGE
     first = (z**3 + z) / 4

@@ -1,4 +1,4 @@
-"""The fit of one station: where the section's centre runs, how much of it is out of round.
+"""The fit of one station (a whole sweep: `core.dial.sweep_fit`): its centre, its roundness.
 
 The model is that of `core.dial.harmonics`: weighted least squares with zero-mean normal priors
 on the second (ovality) and third (three lobes) harmonics, so that a roll over part of the turn

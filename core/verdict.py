@@ -14,7 +14,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from statistics import NormalDist
 from typing import Literal
 
 Rule = Literal["guarded", "simple"]
@@ -71,27 +70,9 @@ def judge(
     return "not true" if low_in >= limit_in else "too close to call"
 
 
-def conformance_probability(
-    value: float, u: float, *, lower: float = -math.inf, upper: float = math.inf
-) -> float:
-    """Probability that the true value lies within the limits (JCGM 106:2012, clause 7).
-
-    `value` and its standard uncertainty `u` in the unit of the limits; normal distribution.
-    """
-    normal = NormalDist(value, u)
-    return (1.0 if math.isinf(upper) else normal.cdf(upper)) - (
-        0.0 if math.isinf(lower) else normal.cdf(lower)
-    )
-
-
 def accept_under_in(limit_in: float, half_width_in: float) -> float:
     """Acceptance limit with guard band w = U (JCGM 106:2012 clause 8.3.2), inches, not below 0."""
     return max(0.0, limit_in - half_width_in)
-
-
-def reject_from_in(limit_in: float, half_width_in: float) -> float:
-    """TIR from which non-conformity is proven with guard band w = U, inches."""
-    return limit_in + half_width_in
 
 
 def readings_to_settle(tir_in: float, low_in: float, high_in: float, limit_in: float) -> int | None:

@@ -25,7 +25,6 @@ class CheckReport:
     """What is wrong, one line each; empty when sound."""
     counts: tuple[tuple[str, int | None], ...]
     """Rows of the main tables that could be read; None = the table cannot be read to its end."""
-    schema_version: int
     last_good: backup.BackupFile | None
     """Newest backup that passes its own check; looked for only when the book is not sound."""
 
@@ -71,14 +70,13 @@ def check_book(path: str | Path) -> CheckReport:
     place = Path(path)
     findings: list[str] = []
     counts: list[tuple[str, int | None]] = []
-    version = 0
     with plain_words(str(place)):
         try:
             header.check(place)
         except NewerBook:
             raise
         except BookError as error:
-            return _report(place, [str(error)], [], 0)
+            return _report(place, [str(error)], [])
         con = _look(place)
     try:
         version = _number(con, "PRAGMA user_version", place, findings)
@@ -89,7 +87,7 @@ def check_book(path: str | Path) -> CheckReport:
         counts = [(table, _count(con, table)) for table in COUNTED]
     finally:
         con.close()
-    return _report(place, findings, counts, version)
+    return _report(place, findings, counts)
 
 
 def _look(place: Path) -> sqlite3.Connection:
@@ -99,15 +97,13 @@ def _look(place: Path) -> sqlite3.Connection:
     return con
 
 
-def _report(
-    place: Path, findings: list[str], counts: list[tuple[str, int | None]], version: int
-) -> CheckReport:
+def _report(place: Path, findings: list[str], counts: list[tuple[str, int | None]]) -> CheckReport:
     findings += [f"the table '{t}' cannot be read to its end" for t, n in counts if n is None]
     shown = list(dict.fromkeys(findings))
     if len(shown) > _MOST_LINES:
         shown = [*shown[:_MOST_LINES], f"and {len(shown) - _MOST_LINES} findings more"]
     good = backup.last_good(place) if shown else None
-    return CheckReport(place, not shown, tuple(shown), tuple(counts), version, good)
+    return CheckReport(place, not shown, tuple(shown), tuple(counts), good)
 
 
 def _number(con: sqlite3.Connection, sql: str, place: Path, findings: list[str]) -> int:

@@ -28,11 +28,6 @@ def events_of(book: Book, subject: str, subject_id: str) -> tuple[Event, ...]:
     )
 
 
-def newest_events(book: Book, count: int = 100) -> tuple[Event, ...]:
-    """The last events of the whole book, newest first."""
-    return rows.select(book, Event, "1 ORDER BY at DESC, id DESC LIMIT ?", (count,))
-
-
 def events_of_job(book: Book, job_id: str) -> tuple[Event, ...]:
     """The events of a job and of all that hangs on it (sweeps, checks, hits), oldest first."""
     return rows.select(

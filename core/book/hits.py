@@ -68,19 +68,6 @@ def last_round(book: Book, job_id: str) -> int:
     return int(row[0]) if row and row[0] else 0
 
 
-def note_result(
-    book: Book,
-    hit_id: str,
-    *,
-    stays_in: float | None = None,
-    travel_in: float | None = None,
-    load_lbf: float | None = None,
-) -> Hit:
-    """What the dial and the gauge showed at the hit, where given."""
-    given = {"stays_in": stays_in, "travel_in": travel_in, "load_lbf": load_lbf}
-    return rows.change(book, Hit, hit_id, {k: v for k, v in given.items() if v is not None})
-
-
 def undo_hit(book: Book, job_id: str) -> Hit | None:
     """Take back the last hit entered for a job (it stays in the book); None = there is none."""
     with book.write() as con:

@@ -33,11 +33,6 @@ def just_before(text: str) -> str:
     return moment_text(moment(text) - timedelta(milliseconds=1))
 
 
-def seconds_between(earlier: str, later: str) -> float:
-    """Seconds from one stored moment to another."""
-    return (moment(later) - moment(earlier)).total_seconds()
-
-
 def local_text(text: str, form: str = "%Y-%m-%d %H:%M") -> str:
     """A stored moment in the time zone of this computer, for screens and paper."""
     return moment(text).astimezone().strftime(form)

@@ -16,11 +16,7 @@ from core.book.job_record import Job as Job
 
 PURPOSES = ("as received", "working", "hold check", "final", "quick check")
 """What a sweep was taken for."""
-READING_KINDS = ("mark", "closing", "blocked", "tir", "high spot")
 AREA_KINDS = ("taper", "bearing", "shaft log", "coupling", "other")
-HIT_METHODS = ("press", "heat")
-PENETRANT_RESULTS = ("", "clear", "crack", "unclear")
-"""'' = not looked at yet; 'unclear' = do it again."""
 
 
 @dataclass(frozen=True)
@@ -153,6 +149,7 @@ class PenetrantCheck:
     developer_at: str | None = None
     inspected_at: str | None = None
     result: str = ""
+    """'clear', 'crack', 'unclear' (do it again); '' = not looked at yet."""
     notes: str = ""
     by: str = ""
     overrule_by: str = ""

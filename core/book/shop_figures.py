@@ -133,10 +133,5 @@ def last_entries(book: Book) -> dict[str, float]:
     return {str(job_id): _seconds(at) for job_id, at in found}
 
 
-def seconds_now(book: Book) -> float:
-    """The present moment by the book's clock."""
-    return _seconds(book.now())
-
-
 def _seconds(text: str) -> float:
     return moment(text).timestamp()

@@ -28,5 +28,3 @@ ENTERED = (
     *LAST,
 )
 """All of them, parents before children."""
-PASSING = ("draft", "presence")
-"""Tables about the moment: left out of merges and rescues."""

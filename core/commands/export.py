@@ -63,7 +63,7 @@ def write_csv(
 ) -> None:
     """The readings of the jobs, one a line."""
     from core.book import sweeps
-    from core.commands.job_record import CSV_COLUMNS, csv_rows
+    from core.commands.export_record import CSV_COLUMNS, csv_rows
 
     chosen = tuple(chosen)
     if sweep_no is not None:
@@ -83,7 +83,7 @@ def write_json(
 ) -> None:
     """Everything on record: one job, or (`whole`) a list of them."""
     from core.book import settings
-    from core.commands.job_record import job_record, json_text
+    from core.commands.export_record import job_record, json_text
 
     contact = contact or settings.load(book).phone_in_exports
     if not whole:

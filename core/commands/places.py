@@ -13,8 +13,6 @@ DEMO_NAME = "demo.db"
 def data_folder() -> Path:
     """The user's own data folder for Shaftlog; not made here."""
     home = Path.home()
-    if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA") or home / "AppData" / "Local") / "shaftlog"
     if sys.platform == "darwin":
         return home / "Library" / "Application Support" / "shaftlog"
     return Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share") / "shaftlog"

@@ -1,4 +1,7 @@
-"""`shaftlog restore BACKUP`: a good backup takes the place of the book; the old file is kept."""
+"""`shaftlog restore [BACKUP]`: a good backup, the newest or the one named, in the book's place.
+
+The file that stood there is kept.
+"""
 
 from __future__ import annotations
 

@@ -75,7 +75,10 @@ def clearance_words(value_in: float) -> str:
 def judge_band(
     *, least_in: float, most_in: float, band: Band, u95_in: float, rule: Rule = "guarded"
 ) -> BandVerdict:
-    """Least and most clearance, inches, against a band, with 95 % uncertainty `u95_in`."""
+    """Least and most clearance, inches, against a band, with 95 % uncertainty `u95_in`.
+
+    Source: decision rule of ISO 14253-1 (from memory), guard band w = U.
+    """
     guard = u95_in if rule == "guarded" else 0.0
     tight_by, loose_by = band.least_in - least_in, most_in - band.most_in
     tight, loose = tight_by > guard + _EPS_IN, loose_by > guard + _EPS_IN

@@ -23,7 +23,8 @@ from core.units import MOST_IN, format_clock, format_inch, format_thou
 
 LOBES_NOTE = (
     "A mike or telescoping gauge measures across two points: three lobes cannot be seen, and a "
-    "lobed bore or seat fits tighter than it measures. Blue it, or turn it under a dial in a vee."
+    "lobed bore or seat fits tighter than it measures. Blue it, or turn it under a dial in a vee. "
+    "An oval half way between two clocks is not seen either: mike a third clock, 45 deg on."
 )
 SAME_DEPTH_IN = 1e-6
 QUARTER_TURN_SLACK_RAD = math.radians(20)
@@ -100,6 +101,14 @@ class PartShape:
         return None if self.taper_in_per_in is None else self.taper_in_per_in * self.length_in
 
     @property
+    def even_sections(self) -> tuple[Section, ...]:
+        """Sections without the ends that are belled or tight: those that gave the taper."""
+        if not self.ends:
+            return self.sections
+        first, last = (int(end.seen) for end in self.ends)
+        return self.sections[first : len(self.sections) - last]
+
+    @property
     def words(self) -> str:
         """One line: size, taper, ends, ovality."""
         parts = [f"{self.what} {format_inch(self.least_in)} to {format_inch(self.most_in)}"]
@@ -114,7 +123,11 @@ class PartShape:
                 parts.append(f"{kind} at the {end_form.end} {format_thou(abs(end_form.excess_in))}")
         if self.ovality_in is not None:
             oval = self.ovality_in > math.sqrt(2) * self.u95_in
-            parts.append(f"oval {format_thou(self.ovality_in)} or more" if oval else "no oval seen")
+            parts.append(
+                f"oval {format_thou(self.ovality_in)} or more"
+                if oval
+                else "no oval at these clocks"
+            )
         return "; ".join(parts)
 
 

@@ -8,6 +8,7 @@ end float, and every even wave with it. Inches, radians.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,10 +16,16 @@ import numpy as np
 
 from core.dial.harmonics import TURN, Array, harmonics
 from core.errors import BadReadings
+from core.student import student_edge
 
 WAVE_PRIOR_IN = 0.0004
 """How wavy (two lobes) faces usually are, standard deviation; common practice, no source."""
 LEAST_MARKS = 3
+CLEARLY_WORSE = 1.5
+"""Readings that scatter so many times worse than the dial repeats are no longer the dial's doing:
+the shaft floats endwise, or a burr. Common practice, no source."""
+TELLING, LEAST_FREEDOM = 1.9, 3.0
+"""Degrees of freedom from which scatter is told at all, and reckoned with at least."""
 
 
 @dataclass(frozen=True)
@@ -47,6 +54,8 @@ class RingFit:
     """(2,) two-lobed wave; None with two dials, which cannot see it."""
     shown_in: float
     """Greatest less least reading (two dials: of the half difference)."""
+    scatter_in: float | None = None
+    """Standard deviation about the fitted face when it is clearly worse than the dial's."""
 
 
 def check_ring(name: str, ring: FaceRing) -> None:
@@ -71,7 +80,11 @@ def check_ring(name: str, ring: FaceRing) -> None:
 
 
 def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
-    """Least squares with a zero-mean prior on the wave; `noise_in` of one reading of one dial."""
+    """Least squares with a zero-mean prior on the wave; `noise_in` of one reading of one dial.
+
+    Readings that scatter clearly worse than that speak for themselves.
+    Source: textbook formula (least squares with a normal prior); half difference: geometry.
+    """
     clock = np.asarray(ring.clock_rad, dtype=float)
     reading = np.asarray(ring.reading_in, dtype=float)
     noise2 = max(noise_in, 1e-6) ** 2
@@ -83,8 +96,15 @@ def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
         count = 3
     design = harmonics(clock)[:, :count]
     prior = np.diag([1e-9, 1e-9, 1e-9, wave_weight, wave_weight][:count])
-    cov = np.asarray(np.linalg.inv(design.T @ design / noise2 + prior), dtype=float)
-    found = cov @ (design.T @ reading) / noise2
+    cov, found = _solve(design, reading, noise2, prior)
+    left = reading - design @ found
+    freedom = clock.size - float(np.trace(design @ cov @ design.T)) / noise2
+    scatter2 = float(left @ left) / freedom if freedom > TELLING else 0.0
+    worse = scatter2 > CLEARLY_WORSE**2 * noise2
+    if worse:
+        # Student's t: so few readings know their own scatter badly.
+        wide = student_edge(max(freedom, LEAST_FREEDOM)) / student_edge(math.inf)
+        cov, found = _solve(design, reading, scatter2 * wide**2, prior)
     return RingFit(
         radius_in=ring.radius_in,
         level_in=float(found[0]),
@@ -93,7 +113,14 @@ def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
         tilt_cov_in2=cov[1:3, 1:3],
         wave_in=found[3:5] if count == 5 else None,
         shown_in=float(np.ptp(reading)),
+        scatter_in=math.sqrt(scatter2) if worse else None,
     )
+
+
+def _solve(design: Array, reading: Array, noise2: float, prior: Array) -> tuple[Array, Array]:
+    """Covariance and parameters."""
+    cov = np.asarray(np.linalg.inv(design.T @ design / noise2 + prior), dtype=float)
+    return cov, np.asarray(cov @ (design.T @ reading) / noise2)
 
 
 def highest_less_lowest_in(outer: RingFit, inner: RingFit | None, rim_radius_in: float) -> float:

@@ -35,13 +35,6 @@ def draw_up_in(*, interference_in: float, taper_in_per_in: float) -> float:
     return interference_in / taper_in_per_in
 
 
-def interference_of_draw_in(*, draw_in: float, taper_in_per_in: float) -> float:
-    """Interference on diameter that an axial draw makes."""
-    if not math.isfinite(taper_in_per_in) or taper_in_per_in <= 0:
-        raise ShaftlogError("A taper above zero is needed. A straight bore has none.")
-    return draw_in * taper_in_per_in
-
-
 @dataclass(frozen=True)
 class TaperFit:
     """How two tapers meet, inches."""
@@ -97,6 +90,9 @@ def fit_taper(
     low = max(bore.sections[0].depth_in, seat.sections[0].depth_in)
     high = min(bore.sections[-1].depth_in, seat.sections[-1].depth_in)
     gaps = [_line_in(bore, x) - _line_in(seat, x) for x in (low, high)]
+    tight = _tight_ends(bore, seat)
+    first = min([*tight, *((gap, "") for gap in gaps)])
+    angle_words = _angle_words(12 * mismatch, 12 * u95, tolerance_in_per_ft, gaps)
     draw = None
     if wanted_interference_in is not None:
         draw = draw_up_in(
@@ -109,8 +105,8 @@ def fit_taper(
         mismatch_u95_in_per_ft=12 * u95,
         gap_in=abs(gaps[1] - gaps[0]),
         word=_word(12 * mismatch, 12 * u95, tolerance_in_per_ft, blue_share, least_blue_share),
-        angle_words=_angle_words(12 * mismatch, 12 * u95, tolerance_in_per_ft, gaps),
-        first_touch_in=min(gaps) / seat.taper_in_per_in,
+        angle_words=f"{angle_words}; {first[1]} first" if first[1] else angle_words,
+        first_touch_in=first[0] / seat.taper_in_per_in,
         draw_up_in=draw,
         blue_share=blue_share,
         blue_words=_blue_words(blue_share, least_blue_share),
@@ -118,9 +114,22 @@ def fit_taper(
 
 
 def _line_in(part: PartShape, depth_in: float) -> float:
-    """Diameter of the part's fitted line at a depth."""
-    middle = sum(s.depth_in for s in part.sections) / len(part.sections)
-    return part.mean_in + (part.taper_in_per_in or 0.0) * (depth_in - middle)
+    """Diameter of the part's fitted line at a depth, belled and tight ends left out."""
+    even = part.even_sections
+    middle = sum(s.depth_in for s in even) / len(even)
+    mean = sum(s.mean_in for s in even) / len(even)
+    return mean + (part.taper_in_per_in or 0.0) * (depth_in - middle)
+
+
+def _tight_ends(bore: PartShape, seat: PartShape) -> list[tuple[float, str]]:
+    """(gap there, words) of ends of bore or seat that stand in the way of the even tapers."""
+    found = []
+    for part, other, sign in ((bore, seat, -1), (seat, bore, 1)):
+        for end, section in zip(part.ends, (part.sections[0], part.sections[-1]), strict=False):
+            if end.seen and sign * end.excess_in > 0:
+                gap = -sign * (section.mean_in - _line_in(other, section.depth_in))
+                found.append((gap, f"the {part.what} is tight at the {end.end} and touches there"))
+    return found
 
 
 def _word(

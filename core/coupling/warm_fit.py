@@ -1,6 +1,7 @@
-"""Warming a hub until it slips on: growth of a bore and the temperature wanted.
+"""Warming a hub until it slips on: the temperature wanted.
 
-Linear expansion of an unloaded hub; the shaft stays cold. Lengths inches, temperature F.
+Linear expansion of an unloaded hub (a bore grows as a bar would); the shaft stays cold. Lengths
+inches, temperature F.
 """
 
 from __future__ import annotations
@@ -29,12 +30,6 @@ class SlipOnHeat:
     heat_to_f: float
     caution: str
     """Plain words: how to get there and what to fear."""
-
-
-def thermal_growth_in(*, diameter_in: float, expansion_per_f: float, rise_f: float) -> float:
-    """Growth of a bore, inches, when the hub warms by `rise_f` (a bore grows as a bar would)."""
-    check_positive(diameter_in=diameter_in, thermal_expansion_per_f=expansion_per_f)
-    return diameter_in * expansion_per_f * rise_f
 
 
 def slip_on_heat(

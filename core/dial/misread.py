@@ -7,6 +7,7 @@ for the person to take or leave. Thresholds: common practice, no source; tried o
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.dial.harmonics import Array, Priors, evidence, log_sum, prepare
+from core.errors import BadReadings
 from core.shaftline import ShaftLine
 
 CLEARLY = 5.0
@@ -36,9 +38,36 @@ class OtherWay:
     mirrored_miss_in: float
     """The same when mirrored, inches."""
 
-    def mended_clock_rad(self, clock_rad: float) -> float:
-        """Clock of a reading of this station if it was rolled the other way."""
-        return (2 * self.first_mark_rad - clock_rad) % (2 * math.pi)
+
+def turned_clocks_deg(
+    first_mark_rad: float, direction: int, clock_deg: Sequence[float]
+) -> tuple[float, ...]:
+    """Clocks of a station's readings, in their order, if it was rolled the other way.
+
+    A clock t was really 2 t0 - t, t0 the first mark; each comes back as that mark is written.
+
+    Parameters
+    ----------
+    first_mark_rad : as `OtherWay` has it, the clock of the shaft.
+    direction : 1, or -1 when the marks are written against the clock of the shaft.
+    clock_deg : as written on the shaft.
+
+    Raises
+    ------
+    BadReadings : the marks do not lie evenly about the first one.
+    """
+    twice_first = 2 * math.degrees(first_mark_rad) * direction
+    written = {_key(clock): clock for clock in clock_deg}
+    try:
+        return tuple(written[_key(twice_first - clock)] for clock in clock_deg)
+    except KeyError:
+        raise BadReadings(
+            "Its marks do not lie evenly about the first one: read the station again."
+        ) from None
+
+
+def _key(clock_deg: float) -> float:
+    return round(clock_deg % 360.0, 4) % 360.0
 
 
 @dataclass(frozen=True)

@@ -71,6 +71,8 @@ class SweepNoise:
     """Degrees of freedom it is worth; infinite when it was given."""
     priors: Priors
     """Usual size of the second and third harmonics on this shaft."""
+    found_worse: bool = False
+    """Estimated although a figure was given: the readings contradict it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -170,22 +172,6 @@ def _shares(chance: Array) -> Array:
     square = chance @ _SHARES**2
     spread = np.sqrt(chance @ (_SHARES**2 - square) ** 2)
     return np.asarray(np.sqrt(square + SAFE_SIDE * spread))
-
-
-def pooled_repeatability_in(
-    stations: Iterable[tuple[Sequence[float], Sequence[float]]],
-    *,
-    resolution_in: float,
-    priors: Priors | None = None,
-    least_marks: int = 5,
-) -> float:
-    """Standard deviation of a repeated reading, inches: `sweep_noise`'s best estimate.
-
-    With no station to ask the prior's figure comes back.
-    """
-    return sweep_noise(
-        stations, resolution_in=resolution_in, priors=priors, least_marks=least_marks
-    ).repeatability_in
 
 
 def _by_marks(

@@ -34,6 +34,10 @@ from core.sweep import (
 from core.units import format_inch
 
 MOST_STATIONS = 2000
+TELLING = 10.0
+"""Degrees of freedom from which the sweep's own scatter speaks against a figure told."""
+CLEARLY_WORSE = 1.3
+"""... when it is so many times larger. Both common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,6 +59,8 @@ class SweepFit:
     roller_ovality: RollerOvality | None
     troubles: tuple[tuple[float, str], ...] = ()
     """(station, plain words) of stations that could not be fitted; they are not in the line."""
+    told_too_well: bool = False
+    """The dial repeats clearly worse than was told; the sweep's own figure was used."""
 
 
 def fit_sweep(
@@ -93,16 +99,7 @@ def fit_sweep(
 def _fit_level(sweep: SweepReadings, typed_unit_in: float, strict: bool, lifts: Lifts) -> SweepFit:
     """The fit of a sweep, stations rising, once it is known what the plunger's point left out."""
     priors = _usual_priors(sweep)
-    noise = sweep_noise(
-        (
-            (s.clock_rad, _level(s, lifts).reading_in)
-            for s in sweep.stations
-            if s.quick is None and _sound(s)
-        ),
-        resolution_in=sweep.resolution_in,
-        repeatability_in=sweep.repeatability_in,
-        priors=priors,
-    )
+    noise = _noise(sweep, priors, lifts)
     repeat = noise.allowed_in
     fitted, rolls, troubles = _checked_stations(sweep, lifts, repeat, strict)
     shape = _shape_of(rolls, noise, sweep.resolution_in, priors)
@@ -127,9 +124,11 @@ def _fit_level(sweep: SweepReadings, typed_unit_in: float, strict: bool, lifts: 
         repeatability_in=repeat,
         priors=tuple(shape),
         other_way=_other_way(line, fitted),
-        moved=_moved(fitted, lifts, sweep.resolution_in, repeat, shape),
+        # A dial that creeps scatters the readings too: by the figure told it stands out.
+        moved=_moved(fitted, lifts, sweep.resolution_in, sweep.repeatability_in or repeat, shape),
         roller_ovality=_roller_ovality(line, fits),
         troubles=tuple(troubles),
+        told_too_well=noise.found_worse,
     )
 
 
@@ -181,6 +180,22 @@ def check_places(sweep: SweepReadings) -> None:
             f"Station {format_inch(float(order[close[0]]), 3)} is there twice. Put its readings "
             "together or correct one of them."
         )
+
+
+def _noise(sweep: SweepReadings, priors: Priors, lifts: Lifts) -> SweepNoise:
+    """Noise and roundness; a repeatability told that the readings contradict is not believed."""
+    stations = [
+        (s.clock_rad, _level(s, lifts).reading_in)
+        for s in sweep.stations
+        if s.quick is None and _sound(s)
+    ]
+    own = partial(sweep_noise, stations, resolution_in=sweep.resolution_in, priors=priors)
+    if sweep.repeatability_in is None:
+        return own()
+    seen = own()
+    if seen.freedom >= TELLING and seen.repeatability_in > CLEARLY_WORSE * sweep.repeatability_in:
+        return replace(seen, found_worse=True)
+    return own(repeatability_in=sweep.repeatability_in)
 
 
 def _sound(station: StationReadings) -> bool:

@@ -15,8 +15,8 @@ from core.bore import DEFAULT_U95_IN, BoreFit, BoreKind, Clearance, DiameterRead
 from core.coupling.band import Band, clearance_words
 from core.coupling.fits import class_limits, coupling_practices
 from core.errors import ShaftlogError
-from core.fitup.desk import Desk
 from core.fitup.figures import SKIPPED, Figures, Wanted, number_list, places_of
+from core.fitup.fit_facts import FitFacts
 from core.fitup.press_words import HEAT_CAUTIONS, LAW_CAUTION, PUSH_CAUTION, press_words
 from core.fitup.report import Chapter, Report, chapters, sentence, shout, trouble_report
 from core.units import format_inch, format_size, format_thou
@@ -51,14 +51,14 @@ class BoreSetup:
     wanted_interference_in: float | None
 
 
-def bore_setup(figures: Figures, desk: Desk) -> BoreSetup:
+def bore_setup(figures: Figures, facts: FitFacts) -> BoreSetup:
     """The choices made, the usual ones for the rest."""
     kind = figures.word(SETUP, "kind", "straight")
     return BoreSetup(
         kind=next((k for k in KINDS if k == kind), "straight"),
         depths_in=number_list(figures.word(SETUP, "depths")),
         clocks_deg=number_list(figures.word(SETUP, "clocks")) or CLOCKS_DEG,
-        nominal_in=figures.length_in(SETUP, "nominal size") or desk.diameter_in,
+        nominal_in=figures.length_in(SETUP, "nominal size") or facts.diameter_in,
         fit_class=figures.word(SETUP, "class of fit") or None,
         hub_material=figures.word(SETUP, "hub material"),
         hub_yield_psi=figures.number(SETUP, "hub yield psi"),
@@ -78,9 +78,9 @@ def check_places(what: str, places: tuple[float, ...], most: float) -> None:
         raise ShaftlogError(f"The {what} lie between 0 and {most:g}. Check the list.")
 
 
-def bore_wanted(figures: Figures, desk: Desk) -> tuple[Wanted, ...]:
+def bore_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
     """The figures to measure, in the order of the bench."""
-    setup = bore_setup(figures, desk)
+    setup = bore_setup(figures, facts)
     stray = TAPER_STRAY if setup.kind == "tapered" else STRAIGHT_STRAY
     found = [
         Wanted(
@@ -144,14 +144,14 @@ class BoreResult:
     report: Report
 
 
-def bore_result(figures: Figures, desk: Desk) -> BoreResult:
+def bore_result(figures: Figures, facts: FitFacts) -> BoreResult:
     """Fit, verdict and words of the set that `figures` is seen from."""
-    setup = bore_setup(figures, desk)
+    setup = bore_setup(figures, facts)
     try:
-        worked = _fit(figures, desk, setup)
+        worked = _fit(figures, facts, setup)
     except ShaftlogError as error:
         return BoreResult(setup, None, str(error), trouble_report(error))
-    return BoreResult(setup, worked, "", _report(figures, desk, setup, worked))
+    return BoreResult(setup, worked, "", _report(figures, facts, setup, worked))
 
 
 def diameters(figures: Figures, subject: str) -> tuple[DiameterReading, ...]:
@@ -163,23 +163,23 @@ def diameters(figures: Figures, subject: str) -> tuple[DiameterReading, ...]:
     )
 
 
-def _band(setup: BoreSetup, desk: Desk) -> Band | None:
-    return None if setup.fit_class else desk.band
+def _band(setup: BoreSetup, facts: FitFacts) -> Band | None:
+    return None if setup.fit_class else facts.band
 
 
-def _fit(figures: Figures, desk: Desk, setup: BoreSetup) -> BoreFit:
+def _fit(figures: Figures, facts: FitFacts, setup: BoreSetup) -> BoreFit:
     share = figures.number(HUB, "blueing share")
     return fit(
         bore=diameters(figures, "bore"),
         seat=diameters(figures, "seat"),
         kind=setup.kind,
         nominal_in=setup.nominal_in,
-        band=_band(setup, desk),
+        band=_band(setup, facts),
         fit_class=setup.fit_class,
         bore_u95_in=setup.bore_u95_in,
         seat_u95_in=setup.seat_u95_in,
         setback_in=figures.length_in(HUB, "setback") or 0.0,
-        rule=desk.rule,
+        rule=facts.rule,
         hub_outside_in=figures.length_in(HUB, "hub outside"),
         split_gap_in=figures.length_in(HUB, "split gap"),
         wanted_interference_in=setup.wanted_interference_in,
@@ -187,13 +187,13 @@ def _fit(figures: Figures, desk: Desk, setup: BoreSetup) -> BoreFit:
     )
 
 
-def _report(figures: Figures, desk: Desk, setup: BoreSetup, worked: BoreFit) -> Report:
+def _report(figures: Figures, facts: FitFacts, setup: BoreSetup, worked: BoreFit) -> Report:
     word = worked.verdict.word
     press: tuple[Chapter, ...] = ()
     press_missing: tuple[str, ...] = ()
     clearance = worked.clearance
     if clearance is not None and clearance.least_in < -1e-6:
-        press, press_missing = press_words(figures, desk, setup, clearance)
+        press, press_missing = press_words(figures, facts, setup, clearance)
     return Report(
         good=True if word in GOOD else False if word in BAD else None,
         verdict=shout(word, worked.verdict.words),
@@ -201,7 +201,7 @@ def _report(figures: Figures, desk: Desk, setup: BoreSetup, worked: BoreFit) -> 
         chapters=(
             *chapters(
                 ("Is this figure right?", [doubt.sentence for doubt in worked.doubts]),
-                ("Fit", _fit_lines(setup, desk, worked)),
+                ("Fit", _fit_lines(setup, facts, worked)),
                 ("Form", [s.words for s in (worked.bore, worked.seat) if s is not None]),
                 ("Taper", _taper_lines(worked)),
             ),
@@ -237,7 +237,7 @@ def clearance_line(clearance: Clearance) -> str:
     )
 
 
-def _fit_lines(setup: BoreSetup, desk: Desk, worked: BoreFit) -> list[str]:
+def _fit_lines(setup: BoreSetup, facts: FitFacts, worked: BoreFit) -> list[str]:
     lines = []
     if worked.band is not None and setup.kind != "tapered":
         least, most = worked.band.least_in, worked.band.most_in
@@ -245,7 +245,7 @@ def _fit_lines(setup: BoreSetup, desk: Desk, worked: BoreFit) -> list[str]:
             f"Wanted: {worked.band.name}, {format_thou(least, unit=False)} to "
             f"{format_thou(most)} clearance (minus = interference). Source: {worked.band.source}."
         )
-        lines.append(f"Rule of acceptance: {desk.rule}.")
+        lines.append(f"Rule of acceptance: {facts.rule}.")
     lines += [sentence(words) for words in worked.class_words]
     if setup.fit_class and not worked.class_words and worked.band is None:
         lines.append(f"Class {setup.fit_class} is chosen.")

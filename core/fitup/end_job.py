@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures, Wanted
+from core.fitup.fit_facts import FitFacts
 from core.fitup.report import Report, chapters, sentence, trouble_report
 from core.shaft_end import (
     FIGURES,
@@ -63,10 +63,10 @@ class EndResult:
     report: Report
 
 
-def standard_of(figures: Figures, desk: Desk) -> tuple[StandardEnd | None, str]:
+def standard_of(figures: Figures, facts: FitFacts) -> tuple[StandardEnd | None, str]:
     """The standard end to compare with, or why there is none."""
     chosen = figures.word(SETUP, "standard", STANDARDS[0])
-    diameter_in = figures.length_in(END, SHAFT_DIAMETER) or desk.diameter_in
+    diameter_in = figures.length_in(END, SHAFT_DIAMETER) or facts.diameter_in
     if chosen == "none":
         return None, "no standard is chosen"
     try:
@@ -82,13 +82,13 @@ def standard_of(figures: Figures, desk: Desk) -> tuple[StandardEnd | None, str]:
         return None, f"neither J755 nor the metric sheet has a {format_size(diameter_in)} shaft"
 
 
-def end_wanted(figures: Figures, desk: Desk) -> tuple[Wanted, ...]:
+def end_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
     """The figures to measure, in the order of the bench."""
-    standard = standard_of(figures, desk)[0]
+    standard = standard_of(figures, facts)[0]
     found = [
-        Wanted(END, SHAFT_DIAMETER, "Shaft diameter ahead of the taper", near_in=desk.diameter_in,
+        Wanted(END, SHAFT_DIAMETER, "Shaft diameter ahead of the taper", near_in=facts.diameter_in,
                hint=_HINTS[SHAFT_DIAMETER]),
-        Wanted(END, SHAFT_LENGTH, "Overall length of the shaft", near_in=desk.length_in,
+        Wanted(END, SHAFT_LENGTH, "Overall length of the shaft", near_in=facts.length_in,
                hint=_HINTS[SHAFT_LENGTH]),
     ]  # fmt: skip
     for what in FIGURES:
@@ -107,7 +107,7 @@ def end_wanted(figures: Figures, desk: Desk) -> tuple[Wanted, ...]:
             )
         )
     found += [
-        Wanted(END, what, what.capitalize(), near_in=desk.diameter_in, stray=0.95, optional=True,
+        Wanted(END, what, what.capitalize(), near_in=facts.diameter_in, stray=0.95, optional=True,
                hint=_HINTS.get(what, "No table here has it: fit it to this shaft."))
         for what in EXTRAS
     ]  # fmt: skip
@@ -124,12 +124,12 @@ def measured_end(figures: Figures) -> dict[str, float]:
     return found
 
 
-def end_result(figures: Figures, desk: Desk) -> EndResult:
+def end_result(figures: Figures, facts: FitFacts) -> EndResult:
     """Taper, draw and every figure against the standard."""
-    standard, why_none = standard_of(figures, desk)
+    standard, why_none = standard_of(figures, facts)
     measured = measured_end(figures)
     try:
-        taper = _taper(figures, desk, measured)
+        taper = _taper(figures, facts, measured)
         draw = _draw(standard, measured)
         compared = () if standard is None else _compared(standard, measured)
     except ShaftlogError as error:
@@ -143,7 +143,7 @@ def end_result(figures: Figures, desk: Desk) -> EndResult:
             ("Propeller hub", [] if draw is None else [sentence(draw.words) + "."]),
             ("Against the standard", [f"{sentence(c.what)}: {c.words}" for c in compared]),
         ),
-        missing=_missing(figures, desk),
+        missing=_missing(figures, facts),
         cautions=("Blunt the thread's end and the keyway's edges before hands go over them; lift "
                   "a long shaft with two slings or two people.",),
         notes=_notes(standard),
@@ -157,11 +157,11 @@ def _compared(standard: StandardEnd, measured: dict[str, float]) -> tuple[EndCom
     return tuple(one for one in found if one.what != "hub draw")
 
 
-def _taper(figures: Figures, desk: Desk, measured: dict[str, float]) -> TaperName | None:
+def _taper(figures: Figures, facts: FitFacts, measured: dict[str, float]) -> TaperName | None:
     if "small end" not in measured or "taper length" not in measured:
         return None
     return identify_taper(
-        large_in=figures.length_in(END, SHAFT_DIAMETER) or desk.diameter_in,
+        large_in=figures.length_in(END, SHAFT_DIAMETER) or facts.diameter_in,
         small_in=measured["small end"],
         length_in=measured["taper length"],
     )
@@ -202,10 +202,10 @@ def _verdict(
     return f"TO STANDARD: all {len(known)} figures agree ({name})"
 
 
-def _missing(figures: Figures, desk: Desk) -> tuple[str, ...]:
+def _missing(figures: Figures, facts: FitFacts) -> tuple[str, ...]:
     return tuple(
         w.label[:1].lower() + w.label[1:]
-        for w in end_wanted(figures, desk)
+        for w in end_wanted(figures, facts)
         if not w.optional and figures.find(w.subject, w.what) is None
     )
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from core.end_parts import OPEN, OrderLine, Part, order_sheet, parts_to_offer
 from core.files.printable import one_line
 from core.fitup.bore_job import diameters
-from core.fitup.desk import Desk
 from core.fitup.end_job import (
     END,
     EXTRAS,
@@ -21,6 +20,7 @@ from core.fitup.end_job import (
     standard_of,
 )
 from core.fitup.figures import MOST_SETS, Figures, number_of
+from core.fitup.fit_facts import FitFacts
 from core.shaft_end import FIGURES
 from core.units import format_inch
 
@@ -45,11 +45,11 @@ class Offer:
         return f"{self.part.name} ({self.part.size}): {price}"
 
 
-def offers_of(figures: Figures, desk: Desk) -> tuple[Offer, ...]:
+def offers_of(figures: Figures, facts: FitFacts) -> tuple[Offer, ...]:
     """All parts that belong to this shaft, each with what was decided."""
     latest = figures.of_set(MOST_SETS)
-    standard = standard_of(latest, desk)[0]
-    diameter_in = latest.length_in(END, SHAFT_DIAMETER) or desk.diameter_in
+    standard = standard_of(latest, facts)[0]
+    diameter_in = latest.length_in(END, SHAFT_DIAMETER) or facts.diameter_in
     found = []
     for part in parts_to_offer(standard=standard, diameter_in=diameter_in):
         raw = latest.word(PARTS, part.name)
@@ -63,7 +63,7 @@ def offer_text(offers: tuple[Offer, ...]) -> str:
     return "\n".join(["Parts offered to the owner:", *lines]) if lines else ""
 
 
-def order_lines(figures: Figures, desk: Desk) -> tuple[OrderLine, ...]:
+def order_lines(figures: Figures, facts: FitFacts) -> tuple[OrderLine, ...]:
     """The order sheet: measured figures as they are, all others marked."""
     latest = figures.of_set(MOST_SETS)
     known = {
@@ -76,12 +76,12 @@ def order_lines(figures: Figures, desk: Desk) -> tuple[OrderLine, ...]:
     lines = order_sheet(
         known={name: text for name, text in known.items() if text},
         measured=measured_end(latest),
-        standard=standard_of(latest, desk)[0],
+        standard=standard_of(latest, facts)[0],
     )
     intake = {
-        SHAFT_DIAMETER: format_inch(desk.diameter_in),
-        SHAFT_LENGTH: format_inch(desk.length_in, 2),
-        "material": one_line(" ".join((desk.material, desk.condition)).strip()),
+        SHAFT_DIAMETER: format_inch(facts.diameter_in),
+        SHAFT_LENGTH: format_inch(facts.length_in, 2),
+        "material": one_line(" ".join((facts.material, facts.condition)).strip()),
     }
     filled = tuple(_from_intake(line, intake.get(line.what, "")) for line in lines)
     return (*filled, *(_extra(latest, what) for what in EXTRAS))
@@ -122,11 +122,11 @@ FOOT = (
 )
 
 
-def order_text(figures: Figures, desk: Desk, heading: str) -> str:
+def order_text(figures: Figures, facts: FitFacts, heading: str) -> str:
     """The order sheet as plain text for any printer, 80 columns wide."""
     rule = "-" * WIDTH
     lines = [f"ORDER SHEET FOR A REPLACEMENT SHAFT   {one_line(heading)}"[:WIDTH], rule]
-    for line in order_lines(figures, desk):
+    for line in order_lines(figures, facts):
         if line.what == FIGURES[0]:
             lines += ["", "Propeller end"]
         lines += _wrapped(line)

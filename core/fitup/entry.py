@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from core.book.records import Measurement
 from core.coupling.unit_doubt import UnitDoubt
 from core.errors import BadNumber
-from core.fitup.desk import Desk
 from core.fitup.figures import SKIPPED, Wanted, number_of
+from core.fitup.fit_facts import FitFacts
 from core.units import (
     Unit,
     format_inch,
@@ -24,12 +24,12 @@ MOST_DIAL_IN = 1.0
 MOST_COUNT = 100.0
 
 
-def unit_of(wanted: Wanted, desk: Desk) -> Unit:
+def unit_of(wanted: Wanted, facts: FitFacts) -> Unit:
     """The unit of a figure typed without one."""
-    return desk.unit if wanted.kind == "dial" else desk.size_unit
+    return facts.unit if wanted.kind == "dial" else facts.size_unit
 
 
-def parse_figure(wanted: Wanted, text: str, desk: Desk) -> float | None:
+def parse_figure(wanted: Wanted, text: str, facts: FitFacts) -> float | None:
     """Inches of what was typed; None for a per cent or a count, which is checked all the same.
 
     A size far too large is let through to be asked about, not refused. Raises BadNumber.
@@ -42,34 +42,34 @@ def parse_figure(wanted: Wanted, text: str, desk: Desk) -> float | None:
         return None
     if wanted.kind == "dial":
         return parse_length_in(
-            text, unit_of(wanted, desk), least_in=-MOST_DIAL_IN, most_in=MOST_DIAL_IN,
+            text, unit_of(wanted, facts), least_in=-MOST_DIAL_IN, most_in=MOST_DIAL_IN,
             what=wanted.label,
         )  # fmt: skip
     return parse_length_in(
         text,
-        unit_of(wanted, desk),
+        unit_of(wanted, facts),
         least_in=wanted.least_in,
         most_in=wanted.most_in,
         what=wanted.label,
     )
 
 
-def understood(wanted: Wanted, text: str, desk: Desk) -> str:
+def understood(wanted: Wanted, text: str, facts: FitFacts) -> str:
     """How a text would be understood while it is typed; empty when it is not a figure yet."""
     if not text.strip(" +-"):
         return ""
     try:
-        value_in = parse_figure(wanted, text, desk)
+        value_in = parse_figure(wanted, text, facts)
     except BadNumber:
         return ""
     if value_in is None:
         return "= " + text.strip().rstrip("% ") + (" %" if wanted.kind == "share" else "")
-    return "= " + size_text(wanted, value_in, desk, unit=True)
+    return "= " + size_text(wanted, value_in, facts, unit=True)
 
 
-def size_text(wanted: Wanted, value_in: float, desk: Desk, *, unit: bool = False) -> str:
+def size_text(wanted: Wanted, value_in: float, facts: FitFacts, *, unit: bool = False) -> str:
     """A length in the unit it is read in: sizes to a tenth of a thou, dials as the shop reads."""
-    shown_in = unit_of(wanted, desk)
+    shown_in = unit_of(wanted, facts)
     if shown_in == "mm":
         return format_mm(value_in, unit=unit)
     if shown_in == "thou":
@@ -77,7 +77,7 @@ def size_text(wanted: Wanted, value_in: float, desk: Desk, *, unit: bool = False
     return format_inch(value_in, unit=unit)
 
 
-def cell_text(wanted: Wanted, one: Measurement | None, desk: Desk) -> str:
+def cell_text(wanted: Wanted, one: Measurement | None, facts: FitFacts) -> str:
     """What stands in the table for a figure."""
     if one is None:
         return "-"
@@ -87,7 +87,7 @@ def cell_text(wanted: Wanted, one: Measurement | None, desk: Desk) -> str:
         number = number_of(one.raw)
         shown = one.raw if number is None else f"{number:g}"
         return f"{shown} %" if wanted.kind == "share" else shown
-    return one.raw if one.value_in is None else size_text(wanted, one.value_in, desk)
+    return one.raw if one.value_in is None else size_text(wanted, one.value_in, facts)
 
 
 @dataclass(frozen=True)
@@ -125,6 +125,6 @@ def ask_about(wanted: Wanted, typed: str, value_in: float | None) -> Question | 
     return None if doubt is None else Question(wanted, typed, doubt)
 
 
-def length_text(value_in: float, desk: Desk) -> str:
+def length_text(value_in: float, facts: FitFacts) -> str:
     """A size in the unit in which the shop reads a mike."""
-    return format_length(value_in, desk.size_unit)
+    return format_length(value_in, facts.size_unit)

@@ -16,11 +16,11 @@ from core.coupling.face_ring import LEAST_MARKS
 from core.coupling.pilot import PilotFit, fit_pilot
 from core.errors import ShaftlogError
 from core.face import LATHE_CAUTION, FaceFit, FaceRing, compare_faces, fit_face
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures, Wanted
+from core.fitup.fit_facts import FitFacts
 from core.fitup.report import Report, chapters, sentence
 from core.sweep import LEAST_MARKS as LEAST_PILOT_MARKS
-from core.units import format_angle, format_clock, format_inch, format_thou
+from core.units import format_angle, format_clock, format_thou
 
 SETUP, FLANGE = "face setup", "flange"
 SUBJECTS = ("face", "pilot", FLANGE)
@@ -68,13 +68,13 @@ def clocks_of(figures: Figures, setup: FaceSetup) -> tuple[float, ...]:
     return tuple(sorted(read | set(setup.marks_deg)))
 
 
-def face_wanted(figures: Figures, desk: Desk) -> tuple[Wanted, ...]:
+def face_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
     """The figures to take: radii, face mark by mark, inner circle, pilot."""
     setup = face_setup(figures)
     clocks = clocks_of(figures, setup)
     rim_in = figures.length_in(FLANGE, "rim radius")
     radii = [
-        Wanted(FLANGE, "rim radius", "Radius of the flange's rim", near_in=1.3 * desk.diameter_in,
+        Wanted(FLANGE, "rim radius", "Radius of the flange's rim", near_in=1.3 * facts.diameter_in,
                stray=1.0, hint="Half the flange's outside diameter."),
         Wanted(FLANGE, "dial radius", "Radius of the dial", near_in=rim_in,
                stray=0.95, hint="From the middle of the shaft to the plunger."),
@@ -119,20 +119,20 @@ class FaceResult:
     """The fitted face all the way round, same units."""
 
 
-def face_result(figures: Figures, desk: Desk) -> FaceResult:
+def face_result(figures: Figures, facts: FitFacts) -> FaceResult:
     """Fits, verdicts and words of the set that `figures` is seen from."""
     setup = face_setup(figures)
-    face, face_words = _try_face(figures, desk, setup)
-    pilot, pilot_words = _try_pilot(figures, desk, setup)
+    face, face_words = _try_face(figures, facts, setup)
+    pilot, pilot_words = _try_pilot(figures, facts, setup)
     report = Report(
         good=_good(face, pilot, setup),
         verdict=_face_verdict(face, face_words),
         summary=_pilot_verdict(pilot, pilot_words, setup),
         chapters=chapters(
             ("Face", [] if face is None else _face_lines(face)),
-            ("Before and after facing", _change_lines(figures, desk, face)),
+            ("Before and after facing", _change_lines(figures, facts, face)),
             ("Pilot", [] if pilot is None else _pilot_lines(pilot)),
-            ("Limits", _limit_lines(desk, setup)),
+            ("Limits", _limit_lines(facts, setup)),
         ),
         bench=chapters(("Limits in print", _printed_limits())),
         missing=_missing(figures, setup, face, pilot),
@@ -151,7 +151,7 @@ def _ring(figures: Figures, what: str) -> dict[float, float]:
     }
 
 
-def _try_face(figures: Figures, desk: Desk, setup: FaceSetup) -> tuple[FaceFit | None, str]:
+def _try_face(figures: Figures, facts: FitFacts, setup: FaceSetup) -> tuple[FaceFit | None, str]:
     """The fit, or why there is none."""
     first, second = _ring(figures, A), _ring(figures, B)
     clocks = sorted(set(first) & set(second)) if setup.dials == 2 else sorted(first)
@@ -170,11 +170,11 @@ def _try_face(figures: Figures, desk: Desk, setup: FaceSetup) -> tuple[FaceFit |
             radius_in=radius_in,
             rim_radius_in=rim_in,
             inner=_inner(figures, setup),
-            resolution_in=desk.resolution_in,
-            repeatability_in=desk.repeatability_in,
-            face_limit_in=desk.face_limit_in,
+            resolution_in=facts.resolution_in,
+            repeatability_in=facts.repeatability_in,
+            face_limit_in=facts.face_limit_in,
             gap_limit_in=setup.gap_limit_in,
-            rule=desk.rule,
+            rule=facts.rule,
         ), ""
     except ShaftlogError as error:
         return None, str(error)
@@ -189,7 +189,7 @@ def _inner(figures: Figures, setup: FaceSetup) -> FaceRing | None:
     return FaceRing(radius_in, [math.radians(c) for c in read], list(read.values()))
 
 
-def _try_pilot(figures: Figures, desk: Desk, setup: FaceSetup) -> tuple[PilotFit | None, str]:
+def _try_pilot(figures: Figures, facts: FitFacts, setup: FaceSetup) -> tuple[PilotFit | None, str]:
     read = [
         (math.radians(m.clock_deg), m.value_in)
         for m in figures.all_of("pilot", PILOT)
@@ -201,11 +201,11 @@ def _try_pilot(figures: Figures, desk: Desk, setup: FaceSetup) -> tuple[PilotFit
         return fit_pilot(
             clock_rad=[clock for clock, _ in read],
             reading_in=[value for _, value in read],
-            resolution_in=desk.resolution_in,
-            repeatability_in=desk.repeatability_in,
+            resolution_in=facts.resolution_in,
+            repeatability_in=facts.repeatability_in,
             internal=setup.pilot == "recess",
-            limit_in=desk.pilot_limit_in,
-            rule=desk.rule,
+            limit_in=facts.pilot_limit_in,
+            rule=facts.rule,
         ), ""
     except ShaftlogError as error:
         return None, str(error)
@@ -258,12 +258,12 @@ def _face_lines(face: FaceFit) -> list[str]:
     return lines
 
 
-def _change_lines(figures: Figures, desk: Desk, face: FaceFit | None) -> list[str]:
+def _change_lines(figures: Figures, facts: FitFacts, face: FaceFit | None) -> list[str]:
     """The face of this set against that of set 1."""
     if face is None or (figures.set_of("face") or 1) == 1:
         return []
     first = figures.of_set(1)
-    before, why = _try_face(first, desk, face_setup(first))
+    before, why = _try_face(first, facts, face_setup(first))
     if before is None:
         return [f"Set 1 cannot be compared: {why}."]
     return [sentence(compare_faces(before, face).words) + "."]
@@ -282,10 +282,10 @@ def _pilot_lines(pilot: PilotFit) -> list[str]:
     return lines
 
 
-def _limit_lines(desk: Desk, setup: FaceSetup) -> list[str]:
+def _limit_lines(facts: FitFacts, setup: FaceSetup) -> list[str]:
     return [
-        f"Face {format_thou(desk.face_limit_in)}, pilot {format_thou(desk.pilot_limit_in)}: shop "
-        f"settings, rule {desk.rule}. Gap {format_thou(setup.gap_limit_in)}: set for this job."
+        f"Face {format_thou(facts.face_limit_in)}, pilot {format_thou(facts.pilot_limit_in)}: shop "
+        f"settings, rule {facts.rule}. Gap {format_thou(setup.gap_limit_in)}: set for this job."
     ]
 
 
@@ -334,8 +334,3 @@ def _curve(face: FaceFit) -> Points:
     if face.outer.wave_in is not None:
         height = height + face.outer.wave_in @ np.array([np.cos(2 * turn), np.sin(2 * turn)])
     return tuple(zip(map(float, degrees), map(float, 1000 * height), strict=True))
-
-
-def radius_text(value_in: float) -> str:
-    """A radius for the status line."""
-    return format_inch(value_in, 3)

@@ -6,18 +6,18 @@ from typing import cast
 
 from core.book import customers, jobs, measurements, settings, shafts
 from core.book.file import Book
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts
 from core.units import Unit
 
 
-def read_desk(book: Book, job_id: str) -> Desk:
+def read_fit_facts(book: Book, job_id: str) -> FitFacts:
     """The facts of the job, its vessel and the shop."""
     shop = settings.load(book)
     job = jobs.job(book, job_id)
     shaft = shafts.shaft(book, job.shaft_id)
     vessel = customers.vessel(book, shaft.vessel_id)
-    return Desk(
+    return FitFacts(
         tag=job.tag,
         diameter_in=shaft.diameter_in,
         length_in=shaft.length_in,

@@ -7,12 +7,13 @@ list after the trial fit under 'key check' (`core.fitup.key_list`). Inches. Verd
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from core.coupling.band import Band
 from core.errors import ShaftlogError
 from core.fitup.bore_job import diameters
-from core.fitup.desk import Desk, metal
 from core.fitup.figures import MOST_SETS, Figures, Wanted, number_list, places_of
+from core.fitup.fit_facts import FitFacts, metal
 from core.keyway.key_fit import KeyCheck, SideFit, check_key, side_band
 from core.keyway.key_parts import ODD_DEPTH_SHARE, ODD_WIDTH_SHARE, MeasuredKey, MeasuredKeyway
 from core.keyway.key_sizes import Shape, Standard, StandardKey, standard_key
@@ -26,6 +27,8 @@ MOST_PASSES = 6
 MOST_OFF_IN = 0.25
 STANDARDS: tuple[Standard, ...] = ("J755", "B17.1")
 SHAPES: tuple[Shape, ...] = ("square", "rectangular")
+DiameterBy = Literal["typed", "seat", "bore", "job"]
+"""Where the diameter at the key is from: typed for this key, the seat or bore as miked, the job."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +38,8 @@ class KeySetup:
     places_in: tuple[float, ...]
     """Where the widths are measured, from the end of the keyway; empty = the usual places."""
     diameter_in: float
+    """Of the shaft where the key sits."""
+    diameter_by: DiameterBy
     fit_class: int
     least_in: float | None
     most_in: float | None
@@ -45,11 +50,13 @@ class KeySetup:
     shape: Shape
 
 
-def key_setup(figures: Figures, desk: Desk) -> KeySetup:
+def key_setup(figures: Figures, facts: FitFacts) -> KeySetup:
     """The choices made, the usual ones for the rest."""
+    diameter_in, diameter_by = _diameter_at_key(figures, facts)
     return KeySetup(
         places_in=number_list(figures.word(SETUP, "places")),
-        diameter_in=figures.length_in(SETUP, "shaft diameter at the key") or desk.diameter_in,
+        diameter_in=diameter_in,
+        diameter_by=diameter_by,
         fit_class=2 if figures.word(SETUP, "class of fit") == "2" else 1,
         least_in=figures.length_in(SETUP, "least side clearance"),
         most_in=figures.length_in(SETUP, "most side clearance"),
@@ -58,6 +65,23 @@ def key_setup(figures: Figures, desk: Desk) -> KeySetup:
         round_ends=int(figures.number(SETUP, "rounded ends") or 0),
         shape="rectangular" if figures.word(SETUP, "shape") == "rectangular" else "square",
     )
+
+
+def _on_taper(figures: Figures) -> bool:
+    return figures.word("coupling setup", "kind") == "tapered"
+
+
+def _diameter_at_key(figures: Figures, facts: FitFacts) -> tuple[float, DiameterBy]:
+    """The shaft where the key sits: as typed, as miked on a straight seat, else the job's size."""
+    typed = figures.length_in(SETUP, "shaft diameter at the key")
+    if typed is not None:
+        return typed, "typed"
+    if not _on_taper(figures):
+        if (seat := mean_in(figures, "seat")) is not None:
+            return seat, "seat"
+        if (bore := mean_in(figures, "bore")) is not None:
+            return bore, "bore"
+    return facts.diameter_in, "job"
 
 
 def pass_name(number: int) -> str:
@@ -84,9 +108,9 @@ def usual_key(setup: KeySetup) -> StandardKey | None:
         return None
 
 
-def key_wanted(figures: Figures, desk: Desk) -> tuple[Wanted, ...]:
+def key_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
     """The figures to measure: the key, both keyways, then the passes of peening."""
-    setup = key_setup(figures, desk)
+    setup = key_setup(figures, facts)
     usual = usual_key(setup)
     width = None if usual is None else usual.width_in
     height = None if usual is None else usual.height_in
@@ -199,47 +223,67 @@ class KeyResult:
     trouble: str = ""
 
 
-def key_result(figures: Figures, desk: Desk) -> KeyResult:
+def key_result(figures: Figures, facts: FitFacts) -> KeyResult:
     """The check of the set that `figures` is seen from."""
-    setup = key_setup(figures, desk)
+    setup = key_setup(figures, facts)
     key = measured_key(figures, setup)
     shaft, hub = measured_keyway(figures, SHAFT), measured_keyway(figures, HUB)
     try:
-        check = _check(figures, desk, setup, key)
+        check = _check(figures, facts, setup, key)
         passes = passes_of(figures)
         after = check
         if passes:
-            after = _check(figures, desk, setup, replace(key, width_in=passes[-1]))
+            after = _check(figures, facts, setup, replace(key, width_in=passes[-1]))
     except ShaftlogError as error:
         return KeyResult(setup, key, shaft, hub, None, None, str(error))
     return KeyResult(setup, key, shaft, hub, check, after.shaft_side)
 
 
-def _check(figures: Figures, desk: Desk, setup: KeySetup, key: MeasuredKey) -> KeyCheck:
+def _check(figures: Figures, facts: FitFacts, setup: KeySetup, key: MeasuredKey) -> KeyCheck:
     def yield_psi(name: str, condition: str = "") -> float | None:
         found = metal(name, condition)
         return None if found is None or found.yield_stress is None else found.yield_stress.value
 
-    return check_key(
+    check = check_key(
         diameter_in=setup.diameter_in,
         key=key,
         shaft=measured_keyway(figures, SHAFT),
         hub=measured_keyway(figures, HUB),
-        bore_in=bore_in(figures),
+        bore_in=None if _on_taper(figures) else mean_in(figures, "bore"),
         band=_band(setup, key),
         wanted_side_in=setup.wanted_side_in,
         widths_after_pass_in=passes_of(figures),
-        engine_torque_lbf_in=desk.torque_lbf_in,
+        engine_torque_lbf_in=facts.torque_lbf_in,
         key_yield_psi=yield_psi(setup.key_material),
-        shaft_yield_psi=yield_psi(desk.material, desk.condition),
+        shaft_yield_psi=yield_psi(facts.material, facts.condition),
         hub_yield_psi=yield_psi(figures.word("coupling setup", "hub material")),
-        rule=desk.rule,
+        rule=facts.rule,
+    )
+    return _as_far_as_known(check, setup, _on_taper(figures))
+
+
+def _as_far_as_known(check: KeyCheck, setup: KeySetup, on_taper: bool) -> KeyCheck:
+    """Room over the key hangs on the diameter there: on a taper the job's size tells nothing."""
+    if setup.diameter_by == "bore":
+        note = "seat not measured: the shaft is taken as the bore for the room on top"
+        return replace(check, notes=(*check.notes, note))
+    if not on_taper:
+        return check
+    drawn_up = "on a taper the hub is taken as drawn up: the bore at the key is the shaft there"
+    if setup.diameter_by == "typed":
+        notes = tuple(note for note in check.notes if not note.startswith("bore not measured"))
+        return replace(check, notes=(*notes, drawn_up))
+    words = "key on top: on a taper the shaft's diameter at the middle of the key is needed"
+    return replace(
+        check,
+        top=replace(check.top, clearance_in=None, word="not measured", words=words),
+        missing=(*check.missing, "shaft diameter at the key"),
     )
 
 
-def bore_in(figures: Figures) -> float | None:
-    """The bore as measured last on the coupling screen, its mean; None = not measured."""
-    read = diameters(figures.of_set(MOST_SETS), "bore")
+def mean_in(figures: Figures, subject: str) -> float | None:
+    """Bore or seat as measured last on the coupling screen, its mean; None = not measured."""
+    read = diameters(figures.of_set(MOST_SETS), subject)
     return sum(r.value_in for r in read) / len(read) if read else None
 
 

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from core.coupling.band import IN_DOUBT
 from core.errors import ShaftlogError
-from core.fitup.desk import Desk, metal
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts, metal
 from core.fitup.key_job import (
     STANDARDS,
     KeyResult,
     KeySetup,
-    bore_in,
     key_result,
     passes_of,
 )
@@ -28,9 +27,9 @@ TURN_CAUTION = (
 )
 
 
-def key_report(figures: Figures, desk: Desk) -> tuple[KeyResult, Report]:
+def key_report(figures: Figures, facts: FitFacts) -> tuple[KeyResult, Report]:
     """The check and its words, for the set that `figures` is seen from."""
-    result = key_result(figures, desk)
+    result = key_result(figures, facts)
     sizes = _size_lines(result.setup)
     differs = standards_differ(result.setup.diameter_in)
     mind = [differs] if differs else []
@@ -51,7 +50,7 @@ def key_report(figures: Figures, desk: Desk) -> tuple[KeyResult, Report]:
             ("Mind the key", mind),
             ("Sides", _side_lines(result, check)),
             ("Peening", [] if fits else peening),
-            ("Strength at the engine's torque", _strength_lines(figures, desk, result, check)),
+            ("Strength at the engine's torque", _strength_lines(figures, facts, result, check)),
             ("Line of the keyways", [sentence(words) + "." for words in check.alignment]),
             ("Check list after the trial fit", tick_lines(figures)),
         ),
@@ -125,7 +124,9 @@ def _peening_lines(
     return [*lines, PEENING_CAUTION]
 
 
-def _strength_lines(figures: Figures, desk: Desk, result: KeyResult, check: KeyCheck) -> list[str]:
+def _strength_lines(
+    figures: Figures, facts: FitFacts, result: KeyResult, check: KeyCheck
+) -> list[str]:
     stress = check.stress
     if stress is None:
         return []
@@ -138,7 +139,7 @@ def _strength_lines(figures: Figures, desk: Desk, result: KeyResult, check: KeyC
     ]
     names = (
         ("key", result.setup.key_material, ""),
-        ("shaft", desk.material, desk.condition),
+        ("shaft", facts.material, facts.condition),
         ("hub", figures.word("coupling setup", "hub material"), ""),
     )
     for part, name, condition in names:
@@ -177,9 +178,3 @@ def _size_line(standard: Standard, setup: KeySetup) -> str:
         f"{format_size(key.height_in)}{limits}{side}; S {format_inch(depth.shaft_s_in)}, "
         f"T {format_inch(depth.hub_t_in)} ({key.status})."
     )
-
-
-def bore_words(figures: Figures) -> str:
-    """The bore that the room on top is worked out with."""
-    bore = bore_in(figures)
-    return "bore not measured" if bore is None else f"bore {format_inch(bore)}"

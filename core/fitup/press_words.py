@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from core.bore import Clearance
 from core.coupling.warm_fit import slip_on_heat
 from core.errors import ShaftlogError
-from core.fitup.desk import Desk, Metal, metal
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts, Metal, metal
 from core.fitup.report import Chapter, chapters, sentence
 from core.interference import CAUTIONS, PressFit, press_fit
 from core.units import format_thou
@@ -27,30 +27,30 @@ Words = tuple[tuple[Chapter, ...], tuple[str, ...]]
 """Chapters, and what is missing for them."""
 
 
-def press_words(figures: Figures, desk: Desk, setup: BoreSetup, clearance: Clearance) -> Words:
+def press_words(figures: Figures, facts: FitFacts, setup: BoreSetup, clearance: Clearance) -> Words:
     """What the interference does, as far as sizes and materials are known."""
     outside = figures.length_in("coupling", "hub outside")
-    hub, shaft = metal(setup.hub_material), metal(desk.material, desk.condition)
-    missing = _missing(desk, outside, hub, shaft, setup)
+    hub, shaft = metal(setup.hub_material), metal(facts.material, facts.condition)
+    missing = _missing(facts, outside, hub, shaft, setup)
     heat = heat_words(setup.nominal_in, clearance, hub)
     if outside is None or hub is None or shaft is None or hub.e is None or shaft.e is None:
         return chapters(("Press", ["Not worked out yet: see what is missing."]), heat), missing
     fits = [
-        _press(figures, desk, setup, (outside, size_in), (hub, shaft)) if size_in > 0 else None
-        for size_in in clearance.interference_in
+        _press(figures, facts, setup, (outside, size_in), (hub, shaft)) if size_in > 0 else None
+        for size_in in clearance.safe_interference_in
     ]
     worst = fits[2]
     if worst is None:
         return (), missing
-    lines = [*_table(fits), sentence(worst.hub_words) + "."]
-    lines.append(_torque_line(fits[0], worst))
-    lines += [_engine_line(desk), *hub.remarks, *shaft.remarks, PUSH_CAUTION]
+    lines = [*_table(fits), _gauge_line(clearance), sentence(worst.hub_words) + "."]
+    lines.append(_torque_line(fits[0]))
+    lines += [_engine_line(facts), *hub.remarks, *shaft.remarks, PUSH_CAUTION]
     return chapters(("Press", lines), heat), missing
 
 
 def _press(
     figures: Figures,
-    desk: Desk,
+    facts: FitFacts,
     setup: BoreSetup,
     sizes_in: tuple[float, float],
     metals: tuple[Metal, Metal],
@@ -70,12 +70,12 @@ def _press(
         length_in=figures.length_in("coupling", "hub length"),
         hub_yield_psi=setup.hub_yield_psi or hub_yield,
         shaft_yield_psi=shaft.yield_stress.value if shaft.yield_stress else None,
-        engine_torque_lbf_in=desk.torque_lbf_in,
+        engine_torque_lbf_in=facts.torque_lbf_in,
     )
 
 
 def _missing(
-    desk: Desk,
+    facts: FitFacts,
     outside_in: float | None,
     hub: Metal | None,
     shaft: Metal | None,
@@ -84,9 +84,9 @@ def _missing(
     wanted = (
         (outside_in is None, "hub outside diameter: no pressure, no stress"),
         (hub is None, "hub material: no pressure, no heat"),
-        (shaft is None, f"figures of the shaft material '{desk.material}': no pressure"),
+        (shaft is None, f"figures of the shaft material '{facts.material}': no pressure"),
         (hub is not None and hub.expansion is None, "thermal expansion of the hub: no heat"),
-        (desk.torque_lbf_in is None, "engine hp and shaft rpm: no verdict on grip"),
+        (facts.torque_lbf_in is None, "engine hp and shaft rpm: no verdict on grip"),
         (
             hub is not None and hub.yield_stress is None and setup.hub_yield_psi is None,
             "yield of the hub: no verdict on the hub",
@@ -116,17 +116,25 @@ def _range(pair: tuple[float, float] | None, per: float) -> str:
     return "no length" if pair is None else f"{pair[0] / per:,.0f} - {pair[1] / per:,.0f}"
 
 
-def _torque_line(least: PressFit | None, most: PressFit) -> str:
+def _gauge_line(clearance: Clearance) -> str:
+    return (
+        f"Least and most are {format_thou(clearance.u95_in)} wider, as much as the gauges may err."
+    )
+
+
+def _torque_line(least: PressFit | None) -> str:
     if least is None:
-        return "At the loosest place there is no interference: count on the key, not on the grip."
+        return (
+            "At the loosest place there may be no interference: count on the key, not on the grip."
+        )
     return sentence(least.torque_words) + " (least interference)."
 
 
-def _engine_line(desk: Desk) -> str:
-    torque = desk.torque_lbf_in
+def _engine_line(facts: FitFacts) -> str:
+    torque = facts.torque_lbf_in
     if torque is None:
         return "Engine torque: not known, as the engine's hp or the shaft's rpm is missing."
-    engine = f"{desk.engine_hp:g} hp at {desk.shaft_rpm:g} rpm, no loss in the gear"
+    engine = f"{facts.engine_hp:g} hp at {facts.shaft_rpm:g} rpm, no loss in the gear"
     return f"Engine torque {torque / 12:,.0f} lbf ft ({engine})."
 
 
@@ -140,7 +148,7 @@ def heat_words(
     try:
         heat = slip_on_heat(
             diameter_in=diameter_in,
-            interference_in=clearance.interference_in[2],
+            interference_in=clearance.safe_interference_in[2],
             hub_expansion_per_f=hub.expansion.value,
         )
     except ShaftlogError as error:

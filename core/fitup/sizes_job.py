@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.errors import ShaftlogError
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts
 from core.fitup.report import Report, chapters, sentence, trouble_report
 from core.materials import (
     DENSITY,
@@ -21,7 +21,6 @@ from core.materials import (
 )
 from core.sizing import (
     DEFAULT_WHIRL_MARGIN,
-    SHAFT_POWER_SHARE,
     BearingSpan,
     bearing_span,
     next_size_in,
@@ -29,6 +28,7 @@ from core.sizing import (
     safety_factor_of,
     shaft_diameter_in,
     shaft_power_hp,
+    shaft_power_share,
     sizing_rules,
     torsional_yield_psi,
 )
@@ -63,21 +63,21 @@ def services() -> tuple[tuple[str, float], ...]:
     return tuple((rule.case, rule.high) for rule in sizing_rules("safety_factor"))
 
 
-def sizes_setup(figures: Figures, desk: Desk) -> SizesSetup:
+def sizes_setup(figures: Figures, facts: FitFacts) -> SizesSetup:
     """What stands in the book."""
     service = figures.word(SUBJECT, "service")
     factor = figures.number(SUBJECT, "safety factor") or dict(services()).get(service)
-    power = desk.engine_hp
+    power = facts.engine_hp
     if power is not None and figures.word(SUBJECT, "power at", POWERS[0]) == "brake":
         power = shaft_power_hp(brake_power_hp=power)
     return SizesSetup(
         power_hp=power,
-        shaft_rpm=desk.shaft_rpm,
-        material=figures.word(SUBJECT, "material") or desk.material,
+        shaft_rpm=facts.shaft_rpm,
+        material=figures.word(SUBJECT, "material") or facts.material,
         torsional_psi=figures.number(SUBJECT, "torsional yield psi"),
         service=service,
         safety_factor=factor,
-        diameter_in=figures.length_in(SUBJECT, "diameter") or desk.diameter_in,
+        diameter_in=figures.length_in(SUBJECT, "diameter") or facts.diameter_in,
         span_in=figures.length_in(SUBJECT, "bearing span"),
         whirl_margin=figures.number(SUBJECT, "whirl margin") or DEFAULT_WHIRL_MARGIN,
         propeller_in=figures.length_in(SUBJECT, "propeller diameter"),
@@ -145,10 +145,10 @@ class SizesResult:
     report: Report
 
 
-def sizes_result(figures: Figures, desk: Desk) -> SizesResult:
+def sizes_result(figures: Figures, facts: FitFacts) -> SizesResult:
     """Diameter, factor and span from what was given."""
-    setup = sizes_setup(figures, desk)
-    metal = shaft_metal(setup, desk.condition)
+    setup = sizes_setup(figures, facts)
+    metal = shaft_metal(setup, facts.condition)
     try:
         least, factor = _strength(setup, metal)
         span = _span(setup, metal)
@@ -308,7 +308,7 @@ def _notes(setup: SizesSetup) -> tuple[str, ...]:
     return (
         "Sizes are a first check; propulsion shafting belongs to licensed people and the class "
         "society.",
-        f"Brake power counts with {SHAFT_POWER_SHARE:.0%} at the shaft (Boat Mechanical Systems "
+        f"Brake power counts with {shaft_power_share():.0%} at the shaft (Boat Mechanical Systems "
         "Handbook); the keyway is covered by the safety factor.",
         f"A whirl margin of {setup.whirl_margin:g} is "
         + ("common practice, no source." if setup.whirl_margin == DEFAULT_WHIRL_MARGIN

@@ -14,8 +14,8 @@ from datetime import UTC, datetime
 from core.book.ids import local_text, moment
 from core.book.records import Measurement
 from core.errors import ShaftlogError
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures, Wanted, number_list
+from core.fitup.fit_facts import FitFacts
 from core.fitup.report import Report, chapters
 from core.units import Unit, format_inch, format_length, format_size
 from core.verdict import Area
@@ -155,14 +155,14 @@ def stations_of(
 
 
 def wear_wanted(
-    figures: Figures, desk: Desk, areas: Sequence[Area], earlier_in: Sequence[float]
+    figures: Figures, facts: FitFacts, areas: Sequence[Area], earlier_in: Sequence[float]
 ) -> tuple[Wanted, ...]:
     """Diameter and least diameter at each station."""
     found: list[Wanted] = []
     for x in stations_of(figures, areas, earlier_in):
         base = Wanted(
             SUBJECT, DIAMETER, f"{area_at(x, areas)} at {format_inch(x, 1)}", x,
-            near_in=desk.diameter_in, part=f"{x}",
+            near_in=facts.diameter_in, part=f"{x}",
             hint="Mike across the worst of the groove there, both ways; type the smaller figure.",
         )  # fmt: skip
         found += [
@@ -276,19 +276,21 @@ def wear_lines(places: Sequence[WornPlace], unit: Unit = "thou") -> tuple[str, .
     return (*(wear_words(place, unit) for place in told), *more)
 
 
-def wear_report(places: Sequence[WornPlace], desk: Desk, *, missing: Sequence[str] = ()) -> Report:
+def wear_report(
+    places: Sequence[WornPlace], facts: FitFacts, *, missing: Sequence[str] = ()
+) -> Report:
     """Everything, the verdict first."""
     return Report(
         good=False if any(place.under for place in places) else None,
-        verdict=wear_verdict(places, desk.unit),
+        verdict=wear_verdict(places, facts.unit),
         summary="",
         chapters=chapters(
-            ("Over the years", [wear_words(place, desk.unit) for place in places]),
+            ("Over the years", [wear_words(place, facts.unit) for place in places]),
         ),
         missing=tuple(missing),
         cautions=(STILL,),
         notes=(
-            f"The shaft is {format_size(desk.diameter_in)}. A mike shows no groove narrower than "
+            f"The shaft is {format_size(facts.diameter_in)}. A mike shows no groove narrower than "
             "its anvils, and two diameters across show no three lobes.",
             "Rates by a straight line; wear that speeds up comes sooner. In years the interval is "
             "that of the line and of the mike, nothing else.",

@@ -164,7 +164,7 @@ def check_key(
         alignment=_alignment("shaft", shaft) + _alignment("hub", hub),
         differs=standards_differ(diameter_in),
         doubts=doubts,
-        missing=missing_figures(parts, engine_torque_lbf_in, key_yield_psi),
+        missing=missing_figures(parts, engine_torque_lbf_in, yields_psi),
         notes=_notes(parts, chosen),
     )
 

@@ -148,9 +148,14 @@ def figures_in_doubt(parts: KeyParts) -> tuple[UnitDoubt, ...]:
 
 
 def missing_figures(
-    parts: KeyParts, torque_lbf_in: float | None, key_yield_psi: float | None
+    parts: KeyParts,
+    torque_lbf_in: float | None,
+    yields_psi: tuple[float | None, float | None, float | None],
 ) -> tuple[str, ...]:
-    """Names of what was not measured or given, in the order of the screen."""
+    """Names of what was not measured or given, in the order of the screen.
+
+    `yields_psi` : of key, shaft and hub.
+    """
     key, shaft, hub = parts.key, parts.shaft, parts.hub
 
     def depth(way: MeasuredKeyway) -> float | None:
@@ -167,6 +172,8 @@ def missing_figures(
         (depth(hub), "depth of the hub keyway"),
         (hub.length_in, "length of the hub keyway"),
         (torque_lbf_in, "engine torque"),
-        (key_yield_psi, "yield of the key's material"),
+        (yields_psi[0], "yield of the key's material"),
+        (yields_psi[1], "yield of the shaft's material"),
+        (yields_psi[2], "yield of the hub's material"),
     )
     return tuple(words for value, words in wanted if value is None)

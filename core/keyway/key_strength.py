@@ -67,6 +67,8 @@ def key_stress(
         (shaft_yield_psi, on_shaft),
         (hub_yield_psi, on_hub),
     )
+    sides = (("shaft", shaft_yield_psi), ("hub", hub_yield_psi))
+    unknown = " and ".join(name for name, value in sides if value is None)
     bearing_factor = min((y / stress for y, stress in pairs if y is not None), default=None)
     return KeyStress(
         torque_lbf_in=torque_lbf_in,
@@ -78,11 +80,12 @@ def key_stress(
         shear_factor=shear_factor,
         bearing_factor=bearing_factor,
         wanted_factor=wanted_factor,
-        words=_words(shear_factor, bearing_factor, wanted_factor),
+        words=_words(shear_factor, bearing_factor, wanted_factor, unknown),
     )
 
 
-def _words(shear: float | None, bearing: float | None, wanted: float) -> str:
+def _words(shear: float | None, bearing: float | None, wanted: float, unknown: str) -> str:
+    """`unknown`: parts whose yield is not known; the softest side yields first."""
     if shear is None or bearing is None:
         return "yield of the key not known: stresses only, no verdict"
     least, where = min((shear, "shear"), (bearing, "bearing on the sides"))
@@ -90,7 +93,10 @@ def _words(shear: float | None, bearing: float | None, wanted: float) -> str:
         return f"the key yields in {where} at this torque (factor {least:.2f})"
     if least < wanted:
         return f"weak in {where}: factor {least:.2f}, wanted {wanted:.2f}"
-    return f"strong enough: least factor {least:.2f} ({where}), wanted {wanted:.2f}"
+    enough = f"strong enough: least factor {least:.2f} ({where}), wanted {wanted:.2f}"
+    if unknown:
+        return f"the key itself is {enough}; yield of the {unknown} not known, not judged"
+    return enough
 
 
 def working_length_in(

@@ -1,7 +1,8 @@
 """Published figures carried with the program, one CSV a table.
 
 Each table keeps a ``status`` and a ``source`` column: a figure that nobody could check against
-print says so in the row, and the screens repeat it.
+print says so in the row, and the screens repeat it. Rows and columns that nothing reads (some of
+``shaft_sizing_rules``) are kept for the check against print.
 """
 
 from __future__ import annotations

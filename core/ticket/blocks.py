@@ -47,12 +47,6 @@ def done_for_release(book: Book, job_id: str) -> tuple[str, ...]:
     return tuple(f"{step.title} ({step.say})" if step.say else step.title for step in done)
 
 
-def leaving_verdict(book: Book, job_id: str) -> str:
-    """The worst word among the areas of the sweep the shaft leaves with; '' = no such sweep."""
-    job = jobs.job(book, job_id)
-    return _worst(_verdicts(book, job.shaft_id, shown_sweeps(book, job)))
-
-
 def _verdicts(book: Book, shaft_id: str, shown: Shown) -> tuple[Verdict, ...]:
     if shown.leaving is None:
         return ()

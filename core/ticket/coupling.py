@@ -13,13 +13,13 @@ from core.book.ids import local_text
 from core.book.records import Measurement
 from core.errors import ShaftlogError
 from core.fitup import bore_job, end_job, face_job, key_job, key_words, sizes_job
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.fit_facts import FitFacts
+from core.fitup.from_book import read_figures, read_fit_facts
 from core.fitup.report import Report, trouble_report
 from core.ticket.data import Section
 
-Told = Callable[[Figures, Desk], Report]
+Told = Callable[[Figures, FitFacts], Report]
 
 
 @dataclass(frozen=True)
@@ -40,26 +40,26 @@ def coupling_sections(
 
     `when` turns a stored moment into the words people read.
     """
-    desk = read_desk(book, job_id)
+    facts = read_fit_facts(book, job_id)
     found = []
     for part in PARTS:
         figures = read_figures(book, job_id, *part.subjects)
         rows = [one for subject in part.subjects for one in figures.all_of(subject)]
         if rows:
             measured = f"{_as_measured(rows)} {_days(rows, when)}"
-            said = _told(part, figures, desk).for_ticket
+            said = _told(part, figures, facts).for_ticket
             found.append(Section(part.title, (*said, measured)))
     return tuple(found)
 
 
 def coupling_blocks(book: Book, job_id: str) -> tuple[str, ...]:
     """Measured things that are not in order, or not worked out: each stops a release."""
-    desk = read_desk(book, job_id)
+    facts = read_fit_facts(book, job_id)
     found = []
     for part in PARTS:
         figures = read_figures(book, job_id, *part.subjects)
         if part.name and any(figures.all_of(subject) for subject in part.subjects):
-            report = _told(part, figures, desk)
+            report = _told(part, figures, facts)
             if report.good is False or report.unsettled:
                 words = [w.rstrip(".") for w in (report.verdict, report.summary) if w]
                 found.append(f"{part.title}: {'; '.join(words)}")
@@ -67,31 +67,31 @@ def coupling_blocks(book: Book, job_id: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _told(part: Part, figures: Figures, desk: Desk) -> Report:
+def _told(part: Part, figures: Figures, facts: FitFacts) -> Report:
     try:
-        return part.told(figures, desk)
+        return part.told(figures, facts)
     except ShaftlogError as error:
         return trouble_report(error)
 
 
-def _bore(figures: Figures, desk: Desk) -> Report:
-    return bore_job.bore_result(figures, desk).report
+def _bore(figures: Figures, facts: FitFacts) -> Report:
+    return bore_job.bore_result(figures, facts).report
 
 
-def _face(figures: Figures, desk: Desk) -> Report:
-    return face_job.face_result(figures, desk).report
+def _face(figures: Figures, facts: FitFacts) -> Report:
+    return face_job.face_result(figures, facts).report
 
 
-def _key(figures: Figures, desk: Desk) -> Report:
-    return key_words.key_report(figures, desk)[1]
+def _key(figures: Figures, facts: FitFacts) -> Report:
+    return key_words.key_report(figures, facts)[1]
 
 
-def _end(figures: Figures, desk: Desk) -> Report:
-    return end_job.end_result(figures, desk).report
+def _end(figures: Figures, facts: FitFacts) -> Report:
+    return end_job.end_result(figures, facts).report
 
 
-def _sizes(figures: Figures, desk: Desk) -> Report:
-    return sizes_job.sizes_result(figures, desk).report
+def _sizes(figures: Figures, facts: FitFacts) -> Report:
+    return sizes_job.sizes_result(figures, facts).report
 
 
 def _as_measured(rows: Sequence[Measurement]) -> str:

@@ -19,9 +19,10 @@ from core.analysis import analyse
 from core.bends import find_bends
 from core.dial.sweep_fit import fit_sweep
 from core.readings import SweepReadings
-from core.simulate import TrueBow, TrueShaft, random_shaft, read_sweep
+from core.simulate import TrueBow, TrueShaft, read_sweep
 from core.straighten import plan_round
 from core.verdict import Area
+from tests.bench.random_shafts import random_shaft
 
 ROLLERS = (12.0, 108.0)
 AREAS = (

@@ -45,7 +45,7 @@ _COMPLAINTS = (
 _NOTES = (
     "customer will pick up friday",
     "old weld repair near the taper, polished out",
-    "cutless bearing area worn 0.004, still over limit",
+    "strut bearing area worn 0.004, still over limit",
     "press blocks at 24 in, three hits in two rounds",
     "rechecked after a night on the rollers, held",
     "new nut and cotter offered, owner declined",

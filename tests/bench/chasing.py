@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from tests.bench.shop import MOST_HITS, Bench
+from tests.bench.simulated_bench import MOST_HITS, Bench
 
 
 def chase(bench: Bench, *, lean: bool = False, slide: bool = False) -> bool:

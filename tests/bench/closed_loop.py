@@ -18,10 +18,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from core.simulate import Ovality, TrueBow, TrueShaft, random_shaft
+from core.simulate import Ovality, TrueBow, TrueShaft
 from tests.bench.chasing import chase
 from tests.bench.fitted import straighten
-from tests.bench.shop import Bench, Setup
+from tests.bench.random_shafts import random_shaft
+from tests.bench.simulated_bench import Bench, Setup
 
 Maker = Callable[[np.random.Generator, int], TrueShaft]
 

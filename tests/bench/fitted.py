@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from core.hits.response import Response
 from core.straighten import Hit, after_quick_check, plan_round, with_taken_shares
-from tests.bench.shop import MOST_HITS, Bench
+from tests.bench.simulated_bench import MOST_HITS, Bench
 
 
 def straighten(bench: Bench, *, response: Response | None = None) -> bool:

@@ -17,7 +17,7 @@ from core.hits.forecast import Forecast, forecast
 from core.shaftline import ShaftLine
 from tests.bench.closed_loop import SCENARIOS
 from tests.bench.fitted import straighten
-from tests.bench.shop import MINUTES_A_STATION, Bench
+from tests.bench.simulated_bench import MINUTES_A_STATION, Bench
 
 Row = tuple[Forecast, int, float]
 

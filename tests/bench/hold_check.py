@@ -18,7 +18,8 @@ import numpy as np
 from core.dial.sweep_fit import fit_sweep
 from core.hold import HoldCheck, compare_readings, compare_sweeps
 from core.readings import SweepReadings
-from core.simulate import Ovality, TrueBend, TrueShaft, random_shaft, read_sweep
+from core.simulate import Ovality, TrueBend, TrueShaft, read_sweep
+from tests.bench.random_shafts import random_shaft
 
 LENGTH_IN = 120.0
 ROLLERS_IN = (12.0, 108.0)

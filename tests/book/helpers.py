@@ -8,10 +8,10 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
 
-from core.book import customers, jobs, shafts, sweeps
+from core.book import customers, jobs, rows, shafts, sweeps
 from core.book.file import Book, open_book
 from core.book.ids import IdMaker
-from core.book.records import Customer, Job, Shaft, Sweep, Vessel
+from core.book.records import Customer, Event, Job, Shaft, Sweep, Vessel
 
 MARKS_DEG = (0.0, 90.0, 180.0, 270.0)
 STATIONS_IN = (6.0, 12.0, 18.0)
@@ -104,3 +104,8 @@ def read_all(
                 value_in=value_in,
                 raw=f"{value_in * 1000:.3f}",
             )
+
+
+def newest_events(book: Book, count: int = 100) -> tuple[Event, ...]:
+    """The last events of the whole book, newest first."""
+    return rows.select(book, Event, "1 ORDER BY at DESC, id DESC LIMIT ?", (count,))

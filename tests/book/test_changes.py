@@ -13,7 +13,6 @@ import pytest
 from core.book import (
     changes,
     customers,
-    events,
     hits,
     jobs,
     measurements,
@@ -29,7 +28,7 @@ from core.book import (
 from core.book.file import Book
 from core.book.records import Event
 from core.book.tables import WITH_ID
-from tests.book.helpers import SmallJob, add_job, open_fixed, read_all
+from tests.book.helpers import SmallJob, add_job, newest_events, open_fixed, read_all
 
 Row = dict[str, Any]
 Everything = dict[str, dict[str, Row]]
@@ -153,9 +152,6 @@ WRITES: dict[str, Write] = {
     "add_hit": lambda b, s, p: hits.add_hit(
         b, job_id=s.job.id, round_no=2, method="heat", station_in=1, clock_deg=1, angle_rad=0.1
     ),
-    "note_result": lambda b, s, p: hits.note_result(
-        b, p.hit, stays_in=0.01, travel_in=0.4, load_lbf=9000
-    ),
     "undo_hit": lambda b, s, p: hits.undo_hit(b, s.job.id),
     "start_checks": lambda b, s, p: penetrant_checks.start_checks(
         b, job_id=s.job.id, standard="other", areas=[("taper", 0, 4), ("log", 5, 6)], cold=True
@@ -229,9 +225,9 @@ def test_each_change_is_told_with_old_and_new(
     changed = 0
     with suppress(_Enough), book.write():
         before = everything(book)
-        known = {event.id for event in events.newest_events(book, 1000)}
+        known = {event.id for event in newest_events(book, 1000)}
         WRITES[name](book, small, parts)
-        new = [event for event in events.newest_events(book, 1000) if event.id not in known]
+        new = [event for event in newest_events(book, 1000) if event.id not in known]
         changed = _compare(before, everything(book), new)
         raise _Enough
     if name.split("_")[0] in ("change", "set", "note", "undo", "mend", "reopen"):

@@ -14,7 +14,7 @@ from core.book import check, customers, events, hits, jobs, privacy, quotes, sea
 from core.book.file import Book, BookError, NewerBook, Refused, open_book
 from core.book.merge import merge_book, settle
 from core.book.records import QuoteLine
-from core.book.tables import ENTERED, PASSING, WITH_ID
+from core.book.tables import ENTERED, WITH_ID
 from tests.book.helpers import SmallJob, Ticker, add_job, add_sweep, open_fixed, read_all
 
 
@@ -249,7 +249,8 @@ def test_no_table_is_forgotten_by_merge_and_rescue(book: Book) -> None:
         for row in book.rows("SELECT name FROM sqlite_master WHERE type = 'table'")
         if not row[0].startswith(("search_", "sqlite_", "_sqlite_"))
     }
-    assert made == {*ENTERED, *PASSING}
+    of_the_moment = {"draft", "presence"}  # left out of merges and rescues
+    assert made == {*ENTERED, *of_the_moment}
     for table in WITH_ID:
         for reference in book.rows(f"PRAGMA foreign_key_list({table})"):
             assert ENTERED.index(reference[2]) <= ENTERED.index(table), (table, reference[2])

@@ -23,7 +23,7 @@ from core.book import (
 from core.book.file import Book, NotFound, Refused, open_book
 from core.book.privacy_words import plan_words
 from core.book.records import QuoteLine
-from core.commands.job_record import csv_rows, job_record, json_text
+from core.commands.export_record import csv_rows, job_record, json_text
 from tests.book.helpers import SmallJob, add_job, read_all
 
 NAMED = ("Haldorsen", "555-0142", "555-0188", "Ines", "ines@", "Quay 7", "2065550142")

@@ -22,7 +22,7 @@ from core.book import (
 )
 from core.book.file import Book, NotFound, Refused
 from core.book.records import QuoteLine
-from tests.book.helpers import SmallJob, add_sweep, read_all
+from tests.book.helpers import SmallJob, add_sweep, newest_events, read_all
 
 
 def test_settings_have_types_and_defaults(book: Book) -> None:
@@ -77,7 +77,7 @@ def test_every_change_stands_in_the_log(book: Book, small: SmallJob) -> None:
     customers.change_customer(book, small.customer.id, phone="555-0177", notes="")
     shafts.change_shaft(book, small.shaft.id, diameter_in=1.5)
     jobs.set_state(book, small.job.id, "waiting", waiting_for="owner")
-    told = {(e.subject, e.what): (e.old, e.new, e.by) for e in events.newest_events(book)}
+    told = {(e.subject, e.what): (e.old, e.new, e.by) for e in newest_events(book)}
     assert told["customer", "phone"] == ("206 555-0142", "555-0177", "Ada")
     assert ("customer", "notes") not in told
     assert told["shaft", "diameter_in"] == ("1.25", "1.5", "Ada")

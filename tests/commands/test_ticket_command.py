@@ -11,7 +11,7 @@ from core.book import customers, hits, jobs, measurements, releases, shafts
 from core.book.file import Book, open_book
 from core.book.records import Job
 from core.fitup.end_job import end_result
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.from_book import read_figures, read_fit_facts
 from core.fitup.sizes_job import sizes_result
 from core.ticket.collect import collect, make_ticket
 from tests.commands.conftest import Shaftlog, assert_refused
@@ -194,11 +194,11 @@ def test_every_report_of_coupling_key_end_and_sizes_has_its_section(book: Path) 
         job = job_of(one, "26-002")
         half_measured(one, job)
         ticket = make_ticket(one, job.id)
-        figures, desk = read_figures(one, job.id, "shaft end"), read_desk(one, job.id)
+        figures, facts = read_figures(one, job.id, "shaft end"), read_fit_facts(one, job.id)
     for title in ("COUPLING BORE", "COUPLING FACE", "KEY", "SHAFT END", "SIZES AND WHIRL"):
         assert f"\n{title}" in ticket.text
     paper = " ".join(ticket.text.split())
-    for said in (end_result(figures, desk).report, sizes_result(figures, desk).report):
+    for said in (end_result(figures, facts).report, sizes_result(figures, facts).report):
         for line in said.for_ticket:
             assert " ".join(line.split()) in paper
     assert "As measured: shaft end small end 1.4000. Taken" in paper

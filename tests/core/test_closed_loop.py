@@ -12,7 +12,7 @@ from core.sweep import fit_station
 from tests.bench.chasing import chase
 from tests.bench.closed_loop import SCENARIOS, run, sharp
 from tests.bench.fitted import straighten
-from tests.bench.shop import MARKS, Bench, Setup, fit_all
+from tests.bench.simulated_bench import MARKS, Bench, Setup, fit_all
 
 SHAFTS = 12
 

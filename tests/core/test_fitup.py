@@ -10,7 +10,6 @@ import pytest
 from core.book.records import Measurement
 from core.errors import ShaftlogError
 from core.fitup import bore_job, end_papers, face_job, key_job, key_list, key_words, sizes_job
-from core.fitup.desk import Desk, metal
 from core.fitup.entry import ask_about, parse_figure
 from core.fitup.figures import (
     SKIPPED,
@@ -22,9 +21,10 @@ from core.fitup.figures import (
     places_of,
     resume_at,
 )
+from core.fitup.fit_facts import FitFacts, metal
 from core.interference import press_fit
 
-DESK = Desk(
+FACTS = FitFacts(
     tag="26-001",
     diameter_in=1.75,
     length_in=96.0,
@@ -125,7 +125,7 @@ def test_number_list_takes_blanks_commas_and_semicolons() -> None:
 )
 def test_wrong_units_are_asked_about(typed: str, unit: str, likely: float) -> None:
     wanted = Wanted("bore", "diameter", "Bore", near_in=1.75)
-    question = ask_about(wanted, typed, parse_figure(wanted, typed, DESK))
+    question = ask_about(wanted, typed, parse_figure(wanted, typed, FACTS))
     assert question is not None
     assert unit in question.doubt.unit
     assert question.doubt.likely_in == pytest.approx(likely)
@@ -145,13 +145,13 @@ def test_a_figure_of_another_size_has_two_answers() -> None:
 
 def test_dial_is_read_in_the_shops_unit_and_sizes_are_not() -> None:
     dial, size = Wanted("face", "x", "Face", kind="dial"), Wanted("bore", "x", "Bore")
-    assert parse_figure(dial, "1.5", DESK) == pytest.approx(0.0015)
-    assert parse_figure(size, "1.5", DESK) == 1.5
-    metric = replace(DESK, unit="mm")
+    assert parse_figure(dial, "1.5", FACTS) == pytest.approx(0.0015)
+    assert parse_figure(size, "1.5", FACTS) == 1.5
+    metric = replace(FACTS, unit="mm")
     assert parse_figure(dial, "0.0254", metric) == pytest.approx(0.001)
     assert parse_figure(size, "25.4", metric) == pytest.approx(1.0)
     with pytest.raises(ShaftlogError, match="out of range"):
-        parse_figure(dial, "2000", DESK)
+        parse_figure(dial, "2000", FACTS)
 
 
 def test_press_words_hold_the_figures_of_the_core() -> None:
@@ -161,7 +161,7 @@ def test_press_words_hold_the_figures_of_the_core() -> None:
         one("coupling", "hub length", 3.0),
         one("coupling setup", "hub material", None, "G10450"),
     )
-    report = bore_job.bore_result(Figures(taken), DESK).report
+    report = bore_job.bore_result(Figures(taken), FACTS).report
     press = " ".join(next(c.lines for c in report.chapters if c.title == "Press"))
     hub, shaft = metal("G10450"), metal("S31600")
     assert hub is not None
@@ -185,8 +185,8 @@ def test_press_words_hold_the_figures_of_the_core() -> None:
 
 def test_unknown_materials_are_named_not_guessed() -> None:
     taken = (*bore_and_seat(1.75, 1.751), one("coupling", "hub outside", 3.5))
-    desk = replace(DESK, material="old bronze", engine_hp=None)
-    report = bore_job.bore_result(Figures(taken), desk).report
+    facts = replace(FACTS, material="old bronze", engine_hp=None)
+    report = bore_job.bore_result(Figures(taken), facts).report
     missing = " ".join(report.missing)
     for words in ("hub material", "old bronze", "engine hp"):
         assert words in missing
@@ -194,7 +194,7 @@ def test_unknown_materials_are_named_not_guessed() -> None:
 
 def test_class_of_fit_without_a_row_is_said() -> None:
     taken = (*bore_and_seat(1.75, 1.75), one("coupling setup", "class of fit", None, "LT9"))
-    result = bore_job.bore_result(Figures(taken), DESK)
+    result = bore_job.bore_result(Figures(taken), FACTS)
     assert result.fit is None
     assert result.report.verdict.startswith("CANNOT BE WORKED OUT")
 
@@ -211,7 +211,7 @@ def test_taper_says_draw_up_and_blueing() -> None:
         one("coupling setup", "interference wanted", 0.001),
         one("coupling", "blueing share", None, "85"),
     )
-    result = bore_job.bore_result(Figures((*taken, *setup)), DESK)
+    result = bore_job.bore_result(Figures((*taken, *setup)), FACTS)
     taper = result.fit.taper
     assert taper.draw_up_in == pytest.approx(0.016)
     assert taper.blue_share == 0.85
@@ -232,7 +232,7 @@ def face_figures(amplitude: float, set_no: int = 1) -> list[Measurement]:
 
 def test_face_curve_runs_through_the_readings() -> None:
     radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
-    result = face_job.face_result(Figures((*radii, *face_figures(0.003))), DESK)
+    result = face_job.face_result(Figures((*radii, *face_figures(0.003))), FACTS)
     curve = dict(result.curve)
     assert curve[90.0] == pytest.approx(3.0, abs=0.1)
     assert dict(result.points)[270.0] == pytest.approx(-3.0)
@@ -242,7 +242,7 @@ def test_face_curve_runs_through_the_readings() -> None:
 def test_two_dials_need_both_readings_of_a_mark() -> None:
     radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
     setup = one("face setup", "dials", None, "2")
-    result = face_job.face_result(Figures((*radii, setup, *face_figures(0.003))), DESK)
+    result = face_job.face_result(Figures((*radii, setup, *face_figures(0.003))), FACTS)
     assert result.face is None
     assert "both dials" in result.report.verdict
 
@@ -266,9 +266,9 @@ def test_no_in_the_list_is_never_in_order() -> None:
         one("key check", check.name, None, key_list.tick_text("yes", "R", ""))
         for check in key_list.TRIAL_CHECKS
     )
-    assert key_words.key_report(Figures((*good, *ticks)), DESK)[1].good is True
+    assert key_words.key_report(Figures((*good, *ticks)), FACTS)[1].good is True
     bad = one("key check", "burrs", None, key_list.tick_text("no", "R", ""))
-    report = key_words.key_report(Figures((*good, *ticks[:1], bad, *ticks[2:])), DESK)[1]
+    report = key_words.key_report(Figures((*good, *ticks[:1], bad, *ticks[2:])), FACTS)[1]
     assert report.good is False
     assert "burrs NO" in report.summary
 
@@ -280,12 +280,12 @@ def test_passes_stop_at_the_first_gap() -> None:
 
 def test_bore_measured_last_is_used_for_the_room_on_top() -> None:
     taken = (*bore_and_seat(1.75, 1.75), *bore_and_seat(1.752, 1.75, set_no=2))
-    assert key_job.bore_in(Figures(taken, 1)) == pytest.approx(1.752)
+    assert key_job.mean_in(Figures(taken, 1), "bore") == pytest.approx(1.752)
 
 
 def test_order_sheet_marks_everything_that_was_not_measured() -> None:
     taken = (one("shaft end", "small end", 1.4382), *bore_and_seat(1.7506, 1.75))
-    lines = {line.what: line for line in end_papers.order_lines(Figures(taken), DESK)}
+    lines = {line.what: line for line in end_papers.order_lines(Figures(taken), FACTS)}
     assert lines["small end"].verified
     assert lines["coupling seat diameter"].verified
     for what in ("shaft diameter", "overall length", "material", "thread diameter", "cotter hole"):
@@ -295,7 +295,7 @@ def test_order_sheet_marks_everything_that_was_not_measured() -> None:
 
 
 def test_sizes_name_what_is_missing() -> None:
-    bare = replace(DESK, engine_hp=None, shaft_rpm=None, material="x")
+    bare = replace(FACTS, engine_hp=None, shaft_rpm=None, material="x")
     result = sizes_job.sizes_result(Figures(()), bare)
     assert result.factor is None
     words = " ".join(result.report.missing)
@@ -305,7 +305,7 @@ def test_sizes_name_what_is_missing() -> None:
 
 
 def test_report_for_the_ticket_has_the_verdict_first_and_the_cautions_last() -> None:
-    lines = bore_job.bore_result(Figures(tuple(bore_and_seat(1.75, 1.751))), DESK)
+    lines = bore_job.bore_result(Figures(tuple(bore_and_seat(1.75, 1.751))), FACTS)
     text = lines.report.for_ticket
     assert text[0].startswith("TOO TIGHT")
     assert text[-1].startswith("Caution: ")
@@ -320,8 +320,8 @@ def test_setback_shifts_the_seat_in_the_bore() -> None:
         for part, size in (("bore", 1.75), ("seat", 1.75))
         for depth in (0.5, 1.75, 3.0)
     ]  # fmt: skip
-    flush = bore_job.bore_result(Figures(tuple(taken)), DESK).fit.clearance
+    flush = bore_job.bore_result(Figures(tuple(taken)), FACTS).fit.clearance
     back = one("coupling", "setback", 1.0)
-    shifted = bore_job.bore_result(Figures((*taken, back)), DESK).fit.clearance
+    shifted = bore_job.bore_result(Figures((*taken, back)), FACTS).fit.clearance
     assert flush.least_in == pytest.approx(0.0005)
     assert shifted.least_in == pytest.approx(0.0015)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.hits.forecast import PLAYS, forecast
+from core.hits.forecast import PLAYS, Costs, Forecast, forecast
 from core.hits.response import Response
 from core.simulate import TrueShaft
 from tests.core.bent_lines import STATIONS, TWO, line_of
@@ -42,3 +42,30 @@ def test_scatter_costs_hits() -> None:
     calm = forecast(line, response=Response(1.0, 0.02, 0.05), plays=30)
     wild = forecast(line, response=Response(1.0, 0.15, 0.45), plays=30)
     assert np.mean(calm.hits) < np.mean(wild.hits)
+
+
+def test_cancelled_before_the_first_play_there_is_nothing_to_go_on() -> None:
+    told = forecast(line_of(TWO), cancelled=lambda: True)
+    assert (told.hits, told.minutes, told.unfinished, told.complete) == ((), (), 0, False)
+    assert (told.hits_median, told.hits_90) == (0, 0)
+    assert (told.hours_median, told.hours_90) == (0.0, 0.0)
+
+
+def test_spread_of_the_plays_is_that_of_their_quantiles() -> None:
+    """Median and nine in ten, against numpy; hits are whole, hours are minutes over sixty."""
+    told = Forecast(tuple(range(1, 21)), tuple(60.0 * k for k in range(1, 21)), 0, True)
+    assert (told.hits_median, told.hits_90) == (10, 19)
+    assert told.hours_median == 10.5
+    assert told.hours_90 == np.quantile(np.arange(1, 21), 0.9)
+
+
+def test_minutes_are_hits_and_stations_at_their_cost() -> None:
+    """The same play paid for twice: only the price of a hit, or of a station, changes."""
+    line = line_of(TWO)
+    hit, station = (forecast(line, costs=Costs(*c), plays=4) for c in ((1.0, 0.0), (0.0, 1.0)))
+    both = forecast(line, costs=Costs(6.0, 1.5), plays=4)
+    assert hit.minutes == both.hits
+    assert all(n >= STATIONS.size and n == int(n) for n in station.minutes)
+    assert both.minutes == tuple(
+        6.0 * h + 1.5 * s for h, s in zip(hit.minutes, station.minutes, strict=True)
+    )

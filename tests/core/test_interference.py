@@ -8,7 +8,7 @@ import pytest
 
 from core.coupling.warm_fit import slip_on_heat
 from core.errors import ShaftlogError
-from core.interference import CAUTIONS, factor_table_check, press_fit
+from core.interference import CAUTIONS, press_fit
 
 STEEL = {"hub_e_psi": 29e6, "shaft_e_psi": 29e6}
 
@@ -115,16 +115,6 @@ def test_heat_words(interference: float, words: str) -> None:
         slip_clearance_in=0.001,
     )
     assert words in heat.caution
-
-
-def test_factor_table_ends() -> None:
-    with pytest.raises(ShaftlogError, match="1 to 6"):
-        factor_table_check(diameter_in=0.5, interference_in=0.001, length_in=1.0)
-    between = [
-        factor_table_check(diameter_in=d, interference_in=0.001, length_in=1.0).tons / d
-        for d in (2.0, 2.1, 2.25)
-    ]
-    assert between == sorted(between, reverse=True)
 
 
 def test_cautions_defer_to_the_authorities() -> None:

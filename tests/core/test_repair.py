@@ -120,3 +120,26 @@ def test_known_work_dearer_than_a_new_shaft() -> None:
 def test_bad_figures_are_refused(effort: Effort, prices: Prices, bar: Bar, match: str) -> None:
     with pytest.raises(ShaftlogError, match=match):
         decide(effort, prices, bar)
+
+
+def test_free_labour_with_known_work_dearer_than_a_new_shaft() -> None:
+    """Nothing to go on: no hour of straightening is cheap enough when the rest costs too much."""
+    told = decide(
+        EFFORT,
+        replace(PRICES, labour_rate=0.0),
+        BAR,
+        known_work=[KnownWork("new taper", price=5000.0)],
+    )
+    assert told.break_even_hours == 0.0
+    assert told.word == "replace"
+
+
+def test_the_penetrant_check_is_still_spoken_of_only_while_a_repair_may_follow() -> None:
+    says = "Every reckoning ends if the penetrant check finds a crack."
+    assert says in decide(EFFORT, PRICES, BAR).text
+    assert says in decide(Effort(20, 60, 10.0, 30.0), PRICES, BAR).text
+    cracked = decide(EFFORT, PRICES, BAR, stops=crack_stops(["taper"])).text
+    dear = decide(Effort(20, 60, 90.0, 99.0), PRICES, BAR).text
+    for text in (cracked, dear):
+        assert says not in text
+        assert text.endswith("Prices before tax.")

@@ -116,3 +116,49 @@ def test_order_sheet_marks_every_figure_that_was_not_measured() -> None:
 def test_order_sheet_without_a_standard_stays_open() -> None:
     lines = order_sheet(known={}, measured={}, standard=None)
     assert not any(line.verified or line.value for line in lines)
+
+
+def word_of(what: str, value: float) -> str:
+    (line,) = [x for x in compare_end(measured={what: value}, standard=END) if x.measured]
+    return line.word
+
+
+def test_a_length_is_near_within_a_thirty_second() -> None:
+    """As a rule reads it; common practice, no source."""
+    taper = {5.0: "near", 5.02: "near", 5.03125: "near", 5.04: "off", 4.96: "off", 6.0: "off"}
+    assert {length: word_of("taper length", length) for length in taper} == taper
+
+
+def test_a_size_without_limits_is_near_within_five_thou() -> None:
+    """Common practice, no source."""
+    thread = END.figure("thread diameter")
+    assert thread is not None
+    assert thread.nominal is not None
+    off = {0.004: "near", -0.004: "near", 0.006: "off", -0.006: "off"}
+    assert {x: word_of("thread diameter", thread.nominal + x) for x in off} == off
+
+
+@pytest.mark.parametrize("size", [0.75, 1.0, 1.75, 2.5, 4.0, 5.5])
+def test_every_nominal_lies_between_its_limits(size: float) -> None:
+    for figure in standard_end(diameter_in=size).figures:
+        if figure.low is not None and figure.high is not None:
+            assert figure.nominal is not None
+            assert figure.low <= figure.nominal <= figure.high
+
+
+def test_the_side_depth_of_the_keyway_is_told_as_the_middle_of_its_limits() -> None:
+    depth = END.figure("keyway side depth")
+    assert depth is not None
+    assert depth.low is not None
+    assert depth.high is not None
+    assert depth.nominal == pytest.approx((depth.low + depth.high) / 2)
+
+
+@pytest.mark.parametrize(("off", "known"), [(0.0114, True), (-0.0114, True), (0.0121, False)])
+def test_a_taper_is_known_within_its_slack_and_the_doubt_of_both_diameters(
+    off: float, known: bool
+) -> None:
+    """Two diameters of +-0.0005 over 5 in: 12 root 2 0.0005 / 5 = 0.0017 in per foot on 0.010."""
+    small = 1.75 - 5.0 * (0.750 + off) / 12
+    found = identify_taper(large_in=1.75, small_in=small, length_in=5.0, u95_in=0.0005)
+    assert bool(found.name) == known

@@ -11,9 +11,9 @@ from core.simulate import (
     TrueBow,
     TrueShaft,
     apply_hit,
-    random_shaft,
     read_sweep,
 )
+from tests.bench.random_shafts import random_shaft
 
 MARKS = tuple(np.radians(np.arange(0, 360, 45)).tolist())
 

@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.dial.misread import dial_moved
-from core.dial.noise import pooled_repeatability_in
+from core.dial.misread import dial_moved, turned_clocks_deg
+from core.dial.noise import sweep_noise
 from core.dial.sweep_fit import fit_sweep
 from core.errors import BadReadings, BadShaft
 from core.readings import QuickReading, StationReadings, SweepReadings
@@ -70,17 +70,19 @@ def test_same_answer_as_station_by_station() -> None:
 def test_noise_is_pooled_and_slips_do_not_spoil_it(repeat_in: float) -> None:
     sweep = swept(repeatability_in=repeat_in, resolution_in=0.0001)
     pairs = [(s.clock_rad, s.reading_in) for s in sweep.stations]
-    found = pooled_repeatability_in(pairs, resolution_in=0.0001)
+    found = sweep_noise(pairs, resolution_in=0.0001).repeatability_in
     assert found == pytest.approx(repeat_in, rel=0.35)
     for i in (2, 9, 15):
         wrong = list(pairs[i][1])
         wrong[3] += 0.1
         pairs[i] = (pairs[i][0], tuple(wrong))
-    assert pooled_repeatability_in(pairs, resolution_in=0.0001) == pytest.approx(found, rel=0.25)
+    spoilt = sweep_noise(pairs, resolution_in=0.0001).repeatability_in
+    assert spoilt == pytest.approx(found, rel=0.25)
 
 
 def test_without_readings_the_usual_noise() -> None:
-    assert pooled_repeatability_in([], resolution_in=0.0005) == pytest.approx(0.0002, rel=0.05)
+    usual = sweep_noise([], resolution_in=0.0005).repeatability_in
+    assert usual == pytest.approx(0.0002, rel=0.05)
 
 
 @pytest.mark.parametrize("i", [0, 6, 9, 18])
@@ -89,8 +91,9 @@ def test_station_rolled_the_other_way_is_told(i: int) -> None:
     assert abs(BENT.centre_in([STATIONS[i]], ROLLERS)[0, 1]) > 0.004
     found = fit_sweep(with_station(sweep, i, the_other_way(sweep.stations[i]))).other_way
     assert [f.station_in for f in found] == [STATIONS[i]]
-    mended = found[0].mended_clock_rad(the_other_way(sweep.stations[i]).clock_rad[1])
-    assert mended == pytest.approx(sweep.stations[i].clock_rad[1])
+    wrong = np.degrees(the_other_way(sweep.stations[i]).clock_rad).tolist()
+    mended = turned_clocks_deg(found[0].first_mark_rad, 1, wrong)
+    assert np.radians(mended) == pytest.approx(sweep.stations[i].clock_rad)
 
 
 def test_rolled_the_other_way_from_another_first_mark() -> None:
@@ -104,10 +107,24 @@ def test_rolled_the_other_way_from_another_first_mark() -> None:
     found = fit_sweep(with_station(sweep, 9, wrong)).other_way
     assert [f.station_in for f in found] == [STATIONS[9]]
     assert found[0].first_mark_rad == pytest.approx(first)
-    assert found[0].mended_clock_rad(wrong.clock_rad[2]) == pytest.approx(
-        station.clock_rad[2] % (2 * math.pi)
-    )
+    mended = turned_clocks_deg(found[0].first_mark_rad, 1, np.degrees(wrong.clock_rad).tolist())
+    assert np.radians(mended) == pytest.approx(np.array(station.clock_rad) % (2 * math.pi))
     assert found[0].mirrored_miss_in < found[0].miss_in / 3
+
+
+def test_clocks_of_a_station_turned_round_are_given_as_the_marks_are_written() -> None:
+    marks = [30.0, 120.0, 210.0, 300.0]
+    assert turned_clocks_deg(math.radians(30), 1, marks) == (30.0, 300.0, 210.0, 120.0)
+    # written against the shaft's clock: its 330 deg is the mark written 30
+    assert turned_clocks_deg(math.radians(330), -1, marks) == (30.0, 300.0, 210.0, 120.0)
+    # odd writing comes back as written; the order of reading and marks left out do not matter
+    assert turned_clocks_deg(0.0, 1, [90.0, 360.0, -90.0]) == (-90.0, 360.0, 90.0)
+    assert turned_clocks_deg(math.radians(120), 1, [40.0 / 3, 680.0 / 3]) == (680.0 / 3, 40.0 / 3)
+
+
+def test_uneven_marks_cannot_be_turned_round() -> None:
+    with pytest.raises(BadReadings, match="evenly about the first"):
+        turned_clocks_deg(0.0, 1, [0.0, 90.0, 180.0])
 
 
 def test_stations_right_on_the_rollers_do_not_upset_the_rest() -> None:
@@ -237,3 +254,27 @@ def test_one_station_is_no_line() -> None:
         fit_sweep(replace(sweep, stations=sweep.stations[:1]))
     with pytest.raises(BadShaft, match="twice"):
         fit_sweep(replace(sweep, stations=(*sweep.stations, sweep.stations[0])))
+
+
+def test_a_repeatability_that_the_readings_contradict_is_not_believed() -> None:
+    """Told 0.2 thou, truly 0.6: the sweep's own scatter counts, and the intervals are right."""
+    inside = total = 0
+    for seed in range(6):
+        sweep = swept(seed=seed, repeatability_in=0.0006, resolution_in=0.0005)
+        told = fit_sweep(replace(sweep, repeatability_in=0.0002))
+        assert told.told_too_well
+        assert told.repeatability_in == pytest.approx(fit_sweep(sweep).repeatability_in, rel=0.5)
+        true = 2 * np.hypot(*BENT.centre_in(STATIONS, ROLLERS).T)
+        for fit, tir in zip(told.fits, true, strict=True):
+            if tir > 0:
+                inside += fit.tir_low_in <= tir <= fit.tir_high_in
+                total += 1
+    assert inside / total > 0.9
+
+
+def test_a_repeatability_told_right_is_used() -> None:
+    for seed in range(6):
+        sweep = swept(seed=seed, repeatability_in=0.0003, resolution_in=0.0005)
+        fit = fit_sweep(replace(sweep, repeatability_in=0.0003))
+        assert fit.told_too_well or fit.repeatability_in == 0.0003
+    assert not fit.told_too_well

@@ -174,3 +174,12 @@ def test_formats() -> None:
 def test_typing_starts_without_numpy() -> None:
     code = "import sys, core.units, core.verdict, core.errors; assert 'numpy' not in sys.modules"
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+@pytest.mark.parametrize("text", ["seven", "hello", "3e", "e5", "1e5e5"])
+def test_a_word_is_not_told_to_be_written_without_an_e(text: str) -> None:
+    with pytest.raises(BadNumber, match="not a number"):
+        parse_number(text)
+    for written in ("1e5", "2.5e-3"):
+        with pytest.raises(BadNumber, match="in full, without an e"):
+            parse_number(written)

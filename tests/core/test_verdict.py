@@ -9,7 +9,7 @@ import pytest
 
 from core.area_verdicts import between_areas, judge_areas
 from core.shaftline import ShaftLine
-from core.verdict import Area, accept_under_in, judge, readings_to_settle, reject_from_in
+from core.verdict import Area, accept_under_in, judge, readings_to_settle
 from tests.bench.verdicts import words
 
 X = np.arange(6.0, 120.0, 6.0)
@@ -40,7 +40,6 @@ def test_words(interval: tuple[float, float, float], guarded: str, simple: str) 
 
 def test_guard_band_limits() -> None:
     assert accept_under_in(0.002, 0.0003) == pytest.approx(0.0017)
-    assert reject_from_in(0.002, 0.0003) == pytest.approx(0.0023)
     assert accept_under_in(0.0002, 0.0003) == 0.0
 
 

@@ -10,7 +10,6 @@ from core.press import (
     PLASTIC_RATIO,
     span_for_capacity_in,
     stroke_for_set,
-    stroke_for_travel,
     warnings,
 )
 
@@ -53,17 +52,6 @@ def test_scaling_modulus_and_yield_together(
     one, two = stroke_for_set(*bar, angle), stroke_for_set(d, span, e * scale, sy * scale, angle)
     assert two.travel_in == pytest.approx(one.travel_in, rel=1e-7)
     assert two.load_lbf == pytest.approx(one.load_lbf * scale, rel=1e-7)
-
-
-@given(bars, st.floats(1e-4, 5.0))
-def test_travel_and_set_agree(bar: tuple[float, float, float, float], travel: float) -> None:
-    stroke = stroke_for_travel(*bar, travel)
-    assert stroke.travel_in == pytest.approx(travel, rel=1e-6)
-    if stroke.set_rad > 1e-9:
-        again = stroke_for_set(*bar, stroke.set_rad)
-        assert again.travel_in == pytest.approx(travel, rel=1e-5)
-    else:
-        assert stroke.travel_in <= stroke.yields_at_travel_in * 1.05
 
 
 @given(bars, st.floats(1e-5, 0.02), st.floats(1.1, 3.0))

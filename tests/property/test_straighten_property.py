@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from core.bends import find_bends
 from core.shaftline import ShaftLine
-from core.simulate import apply_hit, random_shaft
+from core.simulate import apply_hit
 from core.straighten import after_quick_check, plan_round
+from tests.bench.random_shafts import random_shaft
 
 ROLLERS = (12.0, 108.0)
 STATIONS = np.arange(3.0, 120.0, 6.0)

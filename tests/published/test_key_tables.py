@@ -18,8 +18,9 @@ from core.keys import (
     width_tolerance,
 )
 from core.tables import number, read_table
+from tests.published.printed_tables import printed_table
 
-DEPTHS = read_table("keyseat_depth_b17_1")
+DEPTHS = printed_table("keyseat_depth_b17_1")
 HALF_DIGIT = 0.0005 + 1e-9
 
 

@@ -1,4 +1,4 @@
-"""The tables carried with the program equal a second copy of the printed figures, cell by cell.
+"""The tables carried with the program, or kept here, equal a second copy of print, cell by cell.
 
 Sources: ANSI B17.1-1967 Tables 1 to 3, ANSI B4.1-1967, SAE J755 (one-page scan), a propeller
 maker's order sheet, the pressure factor table, the material tables (cells printed in the units
@@ -21,7 +21,8 @@ from core.coupling.bore_repair import remedies
 from core.coupling.bore_shape import DiameterReading, measure_part
 from core.coupling.warm_fit import slip_on_heat
 from core.interference import press_fit
-from core.tables import number, read_table
+from core.tables import number
+from tests.published.printed_tables import printed_table
 
 PRINTED = list(csv.DictReader(Path(__file__).with_name("printed_rows.csv").open(encoding="utf-8")))
 TABLES = {name: list(cells) for name, cells in groupby(PRINTED, key=lambda cell: cell["table"])}
@@ -29,7 +30,7 @@ TABLES = {name: list(cells) for name, cells in groupby(PRINTED, key=lambda cell:
 
 @pytest.mark.parametrize("name", TABLES)
 def test_every_printed_cell_is_carried(name: str) -> None:
-    rows = read_table(name)
+    rows = printed_table(name)
     for cell in TABLES[name]:
         carried = number(rows[int(cell["row"])], cell["column"])
         assert carried == pytest.approx(float(cell["printed"]), abs=1e-9), cell

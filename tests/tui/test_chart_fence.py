@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from tui.widgets.chart import Chart, Note, Series, draw_chart, lost_points, nice_ticks
+from tui.widgets.chart import Chart, Note, Series, draw_chart, nice_ticks
 
 ROOT = Path(__file__).resolve().parents[2]
 FUZZ = """
@@ -83,11 +82,6 @@ def test_a_line_that_leaves_the_picture_is_cut_where_it_leaves() -> None:
     inside = [x for x in dots if x > 6]
     assert inside
     assert 33 <= min(inside) <= max(inside) <= 50
-
-
-def test_points_that_cannot_be_drawn_are_counted() -> None:
-    chart = Chart((Series((0.0, 1.0, math.nan, 3.0), (0.0, math.inf, 1.0, None)),))
-    assert lost_points(chart) == 2
 
 
 @pytest.mark.parametrize("width", [16, 40, 80, 120])

@@ -9,7 +9,7 @@ import pytest
 from core.book import customers, jobs, shafts
 from core.book.errors import DiskFull
 from core.fitup.bore_job import SUBJECTS, bore_result
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.from_book import read_figures, read_fit_facts
 from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 from tui.screens.coupling import CouplingScreen
@@ -23,7 +23,7 @@ def verdict(app) -> str:
     """The verdict of the figures in the book."""
     job = first_job(app)
     figures = read_figures(app.book, job, *SUBJECTS)
-    return bore_result(figures, read_desk(app.book, job)).report.verdict
+    return bore_result(figures, read_fit_facts(app.book, job)).report.verdict
 
 
 async def test_whole_bore_by_the_pad(tmp_path: Path) -> None:

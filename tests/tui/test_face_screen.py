@@ -9,7 +9,7 @@ import pytest
 
 from core.book import jobs
 from core.fitup.face_job import SUBJECTS, face_result
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.from_book import read_figures, read_fit_facts
 from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 
@@ -29,7 +29,7 @@ def result(app, set_no: int | None = None):
     """What the figures in the book say."""
     job = first_job(app)
     figures = read_figures(app.book, job, *SUBJECTS, set_no=set_no)
-    return face_result(figures, read_desk(app.book, job))
+    return face_result(figures, read_fit_facts(app.book, job))
 
 
 async def test_one_dial_face_and_pilot(tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from core.book import jobs
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.from_book import read_figures, read_fit_facts
 from core.fitup.key_job import SUBJECTS
 from core.fitup.key_list import TRIAL_CHECKS, ticks_of
 from core.fitup.key_words import key_report
@@ -23,7 +23,7 @@ HUB_BOUND = ("0.4379", "0.4379", "1.945", "3.5")
 def report(app):
     """What the figures in the book say."""
     job = first_job(app)
-    return key_report(read_figures(app.book, job, *SUBJECTS), read_desk(app.book, job))
+    return key_report(read_figures(app.book, job, *SUBJECTS), read_fit_facts(app.book, job))
 
 
 async def test_key_that_fits(tmp_path: Path) -> None:

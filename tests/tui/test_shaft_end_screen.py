@@ -10,7 +10,7 @@ from core.book import jobs, quotes, shafts
 from core.book.records import QuoteLine
 from core.fitup.end_job import END, SUBJECTS, end_result
 from core.fitup.end_papers import offers_of, order_lines
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.from_book import read_figures, read_fit_facts
 from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 
@@ -21,7 +21,7 @@ MM_30 = 30 / 25.4
 def facts(app):
     """Figures and facts of the first job."""
     job = first_job(app)
-    return read_figures(app.book, job, *SUBJECTS), read_desk(app.book, job)
+    return read_figures(app.book, job, *SUBJECTS), read_fit_facts(app.book, job)
 
 
 async def test_measured_end_against_the_standard(tmp_path: Path) -> None:

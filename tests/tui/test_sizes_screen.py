@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from core.book import jobs, shafts
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.from_book import read_figures, read_fit_facts
 from core.fitup.sizes_job import SUBJECT, sizes_result
 from core.sizing import critical_rpm, shaft_diameter_in
 from tests.tui.figures import enter, press, value_of
@@ -17,7 +17,7 @@ from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 def result(app):
     """What the formulas say of the first job."""
     job = first_job(app)
-    return sizes_result(read_figures(app.book, job), read_desk(app.book, job))
+    return sizes_result(read_figures(app.book, job), read_fit_facts(app.book, job))
 
 
 async def test_diameter_from_power_speed_and_service(tmp_path: Path) -> None:
@@ -75,7 +75,7 @@ async def test_all_words_and_back_to_the_fields(tmp_path: Path) -> None:
         assert "Engine, hp" in text(app)
         await press(pilot, "up")
         await enter(pilot, "1100")
-        assert read_desk(app.book, first_job(app)).shaft_rpm == 1100
+        assert read_fit_facts(app.book, first_job(app)).shaft_rpm == 1100
 
 
 async def test_unknown_material_is_named(tmp_path: Path) -> None:
@@ -100,7 +100,7 @@ async def test_closed_job_takes_nothing(tmp_path: Path) -> None:
         await enter(pilot, "100")
         assert "closed" in message(app)
         assert not app.book.rows("SELECT id FROM measurement")
-        assert read_desk(app.book, job).engine_hp is None
+        assert read_fit_facts(app.book, job).engine_hp is None
         assert not stored_of(app, job)
 
 

@@ -6,9 +6,9 @@ from typing import ClassVar
 
 from core.book import measurements
 from core.fitup.bore_job import SETUP, SUBJECTS, bore_result, bore_setup, bore_wanted
-from core.fitup.desk import Desk
 from core.fitup.entry import length_text
 from core.fitup.figures import Figures, Wanted
+from core.fitup.fit_facts import FitFacts
 from core.units import format_inch
 from tui.screens.measuring import MeasuringScreen, Sheet, SheetRow
 
@@ -37,10 +37,10 @@ class CouplingScreen(MeasuringScreen):
     )
     SUBJECTS: ClassVar[tuple[str, ...]] = SUBJECTS
 
-    def work_out(self, figures: Figures, desk: Desk) -> Sheet:
+    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
         """The table and the fit."""
-        wanted = bore_wanted(figures, desk)
-        result = bore_result(figures, desk)
+        wanted = bore_wanted(figures, facts)
+        result = bore_result(figures, facts)
         clocks = result.setup.clocks_deg
         columns = tuple(f"{part} {clock:g}" for part in ("Bore", "Seat") for clock in clocks)
         places = {w.key: i for i, w in enumerate(wanted)}
@@ -62,14 +62,14 @@ class CouplingScreen(MeasuringScreen):
             if w.what != "diameter"
         )
         return Sheet(
-            wanted, columns, tuple(rows), result.report, self._status(figures, desk),
+            wanted, columns, tuple(rows), result.report, self._status(figures, facts),
             title="Depth", side_title="Coupling", side_rows=side,
         )  # fmt: skip
 
-    def _status(self, figures: Figures, desk: Desk) -> str:
-        setup = bore_setup(figures, desk)
+    def _status(self, figures: Figures, facts: FitFacts) -> str:
+        setup = bore_setup(figures, facts)
         against = "blueing" if setup.kind == "tapered" else setup.fit_class or "shop's band"
-        return f"{setup.kind}, {length_text(setup.nominal_in, desk)}, {against}"
+        return f"{setup.kind}, {length_text(setup.nominal_in, facts)}, {against}"
 
     def accept_odd(self, wanted: Wanted, value_in: float) -> None:
         """The seat is of another size than the shaft: that is the nominal size from now on."""

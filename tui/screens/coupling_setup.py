@@ -7,8 +7,8 @@ from typing import ClassVar
 from core.coupling.fits import PRACTICE_WORDS, fit_names
 from core.errors import ShaftlogError
 from core.fitup.bore_job import DEPTHS_IN, KINDS, SETUP, bore_setup, check_places, class_words
-from core.fitup.desk import Desk, metal
 from core.fitup.figures import Figures, number_list
+from core.fitup.fit_facts import FitFacts, metal
 from core.units import format_thou
 from tui.screens.measuring_setup import (
     MeasuringSetupScreen,
@@ -47,9 +47,9 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         "seat_u95_in": "seat gauge uncertainty",
     }
 
-    def specs(self, figures: Figures, desk: Desk) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
-        setup = bore_setup(figures, desk)
+        setup = bore_setup(figures, facts)
         classes = tuple((name, "") for name in fit_names())
         yield_text = "" if setup.hub_yield_psi is None else f"{setup.hub_yield_psi:g}"
         return (
@@ -73,27 +73,27 @@ class CouplingSetupScreen(MeasuringSetupScreen):
                         "95 of 100 figures are nearer than this: 0.0002 is common.", most=0.01),
             length_spec("seat_u95_in", "Uncertainty of a seat figure", setup.seat_u95_in,
                         "95 of 100 figures are nearer than this: 0.0002 is common.", most=0.01),
-            *engine_specs(desk),
+            *engine_specs(facts),
         )  # fmt: skip
 
-    def check(self, name: str, value: object, figures: Figures, desk: Desk) -> str | None:
+    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
         """Lists and classes in words."""
         if name in ("depths", "clocks"):
             most = MOST_DEPTH_IN if name == "depths" else MOST_CLOCK
             check_places(name, number_list(str(value)), most)
             return None
         if name == "fit_class":
-            return _class_echo(str(value), bore_setup(figures, desk).nominal_in)
+            return _class_echo(str(value), bore_setup(figures, facts).nominal_in)
         if name == "hub_material" and value and metal(str(value)) is None:
             raise ShaftlogError(f"There are no figures for '{value}'. Choose one of the list.")
-        return super().check(name, value, figures, desk)
+        return super().check(name, value, figures, facts)
 
     def _keep(self, name: str, value: object) -> None:
         super()._keep(name, "" if name == "fit_class" and value in (SHOP, None) else value)
 
-    def meaning(self, desk: Desk) -> str:
+    def meaning(self, facts: FitFacts) -> str:
         """What the band is, and that the trade does not agree."""
-        least, most = format_thou(desk.band_least_in, unit=False), format_thou(desk.band_most_in)
+        least, most = format_thou(facts.band_least_in, unit=False), format_thou(facts.band_most_in)
         return f"The shop's band is {least} to {most} of clearance. {PRACTICE_WORDS}"
 
 

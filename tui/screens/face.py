@@ -7,7 +7,6 @@ from typing import ClassVar
 
 from textual.widget import Widget
 
-from core.fitup.desk import Desk
 from core.fitup.face_job import (
     FLANGE,
     SUBJECTS,
@@ -18,6 +17,7 @@ from core.fitup.face_job import (
     face_wanted,
 )
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts
 from tui.screens.measuring import MeasuringScreen, Sheet, SheetRow
 from tui.widgets.rose import Rose, RoseMark, RoseView
 
@@ -57,10 +57,10 @@ class FaceScreen(MeasuringScreen):
         """The face as a rose."""
         return RoseView()
 
-    def work_out(self, figures: Figures, desk: Desk) -> Sheet:
+    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
         """Marks down, dials across."""
-        wanted = face_wanted(figures, desk)
-        self.result = result = face_result(figures, desk)
+        wanted = face_wanted(figures, facts)
+        self.result = result = face_result(figures, facts)
         whats = list(dict.fromkeys(w.what for w in wanted if w.subject != FLANGE))
         places = {w.key: i for i, w in enumerate(wanted)}
         rows = [
@@ -87,7 +87,7 @@ class FaceScreen(MeasuringScreen):
     def _status(self, figures: Figures) -> str:
         setup = face_setup(figures)
         dials = "two opposite dials" if setup.dials == 2 else "one dial"
-        return f"{dials}, pilot: {setup.pilot}, read in {self.desk.unit}"
+        return f"{dials}, pilot: {setup.pilot}, read in {self.facts.unit}"
 
     def show_picture(self) -> None:
         """The readings round the face."""

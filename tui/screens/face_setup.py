@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.face import ONE_DIAL_NOTE, TWO_DIALS_NOTE
-from core.fitup.desk import Desk
 from core.fitup.face_job import MARK_COUNTS, PILOTS, SETUP, face_setup
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts
 from core.units import format_thou
 from tui.screens.measuring_setup import MeasuringSetupScreen, length_spec
 from tui.widgets.form import FieldSpec
@@ -32,7 +32,7 @@ class FaceSetupScreen(MeasuringSetupScreen):
         "gap_in": "gap limit",
     }
 
-    def specs(self, figures: Figures, desk: Desk) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
         setup = face_setup(figures)
         marks = tuple((str(n), str(n)) for n in MARK_COUNTS)
@@ -52,8 +52,8 @@ class FaceSetupScreen(MeasuringSetupScreen):
                         "3 thou in print; or one thou for each inch of flange.", most=0.1),
         )  # fmt: skip
 
-    def meaning(self, desk: Desk) -> str:
+    def meaning(self, facts: FitFacts) -> str:
         """What one and two dials can see, and the limits."""
-        face, pilot = format_thou(desk.face_limit_in), format_thou(desk.pilot_limit_in)
+        face, pilot = format_thou(facts.face_limit_in), format_thou(facts.pilot_limit_in)
         limits = f"Limits of the shop: face {face}, pilot {pilot} TIR."
         return f"{ONE_DIAL_NOTE}\n{TWO_DIALS_NOTE}\n{limits}"

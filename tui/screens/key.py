@@ -6,8 +6,8 @@ from typing import ClassVar
 
 from textual.widget import Widget
 
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures, Wanted
+from core.fitup.fit_facts import FitFacts
 from core.fitup.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_setup, key_wanted
 from core.fitup.key_words import BAD_SIDES, key_report
 from core.keyway.key_fit import SideFit, TopFit
@@ -50,10 +50,10 @@ class KeyScreen(MeasuringScreen):
         """The section."""
         return KeySectionView()
 
-    def work_out(self, figures: Figures, desk: Desk) -> Sheet:
+    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
         """Key, shaft and hub across; widths, depths, lengths down."""
-        wanted = key_wanted(figures, desk)
-        self.result, report = key_report(figures, desk)
+        wanted = key_wanted(figures, facts)
+        self.result, report = key_report(figures, facts)
         places = {w.key: i for i, w in enumerate(wanted)}
         rows = [*_width_rows(wanted, places), *_other_rows(places)]
         rows += [
@@ -61,7 +61,7 @@ class KeyScreen(MeasuringScreen):
             for i, w in enumerate(wanted)
             if w.part == "passes"
         ]
-        return Sheet(wanted, COLUMNS, tuple(rows), report, _status(figures, desk), title="Figure")
+        return Sheet(wanted, COLUMNS, tuple(rows), report, _status(figures, facts), title="Figure")
 
     def show_picture(self) -> None:
         """The gaps."""
@@ -121,8 +121,8 @@ def _other_rows(places: dict[object, int]) -> list[SheetRow]:
     ]
 
 
-def _status(figures: Figures, desk: Desk) -> str:
-    setup = key_setup(figures, desk)
+def _status(figures: Figures, facts: FitFacts) -> str:
+    setup = key_setup(figures, facts)
     if setup.least_in is not None and setup.most_in is not None:
         against = "shop's side fit"
     else:

@@ -7,8 +7,8 @@ from typing import ClassVar
 from core.coupling.band import Band
 from core.errors import ShaftlogError
 from core.fitup.bore_job import check_places
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures, number_list
+from core.fitup.fit_facts import FitFacts
 from core.fitup.key_job import PLACES_IN, SETUP, SHAPES, key_setup
 from core.keyway.key_sizes import standards_differ
 from core.units import format_thou
@@ -47,9 +47,9 @@ class KeySetupScreen(MeasuringSetupScreen):
         "key_material": "key material",
     }
 
-    def specs(self, figures: Figures, desk: Desk) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
-        setup = key_setup(figures, desk)
+        setup = key_setup(figures, facts)
         return (
             length_spec("diameter_in", "Shaft diameter at the key", setup.diameter_in,
                         "On a taper: at the middle of the key.", most=24.0),
@@ -71,16 +71,16 @@ class KeySetupScreen(MeasuringSetupScreen):
             FieldSpec("shape", "Standard key to compare", "choice", setup.shape,
                       choices=tuple((s, s) for s in SHAPES)),
             material_spec("key_material", "Key material", setup.key_material),
-            *engine_specs(desk),
+            *engine_specs(facts),
         )  # fmt: skip
 
-    def check(self, name: str, value: object, figures: Figures, desk: Desk) -> str | None:
+    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
         """A list of places, a band the right way up."""
         if name == "places":
             check_places("places", number_list(str(value)), MOST_PLACE_IN)
             return None
         if name in ("least_in", "most_in") and isinstance(value, float):
-            setup = key_setup(figures, desk)
+            setup = key_setup(figures, facts)
             least = value if name == "least_in" else setup.least_in
             most = value if name == "most_in" else setup.most_in
             if least is not None and most is not None:
@@ -89,10 +89,10 @@ class KeySetupScreen(MeasuringSetupScreen):
             return f"= {format_thou(value)}" if isinstance(value, float) else ""
         if name == "diameter_in" and value is None:
             raise ShaftlogError("Type the diameter of the shaft at the key.")
-        return super().check(name, value, figures, desk)
+        return super().check(name, value, figures, facts)
 
-    def meaning(self, desk: Desk) -> str:
+    def meaning(self, facts: FitFacts) -> str:
         """Whether the standards agree here, and where the hub's material is set."""
-        differs = standards_differ(desk.diameter_in)
+        differs = standards_differ(facts.diameter_in)
         hub = "The hub's material is set on the coupling screen (F8 there)."
         return f"{differs}\n{hub}".strip()

@@ -4,7 +4,7 @@ A subclass says what to measure and what it means, in one pure function of the f
 
     class BoreScreen(MeasuringScreen):
         SUBJECTS = ("bore", "seat", "coupling")
-        def work_out(self, figures, desk) -> Sheet: ...
+        def work_out(self, figures, facts) -> Sheet: ...
 
 Every Enter is stored before it is shown as taken; a figure typed over stays in the book.
 """
@@ -76,7 +76,7 @@ class MeasuringScreen(MeasuringView):
             raise ShaftlogError(CLOSED)
 
     def _take(self, wanted: Wanted, text: str) -> None:
-        value_in = entry.parse_figure(wanted, text, self.desk)
+        value_in = entry.parse_figure(wanted, text, self.facts)
         self.question = entry.ask_about(wanted, text, value_in)
         if self.question is not None:
             self._keep_typed(text)
@@ -114,7 +114,7 @@ class MeasuringScreen(MeasuringView):
             clock_deg=wanted.clock_deg,
         )
         self.read()
-        shown = entry.cell_text(wanted, self.figures.at(wanted.key), self.desk)
+        shown = entry.cell_text(wanted, self.figures.at(wanted.key), self.facts)
         self.echo(f"Taken: {shown}", "good")
         self._go_on()
 

@@ -9,9 +9,9 @@ from textual.widgets import Static
 
 from core.book import customers, jobs, measurements, shafts
 from core.errors import ShaftlogError
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.fit_facts import FitFacts
+from core.fitup.from_book import read_figures, read_fit_facts
 from core.units import format_mm, format_size
 from tui.intake_fields import number_text
 from tui.material_list import material_choices
@@ -45,12 +45,12 @@ def list_spec(name: str, label: str, numbers: tuple[float, ...], hint: str) -> F
     return FieldSpec(name, label, "pick", " ".join(number_text(n) for n in numbers), hint)
 
 
-def engine_specs(desk: Desk) -> tuple[FieldSpec, ...]:
+def engine_specs(facts: FitFacts) -> tuple[FieldSpec, ...]:
     """Engine and shaft speed of the vessel: what the torque comes from."""
     return (
-        FieldSpec("engine_hp", "Engine, hp", "number", number_text(desk.engine_hp),
+        FieldSpec("engine_hp", "Engine, hp", "number", number_text(facts.engine_hp),
                   "Full power of the engine; kept with the vessel.", least=0.1, most=100_000),
-        FieldSpec("shaft_rpm", "Shaft, rpm at full power", "number", number_text(desk.shaft_rpm),
+        FieldSpec("shaft_rpm", "Shaft, rpm at full power", "number", number_text(facts.shaft_rpm),
                   "Turns of the shaft, after the gearbox; kept with the vessel.", least=1,
                   most=20_000),
     )  # fmt: skip
@@ -77,23 +77,23 @@ class MeasuringSetupScreen(JobScreen):
     MeasuringSetupScreen #meaning { height: 1fr; border-top: solid $foreground; }
     """
 
-    def specs(self, figures: Figures, desk: Desk) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields as they stand."""
         raise NotImplementedError
 
-    def check(self, name: str, value: object, figures: Figures, desk: Desk) -> str | None:
+    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
         """Refuse a bad value by raising ShaftlogError; the words that go behind the field."""
         return size_echo(value) if isinstance(value, float) and name.endswith("_in") else None
 
-    def meaning(self, desk: Desk) -> str:
+    def meaning(self, facts: FitFacts) -> str:
         """Words below the form."""
         return ""
 
-    def read(self) -> tuple[Figures, Desk]:
+    def read(self) -> tuple[Figures, FitFacts]:
         """What stands in the book."""
         book = self.app.book
         figures = read_figures(book, self.job_id, set_no=1)
-        return figures, read_desk(book, self.job_id)
+        return figures, read_fit_facts(book, self.job_id)
 
     def body(self) -> ComposeResult:
         """Form and meaning."""
@@ -107,8 +107,8 @@ class MeasuringSetupScreen(JobScreen):
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:
             raise ShaftlogError(CLOSED)
-        figures, desk = self.read()
-        words = self.check(name, value, figures, desk)
+        figures, facts = self.read()
+        words = self.check(name, value, figures, facts)
         if name in ENGINE:
             shaft = shafts.shaft(self.app.book, jobs.job(self.app.book, self.job_id).shaft_id)
             customers.change_vessel(self.app.book, shaft.vessel_id, **{name: value})

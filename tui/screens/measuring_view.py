@@ -12,9 +12,9 @@ from textual.widgets import Static
 
 from core.book import drafts
 from core.fitup import entry
-from core.fitup.desk import Desk
 from core.fitup.figures import SKIPPED, Figures, Wanted, counts, resume_at, set_name
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.fit_facts import FitFacts
+from core.fitup.from_book import read_figures, read_fit_facts
 from core.fitup.report import Report
 from tui.keys import Command
 from tui.screens.base import JobScreen
@@ -73,7 +73,7 @@ class MeasuringView(JobScreen):
         super().__init__(job_id)
         self.set_no: int | None = None
         """The set being looked at; None = the newest."""
-        self.desk: Desk
+        self.facts: FitFacts
         self.figures = Figures(())
         self.sheet: Sheet | None = None
         self.cursor = 0
@@ -83,7 +83,7 @@ class MeasuringView(JobScreen):
 
     # -- for subclasses ------------------------------------------------------------------------
 
-    def work_out(self, figures: Figures, desk: Desk) -> Sheet:
+    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
         """What to measure, and what the figures say."""
         raise NotImplementedError
 
@@ -138,10 +138,10 @@ class MeasuringView(JobScreen):
     def read(self) -> None:
         """Read the book and work everything out anew."""
         book = self.app.book
-        self.desk = read_desk(book, self.job_id)
+        self.facts = read_fit_facts(book, self.job_id)
         self.figures = read_figures(book, self.job_id, *self.SUBJECTS, set_no=self.set_no)
         before = self.here
-        self.sheet = self.work_out(self.figures, self.desk)
+        self.sheet = self.work_out(self.figures, self.facts)
         keys = [w.key for w in self.sheet.wanted]
         if before is not None and before.key in keys:
             self.cursor = keys.index(before.key)
@@ -192,7 +192,7 @@ class MeasuringView(JobScreen):
             return None
         wanted = self.sheet.wanted[place]
         one = self.figures.stands_at(wanted.key)
-        text = entry.cell_text(wanted, one, self.desk)
+        text = entry.cell_text(wanted, one, self.facts)
         if one is None:
             return FigureCell(text, "open")
         if one.raw == SKIPPED:
@@ -230,7 +230,7 @@ class MeasuringView(JobScreen):
         """How the number would be understood."""
         if self.here is None or (self.question is not None and self.question.answer(text)):
             return ""
-        return entry.understood(self.here, text, self.desk)
+        return entry.understood(self.here, text, self.facts)
 
     def action_more(self) -> None:
         """F7: all words, page by page, in place of the table; then the table again."""

@@ -304,9 +304,6 @@ def _verdict_sentence(verdict: Verdict, unit: Unit) -> str:
     return f"{name}, TIR {tir} ({span}){where}, limit {limit}. {verdict.settle}".rstrip()
 
 
-TABLE_COLUMNS = ("in", "TIR", "95 % interval", "high", "shown", "oval", "verdict")
-
-
 def table_rows(seen: Seen, unit: Unit) -> Sequence[tuple[str, ...]]:
     """One row for each station."""
     return [

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.fitup.desk import Desk
 from core.fitup.end_job import BAD, EXTRAS, GOOD, SUBJECTS, EndResult, end_result, end_wanted
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts
 from core.units import format_inch
 from tui.keys import Command
 from tui.screens.measuring import MeasuringScreen, Sheet, SheetRow
@@ -32,10 +32,10 @@ class ShaftEndScreen(MeasuringScreen):
     SUBJECTS: ClassVar[tuple[str, ...]] = SUBJECTS
     MOST_ROWS: ClassVar[int] = 12
 
-    def work_out(self, figures: Figures, desk: Desk) -> Sheet:
+    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
         """One row for each figure."""
-        wanted = end_wanted(figures, desk)
-        result = end_result(figures, desk)
+        wanted = end_wanted(figures, facts)
+        result = end_result(figures, facts)
         rows = tuple(
             SheetRow(w.label.removesuffix(" ahead of the taper").removesuffix(" of the shaft"),
                      (i,), *_beside(w.what, result))

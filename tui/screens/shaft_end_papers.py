@@ -13,7 +13,7 @@ from core.book.records import QuoteLine
 from core.errors import ShaftlogError
 from core.files.export_file import write_export
 from core.fitup.end_papers import PARTS, Offer, offer_text, offers_of, order_text
-from core.fitup.from_book import read_desk, read_figures
+from core.fitup.from_book import read_figures, read_fit_facts
 from tui.keys import Command
 from tui.screens.base import JobScreen
 from tui.screens.measuring import CLOSED
@@ -56,7 +56,7 @@ class PartsScreen(JobScreen):
     def offers(self) -> tuple[Offer, ...]:
         """The parts as they stand."""
         book = self.app.book
-        return offers_of(read_figures(book, self.job_id), read_desk(book, self.job_id))
+        return offers_of(read_figures(book, self.job_id), read_fit_facts(book, self.job_id))
 
     def refresh_view(self) -> None:
         """Show the part under the cursor."""
@@ -195,8 +195,8 @@ class OrderSheetScreen(JobScreen):
     def sheet(self) -> str:
         """The text of the sheet now."""
         book = self.app.book
-        figures, desk = read_figures(book, self.job_id), read_desk(book, self.job_id)
-        return order_text(figures, desk, self.app.subject_of(self.job_id))
+        figures, facts = read_figures(book, self.job_id), read_fit_facts(book, self.job_id)
+        return order_text(figures, facts, self.app.subject_of(self.job_id))
 
     def refresh_view(self) -> None:
         """Show it."""

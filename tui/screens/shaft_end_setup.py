@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.fitup.desk import Desk
 from core.fitup.end_job import SETUP, STANDARDS
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts
 from tui.screens.measuring_setup import MeasuringSetupScreen
 from tui.widgets.form import FieldSpec
 
@@ -22,7 +22,7 @@ class ShaftEndSetupScreen(MeasuringSetupScreen):
     SUBJECT: ClassVar[str] = SETUP
     NAMES: ClassVar[dict[str, str]] = {"standard": "standard"}
 
-    def specs(self, figures: Figures, desk: Desk) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The field."""
         chosen = figures.word(SETUP, "standard", STANDARDS[0])
         return (
@@ -30,7 +30,7 @@ class ShaftEndSetupScreen(MeasuringSetupScreen):
                       choices=tuple((name, name) for name in STANDARDS)),
         )  # fmt: skip
 
-    def meaning(self, desk: Desk) -> str:
+    def meaning(self, facts: FitFacts) -> str:
         """What the tables hold."""
         return (
             "SAE J755: 3/4 to 5-1/2 in, taper 3/4 in per foot; some threads are from memory and "

@@ -8,8 +8,8 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.errors import ShaftlogError
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts
 from core.fitup.report import Report
 from core.fitup.sizes_job import (
     BLADES,
@@ -69,14 +69,14 @@ class SizesScreen(MeasuringSetupScreen):
     }
     result: SizesResult | None = None
 
-    def specs(self, figures: Figures, desk: Desk) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
-        setup = sizes_setup(figures, desk)
+        setup = sizes_setup(figures, facts)
         power_at = figures.word(SUBJECT, "power at", POWERS[0])
         kinds = tuple((name, f"{name}, {factor:g}") for name, factor in services())
         factor = figures.number(SUBJECT, "safety factor")
         return (
-            *engine_specs(desk),
+            *engine_specs(facts),
             FieldSpec("power_at", "That power is", "choice", power_at,
                       "Rated brake power counts with 96 % at the shaft.",
                       (("brake", "engine's brake power"), ("shaft", "at the shaft"))),
@@ -106,11 +106,11 @@ class SizesScreen(MeasuringSetupScreen):
         yield from super().body()
         yield ChapterView()
 
-    def check(self, name: str, value: object, figures: Figures, desk: Desk) -> str | None:
+    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
         """A diameter is needed."""
         if name == "diameter_in" and value is None:
             raise ShaftlogError("Type the diameter of the shaft.")
-        return super().check(name, value, figures, desk)
+        return super().check(name, value, figures, facts)
 
     def refresh_view(self) -> None:
         """Work it out and show it."""

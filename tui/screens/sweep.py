@@ -44,6 +44,8 @@ class SweepScreen(SweepWaiting):
         "kept in the book. A reading stands in the list only when it is safe on the disk. A "
         "reading that does not fit the others is pointed out; F6 takes the mend that is offered, "
         "nothing is changed unasked. Letters after the number give another unit: 0.3mm, 0.012in. "
+        "Come to each mark turning the same way: a dial with lost motion shows another figure when "
+        "the shaft is turned back, and no arithmetic takes that out. "
         "Keep fingers, sleeves and rags away from the rollers while the shaft turns."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (

@@ -9,6 +9,7 @@ from core.book import jobs, settings, shafts, sweeps
 from core.book.file import Book
 from core.book.records import OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
 from core.book.settings import ShopSettings
+from core.dial.misread import turned_clocks_deg
 from core.errors import BadReadings
 from core.stations import with_station
 from core.units import Unit, parse_clock_rad
@@ -180,24 +181,19 @@ def turn_round(book: Book, desk: Desk, state: SweepState, turn: KnownTurn) -> Sw
         for r in state.readings
         if r.station_in == turn.station_in and r.kind in ("mark", "blocked")
     ]
-    first_deg = math.degrees(turn.first_mark_rad) * state.sweep.direction
-    clocks = {round((r.clock_deg or 0.0) % 360.0, 4): r.clock_deg for r in here}
-    again = []
-    for r in here:
-        other = round((2 * first_deg - (r.clock_deg or 0.0)) % 360.0, 4) % 360.0
-        if other not in clocks:
-            raise BadReadings(
-                "Its marks do not lie evenly about the first one: read the station again."
-            )
-        again.append(
-            {
-                "station_in": r.station_in,
-                "clock_deg": clocks[other],
-                "value_in": r.value_in,
-                "raw": f"{r.raw} (station turned round)",
-                "kind": r.kind,
-            }
-        )
+    clocks_deg = turned_clocks_deg(
+        turn.first_mark_rad, state.sweep.direction, [r.clock_deg or 0.0 for r in here]
+    )
+    again = [
+        {
+            "station_in": r.station_in,
+            "clock_deg": clock_deg,
+            "value_in": r.value_in,
+            "raw": f"{r.raw} (station turned round)",
+            "kind": r.kind,
+        }
+        for r, clock_deg in zip(here, clocks_deg, strict=True)
+    ]
     sweeps.take_readings(book, state.sweep.id, again)
     return reload(book, state)
 

@@ -51,7 +51,6 @@ class StationsScreen(JobScreen):
     )
     DEFAULT_CSS = """
     StationsScreen #question { width: 34; }
-    StationsScreen #station-entry { height: 1; }
     StationsScreen ListBox { height: 1fr; }
     """
     QUESTIONS: ClassVar[dict[str, str]] = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.desk.wearing import RawWear, read_wear
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures
+from core.fitup.fit_facts import FitFacts
 from core.fitup.wear_job import (
     DIAMETER,
     LEAST,
@@ -36,20 +36,20 @@ class WearScreen(MeasuringScreen):
     )
     SUBJECTS: ClassVar[tuple[str, ...]] = (SUBJECT,)
 
-    def work_out(self, figures: Figures, desk: Desk) -> Sheet:
+    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
         """The stations, and what all visits say of them."""
         raw = read_wear(self.app.book, self.job_id)
-        wanted = wear_wanted(figures, desk, raw.areas, raw.earlier_in)
+        wanted = wear_wanted(figures, facts, raw.areas, raw.earlier_in)
         index = {w.key: n for n, w in enumerate(wanted)}
         places = raw.places
         rows = tuple(
-            _row(x, raw, places, desk, (index[SUBJECT, DIAMETER, x, None],
+            _row(x, raw, places, facts, (index[SUBJECT, DIAMETER, x, None],
                                         index[SUBJECT, LEAST, x, None]))
             for x in stations_of(figures, raw.areas, raw.earlier_in)
         )  # fmt: skip
         visits = len({one.tag for one in raw.taken})
         return Sheet(
-            wanted, ("Diameter", "Least"), rows, wear_report(places, desk),
+            wanted, ("Diameter", "Least"), rows, wear_report(places, facts),
             f"diameters of {visits} {'visit' if visits == 1 else 'visits'}", title="Station",
             words_title="Over the years",
         )  # fmt: skip
@@ -62,7 +62,7 @@ class WearScreen(MeasuringScreen):
 
 
 def _row(
-    station_in: float, raw: RawWear, places: tuple[WornPlace, ...], desk: Desk,
+    station_in: float, raw: RawWear, places: tuple[WornPlace, ...], facts: FitFacts,
     cells: tuple[int, int],
 ) -> SheetRow:  # fmt: skip
     near = [
@@ -70,7 +70,7 @@ def _row(
         for p in places
         if p.station_in is not None and abs(p.station_in - station_in) <= ONE_STATION_IN
     ]
-    words = wear_beside(near[0], desk.unit) if near else ""
+    words = wear_beside(near[0], facts.unit) if near else ""
     style = "bad" if near and near[0].under else "dim"
     label = f"{format_inch(station_in, 1)} {area_at(station_in, raw.areas)}"
     return SheetRow(label[:22], cells, words, style)

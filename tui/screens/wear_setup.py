@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.fitup.desk import Desk
 from core.fitup.figures import Figures, number_list
+from core.fitup.fit_facts import FitFacts
 from core.fitup.wear_job import SETUP, STATIONS, check_stations
 from tui.screens.measuring_setup import MeasuringSetupScreen, list_spec
 from tui.widgets.form import FieldSpec
@@ -22,18 +22,18 @@ class WearSetupScreen(MeasuringSetupScreen):
     SUBJECT: ClassVar[str] = SETUP
     NAMES: ClassVar[dict[str, str]] = {"stations": STATIONS}
 
-    def specs(self, figures: Figures, desk: Desk) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The field."""
         numbers = number_list(figures.word(SETUP, STATIONS))
-        hint = f"In inches from the end the stations start at, 0 to {desk.length_in:g}."
+        hint = f"In inches from the end the stations start at, 0 to {facts.length_in:g}."
         return (list_spec("stations", "Stations to mike as well", numbers, hint),)
 
-    def check(self, name: str, value: object, figures: Figures, desk: Desk) -> str | None:
+    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
         """Stations on the shaft only."""
-        check_stations(number_list(str(value or "")), desk.length_in)
+        check_stations(number_list(str(value or "")), facts.length_in)
         return None
 
-    def meaning(self, desk: Desk) -> str:
+    def meaning(self, facts: FitFacts) -> str:
         """Where a groove is looked for."""
         return (
             "A bearing or a seal cuts its groove where it rides, seldom in the middle of the area: "

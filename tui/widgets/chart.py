@@ -16,7 +16,6 @@ from typing import Any
 
 from tui.widgets.canvas import Canvas, GridView
 
-MARKERS = "o*x+#%@&"
 _LARGEST = 1e12
 _MOST_POINTS = 5000
 _SMALLEST = (16, 6)
@@ -79,16 +78,6 @@ def _points(series: Series) -> list[tuple[float, float] | None]:
     pairs = zip(series.x[:_MOST_POINTS], series.y[:_MOST_POINTS], strict=False)
     numbers = ((_number(x), _number(y)) for x, y in pairs)
     return [None if x is None or y is None else (x, y) for x, y in numbers]
-
-
-def lost_points(chart: Chart) -> int:
-    """How many points cannot be drawn at all (not a number, or beyond all measure)."""
-    return sum(
-        1
-        for s in chart.series
-        for x, y in zip(s.x, s.y, strict=False)
-        if x is not None and y is not None and (_number(x) is None or _number(y) is None)
-    )
 
 
 def _limits(given: tuple[float, float] | None, values: list[float]) -> tuple[float, float]:

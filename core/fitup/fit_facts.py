@@ -12,7 +12,7 @@ from core.units import Unit
 
 
 @dataclass(frozen=True)
-class Desk:
+class FitFacts:
     """Facts of the job, vessel and shop that the measured figures are held against."""
 
     tag: str

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.area_verdicts import between_areas, judge_areas, judged_ends_in, limits_at
+from core.area_verdicts import between_areas, judge_areas, judged_ends_in, limits_at, limits_to_hit
 from core.bends import BendReport, find_bends
 from core.dial.harmonics import Array
 from core.dial.misread import DialMoved
@@ -95,7 +95,11 @@ def analyse(
     judged = (*areas, *between_areas(areas, *ends_in))
     limits_in = limits_at(fit.line.station_in, judged, default_limit_in)
     hits = plan_round(
-        fit.line, limit_in=limits_in, response=response, hits_so_far=hits_so_far, bends=bends
+        fit.line,
+        limit_in=limits_to_hit(fit.line, judged, default_limit_in, rule),
+        response=response,
+        hits_so_far=hits_so_far,
+        bends=bends,
     )
     left_out = [f.left_out for f in fit.fits]
     verdicts = judge_areas(

@@ -34,8 +34,9 @@ from core.verdict import (
 NEAR_IN = 0.25
 """A station this close to an area counts as in it."""
 REACH_IN = 6.5
-"""Farther from every station nothing is known: stations every six inches are the trade's spacing,
-every twelve the widest that still counts. Common practice, no source."""
+"""Farther from every station nothing is known. Half of twelve inches and a little for a mark
+chalked beside its place: every six inches is the trade's spacing, every twelve is common and must
+still give verdicts. Common practice, no source."""
 LEAST_BASE_IN = 3.0
 """The line is drawn on past the ends over stations at least this far apart."""
 
@@ -47,6 +48,8 @@ class _Place:
     low_in: float
     high_in: float
     word: Word
+    drawn: bool = False
+    """Nobody read it: it lies on the line drawn from two stations."""
 
 
 def judge_areas(
@@ -114,6 +117,25 @@ def limits_at(station_in: Array, areas: Iterable[Area], default_limit_in: float)
     return np.where(np.isinf(limits), default_limit_in, limits)
 
 
+def limits_to_hit(
+    line: ShaftLine, areas: Sequence[Area], default_limit_in: float, rule: Rule = "guarded"
+) -> Array:
+    """As `limits_at`, and so much tighter beside an end of an area that is not true by the line
+    drawn to it that the end comes within its limit when that station does."""
+    limits = limits_at(line.station_in, areas, default_limit_in)
+    for area in areas:
+        limit = default_limit_in if area.limit_in is None else area.limit_in
+        for x in (area.from_in, area.to_in) if area.kind != "between" else ():
+            place = _at_end(line, x, limit, rule)
+            if place is None or place.word != "not true" or not place.tir_in:
+                continue
+            beside = _drawn_from(line, x)
+            worse = max(beside, key=lambda i: line.tir_in[i])
+            share = float(line.tir_in[worse]) / place.tir_in
+            limits[worse] = min(limits[worse], limit * share)
+    return limits
+
+
 def _gap(from_in: float, to_in: float) -> Area:
     name = f"between {format_inch(from_in, 1, unit=False)} and {format_inch(to_in, 1)}"
     return Area(name, "between", from_in, to_in)
@@ -153,18 +175,13 @@ def _judge(
             else ""
         ),
     )
-    if worst.word == "too close to call":
-        return replace(verdict, settle=_settle(worst, limit))
     if worst.word == "not true":
         return verdict
     bare = _bare_place(line, start, stop)
     if bare is not None:
-        return replace(
-            verdict,
-            word="not measured",
-            settle=f"{_bare_words(bare in (start, stop))}. Read a station at "
-            f"{format_inch(bare, 1)}.",
-        )
+        return replace(verdict, word="not measured", settle=_bare_words(line, bare, start, stop))
+    if worst.word == "too close to call":
+        return replace(verdict, settle=_settle(worst, limit))
     doubted = [(x, t) for x, t in odd if start - NEAR_IN <= x <= stop + NEAR_IN]
     if doubted:
         return replace(verdict, word="too close to call", settle=_look_again(doubted))
@@ -198,7 +215,8 @@ def _at_end(line: ShaftLine, x_in: float, limit_in: float, rule: Rule) -> _Place
     else:
         return None
     low, high = tir_interval(ecc, cov)
-    return _place(x_in, 2 * math.hypot(ecc[0], ecc[1]), low, high, limit_in, rule)
+    place = _place(x_in, 2 * math.hypot(ecc[0], ecc[1]), low, high, limit_in, rule)
+    return replace(place, drawn=True)
 
 
 def _place(
@@ -210,20 +228,40 @@ def _place(
 
 def _drawn_on(line: ShaftLine, x_in: float) -> tuple[Array, Array] | None:
     """Eccentricity (2,) and covariance (2, 2) a little past the first or last station."""
-    order = np.argsort(np.abs(line.station_in - x_in))
-    last = order[0]
-    base = np.abs(line.station_in[order] - line.station_in[last])
-    if base.max() < LEAST_BASE_IN or abs(x_in - line.station_in[last]) > REACH_IN:
+    last, before = _drawn_from(line, x_in)
+    base_in = abs(line.station_in[last] - line.station_in[before])
+    if base_in < LEAST_BASE_IN or abs(x_in - line.station_in[last]) > REACH_IN:
         return None
-    before = order[int(np.argmax(base >= LEAST_BASE_IN))]
     share = (x_in - line.station_in[last]) / (line.station_in[last] - line.station_in[before])
     ecc = (1 + share) * line.ecc_in[last] - share * line.ecc_in[before]
     cov = (1 + share) ** 2 * line.covariance_in2[last] + share**2 * line.covariance_in2[before]
     return ecc, cov
 
 
-def _bare_words(at_end: bool) -> str:
-    return "Not measured up to its end" if at_end else "Not measured along all of it"
+def _drawn_from(line: ShaftLine, x_in: float) -> tuple[int, int]:
+    """The two stations from which the line is drawn to a place that was not read: those
+    beside it; past the ends the last one and the next that stands `LEAST_BASE_IN` off, if any.
+    """
+    at = line.station_in
+    if at[0] <= x_in <= at[-1]:
+        after = int(np.clip(np.searchsorted(at, x_in), 1, at.size - 1))
+        return after - 1, after
+    order = np.argsort(np.abs(at - x_in))
+    base = np.abs(at[order] - at[order[0]])
+    far = base >= LEAST_BASE_IN
+    return int(order[0]), int(order[np.argmax(far)] if far.any() else order[0])
+
+
+def _bare_words(line: ShaftLine, bare_in: float, start_in: float, stop_in: float) -> str:
+    """What was not measured and which station to read next.
+
+    Towards an end of the area it is half way there: the very end of a shaft cannot be read.
+    """
+    if bare_in not in (start_in, stop_in):
+        return f"Not measured along all of it. Read a station at {format_inch(bare_in, 1)}."
+    nearest_in = float(line.station_in[np.argmin(np.abs(line.station_in - bare_in))])
+    read_in = format_inch((bare_in + nearest_in) / 2, 1)
+    return f"Not measured up to its end, {format_inch(bare_in, 1)}. Read a station at {read_in}."
 
 
 def _bare_place(line: ShaftLine, start_in: float, stop_in: float) -> float | None:
@@ -248,6 +286,8 @@ def _settle(place: _Place, limit_in: float) -> str:
     where = format_inch(place.station_in, 1)
     safe = accept_under_in(limit_in, half)
     times = readings_to_settle(place.tir_in, place.low_in, place.high_in, limit_in)
+    if place.drawn:
+        return f"Nobody read {where}: read a station there."
     again = f"Read station {where} {times} times in all" if times else f"Read {where} more finely"
     if safe <= 0:
         return f"{again}: this dial and these marks cannot prove {format_thou(limit_in)}."

@@ -38,6 +38,18 @@ NOISY = 1.6
 """Scatter ratio from which the person is told that something is wrong with the readings."""
 OPEN_IN = 0.5
 """A bend known less well than this gets a word on how to know it better."""
+FEWEST_TO_FIT = 5
+"""With fewer stations than this no station can be told from the fitted bends."""
+STANDS_OFF = 3.25
+"""A station this many standard deviations off the fitted bends is no noise (1 in 200)."""
+PLAINLY_OFF = 5.0
+"""From here on one that stands off alone is told of: on sound shafts under 1 sweep in 200."""
+USUAL_OFF = 1.4
+"""Median distance above this says the stated noise is too small; noise alone gives 1.18."""
+SAME_AGAIN = (
+    "read it again. If it reads the same, read a station close by on each side: a section off "
+    "centre stays alone and needs no hit, a short kink shows there too."
+)
 
 
 class Kink:
@@ -95,6 +107,8 @@ class BendReport:
     """Station to add that would help the least known bend most; None = little to gain."""
     odd_stations_in: tuple[float, ...] = ()
     """Stations set aside: off the line of their neighbours (`core.corners.odd_station`)."""
+    lone_stations_in: tuple[float, ...] = ()
+    """Stations in the fit that stand plainly off it while their neighbours lie on it."""
 
     @property
     def bow(self) -> Bend | None:
@@ -107,8 +121,12 @@ class BendReport:
         """What the person should know of these bends, in plain sentences."""
         told = [
             f"Station {format_inch(x, 1)} lies off the line of its neighbours as no bend would put "
-            "it. The bends leave it out; read it again."
-            for x in self.odd_stations_in
+            f"it. The {who} it out; {SAME_AGAIN}"
+            for who, stations in (
+                ("bends leave", self.odd_stations_in),
+                ("hits leave", self.lone_stations_in),
+            )
+            for x in stations
         ]
         if self.scatter_ratio >= NOISY:
             cause = "The bow is not an even one."
@@ -166,7 +184,38 @@ def find_bends(line: ShaftLine) -> BendReport:
         scatter_ratio=scatter,
         sharpen_at_in=worst.sharpen_at_in if worst else None,
         odd_stations_in=odd,
+        lone_stations_in=_lone_stations(base, fitted, odd),
     )
+
+
+def off_in_sigmas(line: ShaftLine, fitted: ShaftLine) -> Array:
+    """How far each station lies off the fitted bends (n,), in standard deviations.
+
+    Where all lie further off than the stated noise explains, in those of the noise there is.
+    """
+    off = np.hypot(*(line.ecc_in - fitted.ecc_in).T) / np.maximum(line.sigma_in, 1e-9)
+    return np.asarray(off / max(1.0, float(np.median(off)) / USUAL_OFF))
+
+
+def has_company(off: Array) -> NDArray[np.bool_]:
+    """Stations (n,) beside one that stands off; the ends count: nothing lies beyond them.
+
+    A bend moves its neighbours too; the end of a shaft can be bent without moving anything else.
+    """
+    far = off > STANDS_OFF
+    beside = np.zeros_like(far)
+    beside[1:] |= far[:-1]
+    beside[:-1] |= far[1:]
+    beside[[0, -1]] = True
+    return beside
+
+
+def _lone_stations(line: ShaftLine, fitted: ShaftLine, odd: tuple[float, ...]) -> tuple[float, ...]:
+    if line.station_in.size < FEWEST_TO_FIT:
+        return ()
+    off = off_in_sigmas(line, fitted)
+    lone = (off > PLAINLY_OFF) & ~has_company(off) & ~np.isin(line.station_in, odd)
+    return tuple(line.station_in[lone].tolist())
 
 
 def _words(bend: Bend) -> str:

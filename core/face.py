@@ -153,16 +153,13 @@ class FaceFit:
         return (*self._scatter_words(), usual, LATHE_CAUTION)
 
     def _scatter_words(self) -> tuple[str, ...]:
-        if self.outer.scatter_in is None:
+        scatter = self.outer.scatter_in
+        if scatter is None:
             return ()
-        why = (
-            "a burr, dirt, or a stand that gives: read again"
-            if self.dials == 2
-            else "end float of the shaft? Read with two dials opposite, or hold it endwise"
-        )
-        return (
-            f"The readings scatter {format_thou(self.outer.scatter_in)} about a true face: {why}.",
-        )
+        off = f"The readings do not lie on a plane (they scatter {format_thou(scatter)})"
+        if self.dials == 2:
+            return (f"{off}: a burr, dirt, or a stand that gives? Read again.",)
+        return (f"{off}: end float, or a warped face? Read with two dials opposite.",)
 
     @property
     def words(self) -> tuple[str, ...]:

@@ -20,7 +20,6 @@ at another place of the station.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from statistics import NormalDist
 from typing import Literal
@@ -29,7 +28,7 @@ import numpy as np
 
 from core.dial.harmonics import LEAST_NOISE_IN, TURN, Array
 from core.dial.interval import tir_interval
-from core.dial.same_marks import Change, change_at, difference_noise
+from core.dial.same_marks import change_at, difference_noise
 from core.dial.sweep_fit import SweepFit, fit_sweep
 from core.errors import BadShaft
 from core.readings import SweepReadings
@@ -38,6 +37,8 @@ from core.units import format_clock, format_inch, format_thou
 
 FALSE_ALARMS = 0.03
 """Share of checks of a shaft that held which are called moved."""
+CHANCE = 0.01
+"""Marks read twice scatter by chance more than this seldom so far that what was told is dropped."""
 LEAST_FREEDOM = 10.0
 """With fewer degrees of freedom the marks read twice do not tell the noise: the lines do."""
 
@@ -72,7 +73,7 @@ class HoldCheck:
     could_hide_in: float
     """A change of eccentricity up to this would not have been seen, inches (worst station)."""
     words: str
-    """One plain sentence."""
+    """Plain words: one sentence, one more when the repeatability set was not used."""
 
 
 def compare_readings(before: SweepReadings, after: SweepReadings) -> HoldCheck:
@@ -86,6 +87,7 @@ def compare_readings(before: SweepReadings, after: SweepReadings) -> HoldCheck:
     """
     first, second = (fit_sweep(sweep, strict=False) for sweep in (before, after))
     step = _steps(first.line, second.line)
+    step = replace(step, told_too_well=first.told_too_well or second.told_too_well)
     if _same_supports(first.line, second.line):
         step = _by_marks(step, (before, after), (first, second))
     return _judged(step)
@@ -117,6 +119,8 @@ class _Steps:
     """(n,)"""
     freedom: float
     """Degrees of freedom of the noise behind the covariances."""
+    told_too_well: bool = False
+    """The readings repeat clearly worse than was told; what they show was used."""
 
 
 def _steps(before: ShaftLine, after: ShaftLine) -> _Steps:
@@ -157,8 +161,15 @@ def _by_marks(
         change = change_at(first, second, aside, aside_too)
         if change is not None:
             found[n] = change
-    noise2, freedom = _noise2_of_a_difference(list(found.values()), read)
-    if freedom < LEAST_FREEDOM:
+    seen2, freedom = difference_noise(
+        list(found.values()), max(sweep.resolution_in for sweep in read)
+    )
+    told2 = None if steps.told_too_well else _noise2_told(read)
+    if told2 is not None and seen2 * freedom <= told2 * _chance_limit(freedom):
+        noise2, freedom = told2, math.inf
+    elif freedom >= LEAST_FREEDOM:
+        noise2, steps = seen2, replace(steps, told_too_well=_noise2_told(read) is not None)
+    else:
         return steps
     step, cov = steps.step_in.copy(), steps.cov_in2.copy()
     for n, change in found.items():
@@ -168,17 +179,18 @@ def _by_marks(
     return replace(steps, step_in=step, cov_in2=cov, freedom=freedom)
 
 
-def _noise2_of_a_difference(
-    changes: Sequence[Change], read: tuple[SweepReadings, SweepReadings]
-) -> tuple[float, float]:
-    """Variance of one difference and its degrees of freedom, infinite when it was told."""
+def _noise2_told(read: tuple[SweepReadings, SweepReadings]) -> float | None:
+    """Variance of the difference of two readings as it was told; None when it was not."""
     told = [sweep.repeatability_in for sweep in read]
-    coarsest = max(sweep.resolution_in for sweep in read)
     if None in told:
-        return difference_noise(changes, coarsest)
+        return None
     rounding2 = sum(sweep.resolution_in**2 / 12 for sweep in read)
-    noise2 = sum(float(value or 0.0) ** 2 for value in told) + rounding2
-    return max(noise2, 2 * LEAST_NOISE_IN**2), math.inf
+    return max(sum(float(value or 0.0) ** 2 for value in told) + rounding2, 2 * LEAST_NOISE_IN**2)
+
+
+def _chance_limit(freedom: float) -> float:
+    """What a sum of so many squares of unit variance passes by chance; too few never tell."""
+    return _limit(int(freedom), math.inf, CHANCE) if freedom >= LEAST_FREEDOM else math.inf
 
 
 def _judged(steps: _Steps) -> HoldCheck:
@@ -206,7 +218,10 @@ def _judged(steps: _Steps) -> HoldCheck:
     real = [move for move in moves if move.real]
     worst = max(real or moves, key=lambda move: move.moved_in)
     word: Literal["held", "moved"] = "moved" if real or whole else "held"
-    return HoldCheck(word, tuple(moves), worst, max(hidden), _words(word, worst, max(hidden)))
+    words = _words(word, worst, max(hidden))
+    if steps.told_too_well:
+        words += " The readings repeat worse than the repeatability set: what they show was used."
+    return HoldCheck(word, tuple(moves), worst, max(hidden), words)
 
 
 def _same_supports(before: ShaftLine, after: ShaftLine) -> bool:

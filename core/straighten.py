@@ -17,7 +17,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.bends import BendReport, Kink, find_bends
+from core.bends import (
+    FEWEST_TO_FIT,
+    STANDS_OFF,
+    BendReport,
+    Kink,
+    find_bends,
+    has_company,
+    off_in_sigmas,
+)
 from core.corners.bend_shapes import lift
 from core.errors import BadShaft, ShaftlogError
 from core.hits.checked_line import (
@@ -46,11 +54,6 @@ NEAR_SPAN = 0.25
 than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
 HALF_MENDED = 0.5
 """A round that leaves the line worse than this share of what it is lets nothing wait."""
-STANDS_OFF = 3.25
-"""A station this many standard deviations off the fitted bends is no noise (1 in 200)."""
-USUAL_OFF = 1.4
-"""Median distance above this says the stated noise is too small; noise alone gives 1.18."""
-FEWEST_TO_FIT = 5
 CHECK_STATIONS = (3, 7)
 """A quick check reads three stations; with three hits or more, two for each hit less one, at most
 the second figure."""
@@ -240,14 +243,9 @@ def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLi
     fitted = report.fitted
     if line.measured is not None:
         fitted = fitted.referred_to(*line.rollers_in)
-    off = np.hypot(*(line.ecc_in - fitted.ecc_in).T) / np.maximum(line.sigma_in, 1e-9)
-    usual = max(1.0, float(np.median(off)) / USUAL_OFF)
-    far = off > STANDS_OFF * usual
-    beside = np.zeros_like(far)
-    beside[1:] |= far[:-1]
-    beside[:-1] |= far[1:]
-    beside[[0, -1]] = True  # the end of a shaft can be bent without moving anything else
-    as_read = far & beside & ~np.isin(line.station_in, report.odd_stations_in)
+    off = off_in_sigmas(line, fitted)
+    odd = np.isin(line.station_in, report.odd_stations_in)
+    as_read = (off > STANDS_OFF) & has_company(off) & ~odd
     return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, fitted.ecc_in))
 
 

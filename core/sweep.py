@@ -25,8 +25,9 @@ from core.dial.harmonics import (
 )
 from core.dial.plunger import lifts_by_readings
 from core.dial.posterior import evidences, posterior
+from core.dial.quick_swing import least_runout_in
 from core.dial.slip_mends import Bench
-from core.dial.slip_search import doubtful, kept_of
+from core.dial.slip_search import doubtful, kept_of, worn_instead
 from core.dial.station_fit import StationFit, station_fits
 from core.errors import BadReadings
 from core.readings import QuickReading
@@ -129,13 +130,23 @@ def _fit_group(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
     typed = np.stack([roll.reading_in for roll in rolls])
     pull, log_evidence = evidences(marks, reading)
     doubt = np.flatnonzero(doubtful(marks, typed, pull, log_evidence, bench)).tolist()
-    apart = {k: _standing_apart(rolls[k], bench) for k in doubt}
-    fits = {k: _without(rolls[k], *found, bench) for k, found in apart.items() if any(found)}
+    fits = {k: fit for k in doubt if (fit := _fit_doubtful(rolls[k], bench)) is not None}
     clean = [k for k in range(len(rolls)) if k not in fits]
     if clean:
         solved = posterior(marks, reading[clean], log_evidence[:, clean])
         fits |= zip(clean, station_fits(marks, reading[clean], solved), strict=True)
     return [_as_shown(fits[k], roll) for k, roll in enumerate(rolls)]
+
+
+def _fit_doubtful(roll: Roll, bench: Bench) -> StationFit | None:
+    """The fit of a station that may hold a slip; None = nothing stands apart."""
+    slips, spots = _standing_apart(roll, bench)
+    if not slips and not spots:
+        return None
+    worn = worn_instead(roll.clock_rad, roll.level_in, bench, roll.reading_in)
+    if worn is not None:
+        return _without(roll, (), (), replace(bench, priors=worn))
+    return _without(roll, slips, spots, bench)
 
 
 def _standing_apart(roll: Roll, bench: Bench) -> tuple[tuple[Slip, ...], tuple[int, ...]]:
@@ -235,11 +246,13 @@ def fit_quick(
     resolution_in: float,
     repeatability_in: float | None = None,
     high_spot_sigma_rad: float = HIGH_SPOT_SIGMA_RAD,
+    priors: Priors = DEFAULT_PRIORS,
 ) -> StationFit:
     """The fit of a station read the quick way: TIR and the clock of the high spot.
 
     The swing is a difference of two readings; the clock is only as good as a high spot found by
-    hand (default 10 degrees, common practice, no source). Roundness stays unknown.
+    hand (default 10 degrees, common practice, no source). Roundness stays unknown: part of the
+    swing may be due to it, so the interval reaches down as far as the usual one (`priors`) lets it.
     """
     repeat = REPEATABILITY_PRIOR_IN if repeatability_in is None else repeatability_in
     noise = float(np.sqrt(repeat**2 + resolution_in**2 / 12))
@@ -251,13 +264,14 @@ def fit_quick(
     spread = np.hypot(quick.tir_in / 2 * high_spot_sigma_rad, noise / np.sqrt(2))
     cov = noise**2 / 2 * np.outer(along, along) + spread**2 * np.outer(across, across)
     half_width = 1.96 * np.sqrt(2) * noise
+    least = least_runout_in(quick.tir_in, noise, priors)
     return StationFit(
         mean_in=0.0,
         ecc_in=ecc,
         ecc_cov_in2=cov,
         ecc_sigma_in=float(np.sqrt(np.trace(cov) / 2)),
         tir_in=quick.tir_in,
-        tir_low_in=max(0.0, quick.tir_in - half_width),
+        tir_low_in=max(0.0, min(quick.tir_in - half_width, least)),
         tir_high_in=quick.tir_in + half_width,
         shown_tir_in=quick.tir_in,
         high_spot_rad=quick.high_spot_rad % TURN,

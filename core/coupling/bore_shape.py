@@ -23,8 +23,7 @@ from core.units import MOST_IN, format_clock, format_inch, format_thou
 
 LOBES_NOTE = (
     "A mike or telescoping gauge measures across two points: three lobes cannot be seen, and a "
-    "lobed bore or seat fits tighter than it measures. Blue it, or turn it under a dial in a vee. "
-    "An oval half way between two clocks is not seen either: mike a third clock, 45 deg on."
+    "lobed bore or seat fits tighter than it measures. Blue it, or turn it under a dial in a vee."
 )
 SAME_DEPTH_IN = 1e-6
 QUARTER_TURN_SLACK_RAD = math.radians(20)
@@ -271,8 +270,18 @@ def _missing(what: str, sections: Sequence[Section]) -> tuple[str, ...]:
         place = f"{what} at {format_inch(section.depth_in, 2)}"
         if section.clocks < 2:
             words.append(f"{place}: one clock only, ovality unknown")
-        elif section.apart_rad < math.pi / 2 - QUARTER_TURN_SLACK_RAD and section.clocks == 2:
+        elif section.clocks == 2 and not _crossed(section):
             words.append(
                 f"{place}: clocks only {format_clock(section.apart_rad)} apart, ovality partly seen"
             )
+    crossed = [section for section in sections if _crossed(section)]
+    if crossed:
+        depths = ", ".join(format_inch(section.depth_in, 2) for section in crossed)
+        at = "" if len(crossed) == len(sections) else f" at {depths}"
+        words.append(f"{what}{at}: two clocks, an oval half way between not seen: mike a third")
     return tuple(words)
+
+
+def _crossed(section: Section) -> bool:
+    """Two clocks, about square to each other."""
+    return section.clocks == 2 and section.apart_rad >= math.pi / 2 - QUARTER_TURN_SLACK_RAD

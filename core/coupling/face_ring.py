@@ -21,11 +21,15 @@ from core.student import student_edge
 WAVE_PRIOR_IN = 0.0004
 """How wavy (two lobes) faces usually are, standard deviation; common practice, no source."""
 LEAST_MARKS = 3
-CLEARLY_WORSE = 1.5
-"""Readings that scatter so many times worse than the dial repeats are no longer the dial's doing:
-the shaft floats endwise, or a burr. Common practice, no source."""
-TELLING, LEAST_FREEDOM = 1.9, 3.0
-"""Degrees of freedom from which scatter is told at all, and reckoned with at least."""
+PLANE_PARTS = 3
+"""Level and two parts of the tilt: what fixes a plane."""
+LEAST_FREEDOM = 3.0
+"""Degrees of freedom reckoned with at least: below, Student's t leaves nothing to judge by."""
+TELLING = 2.0
+"""Scatter is told when its square passes the stated one by so many root degrees of freedom: about
+one good face in twenty. Common practice, no source."""
+STEPS = 12
+"""Rounds in which the scatter settles."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +59,7 @@ class RingFit:
     shown_in: float
     """Greatest less least reading (two dials: of the half difference)."""
     scatter_in: float | None = None
-    """Standard deviation about the fitted face when it is clearly worse than the dial's."""
+    """Standard deviation of one dial about a plane; None = no worse than the dial repeats."""
 
 
 def check_ring(name: str, ring: FaceRing) -> None:
@@ -82,29 +86,25 @@ def check_ring(name: str, ring: FaceRing) -> None:
 def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
     """Least squares with a zero-mean prior on the wave; `noise_in` of one reading of one dial.
 
-    Readings that scatter clearly worse than that speak for themselves.
+    Readings that lie worse on a plane than that speak for themselves, by Student's t.
     Source: textbook formula (least squares with a normal prior); half difference: geometry.
     """
     clock = np.asarray(ring.clock_rad, dtype=float)
     reading = np.asarray(ring.reading_in, dtype=float)
     noise2 = max(noise_in, 1e-6) ** 2
-    count, wave_weight = 5, WAVE_PRIOR_IN**-2
+    count, wave_weight, dials = 5, WAVE_PRIOR_IN**-2, 1
     if ring.opposite_in is not None:
         # Half of a difference of two dials has half the variance of one dial.
         reading = (reading - np.asarray(ring.opposite_in, dtype=float)) / 2
         noise2 /= 2
-        count = 3
+        count, dials = 3, 2
     design = harmonics(clock)[:, :count]
     prior = np.diag([1e-9, 1e-9, 1e-9, wave_weight, wave_weight][:count])
-    cov, found = _solve(design, reading, noise2, prior)
-    left = reading - design @ found
-    freedom = clock.size - float(np.trace(design @ cov @ design.T)) / noise2
-    scatter2 = float(left @ left) / freedom if freedom > TELLING else 0.0
-    worse = scatter2 > CLEARLY_WORSE**2 * noise2
-    if worse:
-        # Student's t: so few readings know their own scatter badly.
-        wide = student_edge(max(freedom, LEAST_FREEDOM)) / student_edge(math.inf)
-        cov, found = _solve(design, reading, scatter2 * wide**2, prior)
+    freedom = max(clock.size - PLANE_PARTS, 0)
+    scatter2 = _scatter2(design, reading, noise2, prior) if freedom else 0.0
+    edge = student_edge(max(freedom, LEAST_FREEDOM)) / student_edge(math.inf)
+    cov, found = _solve(design, reading, max(noise2, scatter2 * edge**2), prior)
+    told = scatter2 * freedom > noise2 * (freedom + TELLING * math.sqrt(freedom))
     return RingFit(
         radius_in=ring.radius_in,
         level_in=float(found[0]),
@@ -113,8 +113,25 @@ def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
         tilt_cov_in2=cov[1:3, 1:3],
         wave_in=found[3:5] if count == 5 else None,
         shown_in=float(np.ptp(reading)),
-        scatter_in=math.sqrt(scatter2) if worse else None,
+        scatter_in=math.sqrt(dials * scatter2) if told else None,
     )
+
+
+def _scatter2(design: Array, reading: Array, noise2: float, prior: Array) -> float:
+    """Variance about a plane that the readings themselves speak for; `noise2` starts it.
+
+    A wave excuses them as far as its prior expects one: the larger the scatter, the less of it
+    is taken for a wave.
+    """
+    freedom, scatter2 = reading.size - PLANE_PARTS, noise2
+    for _ in range(STEPS):
+        _, found = _solve(design, reading, scatter2, prior)
+        left = reading - design @ found
+        misfit = float(left @ left) / scatter2 + float(found @ prior @ found)
+        scatter2 *= misfit / freedom
+        if misfit <= freedom:
+            break
+    return scatter2
 
 
 def _solve(design: Array, reading: Array, noise2: float, prior: Array) -> tuple[Array, Array]:

@@ -10,7 +10,8 @@ covariance::
     (repeatability^2 + resolution^2 / 12) I + ovality^2 D2 D2' + lobes^2 D3 D3'
 
 Each station's word is that of its best story, one odd reading allowed, and no station may weigh
-without bound: a sweep with slips in it gives the same answer. Prior of the noise:
+without bound: a sweep with slips in it gives the same answer. A figure that was told is kept
+unless the sweep contradicts it. Prior of the noise:
 `core.dial.harmonics`; of the roundness: `ROUNDER`, `COMMON`.
 
 Source: marginal likelihood of a linear normal model, textbook (restricted maximum likelihood).
@@ -20,10 +21,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from core.dial.harmonics import (
     LEAST_NOISE_IN,
@@ -56,6 +58,14 @@ _MOST_SAY = 25.0
 MOST_ASKED = 60
 """So many stations, spread over the sweep, tell the noise well enough."""
 LEAST_FREEDOM = 3.0
+TELLING = 10.0
+"""Degrees of freedom from which the sweep's own scatter speaks against a figure told, ..."""
+CLEARLY_WORSE = 1.3
+"""... when it is so many times larger, ..."""
+SURE = 2.5
+"""... and the stations find it so much likelier (natural logarithm) ..."""
+MOST_VOTE = 4.0
+"""... no single one of them saying more than this either way. All set by simulation."""
 _EDGE = 1.959963984540054
 
 
@@ -102,41 +112,92 @@ def sweep_noise(
     ----------
     stations : pairs of clocks (radians) and readings (inches); those with fewer than
         `least_marks` readings are passed over.
-    resolution_in : one graduation. repeatability_in : when it is known; None = estimate it too.
+    resolution_in : one graduation.
+    repeatability_in : when it is known (the readings may contradict it, then it is not believed);
+        None = estimate it too.
     priors : the usual out-of-roundness; what comes back is a share of it.
     """
     usual = priors or Priors()
-    given = repeatability_in is not None
-    grid = np.array([repeatability_in]) if given else _FINE_GRID_IN
+    told = repeatability_in
+    grid = _FINE_GRID_IN if told is None else np.append(_FINE_GRID_IN, told)
     noise2 = _noise2(grid, resolution_in)
     asked = [(tuple(c), tuple(r)) for c, r in stations if len(c) >= least_marks]
     asked = asked[:: max(1, -(-len(asked) // MOST_ASKED))]
     if not asked:
-        best = REPEATABILITY_PRIOR_IN if repeatability_in is None else repeatability_in
-        return SweepNoise(best, best, math.inf if given else LEAST_FREEDOM, usual)
-    said = np.repeat(_LOG_COMMON[:, None], grid.size, axis=1)
-    if not given:
-        said += log_prior_of_noise(grid)
-    offered = tuple(Priors(usual.ovality_in * p, usual.lobes_in * q) for p, q in _SHARES.tolist())
-    for clock, members in _by_marks(asked).items():
-        # So many readings leave the harmonics no room to take the noise for themselves.
-        large = len(clock) > MOST_KEPT_MARKS
-        split = _split(clock, (usual,) if large else offered)
-        story = _stories(split, np.array([asked[i][1] for i in members], dtype=float), noise2)
-        said += np.maximum(story - story.max(axis=(0, 1)), -_MOST_SAY).sum(axis=2)
-    weight = np.exp(said - said.max())
-    weight /= weight.sum()
-    shares = _shares(weight.sum(axis=1))
-    shaft = Priors(usual.ovality_in * float(shares[0]), usual.lobes_in * float(shares[1]))
-    if repeatability_in is not None:
-        return SweepNoise(repeatability_in, repeatability_in, math.inf, shaft)
+        best = REPEATABILITY_PRIOR_IN if told is None else told
+        return SweepNoise(best, best, LEAST_FREEDOM if told is None else math.inf, usual)
+    stories = _all_stories(asked, noise2, usual)
+    own = _FINE_GRID_IN.size
+    seen = _estimate(stories[:, :own], noise2[:own], resolution_in, usual)
+    if told is None:
+        return seen
+    worse = grid > CLEARLY_WORSE * told
+    clearly = seen.freedom >= TELLING and seen.repeatability_in > CLEARLY_WORSE * told
+    if clearly and _contradicted(stories, worse):
+        return replace(seen, found_worse=True)
+    chance = _chances(_said(stories[:, own:]))[:, 0]
+    return SweepNoise(told, told, math.inf, _shaft(chance, usual))
+
+
+def _estimate(stories: Array, noise2: Array, resolution_in: float, usual: Priors) -> SweepNoise:
+    """Noise and roundness from the stories (C, G, S) over the grid's noise alone."""
+    weight = _chances(_said(stories) + log_prior_of_noise(_FINE_GRID_IN))
     log_noise = np.log(noise2) / 2
     chance = weight.sum(axis=0)
     middle = float(chance @ log_noise)
     freedom = 1 / (2 * max(float(chance @ (log_noise - middle) ** 2), 1e-9))
     best = _without_rounding(math.exp(middle), resolution_in)
     wide = math.exp(middle) * student_edge(max(freedom, LEAST_FREEDOM)) / _EDGE
+    shaft = _shaft(weight.sum(axis=1), usual)
     return SweepNoise(best, _without_rounding(wide, resolution_in), freedom, shaft)
+
+
+def _contradicted(stories: Array, worse: NDArray[np.bool_]) -> bool:
+    """Whether the stations together speak against the noise told (the last of the G) and for one
+    of the `worse` (G,), each with the roundness that suits it best.
+
+    On a shaft lobed or oval like others, or by a dial far coarser than it repeats, a larger noise
+    is about as likely as the one told, and a few bad stations are no reason to doubt it.
+    """
+    said = _said(stories)
+    against = int(said[:, -1].argmax())
+    at = np.where(worse, said, -np.inf)
+    shape, noise = np.unravel_index(int(at.argmax()), at.shape)
+    votes = stories[shape, noise] - stories[against, -1]
+    return float(np.clip(votes, -MOST_VOTE, MOST_VOTE).sum()) > SURE
+
+
+def _all_stories(
+    asked: Sequence[tuple[tuple[float, ...], tuple[float, ...]]], noise2: Array, usual: Priors
+) -> Array:
+    """Log likelihood (C, G, S) of S stations for C shares of roundness and G noise values."""
+    offered = tuple(Priors(usual.ovality_in * p, usual.lobes_in * q) for p, q in _SHARES.tolist())
+    stories = np.empty((len(offered), noise2.size, len(asked)))
+    for clock, members in _by_marks(asked).items():
+        # So many readings leave the harmonics no room to take the noise for themselves.
+        large = len(clock) > MOST_KEPT_MARKS
+        split = _split(clock, (usual,) if large else offered)
+        reading = np.array([asked[i][1] for i in members], dtype=float)
+        stories[:, :, members] = _stories(split, reading, noise2)
+    return stories
+
+
+def _said(stories: Array) -> Array:
+    """What all stations say of each share and noise value (C, G), log, the shares' priors in."""
+    bounded = np.maximum(stories - stories.max(axis=(0, 1)), -_MOST_SAY)
+    return np.asarray(bounded.sum(axis=2) + _LOG_COMMON[:, None])
+
+
+def _chances(said: Array) -> Array:
+    """Probabilities (C, G) from their logarithms."""
+    weight = np.exp(said - said.max())
+    return np.asarray(weight / weight.sum())
+
+
+def _shaft(chance: Array, usual: Priors) -> Priors:
+    """Out-of-roundness of the shaft from the chance (C,) of each pair of shares."""
+    shares = _shares(chance)
+    return Priors(usual.ovality_in * float(shares[0]), usual.lobes_in * float(shares[1]))
 
 
 def station_priors(

@@ -11,12 +11,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from core.dial.harmonics import Array, Marks, evidence, harmonics, log_sum, shares
+from core.dial.harmonics import Array, Marks, Priors, evidence, harmonics, log_sum, shares
 from core.dial.slip_mends import (
     GRADUATION_ODDS,
     RATE,
@@ -39,6 +40,12 @@ CLEAR = 0.0
 BACK_AGAIN = 3.0
 """A reading within so many standard deviations of the others' prediction is put back."""
 LEAST_KEPT = 4
+FEW_MARKS = 6
+"""With no more marks than this a badly worn seat looks like one wrong reading."""
+WORN_OVAL_IN = 0.003
+"""Standard deviation of each part of such a seat's ovality: common practice, no source."""
+WORN = math.log(1 / 50)
+"""How common such a seat is among the stations read; likewise."""
 
 
 def suspects(
@@ -55,7 +62,7 @@ def suspects(
     aside: list[int] = []
     typed = reading_in if typed_in is None else typed_in
     for turn in range(reading_in.size - LEAST_KEPT):
-        found = _worst(clock_rad, reading_in, typed, aside, bench, right)
+        found, _ = _worst(clock_rad, reading_in, typed, aside, bench, right)
         if not found or reading_in.size - len(aside) - len(found) < LEAST_KEPT:
             break
         aside += found
@@ -65,6 +72,27 @@ def suspects(
     if len(aside) > 1:
         aside = _still_odd(clock_rad, reading_in, aside, bench)
     return sorted(aside)
+
+
+def worn_instead(
+    clock_rad: Array, reading_in: Array, bench: Bench, typed_in: Array | None = None
+) -> Priors | None:
+    """Priors of a worn seat when that explains a station of few marks better than any slip.
+
+    Only for a station that holds a slip by its usual out-of-roundness; None = a slip it is.
+    """
+    usual = bench.priors
+    if reading_in.size > FEW_MARKS or usual.ovality_in >= WORN_OVAL_IN:
+        return None
+    worn = replace(usual, ovality_in=WORN_OVAL_IN)
+    found = [
+        log_sum(evidence(replace(bench, priors=p).marks(clock_rad), reading_in))
+        - 2 * math.log(p.ovality_in)
+        for p in (usual, worn)
+    ]
+    typed = reading_in if typed_in is None else typed_in
+    slip = _worst(clock_rad, reading_in, typed, [], bench, frozenset())[1]
+    return worn if float(found[1] - found[0]) + WORN > slip else None
 
 
 def kept_of(count: int, aside: Sequence[int]) -> Indices:
@@ -115,8 +143,8 @@ def _worst(
     aside: list[int],
     bench: Bench,
     right: frozenset[int],
-) -> list[int]:
-    """The reading (or two neighbours) most likely wrong among those kept; or none."""
+) -> tuple[list[int], float]:
+    """The reading (or two neighbours) most likely wrong among those kept, or none; its log odds."""
     kept = kept_of(reading.size, aside)
     marks, value, typed = bench.marks(clock[kept]), reading[kept], typed[kept]
     pull = marks.precision @ value
@@ -128,7 +156,7 @@ def _worst(
     pairs = _swap_odds(marks, typed, pull, base, kept) - none
     pairs = np.where(sure[1:] | sure[:-1], -np.inf, pairs)
     if bound.max() < CLEAR and pairs.max() < CLEAR:
-        return []
+        return [], CLEAR
     odds = _ODD + log_sum(gain + 0.5 * np.log(2 * np.pi / marks.own)) - none
     odds = np.where(sure, -np.inf, odds)
     # A named slip cannot score above its bound; only readings that can still win are looked at.
@@ -140,8 +168,9 @@ def _worst(
         odds[i] = max(odds[i], named.max())
     if pairs.max() > max(CLEAR, odds.max()):
         at = int(pairs.argmax())
-        return [int(kept[at]), int(kept[at + 1])]
-    return [int(kept[odds.argmax()])] if odds.max() > CLEAR else []
+        return [int(kept[at]), int(kept[at + 1])], float(pairs[at])
+    best = int(odds.argmax())
+    return ([int(kept[best])] if odds[best] > CLEAR else []), float(odds[best])
 
 
 def _best_named(typed: Array, bench: Bench) -> Array:

@@ -34,10 +34,6 @@ from core.sweep import (
 from core.units import format_inch
 
 MOST_STATIONS = 2000
-TELLING = 10.0
-"""Degrees of freedom from which the sweep's own scatter speaks against a figure told."""
-CLEARLY_WORSE = 1.3
-"""... when it is so many times larger. Both common practice, no source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +97,7 @@ def _fit_level(sweep: SweepReadings, typed_unit_in: float, strict: bool, lifts: 
     priors = _usual_priors(sweep)
     noise = _noise(sweep, priors, lifts)
     repeat = noise.allowed_in
-    fitted, rolls, troubles = _checked_stations(sweep, lifts, repeat, strict)
+    fitted, rolls, troubles = _checked_stations(sweep, lifts, noise, strict)
     shape = _shape_of(rolls, noise, sweep.resolution_in, priors)
     rolls = [
         replace(r, priors=p) if isinstance(r, Roll) else r
@@ -189,13 +185,12 @@ def _noise(sweep: SweepReadings, priors: Priors, lifts: Lifts) -> SweepNoise:
         for s in sweep.stations
         if s.quick is None and _sound(s)
     ]
-    own = partial(sweep_noise, stations, resolution_in=sweep.resolution_in, priors=priors)
-    if sweep.repeatability_in is None:
-        return own()
-    seen = own()
-    if seen.freedom >= TELLING and seen.repeatability_in > CLEARLY_WORSE * sweep.repeatability_in:
-        return replace(seen, found_worse=True)
-    return own(repeatability_in=sweep.repeatability_in)
+    return sweep_noise(
+        stations,
+        resolution_in=sweep.resolution_in,
+        repeatability_in=sweep.repeatability_in,
+        priors=priors,
+    )
 
 
 def _sound(station: StationReadings) -> bool:
@@ -231,7 +226,7 @@ def _level(station: StationReadings, lifts: Lifts) -> StationReadings:
 def _checked_stations(
     sweep: SweepReadings,
     lifts: Lifts,
-    repeat_in: float,
+    noise: SweepNoise,
     strict: bool,
 ) -> tuple[list[StationReadings], list[Roll | StationFit], list[tuple[float, str]]]:
     """Stations that can be fitted, their readings, and what is wrong with the others."""
@@ -240,7 +235,7 @@ def _checked_stations(
     troubles: list[tuple[float, str]] = []
     for station in sweep.stations:
         try:
-            roll = _roll(station, sweep, repeat_in)
+            roll = _roll(station, sweep, noise)
             if isinstance(roll, Roll):
                 roll = replace(roll, lift_in=lifts.at.get(station.station_in))
             rolls.append(roll)
@@ -253,11 +248,14 @@ def _checked_stations(
     return fitted, rolls, troubles
 
 
-def _roll(station: StationReadings, sweep: SweepReadings, repeat_in: float) -> Roll | StationFit:
+def _roll(station: StationReadings, sweep: SweepReadings, noise: SweepNoise) -> Roll | StationFit:
     """Checked readings of one station; the fit itself when it was read the quick way."""
     if station.quick is not None:
         return fit_quick(
-            station.quick, resolution_in=sweep.resolution_in, repeatability_in=repeat_in
+            station.quick,
+            resolution_in=sweep.resolution_in,
+            repeatability_in=noise.allowed_in,
+            priors=noise.priors,
         )
     return checked_roll(
         station.clock_rad,

@@ -14,7 +14,7 @@ from core.errors import ShaftlogError
 from core.fitup.bore_job import diameters
 from core.fitup.figures import MOST_SETS, Figures, Wanted, number_list, places_of
 from core.fitup.fit_facts import FitFacts, metal
-from core.keyway.key_fit import KeyCheck, SideFit, check_key, side_band
+from core.keyway.key_fit import DEFAULT_U95_IN, KeyCheck, SideFit, check_key, side_band
 from core.keyway.key_parts import ODD_DEPTH_SHARE, ODD_WIDTH_SHARE, MeasuredKey, MeasuredKeyway
 from core.keyway.key_sizes import Shape, Standard, StandardKey, standard_key
 from core.units import format_inch
@@ -22,6 +22,7 @@ from core.units import format_inch
 SETUP = "key setup"
 KEY, SHAFT, HUB = "key", "shaft keyway", "hub keyway"
 SUBJECTS = (KEY, SHAFT, HUB)
+AT_KEY = "shaft diameter at the key"
 PLACES_IN = (0.5, 2.5)
 MOST_PASSES = 6
 MOST_OFF_IN = 0.25
@@ -73,7 +74,7 @@ def _on_taper(figures: Figures) -> bool:
 
 def _diameter_at_key(figures: Figures, facts: FitFacts) -> tuple[float, DiameterBy]:
     """The shaft where the key sits: as typed, as miked on a straight seat, else the job's size."""
-    typed = figures.length_in(SETUP, "shaft diameter at the key")
+    typed = figures.length_in(SETUP, AT_KEY)
     if typed is not None:
         return typed, "typed"
     if not _on_taper(figures):
@@ -250,6 +251,7 @@ def _check(figures: Figures, facts: FitFacts, setup: KeySetup, key: MeasuredKey)
         shaft=measured_keyway(figures, SHAFT),
         hub=measured_keyway(figures, HUB),
         bore_in=None if _on_taper(figures) else mean_in(figures, "bore"),
+        diameter_known=not (_on_taper(figures) and setup.diameter_by == "job"),
         band=_band(setup, key),
         wanted_side_in=setup.wanted_side_in,
         widths_after_pass_in=passes_of(figures),
@@ -259,26 +261,36 @@ def _check(figures: Figures, facts: FitFacts, setup: KeySetup, key: MeasuredKey)
         hub_yield_psi=yield_psi(figures.word("coupling setup", "hub material")),
         rule=facts.rule,
     )
-    return _as_far_as_known(check, setup, _on_taper(figures))
+    return _as_far_as_known(check, figures, setup)
 
 
-def _as_far_as_known(check: KeyCheck, setup: KeySetup, on_taper: bool) -> KeyCheck:
-    """Room over the key hangs on the diameter there: on a taper the job's size tells nothing."""
-    if setup.diameter_by == "bore":
-        note = "seat not measured: the shaft is taken as the bore for the room on top"
-        return replace(check, notes=(*check.notes, note))
-    if not on_taper:
-        return check
-    drawn_up = "on a taper the hub is taken as drawn up: the bore at the key is the shaft there"
+def _as_far_as_known(check: KeyCheck, figures: Figures, setup: KeySetup) -> KeyCheck:
+    """Room over the key hangs on the diameter there: what it was taken for stands with it."""
+    if not _on_taper(figures):
+        return replace(check, notes=(*check.notes, *_taken_for(figures, setup)))
+    notes = tuple(note for note in check.notes if not note.startswith("bore not measured"))
     if setup.diameter_by == "typed":
-        notes = tuple(note for note in check.notes if not note.startswith("bore not measured"))
+        drawn_up = "on a taper the hub is taken as drawn up: the bore at the key is the shaft there"
         return replace(check, notes=(*notes, drawn_up))
     words = "key on top: on a taper the shaft's diameter at the middle of the key is needed"
     return replace(
         check,
-        top=replace(check.top, clearance_in=None, word="not measured", words=words),
-        missing=(*check.missing, "shaft diameter at the key"),
+        top=check.top if check.doubts else replace(check.top, words=words),
+        missing=(*check.missing, AT_KEY),
+        notes=notes,
     )
+
+
+def _taken_for(figures: Figures, setup: KeySetup) -> tuple[str, ...]:
+    """What a straight shaft was taken for where it was not miked, or not miked as typed."""
+    if setup.diameter_by == "bore":
+        return ("seat not measured: the shaft is taken as the bore for the room on top",)
+    taken, seat_in = format_inch(setup.diameter_in), mean_in(figures, "seat")
+    if setup.diameter_by == "job":
+        return (f"seat not measured: the shaft is taken as the job's size, {taken}",)
+    if seat_in is None or abs(seat_in - setup.diameter_in) <= DEFAULT_U95_IN:
+        return ()
+    return (f"the shaft is taken as typed, {taken}; its seat was miked {format_inch(seat_in)}",)
 
 
 def mean_in(figures: Figures, subject: str) -> float | None:

@@ -121,6 +121,7 @@ def check_key(
     shaft: MeasuredKeyway,
     hub: MeasuredKeyway,
     bore_in: float | None = None,
+    diameter_known: bool = True,
     band: Band | None = None,
     wanted_side_in: float = 0.0,
     widths_after_pass_in: tuple[float, ...] = (),
@@ -136,14 +137,15 @@ def check_key(
     """Check a measured key in its measured keyways.
 
     `diameter_in` is the shaft where the key sits (middle of the key on a taper), `bore_in` the hub
-    there (None = as the shaft, and said so), `band` the wanted side fit (None = B17.1 class 1),
+    there (None = as the shaft, and said so); with `diameter_known` False nothing is said of top and
+    strength. `band` is the wanted side fit (None = B17.1 class 1),
     `wanted_side_in` the side clearance peening aims at, `u95_in` the 95 % uncertainty of one width
     or depth. Raises ShaftlogError for impossible sizes and a key longer than the shaft keyway.
 
     References: ANSI B17.1-1967 Tables 2 and 3; key side close, room over the top: a marine diesel
     technical data sheet p.9. Peening: common practice, no source.
     """
-    parts = KeyParts(diameter_in, bore_in, key, shaft, hub)
+    parts = KeyParts(diameter_in, bore_in, key, shaft, hub, diameter_known)
     refuse_impossible(parts)
     chosen = band or _default_band(key)
     doubts = figures_in_doubt(parts)

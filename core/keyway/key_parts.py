@@ -56,6 +56,8 @@ class KeyParts:
     key: MeasuredKey
     shaft: MeasuredKeyway
     hub: MeasuredKeyway
+    diameter_known: bool = True
+    """False = `diameter_in` is only near: good for telling units, not for depths."""
 
     @property
     def bore_or_shaft_in(self) -> float:
@@ -65,6 +67,8 @@ class KeyParts:
     @property
     def floor_in(self) -> float | None:
         """Height of the shaft keyway's floor above the centre; None = not measured."""
+        if not self.diameter_known:
+            return None
         if self.shaft.far_side_in is not None:
             return self.shaft.far_side_in - self.diameter_in / 2
         edge = self._edge_in(self.shaft, self.diameter_in)
@@ -74,6 +78,8 @@ class KeyParts:
     @property
     def roof_in(self) -> float | None:
         """Height of the hub keyway's roof above the centre; None = not measured."""
+        if not self.diameter_known:
+            return None
         if self.hub.far_side_in is not None:
             return self.hub.far_side_in - self.bore_or_shaft_in / 2
         edge = self._edge_in(self.hub, self.bore_or_shaft_in)

@@ -44,19 +44,6 @@ def test_the_line_found_is_no_dearer_than_the_true_one(seed: int) -> None:
     assert total_price(target, best_line(target)) < total_price(target, true) + 0.5
 
 
-def test_six_bends_this_way_and_that_are_all_found() -> None:
-    """More than usual: the search goes on while the line is ill explained."""
-    place = np.array([16.0, 31.5, 46.2, 60.8, 76.1, 92.3])
-    size = 0.006 * np.array([1, -1, 1, -1, 1, -1])
-    kappa = np.column_stack([size, np.zeros(6)])
-    ecc = lift(X, place, place, ROLLERS) @ kappa
-    ecc = ecc + np.random.default_rng(1).normal(0, SIGMA_IN, ecc.shape)
-    found = best_line(Target.of(ShaftLine(X, ecc, np.full(X.size, SIGMA_IN), ROLLERS)))
-    order = np.argsort(found.shapes[:, 0])
-    assert found.shapes[order, 0] == pytest.approx(place, abs=0.3)
-    assert found.kappa_rad[order] == pytest.approx(kappa, abs=2e-4)
-
-
 @pytest.mark.parametrize("sigma_in", [0.00014, 0.02])
 def test_the_gain_of_a_shape_is_the_drop_of_the_misfit_when_it_is_added(sigma_in: float) -> None:
     """Also of a dial so coarse, or so near the end, that the usual size of a bend decides."""

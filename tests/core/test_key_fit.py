@@ -158,7 +158,11 @@ def test_missing_figures_are_named_and_cost_their_answer() -> None:
     assert found.peening is None
     assert found.stress is None
     assert found.backlash_rad is None
-    assert not check(engine_torque_lbf_in=1000, key_yield_psi=50000).missing
+    # without its yield the softest part, shaft or hub, is not judged
+    found = check(engine_torque_lbf_in=1000, key_yield_psi=50000)
+    assert found.missing == ("yield of the shaft's material", "yield of the hub's material")
+    known = {"key_yield_psi": 5e4, "shaft_yield_psi": 4e4, "hub_yield_psi": 3e4}
+    assert not check(engine_torque_lbf_in=1000, **known).missing
 
 
 @pytest.mark.parametrize(

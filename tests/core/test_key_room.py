@@ -86,12 +86,44 @@ def test_on_a_taper_nothing_is_said_before_the_diameter_at_the_key_is_known() ->
     assert check.top.word == "not measured"
     assert check.top.clearance_in is None
     assert "shaft diameter at the key" in check.missing
+    assert not any("bore not measured" in note for note in check.notes)
     typed = one("key setup", "shaft diameter at the key", at_key)
     check = told([*places, *bound, typed]).check
     assert check is not None
     assert check.top.word == "key-bound"
     assert check.top.clearance_in == pytest.approx(-0.015, abs=1e-6)
     assert "shaft diameter at the key" not in check.missing
+
+
+def test_on_a_taper_strength_waits_for_the_diameter_at_the_key() -> None:
+    """110 thou too much of the key's side would be counted to the shaft, too little to the hub."""
+    places, at_key = on_taper()
+    measured = places + key_figures(at_key, at_key, 0.012)
+    check = told(measured).check
+    assert check is not None
+    assert check.stress is None
+    check = told([*measured, one("key setup", "shaft diameter at the key", at_key)]).check
+    assert check is not None
+    assert check.stress is not None
+    # half of the key stands in the shaft, half in the hub, less what the chord takes
+    assert check.stress.shaft_bearing_psi == pytest.approx(check.stress.hub_bearing_psi, rel=0.001)
+    force = 250 * 63025 / 1200 / (at_key / 2)
+    assert check.stress.shaft_bearing_psi == pytest.approx(force / (0.25 * 2.0), rel=0.001)
+
+
+def test_a_shaft_taken_as_the_jobs_size_is_said() -> None:
+    check = told(key_figures(2.0, 2.0, 0.012)).check
+    assert check is not None
+    assert any("taken as the job's size, 2" in note for note in check.notes)
+
+
+def test_a_typed_diameter_other_than_the_miked_seat_is_said() -> None:
+    measured = bore_and_seat(1.9966, 1.996) + key_figures(1.996, 1.9966, 0.012)
+    for typed_in, said in ((2.0, True), (1.9961, False)):
+        typed = one("key setup", "shaft diameter at the key", typed_in)
+        check = told([*measured, typed]).check
+        assert check is not None
+        assert any("its seat was miked 1.996" in note for note in check.notes) is said
 
 
 def test_a_hub_of_unknown_strength_is_not_called_strong_enough() -> None:

@@ -10,6 +10,7 @@ import math
 import numpy as np
 import pytest
 
+from core.bends import find_bends
 from core.dial.harmonics import Array
 from core.shaftline import ShaftLine
 from core.straighten import plan_round
@@ -35,11 +36,13 @@ def line_at(places: Array, bends: list[tuple[float, Array]]) -> Array:
     return raw(places) - (1 - share) * ends[0] - share * ends[1]
 
 
-def read(bends: list[tuple[float, Array]], rng: np.random.Generator) -> ShaftLine:
+def read(
+    bends: list[tuple[float, Array]], rng: np.random.Generator, stations: Array = STATIONS
+) -> ShaftLine:
     """The line as a sweep shows it."""
-    noise = rng.normal(0, SIGMA_IN, (STATIONS.size, 2))
-    sigma = np.full(STATIONS.size, SIGMA_IN)
-    return ShaftLine(STATIONS, line_at(STATIONS, bends) + noise, sigma, ROLLERS)
+    noise = rng.normal(0, SIGMA_IN, (stations.size, 2))
+    sigma = np.full(stations.size, SIGMA_IN)
+    return ShaftLine(stations, line_at(stations, bends) + noise, sigma, ROLLERS)
 
 
 def toward(clock: float) -> Array:
@@ -51,13 +54,13 @@ def test_a_section_off_centre_on_a_straight_shaft_is_not_hit(off_in: float) -> N
     """A worn or built-up journal; its neighbours are where they should be, so nothing is bent."""
     rng = np.random.default_rng(3)
     planned = 0
-    for _ in range(12):
+    for _ in range(6):
         line = read([], rng)
         ecc = line.ecc_in.copy()
         ecc[rng.integers(3, 18)] += off_in * toward(rng.uniform(0, 2 * math.pi))
         line = ShaftLine(line.station_in, ecc, line.sigma_in, line.rollers_in)
         planned += bool(plan_round(line, limit_in=0.002))
-    assert planned <= 1
+    assert not planned
 
 
 def test_a_bent_overhang_is_hit_though_only_the_last_station_shows_it() -> None:
@@ -70,7 +73,7 @@ def test_a_bent_overhang_is_hit_though_only_the_last_station_shows_it() -> None:
 def test_a_round_never_leaves_a_jog_worse_than_it_was() -> None:
     """Three opposed bends close together: taking out one of them alone throws the ends about."""
     rng = np.random.default_rng(9)
-    for _ in range(25):
+    for _ in range(5):
         start, gap = rng.uniform(20, 80), rng.uniform(4, 12)
         kappa = rng.uniform(0.002, 0.012) * toward(rng.uniform(0, 2 * math.pi))
         bends = [(start, kappa), (start + gap, -2 * kappa), (start + 2 * gap, kappa)]
@@ -78,3 +81,47 @@ def test_a_round_never_leaves_a_jog_worse_than_it_was() -> None:
         after = line_at(FINE, bends + [(hit.station_in, -hit.kappa_rad) for hit in hits])
         before = np.hypot(*line_at(FINE, bends).T).max()
         assert np.hypot(*after.T).max() <= 1.02 * max(before, 0.001)
+
+
+def off_centre(line: ShaftLine, station_in: float, off_in: float) -> ShaftLine:
+    """The line with one section built up to one side."""
+    ecc = line.ecc_in + np.outer(line.station_in == station_in, off_in * toward(2.0))
+    return ShaftLine(line.station_in, ecc, line.sigma_in, line.rollers_in)
+
+
+@pytest.mark.parametrize("off_in", [0.0010, 0.0012, 0.0015, 0.003])
+def test_a_station_no_hit_is_planned_for_is_named(off_in: float) -> None:
+    """Else the shaft is not true, nothing is hit, and no word says why."""
+    rng = np.random.default_rng(4)
+    for station in (30.0, 54.0, 90.0):
+        line = off_centre(read([], rng), station, off_in)
+        assert not plan_round(line, limit_in=0.002)
+        said = [note for note in find_bends(line).notes if "read it again" in note]
+        assert len(said) == 1
+        assert f"Station {station:.1f} in" in said[0]
+
+
+def test_no_sound_station_is_named() -> None:
+    """Noise alone, one bend, two bends: nothing stands alone."""
+    rng = np.random.default_rng(6)
+    shafts = (
+        [],
+        [(40.0, 0.003 * toward(0.5))],
+        [(40.0, 0.003 * toward(0.5)), (70.0, -0.002 * toward(2.0))],
+    )
+    for bends in shafts:
+        for _ in range(5):
+            assert not find_bends(read(bends, rng)).lone_stations_in
+
+
+def test_stations_close_by_tell_a_jog_from_a_section_off_centre() -> None:
+    """What the words ask for works: the jog is hit and mended, the straight shaft is left alone."""
+    rng = np.random.default_rng(8)
+    kappa = 0.006 * toward(0.7)
+    jog = [(49.5, kappa), (54.0, -2 * kappa), (58.5, kappa)]
+    closer = np.sort(np.append(STATIONS, (52.0, 56.0)))
+    assert not plan_round(read(jog, rng), limit_in=0.002)
+    hits = plan_round(read(jog, rng, closer), limit_in=0.002)
+    after = line_at(FINE, jog + [(hit.station_in, -hit.kappa_rad) for hit in hits])
+    assert np.hypot(*after.T).max() < 0.5 * np.hypot(*line_at(FINE, jog).T).max()
+    assert not plan_round(off_centre(read([], rng, closer), 54.0, 0.02), limit_in=0.002)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from core.analysis import analyse
-from core.area_verdicts import judge_areas, limits_at
+from core.area_verdicts import judge_areas, limits_at, limits_to_hit
 from core.readings import StationReadings, SweepReadings
 from core.shaftline import ShaftLine
 from core.verdict import Area
@@ -60,7 +60,20 @@ def test_stations_every_twelve_inches_are_enough_and_every_fourteen_are_not() ->
 def test_half_a_shaft_read_is_half_a_shaft_judged() -> None:
     worked = analyse(sweep_of([float(x) for x in range(0, 61, 6)], [], 121.0))
     assert [v.word for v in worked.verdicts] == ["not measured"]
-    assert "121" in worked.verdicts[0].settle
+    assert "up to its end, 121.0 in" in worked.verdicts[0].settle
+    # The very end cannot be read; half way to it can.
+    assert "Read a station at 90.5 in" in worked.verdicts[0].settle
+
+
+def test_a_place_too_close_to_call_does_not_hide_a_stretch_nobody_read() -> None:
+    """Reading 24 again would not settle an area of which 30 to 66 was skipped."""
+    at = np.array([x for x in np.arange(0.0, 121.0, 6.0) if not 30 <= x <= 66])
+    ecc = np.zeros((at.size, 2))
+    ecc[at == 24.0, 0] = 0.001
+    line = ShaftLine(at, ecc, np.full(at.size, 0.00003), np.array(ROLLERS))
+    verdict = judge_areas([Area("shaft log", "shaft log", 20.0, 76.0, 0.002)], line)[0]
+    assert verdict.word == "not measured"
+    assert "48.0 in" in verdict.settle
 
 
 def test_a_last_thread_nobody_can_read_is_no_gap() -> None:
@@ -80,6 +93,33 @@ def test_an_area_past_the_last_station_is_judged_where_it_ends() -> None:
     assert verdict.word == "not true"
     assert verdict.station_in == 118.0
     assert verdict.tir_in == pytest.approx(2 * 0.0007 * (1 + 4 / 6))
+
+
+def test_an_end_nobody_read_is_to_be_read_not_read_again() -> None:
+    """Too close to call at 118 by the line drawn there: no station stands at 118 to repeat."""
+    at = np.arange(0.0, 115.0, 6.0)
+    ecc = np.zeros((at.size, 2))
+    ecc[at > ROLLERS[1], 0] = 0.0005
+    line = ShaftLine(at, ecc, np.full(at.size, 0.00008), np.array(ROLLERS))
+    verdict = judge_areas([Area("taper", "taper", 109.0, 118.0, 0.002)], line)[0]
+    assert verdict.word == "too close to call"
+    assert verdict.settle == "Nobody read 118.0 in: read a station there."
+
+
+def test_an_end_that_is_not_true_is_straightened_though_its_stations_are_within() -> None:
+    """1.4 thou at the last station, 2.3 at the end: hits must bring the last one to 1.2."""
+    at = np.arange(0.0, 115.0, 6.0)
+    ecc = np.zeros((at.size, 2))
+    ecc[at > ROLLERS[1], 0] = 0.0007
+    line = ShaftLine(at, ecc, np.full(at.size, 0.00003), np.array(ROLLERS))
+    taper = Area("taper", "taper", 109.0, 118.0, 0.002)
+    limits = limits_to_hit(line, [taper], 0.002)
+    assert limits[-1] == pytest.approx(0.002 / (1 + 4 / 6))
+    assert limits[:-1].tolist() == [0.002] * (at.size - 1)
+    sweep = sweep_of(at.tolist(), [(108.0, 0.0008 / 6)], 118.0)
+    worked = analyse(sweep, areas=[taper])
+    assert worked.verdicts[0].word == "not true"
+    assert worked.hits
 
 
 def test_the_limit_that_judges_a_station_is_the_one_it_is_straightened_to() -> None:

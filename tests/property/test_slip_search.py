@@ -12,6 +12,7 @@ from core.dial.harmonics import Priors, harmonics
 from core.dial.posterior import evidences
 from core.dial.slip_mends import RATE, Bench, weighed_mends
 from core.dial.slip_search import SWAP, doubtful, suspects
+from core.slips import find_slips
 from core.sweep import fit_station
 from tests.bench.slips import KINDS, slipped
 from tests.bench.tir_coverage import one_theta
@@ -20,7 +21,7 @@ RESOLUTION_IN, NOISE_IN = 0.0005, 0.0002
 ODD = np.log(RATE * 0.1 / 0.02)
 """An unknown slip: one in ten of all, anywhere within 0.02 in; shop figure, no source."""
 EIGHT = np.radians(np.arange(0, 360, 45))
-PART = np.radians(np.arange(0, 226, 25))
+PART = np.radians(np.arange(0, 226, 30))
 
 
 def station(clock: np.ndarray, tir_in: float, rng: np.random.Generator) -> np.ndarray:
@@ -185,3 +186,23 @@ def test_swapped_neighbours_are_told_with_six_marks() -> None:
         (2, "swapped neighbours"),
     ]
     assert [s.suggested_in for s in fit.slips] == pytest.approx(right[[1, 2]])
+
+
+def test_a_swap_of_which_one_reading_stands_out_is_told_as_both() -> None:
+    """The other one may fit by itself; that each has the other's value gives them away."""
+    rng = np.random.default_rng(5)
+    bench = Bench(RESOLUTION_IN, NOISE_IN, Priors())
+    named: dict[str, list[bool]] = {"first": [], "second": []}
+    for _ in range(200):
+        right = station(EIGHT, 10 ** rng.uniform(-2.5, -1.7), rng)
+        typed = slipped(right, int(rng.integers(7)), "swapped neighbours", rng)
+        swapped = np.flatnonzero(typed != right).tolist()
+        found = suspects(EIGHT, typed, bench)
+        if len(swapped) == 2 and len(found) == 1 and found[0] in swapped:
+            slips = find_slips(EIGHT, typed, bench)
+            both = [(s.index, s.kind) for s in slips] == [
+                (k, "swapped neighbours") for k in swapped
+            ]
+            named["first" if found[0] == swapped[0] else "second"].append(both)
+    assert np.mean(named["first"]) > 0.25
+    assert np.mean(named["second"]) > 0.7

@@ -140,7 +140,7 @@ def play(
 
     told = forecast(
         line,
-        limit_in=limits_at(asked.raw, line.station_in),
+        limit_in=limits_at(asked.raw, line),
         response=bench.responses["press"],
         costs=Costs(shop.minutes_per_hit, shop.minutes_per_station),
         progress=note,

@@ -13,6 +13,7 @@ from math import radians
 import numpy as np
 from numpy.typing import NDArray
 
+from core.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.book import hits, jobs, settings, shafts, sweeps
 from core.book.file import Book
 from core.book.limits import areas_for_core
@@ -34,6 +35,7 @@ from core.press import (
     warnings,
 )
 from core.readings import SweepReadings
+from core.shaftline import ShaftLine
 from core.straighten import CHECK_NOISE_IN, CHECK_STATIONS, Hit, plan_round
 from core.verdict import Area
 
@@ -222,7 +224,7 @@ def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> Bench:
         return Bench(raw, story, responses, record, (), 0.0, words)
     line = story.line
     worst = float(2 * np.hypot(line.ecc_in[:, 0], line.ecc_in[:, 1]).max())
-    limits = limits_at(raw, line.station_in)
+    limits = limits_at(raw, line)
     planned = plan_round(line, limit_in=limits, response=shop["press"], hits_so_far=_pressed(story))
     dial = expected_dial(line, planned) if planned else ()
     plan = tuple(planned_hit(raw, hit, near) for hit, near in zip(planned, dial, strict=True))
@@ -262,18 +264,11 @@ def _pressed(story: Story) -> tuple[Hit, ...]:
     )
 
 
-def limits_at(raw: RawJob, station_in: NDArray[np.float64]) -> NDArray[np.float64]:
-    """TIR limit at each station, inches (n,)."""
-    return np.array([_limit_at(raw, float(x)) for x in station_in])
-
-
-def _limit_at(raw: RawJob, station_in: float) -> float:
-    found = [
-        area.limit_in
-        for area in raw.areas
-        if area.limit_in is not None and area.from_in <= station_in <= area.to_in
-    ]
-    return min(found, default=raw.shop.limit_between_in)
+def limits_at(raw: RawJob, line: ShaftLine) -> NDArray[np.float64]:
+    """TIR limit to which each station is straightened, inches (n,): that of the verdicts."""
+    ends_in = judged_ends_in(raw.shaft.length_in, line.station_in.tolist())
+    judged = (*raw.areas, *between_areas(raw.areas, *ends_in))
+    return limits_to_hit(line, judged, raw.shop.limit_between_in, raw.shop.rule)
 
 
 def planned_hit(

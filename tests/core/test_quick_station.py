@@ -27,9 +27,10 @@ def test_doubt_along_and_across_the_high_spot(tir_in: float, high: float) -> Non
     assert across @ fit.ecc_cov_in2 @ along == pytest.approx(0.0, abs=1e-15)
 
 
-def test_interval_of_the_swing_is_that_of_a_difference_of_two_readings() -> None:
+def test_upper_end_of_the_swing_is_that_of_a_difference_of_two_readings() -> None:
     fit = fit_quick(QuickReading(0.010, 1.0), resolution_in=0.0005, repeatability_in=0.0003)
     half = 1.96 * math.sqrt(2 * NOISE2)
-    assert (fit.tir_low_in, fit.tir_high_in) == pytest.approx((0.010 - half, 0.010 + half))
+    assert fit.tir_high_in == pytest.approx(0.010 + half)
+    assert 0.008 < fit.tir_low_in < 0.010 - half, "part of the swing may be roundness"
     small = fit_quick(QuickReading(0.0, 1.0), resolution_in=0.0005, repeatability_in=0.0003)
     assert small.tir_low_in == 0.0

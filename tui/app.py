@@ -13,17 +13,17 @@ from textual.binding import Binding, BindingType
 from textual.reactive import Reactive
 from textual.scrollbar import ScrollBar, ScrollBarRender
 
-from core.errors import ShaftlogError
-from tui.carry_on import CarriesOn
-from tui.places import PLACES
-from tui.screens.base import ShopScreen
-from tui.sharp_paint import PaintsChanges
-from tui.warm import warm_up
+from core.base.errors import ShaftlogError
+from tui.background.crash_recovery import CarriesOn
+from tui.background.preload import warm_up
+from tui.routes import PLACES
+from tui.screens.base.screen import ShopScreen
+from tui.terminal.diff_compositor import PaintsChanges
 from tui.widgets.message import Tone
 
 if TYPE_CHECKING:
-    from core.book.file import Book
-    from tui.heartbeat import Heartbeat
+    from core.book.opening import Book
+    from tui.background.poller import Heartbeat
 
 
 class BlockBar(ScrollBarRender):
@@ -86,7 +86,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
             book = self._open(by)
         self.book = book
         if ascii:
-            from tui.ascii_filter import AsciiFilter
+            from tui.terminal.ascii_filter import AsciiFilter
 
             self._filters.append(AsciiFilter())
 
@@ -103,7 +103,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         """
         from core.book import settings
         from core.book.errors import ReadOnlyBook
-        from core.book.file import open_book
+        from core.book.opening import open_book
 
         try:
             book = open_book(self.book_path, by=by)
@@ -127,13 +127,13 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         self.call_after_refresh(self._start_heart)
 
     def _back_up(self) -> None:
-        from tui import daily_backup
+        from tui.background import daily_backup
 
         with suppress(ShaftlogError):
             daily_backup.start(self)
 
     def _start_heart(self) -> None:
-        from tui.heartbeat import BEAT_S, Heartbeat
+        from tui.background.poller import BEAT_S, Heartbeat
 
         self.heart = Heartbeat(self)
         self.set_interval(BEAT_S, self.heart.beat)
@@ -276,15 +276,15 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
 
     def is_closed(self, job_id: str) -> bool:
         """Whether a job has left the shop."""
+        from core.base.records import OPEN_STATES
         from core.book import jobs
-        from core.book.records import OPEN_STATES
 
         return jobs.job(self.book, job_id).state not in OPEN_STATES
 
     def subject_of(self, job_id: str) -> str:
         """Tag, vessel and place of the shaft, for the top line."""
         from core.book import customers, jobs, shafts
-        from tui.board_rows import where_words
+        from tui.screens.board.board_rows import where_words
 
         job = jobs.job(self.book, job_id)
         shaft = shafts.shaft(self.book, job.shaft_id)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     import argparse
 
-    from core.errors import ShaftlogError
+    from core.base.errors import ShaftlogError
 
 VALUED_OPTIONS = ("--book", "--by")
 
@@ -25,8 +25,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     place = command_at(arguments)
     if place is None:
         return _open_app(arguments)
-    from core.commands import COMMANDS
-    from core.commands.frame import refuse, run_command
+    from core.cli import COMMANDS
+    from core.cli.frame import refuse, run_command
 
     command = arguments[place]
     if command not in COMMANDS:
@@ -34,8 +34,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     top = _top_arguments(arguments[:place])
     given = {name: value for name in ("book", "by", "ascii") if (value := getattr(top, name))}
     if top.demo:
-        from core.commands.frame import file_trouble
-        from core.errors import ShaftlogError
+        from core.base.errors import ShaftlogError
+        from core.cli.frame import file_trouble
 
         try:
             given["book"] = str(_demo_book(top.book))
@@ -59,8 +59,8 @@ def command_at(arguments: Sequence[str]) -> int | None:
 def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
     import argparse
 
-    from core.commands import COMMANDS
-    from core.commands.frame import OneLineParser
+    from core.cli import COMMANDS
+    from core.cli.frame import OneLineParser
 
     wide = max(len(name) for name in COMMANDS) + 2
     listing = "\n".join(f"  {name:<{wide}}{what}" for name, what in COMMANDS.items())
@@ -103,7 +103,7 @@ def _version() -> str:
 
 def _open_app(arguments: Sequence[str]) -> int:
     """Open the job book, or the demo, in the terminal app."""
-    from tui.terminal import refusal
+    from tui.terminal.run import refusal
 
     book, demo, plain, by = None, False, False, ""
     if arguments:
@@ -116,8 +116,8 @@ def _open_app(arguments: Sequence[str]) -> int:
     if words:
         sys.stderr.write(words + "\n")
         return 2
-    from core.commands.places import default_book_path
-    from core.errors import ShaftlogError
+    from core.base.errors import ShaftlogError
+    from core.base.paths import default_book_path
 
     path = Path(book or default_book_path())
     try:
@@ -130,7 +130,7 @@ def _open_app(arguments: Sequence[str]) -> int:
         sys.stderr.write(f"shaftlog: {error}{_way_back(path, error)}\n")
         return 2
     except OSError as error:
-        from core.commands.frame import file_trouble
+        from core.cli.frame import file_trouble
 
         sys.stderr.write(f"shaftlog: {file_trouble(error)}\n")
         return 2
@@ -150,7 +150,7 @@ def _login_over_ssh() -> str:
 
 def _run(path: Path, *, plain: bool, by: str = "") -> int:
     from tui.app import ShaftlogApp
-    from tui.terminal import run_app, wants_ascii
+    from tui.terminal.run import run_app, wants_ascii
 
     return run_app(ShaftlogApp(path, ascii=plain or wants_ascii(), by=by))
 
@@ -161,7 +161,7 @@ def _way_back(path: Path, error: ShaftlogError) -> str:
 
     if not isinstance(error, DamagedBook | NotABook) or not path.is_file():
         return ""
-    from core.book.backup import last_good
+    from core.book.upkeep.backup import last_good
 
     good = last_good(path)
     if good is None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from core.base.records import Customer, Vessel
 from core.book import rows
+from core.book.audit import note_change
 from core.book.errors import Refused
-from core.book.events import note_change
-from core.book.file import Book
-from core.book.records import Customer, Vessel
+from core.book.opening import Book
 
 
 def add_customer(

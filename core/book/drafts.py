@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 
-from core.book.file import Book
 from core.book.ids import clean_text
+from core.book.opening import Book
 
 
 def save_draft(book: Book, name: str, fields: Mapping[str, str]) -> None:

@@ -6,7 +6,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from core.errors import ShaftlogError
+from core.base.errors import ShaftlogError
 
 
 class BookError(ShaftlogError):

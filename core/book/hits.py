@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from core.base.records import Hit
 from core.book import rows
-from core.book.events import note_change
-from core.book.file import Book
-from core.book.records import Hit
+from core.book.audit import note_change
+from core.book.opening import Book
 
 STANDS = "undone_at IS NULL"
 

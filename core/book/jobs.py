@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from core.base.records import OPEN_STATES, WORK, Job, Note
 from core.book import rows
+from core.book.audit import note_change
 from core.book.errors import NotFound, Refused
-from core.book.events import note_change
-from core.book.file import Book
 from core.book.ids import local_text
-from core.book.records import OPEN_STATES, WORK, Job, Note
+from core.book.opening import Book
 
 
 def next_tag(book: Book) -> str:

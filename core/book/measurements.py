@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from core.base.records import Measurement
 from core.book import rows
+from core.book.audit import note_change
 from core.book.errors import Refused
-from core.book.events import note_change
-from core.book.file import Book
-from core.book.records import Measurement
+from core.book.opening import Book
 
 STANDS = "replaced_by IS NULL"
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from core.base.records import PenetrantCheck
 from core.book import rows
-from core.book.check_that_counts import takes_over
+from core.book.audit import note_change
 from core.book.errors import Refused
-from core.book.events import note_change
-from core.book.file import Book
-from core.book.records import PenetrantCheck
+from core.book.opening import Book
+from core.jobs.current_check import takes_over
 
 STAGES = ("penetrant_at", "wiped_at", "developer_at", "inspected_at")
 

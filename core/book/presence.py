@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from core.base.records import Presence
 from core.book import rows
-from core.book.file import Book
 from core.book.ids import moment, moment_text
-from core.book.records import Presence
+from core.book.opening import Book
 
 BEAT_S = 20.0
 EXPIRES_S = 60.0

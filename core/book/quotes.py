@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from core.book.events import note_change
-from core.book.file import Book
-from core.book.records import Quote, QuoteLine
+from core.base.records import Quote, QuoteLine
+from core.book.audit import note_change
+from core.book.opening import Book
 from core.book.rows import stored
 
 

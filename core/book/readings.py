@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from core.base.records import Reading
 from core.book import rows
+from core.book.audit import note_change
 from core.book.errors import Overtaken, Refused
-from core.book.events import note_change
-from core.book.file import Book
-from core.book.records import Reading
+from core.book.opening import Book
 
 STANDS = "replaced_by IS NULL"
 ANY = "any"

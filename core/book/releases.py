@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from core.base.records import Job, Release
 from core.book import rows
+from core.book.audit import note_change
 from core.book.errors import Refused
-from core.book.events import note_change
-from core.book.file import Book
 from core.book.jobs import set_state
-from core.book.records import Job, Release
+from core.book.opening import Book
 
 
 def release_job(
@@ -23,7 +23,7 @@ def release_job(
     """Freeze the ticket and close the job, in one transaction.
 
     Whether something still blocks the release is for the caller to ask
-    (`core.steps.release_blocks`); an overrule needs both a name and a reason.
+    (`core.jobs.steps.release_blocks`); an overrule needs both a name and a reason.
     """
     if not by.strip():
         raise Refused("A release needs the name of the person who releases.")

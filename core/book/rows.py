@@ -8,8 +8,8 @@ from dataclasses import fields
 from typing import Any, TypeVar
 
 from core.book.errors import NotFound, Refused, damaged
-from core.book.file import Book
 from core.book.ids import clean_text
+from core.book.opening import Book
 
 Record = TypeVar("Record")
 
@@ -112,7 +112,7 @@ def change(
     book: Book, record_type: type[Record], record_id: str, changes: dict[str, Any]
 ) -> Record:
     """Change fields of one record, each change with its event (old and new)."""
-    from core.book.events import note_change
+    from core.book.audit import note_change
 
     unknown = set(changes) - set(columns(record_type)) | ({"id"} & set(changes))
     if unknown:

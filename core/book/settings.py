@@ -15,7 +15,7 @@ from typing import Any, Literal
 
 from core.book import rows
 from core.book.errors import Refused
-from core.book.file import Book
+from core.book.opening import Book
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ class ShopSettings:
 
     @property
     def rule(self) -> Literal["guarded", "simple"]:
-        """How a figure is judged by its limit (`core.verdict`)."""
+        """How a figure is judged by its limit (`core.runout.verdict`)."""
         return "simple" if self.acceptance_rule == "simple" else "guarded"
 
 
@@ -142,7 +142,7 @@ def load(book: Book) -> ShopSettings:
 
 def save(book: Book, **changes: Any) -> ShopSettings:
     """Change settings by name; each stands in the event log with old and new."""
-    from core.book.events import note_change  # not on the way to the first picture
+    from core.book.audit import note_change
 
     before = asdict(load(book))
     checked = {name: _checked(name, value) for name, value in changes.items()}

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from core.base.records import QuickCheck, Sweep
 from core.book import rows
 from core.book.errors import Refused
-from core.book.file import Book
-from core.book.records import QuickCheck, Sweep
+from core.book.opening import Book
 
 
 def start_sweep(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from core.book.readings import mend_reading, readings_of, take_reading, take_readings, undo
-from core.book.resume import reading_at, readings_for_core, resume_point, true_clock_rad
 from core.book.sweep_rows import (
     add_quick_check,
     change_sweep,
@@ -15,6 +14,7 @@ from core.book.sweep_rows import (
     sweep,
     sweeps_of,
 )
+from core.jobs.resume import reading_at, readings_for_core, resume_point, true_clock_rad
 
 __all__ = [
     "add_quick_check",

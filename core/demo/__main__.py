@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from core.commands.frame import run_command
+from core.cli.frame import run_command
 
 if __name__ == "__main__":
     sys.exit(run_command("make-demo", sys.argv[1:]))

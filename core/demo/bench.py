@@ -12,12 +12,12 @@ from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
+from core.base.records import Job, Shaft, Sweep
 from core.book import shafts, sweeps
-from core.book.file import Book
-from core.book.records import Job, Shaft, Sweep
-from core.readings import StationReadings
-from core.simulate import Blocked, TrueBend, TrueShaft, read_sweep
-from core.stations import station_list
+from core.book.opening import Book
+from core.demo.simulate import Blocked, TrueBend, TrueShaft, read_sweep
+from core.runout.readings import StationReadings
+from core.runout.stations import station_list
 
 Slip = Callable[[float], float]
 """What a slip of hand or eye makes of a reading, inches."""

@@ -7,8 +7,8 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from core.base.paths import DEMO_NAME, demo_copy_path, shipped_demo_path
 from core.book.errors import FolderMissing
-from core.commands.places import DEMO_NAME, demo_copy_path, shipped_demo_path
 
 
 def demo_copy(place: Path | None = None) -> Path:

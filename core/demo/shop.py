@@ -10,15 +10,15 @@ from pathlib import Path
 
 import numpy as np
 
+from core.base.errors import ShaftlogError
+from core.base.records import Shaft
 from core.book import customers, jobs, settings, shafts
-from core.book.file import Book, open_book
 from core.book.ids import IdMaker
-from core.book.records import Shaft
+from core.book.opening import Book, open_book
 from core.demo.bench import Bench, Calendar, keyways
 from core.demo.cast import BENCH_HANDS, CUSTOMERS, SHOP, DemoShaft
+from core.demo.simulate import Ovality, TrueBend, TrueBow, TrueShaft
 from core.demo.stories import STORIES
-from core.errors import ShaftlogError
-from core.simulate import Ovality, TrueBend, TrueBow, TrueShaft
 
 SEED = 1789
 

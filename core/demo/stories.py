@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from core.book import jobs
 from core.demo import work
 from core.demo.bench import bend, lost_turn, other_sign
-from core.simulate import Ovality, TrueBow
+from core.demo.simulate import Ovality, TrueBow
 
 if TYPE_CHECKING:
     from core.demo.shop import Shop

@@ -7,15 +7,16 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from core.base.records import QuoteLine
 from core.book import hits, measurements, penetrant_checks, quotes, releases, sweeps
-from core.book.records import QuoteLine
 from core.demo.bench import Bench
-from core.desk.penetrant_plan import not_looked_at
-from core.fitup import key_list, wear_job
-from core.keys import TRIAL_CHECKS
-from core.press import stroke_for_set
-from core.repair import STRAIGHTENING
-from core.simulate import apply_hit
+from core.demo.simulate import apply_hit
+from core.fitting.keys import checklist as key_list
+from core.fitting.keys.trial_checks import TRIAL_CHECKS
+from core.fitting.shaft import wear_job
+from core.jobs.penetrant import not_looked_at
+from core.straightening.press import stroke_for_set
+from core.straightening.repair_or_replace import STRAIGHTENING
 
 E_AND_YIELD_PSI = {
     "S20910": (28.0e6, 105_000.0),
@@ -234,7 +235,7 @@ def wear(bench: Bench, diameters: Sequence[tuple[float, float]]) -> None:
 
 def release(bench: Bench, by: str, *, overrule_by: str = "", reason: str = "") -> None:
     """Freeze the ticket and close the job."""
-    from core.ticket.collect import make_ticket, utc_text
+    from core.reports.ticket_collect import make_ticket, utc_text
 
     ticket = make_ticket(
         bench.book,
@@ -257,7 +258,7 @@ def release(bench: Bench, by: str, *, overrule_by: str = "", reason: str = "") -
 
 def close(bench: Bench, state: str, reason: str) -> None:
     """Freeze the closing paper of a shaft that is not released."""
-    from core.ticket.collect import close_unreleased, utc_text
+    from core.reports.ticket_collect import close_unreleased, utc_text
 
     close_unreleased(
         bench.book, bench.job.id, state=state, by=bench.hand, reason=reason, when=utc_text

@@ -15,13 +15,13 @@ from collections.abc import Callable
 
 import numpy as np
 
-from core.analysis import analyse
-from core.bends import find_bends
-from core.dial.sweep_fit import fit_sweep
-from core.readings import SweepReadings
-from core.simulate import TrueBow, TrueShaft, read_sweep
-from core.straighten import plan_round
-from core.verdict import Area
+from core.analysis.sweep import analyse
+from core.bends.find import find_bends
+from core.demo.simulate import TrueBow, TrueShaft, read_sweep
+from core.runout.readings import SweepReadings
+from core.runout.sweep_fit import fit_sweep
+from core.runout.verdict import Area
+from core.straightening.plan import plan_round
 from tests.bench.random_shafts import random_shaft
 
 ROLLERS = (12.0, 108.0)

@@ -6,7 +6,8 @@ The first row is the target of the design: 8 marks, 0.0005 dial, stations every 
 bends of 2 to 10 mrad at least two stations apart; lengths, rollers, repeatability (0.0002 to
 0.0003) random. Targets: right number in 97 %, median error under 0.03 in, interval right in 93
 to 97 %. The other rows change one thing. Every sweep goes the whole way: readings as a dial
-shows them, `core.sweep.fit_station` of each station, `core.bends.find_bends` of the line.
+shows them, `core.runout.station_fit.fit_station` of each station, `core.bends.find.find_bends` of
+the line.
 """
 
 from __future__ import annotations
@@ -18,10 +19,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from core.bends import BendReport, find_bends
-from core.shaftline import ShaftLine
-from core.simulate import Blocked, TrueBend, TrueBow, TrueShaft, read_sweep
-from core.sweep import fit_station
+from core.bends.find import BendReport, find_bends
+from core.demo.simulate import Blocked, TrueBend, TrueBow, TrueShaft, read_sweep
+from core.runout.line import ShaftLine
+from core.runout.station_fit import fit_station
 
 TURN = 2 * np.pi
 

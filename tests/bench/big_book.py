@@ -11,9 +11,9 @@ import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from core.book import search_index
-from core.book.file import Book, open_book
 from core.book.ids import IdMaker, moment_text
+from core.book.opening import Book, open_book
+from core.book.search import index as search_index
 
 _START = (
     "bar del fen gar hol jor kel lan mor nor per quin ros sel tor ul ven wil yar zan bro cla dri"

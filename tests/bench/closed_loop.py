@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from core.simulate import Ovality, TrueBow, TrueShaft
+from core.demo.simulate import Ovality, TrueBow, TrueShaft
 from tests.bench.chasing import chase
 from tests.bench.fitted import straighten
 from tests.bench.random_shafts import random_shaft

@@ -14,10 +14,10 @@ from statistics import median
 
 import numpy as np
 
-from core.dial.harmonics import forget, harmonics
-from core.dial.sweep_fit import fit_sweep
-from core.simulate import TrueBend, TrueShaft, read_sweep
-from core.sweep import fit_station
+from core.demo.simulate import TrueBend, TrueShaft, read_sweep
+from core.runout.harmonics import forget, harmonics
+from core.runout.station_fit import fit_station
+from core.runout.sweep_fit import fit_sweep
 from tests.bench.slips import slipped
 from tests.bench.tir_coverage import one_theta
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from core.hits.response import Response
-from core.straighten import Hit, after_quick_check, plan_round, with_taken_shares
+from core.straightening.plan import Hit, after_quick_check, plan_round, with_taken_shares
+from core.straightening.response import Response
 from tests.bench.simulated_bench import MOST_HITS, Bench
 
 

@@ -13,8 +13,8 @@ import time
 
 import numpy as np
 
-from core.hits.forecast import Forecast, forecast
-from core.shaftline import ShaftLine
+from core.runout.line import ShaftLine
+from core.straightening.forecast import Forecast, forecast
 from tests.bench.closed_loop import SCENARIOS
 from tests.bench.fitted import straighten
 from tests.bench.simulated_bench import MINUTES_A_STATION, Bench

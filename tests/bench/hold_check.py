@@ -15,10 +15,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from core.dial.sweep_fit import fit_sweep
-from core.hold import HoldCheck, compare_readings, compare_sweeps
-from core.readings import SweepReadings
-from core.simulate import Ovality, TrueBend, TrueShaft, read_sweep
+from core.demo.simulate import Ovality, TrueBend, TrueShaft, read_sweep
+from core.runout.hold_check import HoldCheck, compare_readings, compare_sweeps
+from core.runout.readings import SweepReadings
+from core.runout.sweep_fit import fit_sweep
 from tests.bench.random_shafts import random_shaft
 
 LENGTH_IN = 120.0

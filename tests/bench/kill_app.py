@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from core.book import sweeps
-from core.book.file import open_book
+from core.book.opening import open_book
 from tests.bench.ptys import Terminal, python
 from tests.bench.small_book import make_book
 

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from core.book import customers, jobs, shafts, sweeps
-from core.book.file import Book, open_book
+from core.book.opening import Book, open_book
 
 MARKS = 16
 STATIONS = 400

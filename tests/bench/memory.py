@@ -15,7 +15,7 @@ import tempfile
 from pathlib import Path
 
 from core.book import jobs, sweeps
-from core.book.file import Book, open_book
+from core.book.opening import Book, open_book
 from tests.bench.big_book import make
 from tests.bench.ptys import Terminal, python
 

@@ -26,11 +26,8 @@ from tests.bench.mutations import Mutant, mutants_of
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PARTS = (
-    "core/sweep.py", "core/slips.py", "core/shaftline.py", "core/verdict.py", "core/bends.py",
-    "core/analysis.py", "core/straighten.py", "core/press.py", "core/hold.py", "core/repair.py",
-    "core/bore.py", "core/face.py", "core/interference.py", "core/keys.py", "core/sizing.py",
-    "core/shaft_end.py", "core/units.py", "core/dial/", "core/corners/", "core/hits/",
-    "core/coupling/", "core/keyway/",
+    "core/runout/", "core/bends/", "core/straightening/", "core/analysis/", "core/fitting/",
+    "core/base/units.py",
 )  # fmt: skip
 TEST_FOLDERS = ("tests/core", "tests/published", "tests/property")
 Called = dict[str, set[tuple[str, int]]]

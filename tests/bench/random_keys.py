@@ -28,10 +28,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from core.book import jobs, sweeps
-from core.book.file import open_book
+from core.book.opening import open_book
 from core.demo.copy import demo_copy
 from tests.bench.ptys import Terminal
-from tui.places import PLACES
+from tui.routes import PLACES
 
 Key = Callable[[random.Random], bytes]
 ROOT = Path(__file__).resolve().parent.parent.parent

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.simulate import Ovality, TrueBend, TrueShaft, Vector
+from core.demo.simulate import Ovality, TrueBend, TrueShaft, Vector
 
 
 def random_shaft(

@@ -18,8 +18,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from core.book import sweeps
-from core.book.check import check_book
-from core.book.file import open_book
+from core.book.opening import open_book
+from core.book.upkeep.check import check_book
 from tests.bench.kill_nine import kill_once, start
 
 PAUSE_S = 3.0

@@ -14,8 +14,8 @@ import time
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from core.book import search
-from core.book.file import Book, open_book
+from core.book.opening import Book, open_book
+from core.book.search import find as search
 from tests.bench import big_book
 
 _FIXED = (

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from core.readings import SweepReadings
-from core.shaftline import ShaftLine
-from core.simulate import TrueShaft, apply_hit, read_sweep
+from core.demo.simulate import TrueShaft, apply_hit, read_sweep
+from core.runout.line import ShaftLine
+from core.runout.readings import SweepReadings
 
 Array = NDArray[np.float64]
 

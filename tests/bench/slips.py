@@ -16,8 +16,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from core.dial.harmonics import harmonics
-from core.sweep import fit_station
+from core.runout.harmonics import harmonics
+from core.runout.station_fit import fit_station
 from tests.bench.tir_coverage import one_theta
 
 KINDS = (

@@ -10,10 +10,10 @@ import math
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from core.base.records import QuoteLine
 from core.book import customers, hits, jobs, quotes, shafts, sweeps
-from core.book.file import Book, open_book
-from core.book.records import QuoteLine
-from core.repair import STRAIGHTENING
+from core.book.opening import Book, open_book
+from core.straightening.repair_or_replace import STRAIGHTENING
 
 ROLLERS_IN = (24.0, 96.0)
 BEND_IN, BEND_DEG, OFF_IN = 60.0, 90.0, 0.012

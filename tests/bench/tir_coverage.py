@@ -13,8 +13,8 @@ import argparse
 
 import numpy as np
 
-from core.dial.harmonics import TURN, Array, harmonics
-from core.sweep import fit_station
+from core.runout.harmonics import TURN, Array, harmonics
+from core.runout.station_fit import fit_station
 
 SIZES_THOU = (0.5, 1.0, 2.0, 5.0, 20.0, 200.0)
 ROLLS = ((180, 22.5), (210, 30), (225, 45), (270, 30), (315, 45), (330, 30))

@@ -15,10 +15,10 @@ from collections import Counter
 
 import numpy as np
 
-from core.area_verdicts import judge_areas
-from core.dial.sweep_fit import fit_sweep
-from core.simulate import TrueBend, TrueShaft, read_sweep
-from core.verdict import Area, Rule
+from core.demo.simulate import TrueBend, TrueShaft, read_sweep
+from core.runout.area_verdicts import judge_areas
+from core.runout.sweep_fit import fit_sweep
+from core.runout.verdict import Area, Rule
 
 LIMIT_IN = 0.002
 ROLLERS = (18.0, 102.0)

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from core.book.file import Book
+from core.book.opening import Book
 from tests.book.helpers import SmallJob, add_job, open_fixed
 
 

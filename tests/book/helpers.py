@@ -8,10 +8,10 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
 
+from core.base.records import Customer, Event, Job, Shaft, Sweep, Vessel
 from core.book import customers, jobs, rows, shafts, sweeps
-from core.book.file import Book, open_book
 from core.book.ids import IdMaker
-from core.book.records import Customer, Event, Job, Shaft, Sweep, Vessel
+from core.book.opening import Book, open_book
 
 MARKS_DEG = (0.0, 90.0, 180.0, 270.0)
 STATIONS_IN = (6.0, 12.0, 18.0)

@@ -10,8 +10,10 @@ from random import Random
 
 import pytest
 
-from core.book import backup, check, customers, facts, jobs, salvage, sweeps
-from core.book.file import BookError, DamagedBook, LockedBook, Refused, open_book
+from core.book import customers, jobs, sweeps
+from core.book.opening import BookError, DamagedBook, LockedBook, Refused, open_book
+from core.book.upkeep import backup, check, salvage
+from core.jobs import facts
 from tests.book.helpers import SmallJob, add_job, open_fixed, read_all
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from core.book import presence, sweeps
-from core.book.file import Book, open_book
+from core.book.opening import Book, open_book
 from tests.book.helpers import SmallJob, Ticker, add_job, open_fixed
 
 
@@ -43,7 +43,7 @@ def test_two_programs_write_at_once_and_nothing_is_lost(path: Path) -> None:
     with open_fixed(path) as book:
         small = add_job(book)
     code = (
-        "import sys\nfrom core.book import sweeps\nfrom core.book.file import open_book\n"
+        "import sys\nfrom core.book import sweeps\nfrom core.book.opening import open_book\n"
         f"with open_book({str(path)!r}, wait_s=20) as book:\n"
         "    for n in range(60):\n"
         f"        sweeps.take_reading(book, {small.sweep.id!r}, station_in=float(n), "

@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
+from core.base.records import Event
 from core.book import (
     changes,
     customers,
     hits,
     jobs,
     measurements,
-    merge,
     penetrant_checks,
     quotes,
     releases,
@@ -25,9 +25,9 @@ from core.book import (
     sweep_rows,
     sweeps,
 )
-from core.book.file import Book
-from core.book.records import Event
-from core.book.tables import WITH_ID
+from core.book.opening import Book
+from core.book.upkeep import merge
+from core.book.upkeep.tables import WITH_ID
 from tests.book.helpers import SmallJob, add_job, newest_events, open_fixed, read_all
 
 Row = dict[str, Any]

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from core.book import customers, jobs, search, sweeps
-from core.book.file import Book
+from core.book import customers, jobs, sweeps
 from core.book.ids import MAX_TEXT, clean_text
+from core.book.opening import Book
+from core.book.search import find as search
 from tests.book.helpers import SmallJob, add_job
 
 HOSTILE = {

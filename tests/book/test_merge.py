@@ -10,11 +10,15 @@ from pathlib import Path
 
 import pytest
 
-from core.book import check, customers, events, hits, jobs, privacy, quotes, search, shafts, sweeps
-from core.book.file import Book, BookError, NewerBook, Refused, open_book
-from core.book.merge import merge_book, settle
-from core.book.records import QuoteLine
-from core.book.tables import ENTERED, WITH_ID
+from core.base.records import QuoteLine
+from core.book import audit as events
+from core.book import customers, hits, jobs, quotes, shafts, sweeps
+from core.book.opening import Book, BookError, NewerBook, Refused, open_book
+from core.book.privacy import erase as privacy
+from core.book.search import find as search
+from core.book.upkeep import check
+from core.book.upkeep.merge import merge_book, settle
+from core.book.upkeep.tables import ENTERED, WITH_ID
 from tests.book.helpers import SmallJob, Ticker, add_job, add_sweep, open_fixed, read_all
 
 

@@ -7,20 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from core.book import (
-    backup,
-    check,
-    facts,
-    hits,
-    jobs,
-    measurements,
-    quotes,
-    schema,
-    search,
-    settings,
-    sweeps,
-)
-from core.book.file import Book, DamagedBook, NewerBook, ReadOnlyBook, open_book
+from core.book import hits, jobs, measurements, quotes, settings, sweeps
+from core.book.opening import Book, DamagedBook, NewerBook, ReadOnlyBook, open_book
+from core.book.schema import ledger as schema
+from core.book.search import find as search
+from core.book.upkeep import backup, check
+from core.jobs import facts
 
 DATA = Path(__file__).with_name("data")
 VERSIONS = range(1, schema.SCHEMA_VERSION + 1)

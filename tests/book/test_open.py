@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from core.book import customers, header, schema
-from core.book.file import (
+from core.book import customers
+from core.book.opening import (
     Book,
     BookError,
     DamagedBook,
@@ -26,6 +26,8 @@ from core.book.file import (
     Refused,
     open_book,
 )
+from core.book.schema import ledger as schema
+from core.book.upkeep import header
 from tests.book.helpers import SmallJob, add_job, open_fixed
 
 
@@ -55,11 +57,12 @@ def test_every_table_is_strict(book: Book) -> None:
 
 def test_start_loads_neither_numpy_nor_sqlite_utils(path: Path) -> None:
     code = (
-        "import sys\nfrom core.book import facts, search, settings\n"
-        "from core.book.file import open_book\n"
+        "import sys\nfrom core.book import settings\nfrom core.book.search import find\n"
+        "from core.jobs import facts\n"
+        "from core.book.opening import open_book\n"
         f"for _ in range(2):\n"
         f"    book = open_book({str(path)!r})\n"
-        "    facts.board(book), settings.load(book), search.find(book, 'a')\n"
+        "    facts.board(book), settings.load(book), find.find(book, 'a')\n"
         "    book.close()\n"
         "assert not {'numpy', 'sqlite_utils'} & set(sys.modules)"
     )
@@ -219,7 +222,7 @@ def test_disk_full_keeps_what_is_stored_and_goes_on_later(book: Book, small: Sma
 
 def test_two_programs_make_the_same_new_book(path: Path) -> None:
     code = (
-        "from core.book.file import open_book\nfrom core.book import customers\n"
+        "from core.book.opening import open_book\nfrom core.book import customers\n"
         f"with open_book({str(path)!r}, wait_s=20) as book:\n"
         "    customers.add_customer(book, name='Both')"
     )

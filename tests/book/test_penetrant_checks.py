@@ -6,13 +6,15 @@ from datetime import UTC, datetime
 
 import pytest
 
-from core.book import events, facts, hits, penetrant_checks, settings, sweeps
+from core.base.records import PenetrantCheck
+from core.book import audit as events
+from core.book import hits, penetrant_checks, settings, sweeps
 from core.book.errors import Refused
-from core.book.file import Book
-from core.book.records import PenetrantCheck
-from core.desk.penetrant_plan import clock_of, counted, planned_areas
-from core.penetrant import standards
-from core.steps import steps_of
+from core.book.opening import Book
+from core.jobs import facts
+from core.jobs.penetrant import clock_of, counted, planned_areas
+from core.jobs.steps import steps_of
+from core.penetrant.clock import standards
 from tests.book.helpers import SmallJob
 
 KEYWAY = [("keyway", 60.0, 66.0)]

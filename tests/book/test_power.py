@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from core.book import sweeps
-from core.book.file import open_book
+from core.book.opening import open_book
 from tests.bench import kill_nine
 
 
@@ -29,7 +29,7 @@ def test_the_disk_has_each_reading_before_it_is_confirmed(tmp_path: Path) -> Non
     sweep_id = kill_nine.start(path)
     trace = tmp_path / "trace"
     code = (
-        "import os\nfrom core.book import sweeps\nfrom core.book.file import open_book\n"
+        "import os\nfrom core.book import sweeps\nfrom core.book.opening import open_book\n"
         f"book = open_book({str(path)!r})\n"
         "for n in range(100):\n"
         f"    sweeps.take_reading(book, {sweep_id!r}, station_in=float(n), clock_deg=0.0, "
@@ -67,7 +67,7 @@ def test_a_disk_that_takes_no_more_loses_nothing_confirmed(tmp_path: Path) -> No
     sweep_id = kill_nine.start(path)
     code = (
         "import resource, signal\n"
-        "from core.book import sweeps\nfrom core.book.file import DiskFull, open_book\n"
+        "from core.book import sweeps\nfrom core.book.opening import DiskFull, open_book\n"
         "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
         f"book = open_book({str(path)!r})\n"
         "def take(n):\n"

@@ -4,26 +4,28 @@ from __future__ import annotations
 
 import pytest
 
+from core.base.records import QuoteLine
 from core.book import (
-    backup,
+    audit as events,
+)
+from core.book import (
     customers,
     drafts,
-    events,
     jobs,
     measurements,
     penetrant_checks,
-    privacy,
     quotes,
     releases,
-    search,
     settings,
-    struck_out,
     sweeps,
 )
-from core.book.file import Book, NotFound, Refused, open_book
-from core.book.privacy_words import plan_words
-from core.book.records import QuoteLine
-from core.commands.export_record import csv_rows, job_record, json_text
+from core.book.opening import Book, NotFound, Refused, open_book
+from core.book.privacy import erase as privacy
+from core.book.privacy import redaction as struck_out
+from core.book.privacy.text import plan_words
+from core.book.search import find as search
+from core.book.upkeep import backup
+from core.reports.job_export import csv_rows, job_record, json_text
 from tests.book.helpers import SmallJob, add_job, read_all
 
 NAMED = ("Haldorsen", "555-0142", "555-0188", "Ines", "ines@", "Quay 7", "2065550142")

@@ -6,9 +6,10 @@ import math
 
 import pytest
 
-from core.book import events, sweeps
-from core.book.file import Book, Refused
-from core.book.records import Reading
+from core.base.records import Reading
+from core.book import audit as events
+from core.book import sweeps
+from core.book.opening import Book, Refused
 from tests.book.helpers import MARKS_DEG, STATIONS_IN, SmallJob, add_sweep, read_all
 
 

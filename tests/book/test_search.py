@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from core.book import customers, jobs, search, search_index, shafts
-from core.book.file import Book, open_book
+from core.book import customers, jobs, shafts
+from core.book.opening import Book, open_book
+from core.book.search import find as search
+from core.book.search import index as search_index
 from tests.bench import big_book
 from tests.bench.search_speed import measure
 from tests.book.helpers import SmallJob, add_job

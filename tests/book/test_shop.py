@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from core import steps
+from core.base.records import QuoteLine
+from core.book import (
+    audit as events,
+)
 from core.book import (
     customers,
     drafts,
-    events,
-    facts,
     hits,
     jobs,
     measurements,
@@ -20,8 +21,8 @@ from core.book import (
     shafts,
     sweeps,
 )
-from core.book.file import Book, NotFound, Refused
-from core.book.records import QuoteLine
+from core.book.opening import Book, NotFound, Refused
+from core.jobs import facts, steps
 from tests.book.helpers import SmallJob, add_sweep, newest_events, read_all
 
 

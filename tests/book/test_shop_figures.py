@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from core.book import hits, jobs, shop_figures
-from core.book.file import open_book
-from core.desk.shop_figures import Known, all_figures, bench_figures_of, job_bench
+from core.book import hits, jobs
+from core.book.opening import open_book
+from core.jobs.statistics import queries as shop_figures
+from core.jobs.statistics.gather import Known, all_figures, bench_figures_of, job_bench
 from tests.bench import straightened_book
 from tests.bench.straightened_book import FORECAST_HOURS, TAKES_OUT
 
@@ -48,7 +49,7 @@ def test_what_was_worked_out_is_kept_until_the_job_changes(
         worked.append("x")
         return job_bench(*of)  # type: ignore[arg-type]
 
-    monkeypatch.setattr("core.desk.shop_figures.job_bench", counted)
+    monkeypatch.setattr("core.jobs.statistics.gather.job_bench", counted)
     with open_book(path) as book:
         known: Known = {}
         seen: list[tuple[int, int]] = []

@@ -12,11 +12,11 @@ from pathlib import Path
 import pytest
 
 from core.book import jobs, sweeps
-from core.book.bench_clock import BenchClock
-from core.book.check import check_book
 from core.book.errors import DamagedBook, LogDeleted, MovedBook
-from core.book.file import open_book
-from core.book.put_back import AWAY, put_back
+from core.book.opening import open_book
+from core.book.upkeep.check import check_book
+from core.book.upkeep.clock import BenchClock
+from core.book.upkeep.recovery import AWAY, put_back
 from tests.book.helpers import SmallJob, add_job
 
 

@@ -7,14 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from core.book import facts, hits, sweeps
-from core.book.file import Book
+from core.base.records import Sweep
+from core.book import hits, sweeps
 from core.book.ids import just_before
-from core.book.records import Sweep
-from core.book.two_shapes import of_one_shape, two_shapes
-from core.desk.rounds import mixed_words, read_rounds
-from core.desk.visits import read_visits
-from core.ticket.sweeps_shown import shown_sweeps
+from core.book.opening import Book
+from core.jobs import facts
+from core.jobs.evidence import shown_sweeps
+from core.jobs.mixed_sweeps import of_one_shape, two_shapes
+from core.jobs.straightening import mixed_words, read_rounds
+from core.jobs.visits import read_visits
 from tests.tui.bench_book import new_job, new_sweep
 
 

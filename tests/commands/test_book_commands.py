@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from core.book import customers, jobs, shafts, sweeps
-from core.book.file import open_book
+from core.book.opening import open_book
 from tests.commands.conftest import Ran, Shaftlog, assert_refused
 
 

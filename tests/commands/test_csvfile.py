@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from core.files.csvfile import SweepFileError, read_rows
-from core.files.csvstations import check_rollers, check_stations, gather, sweep_readings
+from core.jobs.sweep_import.csv_rows import SweepFileError, read_rows
+from core.jobs.sweep_import.csv_stations import (
+    check_rollers,
+    check_stations,
+    gather,
+    sweep_readings,
+)
 
 HEADER = "station_in,clock_deg,reading_thou\n"
 GOOD = HEADER + "12,0,1.5\n12,45,-2\n12,90,blocked\n12,135,\n"
@@ -144,9 +149,9 @@ def test_closing_mark_blocked_marks_and_order() -> None:
 
 def test_limits_are_those_of_the_fit() -> None:
     """Kept apart from the fit so that a file is refused without loading numpy."""
-    from core.files.csvstations import LEAST_MARKS, MAX_MARKS
-    from core.sweep import LEAST_MARKS as LEAST_OF_FIT
-    from core.sweep import MOST_MARKS
+    from core.jobs.sweep_import.csv_stations import LEAST_MARKS, MAX_MARKS
+    from core.runout.station_fit import LEAST_MARKS as LEAST_OF_FIT
+    from core.runout.station_fit import MOST_MARKS
 
     assert (LEAST_MARKS, MAX_MARKS) == (LEAST_OF_FIT, MOST_MARKS)
 

@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
+from core.base.records import Job
 from core.book import customers, hits, jobs, releases, settings, shafts, sweeps
-from core.book.facts import board, facts_of
-from core.book.file import open_book
-from core.book.records import Job
-from core.steps import next_step
-from core.ticket.collect import analyse_sweep, collect
+from core.book.opening import open_book
+from core.jobs.facts import board, facts_of
+from core.jobs.steps import next_step
+from core.reports.ticket_collect import analyse_sweep, collect
 from tests.commands.conftest import ROOT, Shaftlog, assert_refused
 
 SHIPPED = ROOT / "demo.db"

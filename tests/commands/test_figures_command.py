@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from core.book import jobs, shafts
-from core.book.file import open_book
+from core.book.opening import open_book
 from tests.bench import straightened_book
 from tests.commands.conftest import Shaftlog, assert_refused
 

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from core.base.paths import default_book_path
 from core.book import jobs, sweeps
-from core.book.file import open_book
-from core.commands import COMMANDS, module_of
-from core.commands.places import default_book_path
+from core.book.opening import open_book
+from core.cli import COMMANDS, module_of
 from core.demo.copy import demo_copy
 from tests.commands.conftest import ROOT, Shaftlog, assert_refused
 from tui.main import command_at, main
@@ -134,9 +134,9 @@ def test_damaged_book_names_the_way_back(
     book: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Opened at a terminal: words, the newest good backup, exit 2, the file as it was."""
-    from core.book.backup import daily
+    from core.book.upkeep.backup import daily
 
-    monkeypatch.setattr("tui.terminal.refusal", lambda: None)
+    monkeypatch.setattr("tui.terminal.run.refusal", lambda: None)
     assert daily(book) is not None
     damaged = book.read_bytes()[:100_000]
     book.write_bytes(damaged)
@@ -155,7 +155,7 @@ def test_folder_that_is_not_there(
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    monkeypatch.setattr("tui.terminal.refusal", lambda: None)
+    monkeypatch.setattr("tui.terminal.run.refusal", lambda: None)
     assert main(["--book", str(tmp_path / "none" / "b.db"), *options]) == 2
     assert f"The folder {tmp_path / 'none'} does not exist" in capsys.readouterr().err
 

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from core.base.errors import ShaftlogError
 from core.book import jobs, measurements, releases, settings, sweeps
 from core.book.errors import Refused
-from core.book.facts import facts_of
-from core.book.file import Book, open_book
-from core.errors import ShaftlogError
-from core.steps import steps_of
-from core.ticket.blocks import done_for_release, missing_for_release
-from core.ticket.collect import close_unreleased, ticket_of
+from core.book.opening import Book, open_book
+from core.jobs.facts import facts_of
+from core.jobs.release import done_for_release, missing_for_release
+from core.jobs.steps import steps_of
+from core.reports.ticket_collect import close_unreleased, ticket_of
 
 READY, BENT, LOOSE, PRESSED = "25-049", "26-002", "25-044", "26-009"
 

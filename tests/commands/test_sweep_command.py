@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from core.demo.bench import bend
-from core.simulate import Blocked, TrueShaft, read_sweep
+from core.demo.simulate import Blocked, TrueShaft, read_sweep
 from tests.commands.conftest import ROOT, Shaftlog, assert_refused
 
 ROLLERS = (12.0, 84.0)

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from core.base.records import Job
 from core.book import customers, hits, jobs, measurements, releases, shafts
-from core.book.file import Book, open_book
-from core.book.records import Job
-from core.fitup.end_job import end_result
-from core.fitup.from_book import read_figures, read_fit_facts
-from core.fitup.sizes_job import sizes_result
-from core.ticket.collect import collect, make_ticket
+from core.book.opening import Book, open_book
+from core.fitting.shaft.ends_job import end_result
+from core.fitting.shaft.sizes_job import sizes_result
+from core.jobs.measured import read_figures, read_fit_facts
+from core.reports.ticket_collect import collect, make_ticket
 from tests.commands.conftest import Shaftlog, assert_refused
 
 

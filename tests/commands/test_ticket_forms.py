@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from core.files.printable import lines_of, one_line, plain_ascii, sheet_cell
-from core.ticket.data import (
+from core.base.printable import lines_of, one_line, plain_ascii, sheet_cell
+from core.reports.ticket_data import (
     CAUTIONS,
     AreaLine,
     BendLine,
@@ -22,10 +22,10 @@ from core.ticket.data import (
     SweepPart,
     TicketData,
 )
-from core.ticket.page import ticket_html
-from core.ticket.svg import runout_drawings
-from core.ticket.text import WIDTH, ticket_text
-from core.ticket.words import columns_of
+from core.reports.ticket_drawing import runout_drawings
+from core.reports.ticket_format import columns_of
+from core.reports.ticket_page import ticket_html
+from core.reports.ticket_text import WIDTH, ticket_text
 
 
 def part(title: str, scale: float) -> SweepPart:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.shaftline import ShaftLine
-from core.simulate import TrueBend, TrueShaft
+from core.demo.simulate import TrueBend, TrueShaft
+from core.runout.line import ShaftLine
 
 ROLLERS = (12.0, 108.0)
 STATIONS = np.array(list(np.arange(3.0, 120.0, 6.0)))

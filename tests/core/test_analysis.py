@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.analysis import SweepAnalysis, analyse
-from core.errors import ShaftlogError
-from core.readings import QuickReading, StationReadings, SweepReadings
-from core.simulate import Ovality, TrueBend, TrueShaft, read_sweep
-from core.verdict import Area
+from core.analysis.sweep import SweepAnalysis, analyse
+from core.base.errors import ShaftlogError
+from core.demo.simulate import Ovality, TrueBend, TrueShaft, read_sweep
+from core.runout.readings import QuickReading, StationReadings, SweepReadings
+from core.runout.verdict import Area
 
 ROLLERS = (12.0, 108.0)
 STATIONS = tuple(np.linspace(3.0, 117.0, 20))

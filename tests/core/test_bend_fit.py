@@ -5,18 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.corners.bend_fit import (
-    SOFT_KAPPA_RAD,
-    Target,
-    refine,
-    solve,
-    station_changes,
-    station_jacobian,
-)
-from core.corners.bend_shapes import lift, plain_lift, plain_slopes
-from core.hits.checked_line import CheckedLine, expected_after
-from core.shaftline import ShaftLine
-from core.straighten import Hit
+from core.bends.fit import SOFT_KAPPA_RAD, Target, refine, solve, station_changes, station_jacobian
+from core.bends.shapes import lift, plain_lift, plain_slopes
+from core.runout.line import ShaftLine
+from core.straightening.after_hits import CheckedLine, expected_after
+from core.straightening.plan import Hit
 
 ROLLERS = np.array([12.0, 96.0])
 X = np.arange(3.0, 112.0, 6.0)

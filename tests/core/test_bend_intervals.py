@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from core.bends import find_bends
-from core.corners.bend_fit import SOFT_KAPPA_RAD, Fit, Target, refine, solve
-from core.corners.bend_intervals import corner_spread, linear_sigma_in, sharpening_stations
-from core.corners.bend_search import TRUST, scatter_ratio
-from core.corners.bend_shapes import lift
-from core.shaftline import ShaftLine
+from core.bends.find import find_bends
+from core.bends.fit import SOFT_KAPPA_RAD, Fit, Target, refine, solve
+from core.bends.intervals import corner_spread, linear_sigma_in, sharpening_stations
+from core.bends.search import TRUST, scatter_ratio
+from core.bends.shapes import lift
+from core.runout.line import ShaftLine
 
 ROLLERS = np.array([12.0, 96.0])
 X = np.arange(3.0, 112.0, 6.0)

@@ -5,17 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.corners.bend_fit import Target, refine, solve
-from core.corners.bend_search import (
-    Grid,
-    best_line,
-    bow_places,
-    corner_places,
-    gains,
-    total_price,
-)
-from core.corners.bend_shapes import lift
-from core.shaftline import ShaftLine
+from core.bends.fit import Target, refine, solve
+from core.bends.search import Grid, best_line, bow_places, corner_places, gains, total_price
+from core.bends.shapes import lift
+from core.runout.line import ShaftLine
 
 ROLLERS = np.array([12.0, 96.0])
 X = np.arange(3.0, 112.0, 6.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.corners.bend_shapes import lift, plain_lift, plain_slopes
+from core.bends.shapes import lift, plain_lift, plain_slopes
 
 ROLLERS = np.array([12.0, 96.0])
 X = np.linspace(0.0, 110.0, 23)

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.bends import BendReport, find_bends
-from core.corners.bend_shapes import lift
-from core.errors import ShaftlogError
-from core.hits.checked_line import expected_after
-from core.shaftline import ShaftLine
-from core.straighten import plan_round
+from core.base.errors import ShaftlogError
+from core.bends.find import BendReport, find_bends
+from core.bends.shapes import lift
+from core.runout.line import ShaftLine
+from core.straightening.after_hits import expected_after
+from core.straightening.plan import plan_round
 from tests.bench.bends import CASES, bows, false_bends, one_gap, run
 
 ROLLERS = np.array([12.0, 96.0])

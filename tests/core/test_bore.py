@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from core.bore import DiameterReading, fit
-from core.coupling.band import Band
-from core.errors import ShaftlogError
-from core.interference import press_fit
+from core.base.errors import ShaftlogError
+from core.fitting.coupling.bore import DiameterReading, fit
+from core.fitting.coupling.press_fit import press_fit
+from core.fitting.measured.band import Band
 
 QUARTER = math.pi / 2
 SLIDING = Band(0.0005, 0.0010, "sliding fit")

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from core.bore import DiameterReading, fit
-from core.coupling.bore_shape import PartShape
+from core.fitting.coupling.bore import DiameterReading, fit
+from core.fitting.coupling.bore_shape import PartShape
 
 U95_IN = 0.0003
 DEPTHS = (0.0, 0.8, 1.5, 2.6, 3.0, 4.0)

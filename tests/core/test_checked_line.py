@@ -5,15 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.corners.bend_shapes import lift
-from core.hits.checked_line import (
+from core.bends.shapes import lift
+from core.straightening.after_hits import (
     CLOCK_SIGMA_RAD,
     PLACE_SIGMA_IN,
     best_check_stations,
     expected_after,
     work_in,
 )
-from core.straighten import Hit
+from core.straightening.plan import Hit
 from tests.core.bent_lines import ROLLERS, SIGMA, STATIONS, TWO, line_of
 
 RAMS = np.array(ROLLERS)

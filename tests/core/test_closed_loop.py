@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.simulate import read_sweep
-from core.sweep import fit_station
+from core.demo.simulate import read_sweep
+from core.runout.station_fit import fit_station
 from tests.bench.chasing import chase
 from tests.bench.closed_loop import SCENARIOS, run, sharp
 from tests.bench.fitted import straighten

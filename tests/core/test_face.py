@@ -5,8 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.errors import BadReadings
-from core.face import FaceRing, compare_faces, coupling_limit_in, fit_face, fit_pilot
+from core.base.errors import BadReadings
+from core.fitting.coupling.face import (
+    FaceRing,
+    compare_faces,
+    coupling_limit_in,
+    fit_face,
+    fit_pilot,
+)
 
 EIGHT = np.arange(8) * np.pi / 4
 FOUR = np.arange(4) * np.pi / 2

@@ -7,8 +7,13 @@ import math
 import numpy as np
 import pytest
 
-from core.coupling.face_ring import WAVE_PRIOR_IN, FaceRing, fit_ring, highest_less_lowest_in
-from core.face import compare_faces, fit_face
+from core.fitting.coupling.face import compare_faces, fit_face
+from core.fitting.coupling.face_ring import (
+    WAVE_PRIOR_IN,
+    FaceRing,
+    fit_ring,
+    highest_less_lowest_in,
+)
 
 EIGHT = np.arange(8) * np.pi / 4
 NOISE_IN = 0.0003

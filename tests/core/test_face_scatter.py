@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from core.face import FaceFit, fit_face
+from core.fitting.coupling.face import FaceFit, fit_face
 
 
 def faced(

@@ -7,11 +7,16 @@ from dataclasses import replace
 
 import pytest
 
-from core.book.records import Measurement
-from core.errors import ShaftlogError
-from core.fitup import bore_job, end_papers, face_job, key_job, key_list, key_words, sizes_job
-from core.fitup.entry import ask_about, parse_figure
-from core.fitup.figures import (
+from core.base.errors import ShaftlogError
+from core.base.records import Measurement
+from core.fitting.coupling import bore_job, face_job
+from core.fitting.coupling.press_fit import press_fit
+from core.fitting.keys import checklist as key_list
+from core.fitting.keys import key_job
+from core.fitting.keys import key_text as key_words
+from core.fitting.measured.entry import ask_about, parse_figure
+from core.fitting.measured.facts import FitFacts, metal
+from core.fitting.measured.measurements import (
     SKIPPED,
     Figures,
     Wanted,
@@ -21,8 +26,8 @@ from core.fitup.figures import (
     places_of,
     resume_at,
 )
-from core.fitup.fit_facts import FitFacts, metal
-from core.interference import press_fit
+from core.fitting.shaft import order_sheet as end_papers
+from core.fitting.shaft import sizes_job
 
 FACTS = FitFacts(
     tag="26-001",

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.hits.forecast import PLAYS, Costs, Forecast, forecast
-from core.hits.response import Response
-from core.simulate import TrueShaft
+from core.demo.simulate import TrueShaft
+from core.straightening.forecast import PLAYS, Costs, Forecast, forecast
+from core.straightening.response import Response
 from tests.core.bent_lines import STATIONS, TWO, line_of
 
 

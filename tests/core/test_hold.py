@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.dial.sweep_fit import fit_sweep
-from core.errors import BadShaft
-from core.hold import compare_readings, compare_sweeps
-from core.readings import StationReadings, SweepReadings
-from core.shaftline import ShaftLine
-from core.simulate import TrueBend, TrueShaft, read_sweep
+from core.base.errors import BadShaft
+from core.demo.simulate import TrueBend, TrueShaft, read_sweep
+from core.runout.hold_check import compare_readings, compare_sweeps
+from core.runout.line import ShaftLine
+from core.runout.readings import StationReadings, SweepReadings
+from core.runout.sweep_fit import fit_sweep
 from tests.bench.hold_check import called_moved
 
 ROLLERS = (20.0, 100.0)

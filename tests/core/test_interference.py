@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from core.coupling.warm_fit import slip_on_heat
-from core.errors import ShaftlogError
-from core.interference import CAUTIONS, press_fit
+from core.base.errors import ShaftlogError
+from core.fitting.coupling.press_fit import CAUTIONS, press_fit
+from core.fitting.coupling.warm_fit import slip_on_heat
 
 STEEL = {"hub_e_psi": 29e6, "shaft_e_psi": 29e6}
 

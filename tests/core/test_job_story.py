@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.errors import BadShaft
-from core.hits.job_story import MadeHit, Round, follow
-from core.shaftline import ShaftLine
-from core.straighten import REACH_IN, Hit, after_quick_check, shares_asked
+from core.base.errors import BadShaft
+from core.runout.line import ShaftLine
+from core.straightening.history import MadeHit, Round, follow
+from core.straightening.plan import REACH_IN, Hit, after_quick_check, shares_asked
 from tests.core.bent_lines import ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
 HIT = MadeHit(42.0, 0.0, 0.004)

@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from core.errors import ShaftlogError
-from core.keys import (
+from core.base.errors import ShaftlogError
+from core.fitting.keys.trial_checks import (
     TRIAL_CHECKS,
     MeasuredKey,
     MeasuredKeyway,

@@ -10,9 +10,9 @@ from dataclasses import replace
 
 import pytest
 
-from core.book.records import Measurement
-from core.fitup.figures import Figures
-from core.fitup.key_job import KeyResult, key_result
+from core.base.records import Measurement
+from core.fitting.keys.key_job import KeyResult, key_result
+from core.fitting.measured.measurements import Figures
 from tests.core.test_fitup import FACTS, bore_and_seat, one
 
 WIDTH_IN = HEIGHT_IN = 0.5

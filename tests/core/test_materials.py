@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from core import materials
-from core.errors import ShaftlogError
-from core.hits.heat import LEAST_RECORD, METHOD, advise
-from core.hits.response import HitRecord
-from core.materials import DENSITY, POISSON, YIELD, E, material
-from core.press import stroke_for_set
+from core.base.errors import ShaftlogError
+from core.straightening.heat import LEAST_RECORD, METHOD, advise
+from core.straightening.press import stroke_for_set
+from core.straightening.response import HitRecord
+from core.tables import materials
+from core.tables.materials import DENSITY, POISSON, YIELD, E, material
 
 EVERY = list(materials.materials().values())
 

@@ -10,10 +10,10 @@ import math
 import numpy as np
 import pytest
 
-from core.bends import find_bends
-from core.dial.harmonics import Array
-from core.shaftline import ShaftLine
-from core.straighten import plan_round
+from core.bends.find import find_bends
+from core.runout.harmonics import Array
+from core.runout.line import ShaftLine
+from core.straightening.plan import plan_round
 
 ROLLERS = np.array([12.0, 108.0])
 STATIONS = np.arange(0.0, 121.0, 6.0)

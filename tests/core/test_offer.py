@@ -6,12 +6,12 @@ from itertools import count
 
 import pytest
 
+from core.base.errors import ShaftlogError
 from core.book import jobs
-from core.book.file import Book, open_book
+from core.book.opening import Book, open_book
 from core.demo.copy import demo_copy
-from core.desk.offer import LEAST_PLAYS, LONGEST_S, Asked, ask, play
-from core.errors import ShaftlogError
-from core.hits.forecast import PLAYS
+from core.jobs.repair_offer import LEAST_PLAYS, LONGEST_S, Asked, ask, play
+from core.straightening.forecast import PLAYS
 
 
 @pytest.fixture(scope="module")

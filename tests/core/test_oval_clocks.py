@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from core.bore import BoreFit, DiameterReading, fit
-from core.coupling.band import Band
+from core.fitting.coupling.bore import BoreFit, DiameterReading, fit
+from core.fitting.measured.band import Band
 
 BAND = Band(0.0, 0.002, "the shop's")
 OVAL_IN = 0.002

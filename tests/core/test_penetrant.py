@@ -7,8 +7,9 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from core.errors import ShaftlogError
-from core.penetrant import (
+from core.base.errors import ShaftlogError
+from core.penetrant.areas import areas_to_check
+from core.penetrant.clock import (
     AS_USUAL,
     Conditions,
     Stamps,
@@ -18,7 +19,6 @@ from core.penetrant import (
     standard,
     standards,
 )
-from core.penetrant_areas import areas_to_check
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 NAVY = standard("NAVSEA T9074-AS-GIB-010/271 Rev 1")

@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from core.dial.harmonics import Array
-from core.dial.plunger import FAR_OUT_IN, lifts_by_readings
-from core.dial.sweep_fit import fit_sweep
-from core.readings import StationReadings, SweepReadings
-from core.sweep import fit_station
+from core.runout.harmonics import Array
+from core.runout.plunger import FAR_OUT_IN, lifts_by_readings
+from core.runout.readings import StationReadings, SweepReadings
+from core.runout.station_fit import fit_station
+from core.runout.sweep_fit import fit_sweep
 
 EIGHT = tuple(np.arange(8) * math.pi / 4)
 GRADUATION_IN = 0.0005

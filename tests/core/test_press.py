@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from core.errors import ShaftlogError
-from core.press import (
+from core.base.errors import ShaftlogError
+from core.straightening.press import (
     PLASTIC_RATIO,
     check_blocks_on_shaft,
     hits_to_share,

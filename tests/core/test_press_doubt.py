@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import pytest
 
-from core.book.records import Measurement
-from core.fitup import bore_job
-from core.fitup.figures import Figures
-from core.fitup.fit_facts import metal
-from core.fitup.report import Report
-from core.interference import PressFit, press_fit
+from core.base.records import Measurement
+from core.fitting.coupling import bore_job
+from core.fitting.coupling.press_fit import PressFit, press_fit
+from core.fitting.measured.facts import metal
+from core.fitting.measured.measurements import Figures
+from core.fitting.measured.report import Report
 from tests.core.test_fitup import FACTS, bore_and_seat, one
 
 U95_IN = math.hypot(0.0002, 0.0002)

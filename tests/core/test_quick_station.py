@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from core.readings import QuickReading
-from core.sweep import HIGH_SPOT_SIGMA_RAD, fit_quick
+from core.runout.readings import QuickReading
+from core.runout.station_fit import HIGH_SPOT_SIGMA_RAD, fit_quick
 
 NOISE2 = 0.0003**2 + 0.0005**2 / 12
 

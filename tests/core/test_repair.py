@@ -7,8 +7,8 @@ from math import inf, pi
 
 import pytest
 
-from core.errors import ShaftlogError
-from core.repair import (
+from core.base.errors import ShaftlogError
+from core.straightening.repair_or_replace import (
     Bar,
     Effort,
     KnownWork,

@@ -5,8 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.errors import ShaftlogError
-from core.hits.response import HitRecord, Response, as_response, learn, learn_from_job, response_for
+from core.base.errors import ShaftlogError
+from core.straightening.response import (
+    HitRecord,
+    Response,
+    as_response,
+    learn,
+    learn_from_job,
+    response_for,
+)
 
 
 def _hits(mean: float, count: int, *, scatter: float = 0.2, seed: int = 1) -> list[HitRecord]:

@@ -7,9 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from core.readings import StationReadings, SweepReadings
-from core.repair import repeat_stops
-from core.returning import (
+from core.bends.returning import (
     PastBend,
     Spot,
     Visit,
@@ -21,8 +19,10 @@ from core.returning import (
     together_in,
     was_hit,
 )
-from core.returning_words import compared_words, headline, sentences, usual_cause
-from core.verdict import Area
+from core.bends.returning_text import compared_words, headline, sentences, usual_cause
+from core.runout.readings import StationReadings, SweepReadings
+from core.runout.verdict import Area
+from core.straightening.repair_or_replace import repeat_stops
 
 DIAMETER_IN = 2.0
 AREAS = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.dial.roundness import RollerOvality, roller_ovality
+from core.runout.roundness import RollerOvality, roller_ovality
 
 ROLLERS = np.array([12.0, 96.0])
 X = np.arange(3.0, 112.0, 6.0)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.dial.harmonics import LEAST_NOISE_IN
-from core.dial.same_marks import change_at, difference_noise
-from core.readings import StationReadings
+from core.runout.harmonics import LEAST_NOISE_IN
+from core.runout.readings import StationReadings
+from core.runout.same_marks import change_at, difference_noise
 
 EIGHT = np.arange(0, 360, 45.0)
 

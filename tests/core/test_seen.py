@@ -8,11 +8,11 @@ import math
 
 import pytest
 
-from core.analysis import SweepAnalysis, analyse
-from core.errors import BadShaft
-from core.readings import StationReadings, SweepReadings
-from core.seen import CSV_COLUMNS, figures_csv, see
-from core.verdict import Area
+from core.analysis.supports import CSV_COLUMNS, figures_csv, see
+from core.analysis.sweep import SweepAnalysis, analyse
+from core.base.errors import BadShaft
+from core.runout.readings import StationReadings, SweepReadings
+from core.runout.verdict import Area
 
 CLOCKS = tuple(math.radians(45 * n) for n in range(8))
 AREAS = (Area("bearing", "bearing", 80.0, 90.0, 0.002), Area("coupling", "coupling", 5.0, 12.0))

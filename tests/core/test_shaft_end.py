@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from core.end_parts import UNVERIFIED, order_sheet, parts_to_offer
-from core.errors import ShaftlogError
-from core.shaft_end import (
+from core.base.errors import ShaftlogError
+from core.fitting.shaft.ends import (
     FIGURES,
     compare_end,
     hub_draw,
@@ -14,6 +13,7 @@ from core.shaft_end import (
     metric_end,
     standard_end,
 )
+from core.fitting.shaft.parts import UNVERIFIED, order_sheet, parts_to_offer
 
 END = standard_end(diameter_in=1.75)
 

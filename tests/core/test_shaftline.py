@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.errors import BadShaft
-from core.shaftline import ShaftLine
+from core.base.errors import BadShaft
+from core.runout.line import ShaftLine
 
 X = np.array([6.0, 12, 18, 30, 42, 60, 78, 90, 102, 114])
 

@@ -7,16 +7,21 @@ from math import sqrt
 
 import pytest
 
-from core.errors import ShaftlogError
-from core.figures import pages
-from core.figures.bench_figures import BenchFigures, ForecastCase, JobBench, bench_figures
-from core.figures.bench_time import JobMoments, Straightening, SweepMoments, straightening_time
-from core.figures.outcome import Left, outcomes
-from core.figures.sheet import COLUMNS, rows
-from core.figures.spread import FEW, NINE_IN_TEN, part_of, spread_of
-from core.figures.waiting import OpenJob, waiting_groups, waiting_jobs, waits_for
-from core.hits.response import HitRecord, response_for
-from core.steps import JobFacts
+from core.base.errors import ShaftlogError
+from core.jobs.statistics.bench_figures import BenchFigures, ForecastCase, JobBench, bench_figures
+from core.jobs.statistics.bench_time import (
+    JobMoments,
+    Straightening,
+    SweepMoments,
+    straightening_time,
+)
+from core.jobs.statistics.outcome import Left, outcomes
+from core.jobs.statistics.spread import FEW, NINE_IN_TEN, part_of, spread_of
+from core.jobs.statistics.waiting import OpenJob, waiting_groups, waiting_jobs, waits_for
+from core.jobs.steps import JobFacts
+from core.reports import shop_pages as pages
+from core.reports.shop_sheet import COLUMNS, rows
+from core.straightening.response import HitRecord, response_for
 
 DAY = 86_400.0
 

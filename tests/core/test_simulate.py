@@ -5,14 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.simulate import (
-    Blocked,
-    TrueBend,
-    TrueBow,
-    TrueShaft,
-    apply_hit,
-    read_sweep,
-)
+from core.demo.simulate import Blocked, TrueBend, TrueBow, TrueShaft, apply_hit, read_sweep
 from tests.bench.random_shafts import random_shaft
 
 MARKS = tuple(np.radians(np.arange(0, 360, 45)).tolist())

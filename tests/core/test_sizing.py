@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from core import sizing
-from core.errors import ShaftlogError
+from core.base.errors import ShaftlogError
+from core.fitting.shaft import sizing
 
 BRONZE = {"e_psi": 16e6, "density_lb_in3": 0.304}
 

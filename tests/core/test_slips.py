@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.dial.harmonics import Priors
-from core.dial.slip_mends import Bench, mends_of, on_graduation, weighed_mends
-from core.sweep import fit_station
+from core.runout.harmonics import Priors
+from core.runout.slip_corrections import Bench, mends_of, on_graduation, weighed_mends
+from core.runout.station_fit import fit_station
 from tests.bench.slips import run
 
 CLOCK = np.radians(np.arange(0, 360, 30))

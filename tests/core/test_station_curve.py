@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.corners.bend_shapes import lift
-from core.dial.station_curve import station_curve
-from core.hits.hit_doubts import doubts
-from core.readings import QuickReading
-from core.straighten import Hit
-from core.sweep import fit_quick, fit_station
+from core.bends.shapes import lift
+from core.runout.curve import station_curve
+from core.runout.readings import QuickReading
+from core.runout.station_fit import fit_quick, fit_station
+from core.straightening.doubts import doubts
+from core.straightening.plan import Hit
 from tests.core.bent_lines import ROLLERS, STATIONS, TWO, line_of
 
 EIGHT = np.arange(8) * np.pi / 4

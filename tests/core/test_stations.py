@@ -7,8 +7,8 @@ from itertools import pairwise
 
 import pytest
 
-from core.errors import BadShaft
-from core.stations import mark_list, station_list, with_station
+from core.base.errors import BadShaft
+from core.runout.stations import mark_list, station_list, with_station
 
 AREAS = ((0.0, 5.0), (20.0, 32.0), (80.0, 90.0), (110.0, 120.0))
 

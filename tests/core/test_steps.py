@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from core.steps import JobFacts, next_step, release_blocks, say_next, steps_of
+from core.jobs.steps import JobFacts, next_step, release_blocks, say_next, steps_of
 
 DONE = JobFacts(
     job_id="x",

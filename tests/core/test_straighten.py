@@ -7,15 +7,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.bends import find_bends
-from core.errors import ShaftlogError
-from core.hits.checked_line import best_check_stations, expected_after, joint_covariance_in2
-from core.hits.hit_doubts import doubts
-from core.hits.job_story import MadeHit, Round, StationsRead, expected_dial, follow
-from core.hits.response import Response
-from core.shaftline import ShaftLine
-from core.simulate import TrueBend, TrueBow, TrueShaft, apply_hit
-from core.straighten import Hit, after_quick_check, plan_round, with_taken_shares
+from core.base.errors import ShaftlogError
+from core.bends.find import find_bends
+from core.demo.simulate import TrueBend, TrueBow, TrueShaft, apply_hit
+from core.runout.line import ShaftLine
+from core.straightening.after_hits import best_check_stations, expected_after, joint_covariance_in2
+from core.straightening.doubts import doubts
+from core.straightening.history import MadeHit, Round, StationsRead, expected_dial, follow
+from core.straightening.plan import Hit, after_quick_check, plan_round, with_taken_shares
+from core.straightening.response import Response
 from tests.core.bent_lines import EXACT, ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
 

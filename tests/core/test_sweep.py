@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from core.dial.harmonics import Priors, evidence, full_turn, harmonics, prepare, shares
-from core.errors import BadReadings
-from core.readings import QuickReading
-from core.sweep import fit_quick, fit_station
+from core.base.errors import BadReadings
+from core.runout.harmonics import Priors, evidence, full_turn, harmonics, prepare, shares
+from core.runout.readings import QuickReading
+from core.runout.station_fit import fit_quick, fit_station
 from tests.bench.tir_coverage import coverage
 
 EIGHT = np.radians(np.arange(0, 360, 45))

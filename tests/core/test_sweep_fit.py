@@ -8,12 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from core.dial.misread import dial_moved, turned_clocks_deg
-from core.dial.noise import sweep_noise
-from core.dial.sweep_fit import fit_sweep
-from core.errors import BadReadings, BadShaft
-from core.readings import QuickReading, StationReadings, SweepReadings
-from core.simulate import Ovality, TrueBend, TrueBow, TrueShaft, read_sweep
+from core.base.errors import BadReadings, BadShaft
+from core.demo.simulate import Ovality, TrueBend, TrueBow, TrueShaft, read_sweep
+from core.runout.misreadings import dial_moved, turned_clocks_deg
+from core.runout.noise import sweep_noise
+from core.runout.readings import QuickReading, StationReadings, SweepReadings
+from core.runout.sweep_fit import fit_sweep
 
 ROLLERS = (20.0, 100.0)
 STATIONS = list(range(3, 120, 6))
@@ -49,7 +49,7 @@ def test_line_agrees_with_the_true_shaft() -> None:
 
 
 def test_same_answer_as_station_by_station() -> None:
-    from core.sweep import fit_station
+    from core.runout.station_fit import fit_station
 
     sweep = swept()
     together = fit_sweep(sweep)

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from core.bore import DiameterReading, fit
-from core.coupling.taper_fit import TaperFit
+from core.fitting.coupling.bore import DiameterReading, fit
+from core.fitting.coupling.taper import TaperFit
 
 
 def part(size: float, per_ft: float, depths: tuple[float, ...]) -> list[DiameterReading]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from core.coupling.unit_doubt import unit_doubt, unit_doubts
+from core.fitting.measured.unit_check import unit_doubt, unit_doubts
 
 
 @pytest.mark.parametrize(

@@ -8,8 +8,8 @@ import sys
 
 import pytest
 
-from core.errors import BadNumber
-from core.units import (
+from core.base.errors import BadNumber
+from core.base.units import (
     Unit,
     format_angle,
     format_clock,
@@ -172,7 +172,10 @@ def test_formats() -> None:
 
 
 def test_typing_starts_without_numpy() -> None:
-    code = "import sys, core.units, core.verdict, core.errors; assert 'numpy' not in sys.modules"
+    code = (
+        "import sys, core.base.units, core.runout.verdict, core.base.errors\n"
+        "assert 'numpy' not in sys.modules"
+    )
     subprocess.run([sys.executable, "-c", code], check=True)
 
 

@@ -7,11 +7,11 @@ import math
 import numpy as np
 import pytest
 
-from core.analysis import analyse
-from core.area_verdicts import judge_areas, limits_at, limits_to_hit
-from core.readings import StationReadings, SweepReadings
-from core.shaftline import ShaftLine
-from core.verdict import Area
+from core.analysis.sweep import analyse
+from core.runout.area_verdicts import judge_areas, limits_at, limits_to_hit
+from core.runout.line import ShaftLine
+from core.runout.readings import StationReadings, SweepReadings
+from core.runout.verdict import Area
 
 EIGHT = tuple(k * math.pi / 4 for k in range(8))
 ROLLERS = (12.0, 108.0)

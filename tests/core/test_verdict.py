@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from core.area_verdicts import between_areas, judge_areas
-from core.shaftline import ShaftLine
-from core.verdict import Area, accept_under_in, judge, readings_to_settle
+from core.runout.area_verdicts import between_areas, judge_areas
+from core.runout.line import ShaftLine
+from core.runout.verdict import Area, accept_under_in, judge, readings_to_settle
 from tests.bench.verdicts import words
 
 X = np.arange(6.0, 120.0, 6.0)

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from core.errors import BadReadings, ShaftlogError
-from core.wear import GREW_IN, MIKE_IN, Miked, wear_of
+from core.base.errors import BadReadings, ShaftlogError
+from core.fitting.shaft.wear import GREW_IN, MIKE_IN, Miked, wear_of
 
 
 def test_two_visits_rest_on_the_mike_alone() -> None:

@@ -6,9 +6,9 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bends import Bend, find_bends
-from core.corners.bend_shapes import lift
-from core.shaftline import ShaftLine
+from core.bends.find import Bend, find_bends
+from core.bends.shapes import lift
+from core.runout.line import ShaftLine
 
 X = np.arange(3.0, 112.0, 6.0)
 SIGMA_IN = 0.00014

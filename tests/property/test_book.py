@@ -11,9 +11,11 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.book import customers, search, sweeps, words
-from core.book.file import Book
+from core.book import customers, sweeps
 from core.book.ids import IdMaker, clean_text, moment, moment_text
+from core.book.opening import Book
+from core.book.search import find as search
+from core.book.search import words
 from tests.book.helpers import MARKS_DEG, STATIONS_IN, SmallJob, Ticker, add_job, open_fixed
 
 FEW = settings(max_examples=25, deadline=None)

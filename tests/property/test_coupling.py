@@ -9,15 +9,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bore import DiameterReading, fit
-from core.coupling.band import Band, judge_band
-from core.coupling.fits import all_limits
-from core.coupling.unit_doubt import unit_doubt
-from core.errors import ShaftlogError
-from core.face import fit_face
-from core.interference import press_fit
-from core.keys import keyseat_depth, standard_key
-from core.sizing import critical_rpm, shaft_diameter_in
+from core.base.errors import ShaftlogError
+from core.fitting.coupling.bore import DiameterReading, fit
+from core.fitting.coupling.face import fit_face
+from core.fitting.coupling.fits import all_limits
+from core.fitting.coupling.press_fit import press_fit
+from core.fitting.keys.trial_checks import keyseat_depth, standard_key
+from core.fitting.measured.band import Band, judge_band
+from core.fitting.measured.unit_check import unit_doubt
+from core.fitting.shaft.sizing import critical_rpm, shaft_diameter_in
 
 sizes = st.floats(0.75, 6.0)
 thou = st.floats(-0.003, 0.003)

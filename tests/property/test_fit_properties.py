@@ -8,13 +8,13 @@ import numpy as np
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from core.dial.harmonics import Priors, harmonics
-from core.dial.interval import tir_interval
-from core.dial.plunger import FAR_OUT_IN
-from core.hold import compare_sweeps
-from core.shaftline import ShaftLine
-from core.sweep import fit_station
-from core.verdict import judge
+from core.runout.harmonics import Priors, harmonics
+from core.runout.hold_check import compare_sweeps
+from core.runout.intervals import tir_interval
+from core.runout.line import ShaftLine
+from core.runout.plunger import FAR_OUT_IN
+from core.runout.station_fit import fit_station
+from core.runout.verdict import judge
 
 seeds = st.integers(0, 10**6)
 angles = st.floats(-10, 10)

@@ -6,12 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.press import (
-    PLASTIC_RATIO,
-    span_for_capacity_in,
-    stroke_for_set,
-    warnings,
-)
+from core.straightening.press import PLASTIC_RATIO, span_for_capacity_in, stroke_for_set, warnings
 
 diameters = st.floats(0.5, 8.0)
 spans = st.floats(6.0, 80.0)

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
 
-from core.dial.harmonics import Priors, harmonics
-from core.dial.posterior import evidences
-from core.dial.slip_mends import RATE, Bench, weighed_mends
-from core.dial.slip_search import SWAP, doubtful, suspects
-from core.slips import find_slips
-from core.sweep import fit_station
+from core.runout.harmonics import Priors, harmonics
+from core.runout.posterior import evidences
+from core.runout.slip_corrections import RATE, Bench, weighed_mends
+from core.runout.slip_search import SWAP, doubtful, suspects
+from core.runout.slips import find_slips
+from core.runout.station_fit import fit_station
 from tests.bench.slips import KINDS, slipped
 from tests.bench.tir_coverage import one_theta
 

@@ -8,10 +8,10 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.bends import find_bends
-from core.shaftline import ShaftLine
-from core.simulate import apply_hit
-from core.straighten import after_quick_check, plan_round
+from core.bends.find import find_bends
+from core.demo.simulate import apply_hit
+from core.runout.line import ShaftLine
+from core.straightening.plan import after_quick_check, plan_round
 from tests.bench.random_shafts import random_shaft
 
 ROLLERS = (12.0, 108.0)

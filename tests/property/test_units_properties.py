@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.errors import BadNumber, ShaftlogError
-from core.units import (
+from core.base.errors import BadNumber, ShaftlogError
+from core.base.units import (
     format_angle,
     format_clock,
     format_inch,

@@ -15,9 +15,9 @@ import pytest
 
 piecewise_regression = pytest.importorskip("piecewise_regression")
 
-from core.bends import find_bends  # noqa: E402
-from core.corners.bend_shapes import lift  # noqa: E402
-from core.shaftline import ShaftLine  # noqa: E402
+from core.bends.find import find_bends  # noqa: E402
+from core.bends.shapes import lift  # noqa: E402
+from core.runout.line import ShaftLine  # noqa: E402
 
 ROLLERS = np.array([12.0, 96.0])
 X = np.arange(3.0, 112.0, 6.0)

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from core.coupling.fits import PRACTICE_WORDS, coupling_practices
-from core.face import coupling_limit_in, coupling_limits
+from core.fitting.coupling.face import coupling_limit_in, coupling_limits
+from core.fitting.coupling.fits import PRACTICE_WORDS, coupling_practices
 
 
 @pytest.mark.parametrize(

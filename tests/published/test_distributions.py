@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from core.bends import find_bends
-from core.hits.checked_line import Check, expected_after
-from core.hold import FALSE_ALARMS, HoldCheck, compare_sweeps
-from core.shaftline import ShaftLine
-from core.straighten import STANDS_OFF, agrees, on_fitted_bends
-from core.units import format_thou
+from core.base.units import format_thou
+from core.bends.find import find_bends
+from core.runout.hold_check import FALSE_ALARMS, HoldCheck, compare_sweeps
+from core.runout.line import ShaftLine
+from core.straightening.after_hits import Check, expected_after
+from core.straightening.plan import STANDS_OFF, agrees, on_fitted_bends
 from tests.core.bent_lines import TWO, line_of
 
 SIGMA_IN = 1e-4

@@ -10,8 +10,8 @@ from __future__ import annotations
 import isofits
 import pytest
 
-from core.coupling.fits import all_limits, class_limits
-from core.errors import ShaftlogError
+from core.base.errors import ShaftlogError
+from core.fitting.coupling.fits import all_limits, class_limits
 from core.tables import read_table
 
 ROWS = read_table("fits_b4_1")

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from core.keys import (
+from core.fitting.keys.trial_checks import (
     alignment_limits,
     key_stress,
     keyseat_depth,

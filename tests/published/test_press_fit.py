@@ -12,8 +12,8 @@ import math
 
 import pytest
 
-from core.coupling.warm_fit import slip_on_heat
-from core.interference import contact_pressure_psi, press_fit
+from core.fitting.coupling.press_fit import contact_pressure_psi, press_fit
+from core.fitting.coupling.warm_fit import slip_on_heat
 from tests.published.printed_tables import printed_table
 
 E_PSI, NU = 30e6, 0.292

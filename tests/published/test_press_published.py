@@ -17,7 +17,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from core.press import (
+from core.straightening.press import (
     PLASTIC_RATIO,
     moment_ratio,
     stroke_for_set,

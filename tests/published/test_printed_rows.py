@@ -16,11 +16,11 @@ from pathlib import Path
 
 import pytest
 
-from core.coupling.band import Band
-from core.coupling.bore_repair import remedies
-from core.coupling.bore_shape import DiameterReading, measure_part
-from core.coupling.warm_fit import slip_on_heat
-from core.interference import press_fit
+from core.fitting.coupling.bore_repair import remedies
+from core.fitting.coupling.bore_shape import DiameterReading, measure_part
+from core.fitting.coupling.press_fit import press_fit
+from core.fitting.coupling.warm_fit import slip_on_heat
+from core.fitting.measured.band import Band
 from core.tables import number
 from tests.published.printed_tables import printed_table
 

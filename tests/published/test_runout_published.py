@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 from scipy import integrate, optimize, special, stats
 
-from core.dial.harmonics import Priors, harmonics, prepare
-from core.dial.interval import tir_interval
-from core.hold import _limit
-from core.sweep import fit_station
-from core.verdict import accept_under_in, judge
+from core.runout.harmonics import Priors, harmonics, prepare
+from core.runout.hold_check import _limit
+from core.runout.intervals import tir_interval
+from core.runout.station_fit import fit_station
+from core.runout.verdict import accept_under_in, judge
 
 ROUND = Priors(ovality_in=1e-9, lobes_in=1e-9)
 FOUR = tuple(np.radians([0.0, 180.0, 90.0, 270.0]).tolist())

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from core.keys import standard_key, standards_differ
-from core.shaft_end import identify_taper, metric_end, standard_end
+from core.fitting.keys.trial_checks import standard_key, standards_differ
+from core.fitting.shaft.ends import identify_taper, metric_end, standard_end
 from core.tables import number, read_table
 
 ROWS = read_table("shaft_ends_sae_j755")

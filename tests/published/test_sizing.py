@@ -13,7 +13,7 @@ import math
 
 import pytest
 
-from core import sizing
+from core.fitting.shaft import sizing
 
 
 def test_403_hp_takes_1_74_in() -> None:

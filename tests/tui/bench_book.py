@@ -8,10 +8,10 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
+from core.base.records import Job, Sweep
 from core.book import customers, jobs, shafts, sweeps
-from core.book.file import Book, open_book
 from core.book.ids import Clock
-from core.book.records import Job, Sweep
+from core.book.opening import Book, open_book
 
 LENGTH_IN = 120.0
 ROLLERS_IN = (24.0, 96.0)

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from core.book.file import Book
-from core.book.records import Job
+from core.base.records import Job
+from core.book.opening import Book
 from tests.tui.bench_book import new_job
 
 

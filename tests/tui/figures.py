@@ -7,8 +7,8 @@ import asyncio
 from textual import events
 from textual.pilot import Pilot
 
+from core.base.records import Measurement
 from core.book import measurements
-from core.book.records import Measurement
 from tests.tui.helpers import first_job
 from tui.app import ShaftlogApp
 

@@ -15,8 +15,8 @@ from textual.pilot import Pilot
 from core.book import jobs
 from tests.bench.small_book import make_book
 from tui.app import ShaftlogApp
-from tui.keys import Command, commands_of
-from tui.places import PLACES
+from tui.commands import Command, commands_of
+from tui.routes import PLACES
 
 SMALL, LARGE = (80, 24), (120, 40)
 

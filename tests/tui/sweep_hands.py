@@ -7,13 +7,13 @@ from pathlib import Path
 from textual import events
 from textual.pilot import Pilot
 
+from core.base.records import Job
 from core.book import sweeps
-from core.book.file import Book
-from core.book.records import Job
+from core.book.opening import Book
 from tests.tui.bench_book import workers_done
 from tui.app import ShaftlogApp
-from tui.heartbeat import Heartbeat
-from tui.screens.sweep import SweepScreen
+from tui.background.poller import Heartbeat
+from tui.screens.sweep.sweep import SweepScreen
 from tui.widgets.canvas import GridView
 
 SweepScreen.REST_S = 0.03

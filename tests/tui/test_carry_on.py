@@ -13,14 +13,14 @@ from textual.app import ComposeResult
 from textual.message import Message
 from textual.pilot import Pilot
 
-from core.errors import ShaftlogError
+from core.base.errors import ShaftlogError
 from tests.tui.helpers import first_job, go, message, opened, text
 from tui.app import ShaftlogApp
-from tui.carry_on import FAULTS_AT_MOST
-from tui.keys import Command
-from tui.screens.base import JobScreen, ShopScreen
-from tui.screens.board import BoardScreen
-from tui.screens.job_card import JobCardScreen
+from tui.background.crash_recovery import FAULTS_AT_MOST
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen, ShopScreen
+from tui.screens.board.board import BoardScreen
+from tui.screens.board.job_card import JobCardScreen
 from tui.widgets.menu import Menu
 
 

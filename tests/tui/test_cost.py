@@ -12,10 +12,11 @@ from tests.bench.random_keys import resize
 from tests.bench.small_book import make_book
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-HEAVY = ("numpy", "plotext", "sqlite_utils", "scipy", "core.book.records", "core.units")
+HEAVY = ("numpy", "plotext", "sqlite_utils", "scipy", "core.base.records", "core.base.units")
 START = """
 import asyncio, sys
-from tui import main, terminal
+from tui import main
+from tui.terminal import run as terminal
 from tui.app import ShaftlogApp
 
 async def run():
@@ -25,7 +26,7 @@ async def run():
     async with app.run_test() as pilot:
         await pilot.pause()
     print(*sorted(set(loaded) & set({heavy!r})))
-    print("tui.screens.board" in loaded)
+    print("tui.screens.board.board" in loaded)
 
 asyncio.run(run())
 """

@@ -8,11 +8,11 @@ import pytest
 
 from core.book import customers, jobs, shafts
 from core.book.errors import DiskFull
-from core.fitup.bore_job import SUBJECTS, bore_result
-from core.fitup.from_book import read_figures, read_fit_facts
+from core.fitting.coupling.bore_job import SUBJECTS, bore_result
+from core.jobs.measured import read_figures, read_fit_facts
 from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
-from tui.screens.coupling import CouplingScreen
+from tui.screens.measure.coupling import CouplingScreen
 
 LOOSE = ("1.7531", "1.753", "1.7531", "1.753", "1.7531", "1.753")
 SEAT = ("1.7499", "1.7499", "1.7499", "1.75", "1.7499", "1.7499")

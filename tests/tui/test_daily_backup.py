@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from core.book import backup
-from core.book.file import open_book
-from tui import daily_backup
+from core.book.opening import open_book
+from core.book.upkeep import backup
 from tui.app import ShaftlogApp
+from tui.background import daily_backup
 
 
 async def test_one_backup_a_day(tmp_path: Path) -> None:

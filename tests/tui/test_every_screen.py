@@ -27,15 +27,15 @@ from tests.tui.helpers import (
     text,
 )
 from tui.app import ShaftlogApp
-from tui.keys import Command, commands_of, spoken
-from tui.places import PLACES
-from tui.screens.ask import AskScreen
-from tui.screens.base import JobScreen, ShopScreen
-from tui.screens.board import BoardScreen
-from tui.screens.help import HelpScreen
-from tui.screens.jump import JumpScreen
-from tui.screens.notes import NotesScreen
-from tui.screens.settings import SettingsGroupScreen
+from tui.commands import Command, commands_of, spoken
+from tui.routes import PLACES
+from tui.screens.base.ask import AskScreen
+from tui.screens.base.help import HelpScreen
+from tui.screens.base.screen import JobScreen, ShopScreen
+from tui.screens.board.board import BoardScreen
+from tui.screens.board.jump import JumpScreen
+from tui.screens.board.notes import NotesScreen
+from tui.screens.settings.settings import SettingsGroupScreen
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import clean, cut, plain
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from core.book import jobs
-from core.fitup.face_job import SUBJECTS, face_result
-from core.fitup.from_book import read_figures, read_fit_facts
+from core.fitting.coupling.face_job import SUBJECTS, face_result
+from core.jobs.measured import read_figures, read_fit_facts
 from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from core.base.records import Job, Sweep
 from core.book import sweeps
-from core.book.file import Book, open_book
-from core.book.records import Job, Sweep
+from core.book.opening import Book, open_book
 from tests.tui.bench_book import new_job, new_sweep
 from tests.tui.sweep_hands import app_on, beat, open_sweep_screen, settle, typed
 from tui.app import ShaftlogApp
-from tui.screens.sweep import SweepScreen
+from tui.screens.sweep.sweep import SweepScreen
 from tui.widgets.message import MessageLine
 
 

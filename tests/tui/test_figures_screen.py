@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from core.errors import ShaftlogError
+from core.base.errors import ShaftlogError
 from tests.bench import straightened_book
 from tests.tui.helpers import message, opened, text
 from tui.app import ShaftlogApp
@@ -53,7 +53,7 @@ async def test_trouble_in_words_and_no_file_before_it_is_ready(
     def refuse(*_: object, **__: object) -> None:
         raise ShaftlogError("The book is in use. Try again.")
 
-    monkeypatch.setattr("tui.screens.figures.bench_figures_of", refuse)
+    monkeypatch.setattr("tui.screens.statistics.statistics.bench_figures_of", refuse)
     async with opened(tmp_path) as (app, pilot):
         await _figures(app, pilot)
         assert "The book is in use" in message(app)

@@ -10,15 +10,15 @@ import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from core.base.records import PenetrantCheck
 from core.book import jobs, penetrant_checks, presence
-from core.book.file import open_book
 from core.book.ids import moment_text
-from core.book.records import PenetrantCheck
-from core.penetrant import dwell_least_min, standard
+from core.book.opening import open_book
+from core.penetrant.clock import dwell_least_min, standard
 from tests.tui.helpers import first_job, go, lines, message, opened, text
-from tui import penetrant_clock
 from tui.app import ShaftlogApp
-from tui.heartbeat import may_be_there
+from tui.background import penetrant_clock
+from tui.background.poller import may_be_there
 
 NOON = datetime(2026, 3, 14, 12, 0, tzinfo=UTC)
 DWELL_MIN = dwell_least_min(standard(""))

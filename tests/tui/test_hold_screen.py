@@ -11,16 +11,16 @@ from pathlib import Path
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from core.base.records import Sweep
 from core.book import hits, jobs, settings, sweeps
-from core.book.records import Sweep
 from tests.tui.bench_book import bent, new_job, new_sweep, workers_done
 from tests.tui.helpers import message, text
 from tui.app import ShaftlogApp
-from tui.screens.hold import HoldScreen
-from tui.screens.job_card import JobCardScreen
-from tui.screens.plot import PlotScreen
-from tui.screens.sweep import SweepScreen
-from tui.screens.sweep_setup import SweepSetupScreen
+from tui.screens.board.job_card import JobCardScreen
+from tui.screens.shape.plot import PlotScreen
+from tui.screens.straightening.hold import HoldScreen
+from tui.screens.sweep.sweep import SweepScreen
+from tui.screens.sweep.sweep_setup import SweepSetupScreen
 from tui.widgets.list_box import ListBox
 
 NOON = datetime(2026, 3, 14, 12, 0, tzinfo=UTC)

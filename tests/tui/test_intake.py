@@ -9,8 +9,8 @@ import pytest
 
 from core.book import jobs, shafts
 from tests.tui.helpers import first_job, go, message, opened, text, type_text
-from tui import intake_draft
-from tui.intake_fields import read_whole
+from tui.screens.intake import intake_draft
+from tui.screens.intake.intake_fields import read_whole
 from tui.widgets.form import FieldSpec, Form
 
 

@@ -11,20 +11,22 @@ from pathlib import Path
 
 import pytest
 
-from core.book import backup, customers, events, jobs, sweeps
+from core.book import audit as events
+from core.book import customers, jobs, sweeps
 from core.book.errors import Refused
-from core.book.file import open_book
+from core.book.opening import open_book
+from core.book.upkeep import backup
 from tests.tui.bench_book import workers_done
 from tests.tui.figures import press
 from tests.tui.helpers import CP437, SMALL, commands, first_job, go, lines, message, opened, text
 from tests.tui.keeping_hands import customer_names, keys, rename
 from tui.app import ShaftlogApp
-from tui.screens.keeping_backups import BackupsScreen
-from tui.screens.keeping_check import CheckScreen
-from tui.screens.keeping_conflicts import ConflictsScreen
-from tui.screens.keeping_export import ExportScreen
-from tui.screens.keeping_import import ImportScreen
-from tui.screens.keeping_merge import MergeScreen
+from tui.screens.upkeep.backups import BackupsScreen
+from tui.screens.upkeep.check import CheckScreen
+from tui.screens.upkeep.conflicts import ConflictsScreen
+from tui.screens.upkeep.export import ExportScreen
+from tui.screens.upkeep.import_sweep import ImportScreen
+from tui.screens.upkeep.merge import MergeScreen
 
 OWNER = "T. Marlow"
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
-from core.book import backup, calls, customers, jobs, presence, settings
-from core.book.file import open_book
+from core.book import customers, jobs, presence, settings
+from core.book.opening import open_book
+from core.book.upkeep import backup, calls
 from tests.tui.helpers import first_job, go, message, opened, text
 from tests.tui.keeping_hands import customer_names, keys, rename
-from tui.screens.ask import AskScreen
-from tui.screens.keeping import KeepingScreen
-from tui.screens.keeping_backups import BackupsScreen
+from tui.screens.base.ask import AskScreen
+from tui.screens.upkeep.backups import BackupsScreen
+from tui.screens.upkeep.upkeep import KeepingScreen
 
 OWNER = "T. Marlow"
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from core.book import jobs
-from core.fitup.from_book import read_figures, read_fit_facts
-from core.fitup.key_job import SUBJECTS
-from core.fitup.key_list import TRIAL_CHECKS, ticks_of
-from core.fitup.key_words import key_report
+from core.fitting.keys.checklist import TRIAL_CHECKS, ticks_of
+from core.fitting.keys.key_job import SUBJECTS
+from core.fitting.keys.key_text import key_report
+from core.jobs.measured import read_figures, read_fit_facts
 from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 

@@ -10,7 +10,7 @@ import pytest
 from core.book import customers, jobs, shafts
 from tests.tui.figures import press
 from tests.tui.helpers import CP437, LARGE, SMALL, commands, first_job, lines, opened, text
-from tui.keys import spoken
+from tui.commands import spoken
 
 SCREENS = (
     ("coupling_setup", "CouplingSetupScreen"),

@@ -27,7 +27,7 @@ for module in pkgutil.walk_packages(core.__path__, "core."):
     importlib.import_module(module.name)
 from core.book import jobs
 from tui.app import ShaftlogApp
-from tui.places import PLACES
+from tui.routes import PLACES
 
 async def walk():
     app = ShaftlogApp(sys.argv[1], warm=True)

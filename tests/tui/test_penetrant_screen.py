@@ -8,15 +8,16 @@ from pathlib import Path
 import pytest
 from textual.widgets import Static
 
-from core.book import facts, hits, jobs, penetrant_checks, settings
-from core.book.records import PenetrantCheck
-from core.desk.penetrant_plan import spots
-from core.penetrant import standards
-from core.ticket.collect import missing_for_release
+from core.base.records import PenetrantCheck
+from core.book import hits, jobs, penetrant_checks, settings
+from core.jobs import facts
+from core.jobs.penetrant import spots
+from core.penetrant.clock import standards
+from core.reports.ticket_collect import missing_for_release
 from tests.tui.helpers import first_job, go, lines, message, opened, text, type_text
 from tui.app import ShaftlogApp
-from tui.screens.penetrant import PenetrantScreen
-from tui.screens.penetrant_papers import AreaNoteScreen
+from tui.screens.penetrant.penetrant import PenetrantScreen
+from tui.screens.penetrant.penetrant_pages import AreaNoteScreen
 from tui.widgets.big_clock import BigClock, clock_text
 from tui.widgets.canvas import Canvas
 

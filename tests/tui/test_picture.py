@@ -12,7 +12,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 
 from tests.bench.glass import Glass
-from tui.picture import Picture, cells_of, changed_runs
+from tui.terminal.picture import Picture, cells_of, changed_runs
 
 COLOURS = ColorSystem.STANDARD
 WIDTH, HEIGHT = 40, 6

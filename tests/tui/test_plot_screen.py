@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from core.base.records import Job
 from core.book import jobs, shafts, sweeps
-from core.book.file import Book
-from core.book.records import Job
+from core.book.opening import Book
 from tests.tui.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
-from tui.screens.plot import PlotScreen
-from tui.screens.plot_choices import support_items
+from tui.screens.shape.plot import PlotScreen
+from tui.screens.shape.plot_choices import support_items
 from tui.widgets.canvas import GridView
 from tui.widgets.message import MessageLine
 

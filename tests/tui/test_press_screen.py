@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from textual.widgets import Static
 
-from core.press import span_for_capacity_in, stroke_for_set
+from core.straightening.press import span_for_capacity_in, stroke_for_set
 from tests.tui.helpers import go, message, opened, text, type_text
 from tests.tui.test_straighten_screen import make_sound_shaft, read, settled, shaft_of
 

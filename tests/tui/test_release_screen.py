@@ -13,9 +13,9 @@ from textual.pilot import Pilot
 
 from core.book import customers, drafts, jobs, releases, shafts, sweeps
 from core.book.errors import Refused
-from core.book.file import open_book
-from core.ticket.blocks import missing_for_release
-from core.ticket.collect import ticket_of
+from core.book.opening import open_book
+from core.jobs.release import missing_for_release
+from core.reports.ticket_collect import ticket_of
 from tests.tui.figures import press
 from tests.tui.helpers import CP437, lines, message, opened, text
 from tui.app import ShaftlogApp

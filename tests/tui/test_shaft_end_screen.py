@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from core.base.records import QuoteLine
 from core.book import jobs, quotes, shafts
-from core.book.records import QuoteLine
-from core.fitup.end_job import END, SUBJECTS, end_result
-from core.fitup.end_papers import offers_of, order_lines
-from core.fitup.from_book import read_figures, read_fit_facts
+from core.fitting.shaft.ends_job import END, SUBJECTS, end_result
+from core.fitting.shaft.order_sheet import offers_of, order_lines
+from core.jobs.measured import read_figures, read_fit_facts
 from tests.tui.figures import enter, press, stored, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 

@@ -11,8 +11,8 @@ from textual._compositor import Compositor
 
 from core.book import jobs, settings, sweeps
 from tests.tui.helpers import LARGE, first_job, go, lines, message, opened, text, type_text
-from tui.board_rows import two_digit_numbers
-from tui.screens.intake import IntakeScreen
+from tui.screens.board.board_rows import two_digit_numbers
+from tui.screens.intake.intake import IntakeScreen
 from tui.widgets.form import Form
 from tui.widgets.list_box import ListBox
 
@@ -165,7 +165,7 @@ async def test_settings_store_check_and_go_back_to_the_first_value(tmp_path: Pat
 
 
 def test_every_setting_is_explained() -> None:
-    from tui.setting_words import WORDS
+    from tui.screens.settings.setting_text import WORDS
 
     assert {field.name for field in settings.FIELDS} <= set(WORDS)
 
@@ -182,7 +182,7 @@ async def test_keys_typed_ahead_keep_their_order(tmp_path: Path) -> None:
                 break
         assert isinstance(app.screen, IntakeScreen)
         job = jobs.open_jobs(app.book)[1]
-        from tui.intake_fields import read_whole
+        from tui.screens.intake.intake_fields import read_whole
 
         vessel = read_whole(app.book, job.id).vessel
         assert (vessel.engine_hp, vessel.shaft_rpm) == (250.0, 1800.0)

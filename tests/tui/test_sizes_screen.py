@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from core.book import jobs, shafts
-from core.fitup.from_book import read_figures, read_fit_facts
-from core.fitup.sizes_job import SUBJECT, sizes_result
-from core.sizing import critical_rpm, shaft_diameter_in
+from core.fitting.shaft.sizes_job import SUBJECT, sizes_result
+from core.fitting.shaft.sizing import critical_rpm, shaft_diameter_in
+from core.jobs.measured import read_figures, read_fit_facts
 from tests.tui.figures import enter, press, value_of
 from tests.tui.helpers import CP437, first_job, go, lines, message, opened, text
 

@@ -27,8 +27,8 @@ from tests.tui.test_picture import (
     some_strip,
     whole,
 )
-from tui.slow_line import CURSOR, LEAD_S, LONGEST, PacedPicture
-from tui.terminal import line_baud
+from tui.terminal.run import line_baud
+from tui.terminal.slow_line import CURSOR, LEAD_S, LONGEST, PacedPicture
 
 BYTE_S = 10 / 9600
 

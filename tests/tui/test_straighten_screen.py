@@ -9,11 +9,12 @@ import numpy as np
 import pytest
 from textual.widgets import Static
 
-from core.book import facts, hits, jobs, penetrant_checks, quotes, settings, shafts, sweeps
-from core.desk.rounds import check_stations_in, read_rounds, work_out
-from core.simulate import TrueBend, TrueShaft, apply_hit, read_sweep
+from core.book import hits, jobs, penetrant_checks, quotes, settings, shafts, sweeps
+from core.demo.simulate import TrueBend, TrueShaft, apply_hit, read_sweep
+from core.jobs import facts
+from core.jobs.straightening import check_stations_in, read_rounds, work_out
 from tests.tui.helpers import first_job, go, lines, message, opened, text, type_text
-from tui.screens.straighten import StraightenScreen
+from tui.screens.straightening.straighten import StraightenScreen
 
 ROLLERS = (12.0, 60.0)
 MARKS = tuple(45.0 * n for n in range(8))
@@ -353,7 +354,7 @@ async def test_release_needs_a_name_and_reasons_and_freezes(tmp_path: Path) -> N
 
 def test_check_stations_were_swept_before(tmp_path: Path) -> None:
     """Work out of the demo's own job in hand: every station to check is one of the line's."""
-    from core.book.file import open_book
+    from core.book.opening import open_book
     from core.demo.shop import make_demo
 
     path = tmp_path / "demo.db"

@@ -6,9 +6,9 @@ import subprocess
 import sys
 import time
 
+from core.base.records import Job
 from core.book import sweeps
-from core.book.file import Book, open_book
-from core.book.records import Job
+from core.book.opening import Book, open_book
 from tests.tui.bench_book import new_sweep
 from tests.tui.sweep_hands import (
     ROOT,
@@ -75,7 +75,8 @@ async def test_another_program_on_the_book_is_seen_within_two_seconds(
     book, job = book_and_job
     sweep = new_sweep(book, job)
     code = (
-        "import sys; from core.book import presence, sweeps; from core.book.file import open_book\n"
+        "import sys; from core.book import presence, sweeps; "
+        "from core.book.opening import open_book\n"
         "with open_book(sys.argv[1], by='Odo') as book:\n"
         "    presence.here(book, sys.argv[3], 'elsewhere:1')\n"
         "    sweeps.take_reading(book, sys.argv[2], station_in=6.0, clock_deg=0.0, "

@@ -11,17 +11,17 @@ from textual import events
 from textual.pilot import Pilot
 from textual.screen import Screen
 
+from core.base.records import Job
 from core.book import sweeps
-from core.book.file import Book
-from core.book.records import Job
+from core.book.opening import Book
 from tests.tui.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
-from tui.keys import commands_of
-from tui.screens.plot import PlotScreen
-from tui.screens.sweep import SweepScreen
-from tui.screens.sweep_list import SweepListScreen
-from tui.screens.sweep_setup import SweepSetupScreen
-from tui.screens.sweep_stations import StationsScreen
+from tui.commands import commands_of
+from tui.screens.shape.plot import PlotScreen
+from tui.screens.sweep.sweep import SweepScreen
+from tui.screens.sweep.sweep_list import SweepListScreen
+from tui.screens.sweep.sweep_setup import SweepSetupScreen
+from tui.screens.sweep.sweep_stations import StationsScreen
 
 CP437 = frozenset(
     "".join(chr(n) for n in range(0x20, 0x7F))

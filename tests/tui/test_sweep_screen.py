@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from textual import events
 
+from core.base.records import Job, Reading
 from core.book import jobs, sweeps
 from core.book.errors import DiskFull
-from core.book.file import Book, open_book
-from core.book.records import Job, Reading
+from core.book.opening import Book, open_book
 from tests.tui.bench_book import bent, new_job, new_sweep
 from tests.tui.sweep_hands import (
     SIZES,

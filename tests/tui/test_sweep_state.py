@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from core.book.records import Reading, Sweep
-from tui.screens.sweep_state import Cursor, SweepState, start_state
+from core.base.records import Reading, Sweep
+from tui.screens.sweep.sweep_state import Cursor, SweepState, start_state
 
 
 def sweep(**changes: object) -> Sweep:

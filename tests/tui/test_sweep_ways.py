@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from core.base.records import Job
 from core.book import jobs, settings, sweeps
-from core.book.file import Book
-from core.book.records import Job
-from core.ticket.sweeps_shown import analyse_sweep
+from core.book.opening import Book
+from core.jobs.evidence import analyse_sweep
 from tests.tui.bench_book import bent, new_sweep
 from tests.tui.sweep_hands import (
     SIZES,
@@ -18,10 +18,10 @@ from tests.tui.sweep_hands import (
     typed,
     values,
 )
-from tui.screens.sweep import SweepScreen
-from tui.screens.sweep_menu import menu_items
-from tui.screens.sweep_setup import SweepSetupScreen
-from tui.screens.sweep_stations import StationsScreen
+from tui.screens.sweep.sweep import SweepScreen
+from tui.screens.sweep.sweep_menu import menu_items
+from tui.screens.sweep.sweep_setup import SweepSetupScreen
+from tui.screens.sweep.sweep_stations import StationsScreen
 from tui.widgets.message import MessageLine
 
 

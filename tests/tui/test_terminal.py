@@ -16,9 +16,9 @@ from textual.events import Key
 from tests.bench.glass import Glass
 from tests.bench.ptys import Terminal, python
 from tests.bench.small_book import make_book
-from tui.ascii_filter import to_ascii
-from tui.calm_keys import CalmParser
-from tui.terminal import RESTORE, wants_ascii
+from tui.terminal.ascii_filter import to_ascii
+from tui.terminal.parser import CalmParser
+from tui.terminal.run import RESTORE, wants_ascii
 
 F2, F4, F12, CTRL_Q = b"\x1bOQ", b"\x1bOS", b"\x1b[24~", b"\x11"
 COLOUR = re.compile(rb"\x1b\[[0-9;]*m")
@@ -88,8 +88,9 @@ def test_reports_nobody_asked_for_do_no_harm(noise: str) -> None:
 
 def test_a_keyboard_that_cannot_be_read_ends_with_words_and_status_1(book: Path) -> None:
     code = (
-        "import sys; from tui import calm_keys; from tui.app import ShaftlogApp\n"
-        "from tui.terminal import run_app\n"
+        "import sys; from tui.terminal import parser as calm_keys; "
+        "from tui.app import ShaftlogApp\n"
+        "from tui.terminal.run import run_app\n"
         "calm_keys.CalmParser.feed = lambda self, data: 1 / 0\n"
         f"sys.exit(run_app(ShaftlogApp({str(book)!r})))"
     )
@@ -185,8 +186,8 @@ def test_no_terminal_is_refused_in_words(book: Path) -> None:
 def faulty(book: Path) -> Terminal:
     """The program with a fault in F4 of the board."""
     code = (
-        "import sys; from tui.app import ShaftlogApp; from tui.terminal import run_app\n"
-        "from tui.screens.board import BoardScreen\n"
+        "import sys; from tui.app import ShaftlogApp; from tui.terminal.run import run_app\n"
+        "from tui.screens.board.board import BoardScreen\n"
         "BoardScreen.action_new_job = lambda self: 1 / 0\n"
         f"sys.exit(run_app(ShaftlogApp({str(book)!r})))"
     )

@@ -16,7 +16,7 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.ascii_filter import to_ascii
+from tui.terminal.ascii_filter import to_ascii
 
 STYLE_WORDS = ("good", "bad", "doubt", "dim", "strong", "picked", "first", "second")
 """What a cell can mean; a picture never depends on them, words and signs carry the meaning."""

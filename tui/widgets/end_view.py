@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from core.units import format_thou
+from core.base.units import format_thou
 from tui.widgets.canvas import Canvas, GridView
 
 

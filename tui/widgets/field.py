@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from textual.content import Content
 
-from core.units import MOST_IN, parse_clock_rad, parse_length_in, parse_number
+from core.base.units import MOST_IN, parse_clock_rad, parse_length_in, parse_number
 from tui.widgets.plain import clean, cut
 
 NUMBER = r"[-+]?\d*[.,]?\d*"

@@ -1,7 +1,8 @@
 """Labelled one-line fields; every Enter saves that field and moves on.
 
 A form knows nothing of the job book. It parses what was typed (lengths, clocks, numbers: through
-`core.units`), hands the value to `save(name, value)` and shows the words that come back behind the
+`core.base.units`), hands the value to `save(name, value)` and shows the words that come back
+behind the
 field. `save` refuses by raising `ShaftlogError`; then the cursor stays and the reason is shown.
 
 Kinds and what `save` gets: `text` str; `length` inches or None; `number` float or None;
@@ -31,7 +32,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 from textual.widgets.input import Selection
 
-from core.errors import ShaftlogError
+from core.base.errors import ShaftlogError
 from tui.widgets.field import NUMBER, FieldSpec, draw_choices
 from tui.widgets.message import Tone
 from tui.widgets.number_input import NumberInput

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from core.units import format_thou
+from core.base.units import format_thou
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.shaft_picture import ShaftSketch, column_of, roller_row, scale_row, shaft_row
 

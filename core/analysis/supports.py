@@ -1,0 +1,173 @@
+"""A worked-out sweep seen from two supports, as plain figures for plots, tables and files.
+
+From the rollers it is the sweep as measured; from two other stations ("as in the boat, on strut
+bearing and coupling") the chord between them is taken off the same line, with its uncertainty.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.analysis.sweep import SweepAnalysis
+from core.base.units import format_thou
+from core.bends.find import Bend
+from core.runout.area_verdicts import between_areas, judge_areas, limits_at
+from core.runout.line import ShaftLine
+from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict, Word
+
+POINTS_OF_LINE = 121
+CSV_COLUMNS = (
+    "station_in",
+    "tir_thou",
+    "tir_low_thou",
+    "tir_high_thou",
+    "high_spot_deg",
+    "toward_0_thou",
+    "toward_90_thou",
+    "limit_thou",
+    "verdict",
+    "shown_tir_thou",
+    "ovality_thou",
+)
+
+
+@dataclass(frozen=True)
+class SeenStation:
+    """One station seen from the supports. Inches and radians."""
+
+    station_in: float
+    toward_0_in: float
+    toward_90_in: float
+    """Eccentricity towards clock 0 and clock 90."""
+    tir_in: float
+    low_in: float
+    high_in: float
+    """95 % interval of the TIR."""
+    high_spot_rad: float
+    word: Word
+    """Verdict of this station alone."""
+    limit_in: float
+    shown_tir_in: float
+    """What the dial showed on the rollers, whatever the supports."""
+    ovality_in: float
+
+
+@dataclass(frozen=True)
+class Seen:
+    """A sweep seen from two supports."""
+
+    supports_in: tuple[float, float]
+    on_rollers: bool
+    """Whether the supports are the rollers of the sweep."""
+    stations: tuple[SeenStation, ...]
+    """Rising along the shaft."""
+    broken_line: tuple[tuple[float, float, float], ...]
+    """(station, towards 0, towards 90) of the fitted bends, evenly along the sweep, inches."""
+    verdicts: tuple[Verdict, ...]
+    """Riding areas in their order, then the shaft between them."""
+    bends: tuple[Bend, ...]
+    """The same from any supports."""
+
+
+def see(
+    worked: SweepAnalysis,
+    *,
+    areas: Sequence[Area] = (),
+    default_limit_in: float = DEFAULT_LIMIT_IN,
+    rule: Rule = "guarded",
+    supports_in: tuple[float, float] | None = None,
+) -> Seen:
+    """Figures of a sweep from its rollers (None) or from two stations, inches.
+
+    Raises
+    ------
+    BadShaft : both supports at one place, or one outside the length that was read.
+    """
+    measured = worked.line
+    line = measured if supports_in is None else measured.referred_to(*supports_in)
+    supports = (float(line.rollers_in[0]), float(line.rollers_in[1]))
+    ends = (float(line.station_in[0]), float(line.station_in[-1]))
+    if line is measured:
+        verdicts = worked.verdicts
+    else:
+        verdicts = judge_areas(
+            (*areas, *between_areas(areas, *worked.ends_in)),
+            line,
+            default_limit_in=default_limit_in,
+            rule=rule,
+        )
+    x = np.linspace(*ends, POINTS_OF_LINE)
+    broken = worked.bends.ecc_at(x, None if line is measured else supports)
+    return Seen(
+        supports_in=supports,
+        on_rollers=line is measured,
+        stations=_stations(worked, line, areas, default_limit_in, rule),
+        broken_line=tuple(zip(x.tolist(), *broken.T.tolist(), strict=True)),
+        verdicts=verdicts,
+        bends=worked.bends.bends,
+    )
+
+
+def _stations(
+    worked: SweepAnalysis,
+    line: ShaftLine,
+    areas: Sequence[Area],
+    default_limit_in: float,
+    rule: Rule,
+) -> tuple[SeenStation, ...]:
+    """Each station judged by itself with the strictest limit that holds there."""
+    places = line.station_in.tolist()
+    every = (*areas, *between_areas(areas, *worked.ends_in))
+    limits = limits_at(line.station_in, every, default_limit_in).tolist()
+    alone = [
+        Area(f"{x:g}", "between", x, x, limit) for x, limit in zip(places, limits, strict=True)
+    ]
+    judged = judge_areas(alone, line, default_limit_in=default_limit_in, rule=rule)
+    return tuple(
+        SeenStation(
+            station_in=x,
+            toward_0_in=float(line.ecc_in[n, 0]),
+            toward_90_in=float(line.ecc_in[n, 1]),
+            tir_in=float(line.tir_in[n]),
+            low_in=_or_nothing(verdict.low_in),
+            high_in=_or_nothing(verdict.high_in),
+            high_spot_rad=float(line.high_spot_rad[n]),
+            word=verdict.word,
+            limit_in=verdict.limit_in,
+            shown_tir_in=fit.shown_tir_in,
+            ovality_in=fit.ovality_in,
+        )
+        for n, (x, verdict, fit) in enumerate(zip(places, judged, worked.fits, strict=True))
+    )
+
+
+def _or_nothing(value_in: float | None) -> float:
+    return 0.0 if value_in is None else value_in
+
+
+def figures_csv(seen: Seen) -> str:
+    """The figures of every station as CSV text; numbers only, so no formula can hide in it."""
+    out = io.StringIO()
+    table = csv.writer(out, lineterminator="\n")
+    table.writerow(CSV_COLUMNS)
+    for s in seen.stations:
+        lengths = (s.tir_in, s.low_in, s.high_in)
+        planes = (s.toward_0_in, s.toward_90_in, s.limit_in)
+        table.writerow(
+            (
+                f"{s.station_in:g}",
+                *(format_thou(v, 3, unit=False) for v in lengths),
+                f"{math.degrees(s.high_spot_rad):.1f}",
+                *(format_thou(v, 3, unit=False) for v in planes),
+                s.word,
+                format_thou(s.shown_tir_in, 3, unit=False),
+                format_thou(s.ovality_in, 3, unit=False),
+            )
+        )
+    return out.getvalue()

@@ -1,0 +1,183 @@
+"""One call from a sweep's readings to all that can be said of them.
+
+The command line, the screens and the ticket use this and nothing beside it, so that they cannot
+disagree. Pure glue; what is behind each part stands in its own module.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from core.base.units import format_clock, format_inch, format_thou
+from core.bends.find import BendReport, find_bends
+from core.runout.area_verdicts import (
+    between_areas,
+    judge_areas,
+    judged_ends_in,
+    limits_at,
+    limits_to_hit,
+)
+from core.runout.harmonics import Array
+from core.runout.line import ShaftLine
+from core.runout.misreadings import DialMoved
+from core.runout.readings import StationReadings, SweepReadings
+from core.runout.slips import Slip
+from core.runout.station_fit import StationFit
+from core.runout.sweep_fit import SweepFit, fit_sweep
+from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict
+from core.straightening.plan import Hit, plan_round
+from core.straightening.response import Response
+
+
+@dataclass(frozen=True, eq=False)
+class SweepAnalysis:
+    """What one sweep says. Lengths inches, angles radians; stations rise along the shaft."""
+
+    fit: SweepFit
+    """Every station's fit and what the stations say together."""
+    bends: BendReport
+    hits: tuple[Hit, ...]
+    """Hits of the next round; none when the shaft lies within its limits."""
+    verdicts: tuple[Verdict, ...]
+    """One for each riding area given, then one for each length of shaft between them."""
+    notes: tuple[str, ...]
+    """Plain sentences for the person, most urgent first."""
+    ends_in: tuple[float, float]
+    """From where to where the shaft was judged, inches."""
+
+    @property
+    def line(self) -> ShaftLine:
+        """The shaft line, referred to the rollers."""
+        return self.fit.line
+
+    @property
+    def station_in(self) -> tuple[float, ...]:
+        """Stations that could be worked out, inches."""
+        return self.fit.station_in
+
+    @property
+    def fits(self) -> tuple[StationFit, ...]:
+        """One for each station."""
+        return self.fit.fits
+
+    @property
+    def slips(self) -> tuple[tuple[float, Slip], ...]:
+        """(station, slip) for every slip of hand or eye found."""
+        return tuple(
+            (x, slip)
+            for x, fit in zip(self.station_in, self.fits, strict=True)
+            for slip in fit.slips
+        )
+
+
+def analyse(
+    sweep: SweepReadings,
+    *,
+    areas: Sequence[Area] = (),
+    default_limit_in: float = DEFAULT_LIMIT_IN,
+    rule: Rule = "guarded",
+    response: Response | float | None = None,
+    hits_so_far: Sequence[Hit] = (),
+    strict: bool = True,
+) -> SweepAnalysis:
+    """Fit every station, find the bends, plan the next hits, judge the areas.
+
+    Parameters
+    ----------
+    areas : riding areas; the shaft between them is judged by `default_limit_in` (inches).
+    response, hits_so_far : as in `core.straightening.plan.plan_round`.
+    strict : as in `core.runout.sweep_fit.fit_sweep`; False for a sweep half read.
+
+    Raises
+    ------
+    BadShaft, BadReadings : as `fit_sweep`.
+    """
+    fit = fit_sweep(sweep, strict=strict)
+    bends = find_bends(fit.line)
+    ends_in = judged_ends_in(sweep.length_in, fit.station_in)
+    judged = (*areas, *between_areas(areas, *ends_in))
+    limits_in = limits_at(fit.line.station_in, judged, default_limit_in)
+    hits = plan_round(
+        fit.line,
+        limit_in=limits_to_hit(fit.line, judged, default_limit_in, rule),
+        response=response,
+        hits_so_far=hits_so_far,
+        bends=bends,
+    )
+    left_out = [f.left_out for f in fit.fits]
+    verdicts = judge_areas(
+        judged,
+        fit.line,
+        default_limit_in=default_limit_in,
+        rule=rule,
+        odd=[(x, clock) for x, clock, _ in _apart(sweep.stations, fit, left_out)],
+        swing_in=_swings_in(fit, limits_in),
+    )
+    spots = _apart(sweep.stations, fit, [f.spots for f in fit.fits])
+    return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, spots, bends, verdicts), ends_in)
+
+
+def _swings_in(fit: SweepFit, limits_in: Array) -> dict[float, float]:
+    """Swing over a turn, roundness errors and all, at stations whose bend alone is in the limit."""
+    within = fit.line.tir_in < limits_in
+    return {fit.station_in[i]: fit.fits[i].swing_in for i in np.flatnonzero(within)}
+
+
+def _apart(
+    stations: Sequence[StationReadings], fit: SweepFit, indices: Sequence[Sequence[int]]
+) -> list[tuple[float, float, float]]:
+    """(station, clock, inches off the fitted curve) of some readings of each station."""
+    clocks = {station.station_in: station.clock_rad for station in stations}
+    return [
+        (x, clocks[x][index], float(one.residual_in[index]))
+        for x, one, here in zip(fit.station_in, fit.fits, indices, strict=True)
+        for index in here
+    ]
+
+
+def _notes(
+    fit: SweepFit,
+    spots: Sequence[tuple[float, float, float]],
+    bends: BendReport,
+    verdicts: Sequence[Verdict],
+) -> tuple[str, ...]:
+    """Findings in words, what spoils the readings first."""
+    notes = [words for _, words in fit.troubles]
+    if fit.told_too_well:
+        notes.append(
+            f"The readings repeat only to {format_thou(fit.repeatability_in)}, worse than the"
+            " repeatability set for the dial: that was used. Look at the stand and the dial, or"
+            " correct the setting."
+        )
+    notes += [
+        f"Station {format_inch(way.station_in, 1)} fits its neighbours only when rolled the other"
+        " way: look at the order of its marks."
+        for way in fit.other_way
+    ]
+    notes += [_moved_words(x, moved) for x, moved in fit.moved]
+    notes += [_spot_words(*spot) for spot in spots]
+    if fit.roller_ovality is not None:
+        notes += fit.roller_ovality.words
+    notes += bends.notes
+    notes += [verdict.note for verdict in verdicts if verdict.note]
+    return tuple(dict.fromkeys(notes))
+
+
+def _moved_words(station_in: float, moved: DialMoved) -> str:
+    return (
+        f"At station {format_inch(station_in, 1)} the first mark read again is off by"
+        f" {format_thou(moved.drift_in)}: the dial {moved.kind}. Tighten the stand and read the"
+        " station again."
+    )
+
+
+def _spot_words(station_in: float, clock_rad: float, off_in: float) -> str:
+    way = "high" if off_in > 0 else "low"
+    return (
+        f"At {format_inch(station_in, 1)}, {format_clock(clock_rad)}, the surface stands"
+        f" {format_thou(abs(off_in))} {way} and the reading was found right: a dent, burr or"
+        " scratch there. It counts neither as a bend nor as runout: look at it, and dress it."
+    )

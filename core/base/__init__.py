@@ -1,0 +1,1 @@
+"""Shared by all rooms: units, errors, records, times, harmless text. Standard library only."""

@@ -1,0 +1,278 @@
+"""The rows of the job book as frozen dataclasses.
+
+Lengths are inches, clocks degrees (as chalked on the shaft), angles radians, loads lbf, unless the
+name says otherwise. Every moment (`..._at`) is text, ISO 8601 in UTC with milliseconds, such as
+``2026-11-25T08:49:00.123Z``; it sorts by time as plain text. Ids are time-sortable UUIDs as text.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from core.base.job_record import JOB_STATES as JOB_STATES
+from core.base.job_record import OPEN_STATES as OPEN_STATES
+from core.base.job_record import WORK as WORK
+from core.base.job_record import Job as Job
+
+PURPOSES = ("as received", "working", "hold check", "final", "quick check")
+"""What a sweep was taken for."""
+AREA_KINDS = ("taper", "bearing", "shaft log", "coupling", "other")
+
+
+@dataclass(frozen=True)
+class Customer:
+    id: str
+    name: str
+    phone: str = ""
+    email: str = ""
+    address: str = ""
+    notes: str = ""
+    forgotten_at: str | None = None
+    """When the personal data was deleted on request; None = kept."""
+
+
+@dataclass(frozen=True)
+class Vessel:
+    id: str
+    customer_id: str
+    name: str
+    kind: str = ""
+    engine_hp: float | None = None
+    shaft_rpm: float | None = None
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class Shaft:
+    id: str
+    vessel_id: str
+    position: str
+    """Where it sits in the boat: 'port', 'starboard', 'centre', ..."""
+    material: str
+    """Name of a row of the materials table, or the shop's own words."""
+    condition: str
+    diameter_in: float
+    length_in: float
+    zero_end: str = "coupling"
+    """The end the stations are counted from: 'coupling' or 'propeller'."""
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class RidingArea:
+    id: str
+    shaft_id: str
+    kind: str
+    name: str
+    from_in: float
+    to_in: float
+    limit_in: float | None = None
+    """TIR limit, inches; None = the shop's setting for the kind."""
+
+
+@dataclass(frozen=True)
+class Sweep:
+    id: str
+    job_id: str
+    purpose: str
+    started_at: str
+    finished_at: str | None
+    roller_a_in: float
+    roller_b_in: float
+    direction: int
+    """+1: marks pass the dial in rising order; -1: the shaft was rolled the other way."""
+    marks_deg: tuple[float, ...]
+    """Marks of one roll as called out at the bench; empty = the quick way (TIR and high spot)."""
+    resolution_in: float
+    repeatability_in: float | None
+    dial_turn_in: float
+    gauge: str
+    measured_by: str
+    stations_in: tuple[float, ...]
+    closing: bool = False
+    """True: the first mark is read once more at the end of each roll."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One thing read off the dial. Append-only: a mend is a new row, the old one names it."""
+
+    id: str
+    sweep_id: str
+    station_in: float
+    clock_deg: float | None
+    value_in: float | None
+    raw: str
+    kind: str
+    taken_at: str
+    replaced_by: str | None = None
+    """Id of the reading that took its place; its own id = taken back (undo); None = stands."""
+
+
+@dataclass(frozen=True)
+class QuickCheck:
+    id: str
+    job_id: str
+    round_no: int
+    sweep_id: str
+
+
+@dataclass(frozen=True)
+class Hit:
+    id: str
+    job_id: str
+    round_no: int
+    method: str
+    station_in: float
+    clock_deg: float
+    angle_rad: float
+    """Angle to take out, as planned."""
+    load_lbf: float | None
+    travel_in: float | None
+    stays_in: float | None
+    by: str
+    at: str
+    notes: str = ""
+    undone_at: str | None = None
+
+
+@dataclass(frozen=True)
+class PenetrantCheck:
+    id: str
+    job_id: str
+    standard: str
+    area: str
+    from_in: float
+    to_in: float
+    penetrant_at: str | None = None
+    wiped_at: str | None = None
+    developer_at: str | None = None
+    inspected_at: str | None = None
+    result: str = ""
+    """'clear', 'crack', 'unclear' (do it again); '' = not looked at yet."""
+    notes: str = ""
+    by: str = ""
+    overrule_by: str = ""
+    overrule_reason: str = ""
+    cold: bool = False
+    """The shaft is at 40 to 50 F."""
+    short_dwell: bool = False
+    """The standard's conditions for its shorter dwell are met."""
+
+
+@dataclass(frozen=True)
+class Measurement:
+    """One figure of the coupling, key or shaft end. Append-only like a reading."""
+
+    id: str
+    job_id: str
+    subject: str
+    """'bore', 'seat', 'face', 'pilot', 'key', 'shaft keyway', 'hub keyway', 'shaft end', ..."""
+    what: str
+    """'diameter', 'width', 'depth', 'face reading', 'facing radius', ..."""
+    set_no: int
+    """1 = as received, 2 = after the first cut or pass, and so on."""
+    depth_in: float | None
+    clock_deg: float | None
+    value_in: float | None
+    """Inches; None when `raw` is a word (a check list entry)."""
+    raw: str
+    taken_at: str
+    replaced_by: str | None = None
+
+
+@dataclass(frozen=True)
+class QuoteLine:
+    label: str
+    quantity: float
+    unit_price: float
+    amount: float
+
+
+@dataclass(frozen=True)
+class Quote:
+    id: str
+    job_id: str
+    at: str
+    kind: str
+    """'repair', 'replace' or 'both'."""
+    text: str
+    lines: tuple[QuoteLine, ...] = field(default=())
+
+
+@dataclass(frozen=True)
+class Release:
+    """The frozen ticket, or the closing paper of a job not released; never changed once written.
+
+    The paper a job ended with was written at the very moment the job was closed."""
+
+    id: str
+    job_id: str
+    at: str
+    by: str
+    overrule_by: str
+    overrule_reason: str
+    ticket_text: str
+    ticket_html: str
+
+
+@dataclass(frozen=True)
+class Note:
+    id: str
+    job_id: str
+    topic: str
+    text: str
+    by: str
+    at: str
+
+
+@dataclass(frozen=True)
+class Setting:
+    name: str
+    value: str
+    """JSON text."""
+
+
+@dataclass(frozen=True)
+class Event:
+    id: str
+    at: str
+    by: str
+    subject: str
+    """Table name: 'customer', 'vessel', 'shaft', 'job', 'setting', ..."""
+    subject_id: str
+    what: str
+    """The field that changed, or a verb such as 'added', 'undone', 'forgotten'."""
+    old: str
+    new: str
+
+
+@dataclass(frozen=True)
+class Presence:
+    """Somebody has this job open at some bench."""
+
+    job_id: str
+    bench: str
+    by: str
+    seen_at: str
+
+
+@dataclass(frozen=True)
+class ResumePoint:
+    """Where a sweep stopped: the station and the mark to be read next."""
+
+    station_no: int
+    """Index into `Sweep.stations_in`."""
+    station_in: float
+    mark_no: int
+    """Index into `Sweep.marks_deg`; `len(marks_deg)` for the closing mark; 0 or 1 (TIR, high spot)
+    when read the quick way."""
+    clock_deg: float | None
+    kind: str
+    """'mark', 'closing', 'tir' or 'high spot'."""
+    taken: int
+    """Readings that stand, blocked marks included."""
+    wanted: int
+    """Readings the whole sweep asks for."""
+    complete: bool = False
+    """Everything has been read; the point then names the last station."""

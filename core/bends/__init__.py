@@ -1,0 +1,1 @@
+"""From a shaft line to its bends: number, stations, vectors, intervals."""

@@ -1,0 +1,172 @@
+"""How well the stations of corners are known, and which station to add.
+
+The interval of a corner comes from its profile: the corner is put at many places, everything else
+follows as well as it can, and the likelihoods are weighed against each other. So an interval knows
+of the kinks at stations and rollers, of a second place that fits as well, and of an end where one
+station alone says little.
+
+Source: profile likelihood with the linear unknowns integrated out (Laplace), textbook.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.bends.fit import (
+    SOFT_KAPPA_RAD,
+    Fit,
+    Target,
+    least_squares,
+    solve,
+    station_changes,
+    station_jacobian,
+)
+from core.bends.search import TRUST, Grid, gains, squares
+from core.bends.shapes import plain_lift, plain_slopes, referring
+
+Array = NDArray[np.float64]
+
+SOFT_STATION_IN = 12.0
+"""Weak pull on how far the other corners follow."""
+SPAN_SIGMAS = 7.0
+LEAST_SPAN_IN = 0.02
+POINTS = 81
+FAR_PER_GAP = 3
+CLEAR_IN = 0.5
+"""A station to add stands at least this far from those read."""
+WORTH_WHILE = 0.85
+"""A station to add must bring the interval down to this share."""
+
+
+def linear_sigma_in(target: Target, fit: Fit, scatter: float) -> Array:
+    """Standard deviation of each unknown station by linear error propagation (p,)."""
+    jacobian = station_jacobian(target, fit)
+    normal = jacobian.T @ jacobian + np.eye(jacobian.shape[1]) / SOFT_STATION_IN**2
+    return np.asarray(scatter * np.sqrt(np.diag(np.linalg.inv(normal))))
+
+
+def corner_spread(
+    target: Target, fit: Fit, k: int, sigma_in: float, scatter: float
+) -> tuple[Array, Array]:
+    """Places of corner k (g,) and the probability that it stands before each of them (g,)."""
+    places = _places(target, float(fit.shapes[k, 0]), sigma_in)
+    grid = Grid.of(target, np.column_stack([places, places]))
+    others = _others(target, fit, k)
+    gain = gains(others, grid)
+    inside = others.basis[: target.value.size].T @ grid.block
+    first, second, cross = grid.gram - squares(inside)
+    pull = (scatter / SOFT_KAPPA_RAD) ** 2
+    volume = (first + pull) * (second + pull) - cross**2
+    freedom = max(0, target.value.size - 2 * fit.bowed.size - fit.unknown_stations)
+    misfit = np.log(TRUST + np.maximum(others.chi2 - gain - fit.pulled, 0.0))
+    log_density = -((TRUST + freedom + 1) * misfit + np.log(np.maximum(volume, pull**2))) / 2
+    density = np.exp(log_density - log_density.max())
+    piece = (density[1:] + density[:-1]) / 2 * np.diff(places)
+    before = np.concatenate([[0.0], np.cumsum(piece)])
+    return places, np.asarray(before / before[-1])
+
+
+def half_width_in(places: Array, before: Array, centre_in: float, share: float = 0.95) -> float:
+    """Half width of the interval about a centre that holds a share of the probability."""
+    away = np.sort(np.abs(places - centre_in))
+    held = np.interp(centre_in + away, places, before) - np.interp(centre_in - away, places, before)
+    return float(np.interp(share, held, away))
+
+
+def middle_interval(places: Array, before: Array) -> tuple[float, float]:
+    """Middle and half width of the interval that leaves 2.5 % out on either side."""
+    low, high = np.interp([0.025, 0.975], before, places)
+    return float(low + high) / 2, float(high - low) / 2
+
+
+def sharpening_stations(target: Target, fit: Fit) -> list[float | None]:
+    """For each shape the station to add that would sharpen it most; None = little to gain."""
+    candidates = _candidates(target)
+    if candidates.size == 0 or fit.bowed.size == 0:
+        return [None] * fit.bowed.size
+    m = fit.bowed.size
+    changes = np.hstack([target.columns(fit.shapes), station_changes(target, fit)])
+    pull = np.concatenate(
+        [np.full(2 * m, SOFT_KAPPA_RAD**-2.0), np.full(fit.unknown_stations, SOFT_STATION_IN**-2.0)]
+    )
+    covariance = np.linalg.inv(changes.T @ changes + np.diag(pull))
+    rows = _rows_at(target, fit, candidates, np.sqrt(np.diag(covariance)[2 * m :]))
+    spread = rows @ covariance
+    inner = spread @ rows.transpose(0, 2, 1) + np.eye(2)
+    taken = np.einsum("gip,gip->gp", spread, np.linalg.solve(inner, spread))
+    before = np.diag(covariance)
+    left = np.sqrt(np.maximum(1 - taken / before, 0.0))[:, 2 * m :]
+    owner = np.repeat(np.arange(m), 1 + fit.bowed)
+    chosen: list[float | None] = []
+    for k in range(m):
+        share = left[:, owner == k].mean(axis=1)
+        best = int(np.argmin(share))
+        chosen.append(float(candidates[best]) if share[best] < WORTH_WHILE else None)
+    return chosen
+
+
+def _places(target: Target, centre: float, sigma_in: float) -> Array:
+    """Close together about the fitted place, a few in every gap elsewhere."""
+    knots = target.knots_in
+    gap = float(np.max(np.diff(knots)))
+    span = float(np.clip(SPAN_SIGMAS * sigma_in, LEAST_SPAN_IN, gap))
+    near = centre + span * np.linspace(-1, 1, POINTS)
+    share = np.arange(FAR_PER_GAP) / FAR_PER_GAP
+    far = (knots[:-1, None] + np.diff(knots)[:, None] * share).ravel()
+    every = np.concatenate([near, far, knots[-1:]])
+    every.sort()
+    return np.asarray(every[(every >= knots[0]) & (every <= knots[-1])])
+
+
+def _others(target: Target, fit: Fit, k: int) -> Fit:
+    """Everything but corner k, the other stations free to follow (linearised)."""
+    keep = np.arange(fit.bowed.size) != k
+    if not keep.any():
+        return solve(target, fit.shapes[keep])
+    columns = target.columns(fit.shapes[keep])
+    owner = np.repeat(np.arange(fit.bowed.size), 1 + fit.bowed)
+    moved = station_changes(target, fit)[:, owner != k]
+    pull = np.full(columns.shape[1] + moved.shape[1], 1 / SOFT_STATION_IN)
+    pull[: columns.shape[1]] = 1 / SOFT_KAPPA_RAD
+    return least_squares(target, fit.shapes[keep], np.hstack([columns, moved]), pull)
+
+
+def _candidates(target: Target) -> Array:
+    low, high = target.x_in[0], target.x_in[-1]
+    places = np.linspace(low, high, int(min(2 * (high - low), 200)) + 2)
+    taken = np.concatenate([target.x_in, target.rollers_in])
+    clear = np.abs(places[:, None] - taken[None, :]).min(axis=1) >= CLEAR_IN
+    return np.asarray(places[clear])
+
+
+def _rows_at(target: Target, fit: Fit, x_in: Array, sigma_in: Array) -> Array:
+    """Rows (g, 2, 2 m + p) a typical reading at each of x_in would add.
+
+    Slopes are averaged over where the corner may be (`sigma_in` (p,)): a station so close that it
+    may lie on either side of the corner tells little.
+    """
+    refer = referring(x_in, target.rollers_in)
+    place = np.concatenate([x_in, target.rollers_in])
+    raised = refer @ plain_lift(place, fit.shapes[:, 0], fit.shapes[:, 1])
+    free = np.column_stack([np.ones(fit.bowed.size, dtype=bool), fit.bowed]).ravel()
+    both = np.repeat(sigma_in, np.repeat(2 - fit.bowed, 1 + fit.bowed))
+    spread = [
+        np.stack(plain_slopes(place, *(fit.shapes + z * both.reshape(-1, 2)).T), axis=2)
+        for z in (-2.0, -1.0, 0.0, 1.0, 2.0)
+    ]
+    slopes = refer @ np.mean(spread, axis=0).reshape(place.size, -1)[:, free]
+    kappa = np.repeat(fit.kappa_rad, 1 + fit.bowed, axis=0)
+    lifted = np.zeros((x_in.size, 2, fit.bowed.size, 2))
+    lifted[:, 0, :, 0] = lifted[:, 1, :, 1] = raised
+    moved = slopes[:, None, :] * kappa.T[None, :, :]
+    rows = np.concatenate([lifted.reshape(x_in.size, 2, -1), moved], axis=2)
+    return np.asarray(rows * np.sqrt(np.median(_station_weight(target))))
+
+
+def _station_weight(target: Target) -> Array:
+    """One over the variance of each component when read alone (n, 2)."""
+    whitener = target.whitener
+    if whitener.ndim == 3:
+        return np.asarray((whitener**2).sum(axis=1))
+    return np.asarray((whitener**2).sum(axis=0).reshape(-1, 2))

@@ -1,0 +1,169 @@
+"""From fitted shapes to what may be told: sharp bends, regions, bows.
+
+Two corners in one gap between stations, or corners whose intervals run into each other, are one
+region: its bend is the sum of theirs, at the place where the lines before and after it cross.
+A corner whose place stays open over most of a gap is a region too. Bows that touch and bend
+the same way, and corners inside a bow that are small beside it, are one bow.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.bends.fit import Fit, Target, solve
+from core.bends.intervals import (
+    corner_spread,
+    half_width_in,
+    linear_sigma_in,
+    middle_interval,
+    sharpening_stations,
+)
+
+Array = NDArray[np.float64]
+
+OPEN_SHARE = 0.5
+"""A corner whose 95 % interval covers more than this share of its gap is told as a region."""
+TOLD_APART = 3.0
+"""Corners closer than a gap are told apart when this many times their intervals lie between."""
+SMALL_BESIDE_BOW = 0.4
+BOW_GAPS = 1.25
+"""Bows closer than this many gaps between stations touch."""
+
+
+@dataclass(frozen=True, eq=False)
+class Region:
+    """A stretch of shaft with one change of slope."""
+
+    from_in: float
+    to_in: float
+    station_in: float
+    kappa_rad: Array
+    kind: Literal["sharp", "region", "bow"]
+    sharpen_at_in: float | None = None
+
+    @property
+    def u95_in(self) -> float:
+        """Half width about the station that covers the whole stretch."""
+        return max(self.station_in - self.from_in, self.to_in - self.station_in)
+
+
+def regions(target: Target, fit: Fit, scatter: float) -> tuple[Fit, tuple[Region, ...]]:
+    """What may be told of a fit, rising along the shaft; and the fit it is told of.
+
+    A corner whose place is open is put in the middle of its interval, so the fit may change.
+    """
+    if fit.bowed.size == 0:
+        return fit, ()
+    order = np.argsort(fit.shapes.mean(axis=1))
+    fit = solve(target, fit.shapes[order])
+    fit, widths = _settle(target, fit, scatter)
+    helpful = sharpening_stations(target, fit)
+    single = [_single(target, fit, k, widths[k], helpful[k]) for k in range(fit.bowed.size)]
+    told = [single[0]]
+    for region in single[1:]:
+        joined = _joined(target, told[-1], region)
+        told = [*told[:-1], joined] if joined else [*told, region]
+    return fit, tuple(told)
+
+
+def _settle(target: Target, fit: Fit, scatter: float) -> tuple[Fit, list[float]]:
+    """Half width of each corner's interval; open corners moved to the middle of theirs."""
+    sigma = linear_sigma_in(target, fit, scatter)
+    first = np.concatenate([[0], np.cumsum(1 + fit.bowed)[:-1]])
+    shapes, widths = fit.shapes.copy(), []
+    for k in range(fit.bowed.size):
+        if fit.bowed[k]:
+            widths.append(float(1.96 * sigma[first[k] : first[k] + 2].max()))
+            continue
+        centre = float(fit.shapes[k, 0])
+        places, before = corner_spread(target, fit, k, float(sigma[first[k]]), scatter)
+        width = half_width_in(places, before, centre)
+        if 2 * width > OPEN_SHARE * _gap(target, centre):
+            centre, width = middle_interval(places, before)
+            shapes[k] = centre
+        widths.append(width)
+    moved = bool(np.any(shapes != fit.shapes))
+    return (solve(target, shapes) if moved else fit), widths
+
+
+def _gap(target: Target, x_in: float) -> float:
+    """Width of the gap between stations or rollers that x lies in."""
+    x = target.knots_in
+    after = int(np.clip(np.searchsorted(x, x_in), 1, x.size - 1))
+    return float(x[after] - x[after - 1])
+
+
+def _knot(target: Target, x_in: float, side: int) -> float:
+    """The station or roller next to x on one side (-1 or 1)."""
+    x = target.knots_in
+    found = x[x <= x_in][-1:] if side < 0 else x[x >= x_in][:1]
+    return float(found[0]) if found.size else x_in
+
+
+def _single(
+    target: Target, fit: Fit, k: int, width_in: float, sharpen_at_in: float | None
+) -> Region:
+    begin, end = (float(v) for v in fit.shapes[k])
+    kappa = fit.kappa_rad[k]
+    if fit.bowed[k]:
+        return Region(begin, end, (begin + end) / 2, kappa, "bow", sharpen_at_in)
+    is_open = 2 * width_in > OPEN_SHARE * _gap(target, begin)
+    kind: Literal["sharp", "region"] = "region" if is_open else "sharp"
+    low = max(begin - width_in, float(target.knots_in[0]))
+    high = min(begin + width_in, float(target.knots_in[-1]))
+    return Region(low, high, begin, kappa, kind, sharpen_at_in)
+
+
+def _joined(target: Target, left: Region, right: Region) -> Region | None:
+    """One region made of two neighbours, or None when they stand apart."""
+    if "bow" in (left.kind, right.kind):
+        return _joined_bow(target, left, right)
+    knots = target.knots_in
+    parted = bool(np.any((knots > left.station_in) & (knots < right.station_in)))
+    if parted and not _too_close(target, left, right):
+        return None
+    kappa = left.kappa_rad + right.kappa_rad
+    size = float(kappa @ kappa)
+    begin, end = min(left.from_in, right.from_in), max(left.to_in, right.to_in)
+    if not parted:
+        begin = _knot(target, left.station_in, -1)
+        end = _knot(target, right.station_in, 1)
+    moment = left.station_in * left.kappa_rad + right.station_in * right.kappa_rad
+    crossing = float(moment @ kappa) / size if size > 0 else (begin + end) / 2
+    station = float(np.clip(crossing, begin, end))
+    middle = (begin + end) / 2
+    return Region(begin, end, station, kappa, "region", _nearest_clear(target, middle))
+
+
+def _too_close(target: Target, left: Region, right: Region) -> bool:
+    """Whether two corners with a station between them are too ill known to be told apart."""
+    if "sharp" not in (left.kind, right.kind):
+        return left.to_in >= right.from_in
+    apart = right.station_in - left.station_in
+    if apart >= _gap(target, left.station_in) or float(left.kappa_rad @ right.kappa_rad) < 0:
+        return False
+    return apart < TOLD_APART * (left.u95_in + right.u95_in)
+
+
+def _joined_bow(target: Target, left: Region, right: Region) -> Region | None:
+    size = [float(np.hypot(*r.kappa_rad)) for r in (left, right)]
+    cosine = float(left.kappa_rad @ right.kappa_rad) / max(size[0] * size[1], 1e-30)
+    touching = right.from_in - left.to_in < BOW_GAPS * _gap(target, right.from_in)
+    bow, other = (left, right) if left.kind == "bow" else (right, left)
+    beside = float(np.hypot(*other.kappa_rad)) < SMALL_BESIDE_BOW * float(np.hypot(*bow.kappa_rad))
+    inside = bow.from_in <= other.station_in <= bow.to_in
+    same = left.kind == right.kind == "bow" and cosine > 0 and touching
+    if not (same or (beside and (inside or (touching and cosine > 0)))):
+        return None
+    begin, end = min(left.from_in, right.from_in), max(left.to_in, right.to_in)
+    kappa = left.kappa_rad + right.kappa_rad
+    return replace(bow, from_in=begin, to_in=end, station_in=(begin + end) / 2, kappa_rad=kappa)
+
+
+def _nearest_clear(target: Target, x_in: float) -> float | None:
+    """The middle of a region, when it is not a station already."""
+    return x_in if float(np.min(np.abs(target.x_in - x_in))) >= 0.5 else None

@@ -1,0 +1,40 @@
+"""The event log: who changed what, when, with the old and the new value. Only ever added to."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from core.base.records import Event
+from core.book import rows
+from core.book.opening import Book
+
+
+def _text(value: Any) -> str:
+    return "" if value is None else str(value)
+
+
+def note_change(book: Book, subject: str, subject_id: str, what: str, old: Any, new: Any) -> None:
+    """Write one event (joins the transaction it is called in)."""
+    event = Event(
+        book.new_id(), book.now(), book.by, subject, subject_id, what, _text(old), _text(new)
+    )
+    rows.insert(book, event)
+
+
+def events_of(book: Book, subject: str, subject_id: str) -> tuple[Event, ...]:
+    """The events of one customer, shaft, job, ..., oldest first."""
+    return rows.select(
+        book, Event, "subject = ? AND subject_id = ? ORDER BY at, id", (subject, subject_id)
+    )
+
+
+def events_of_job(book: Book, job_id: str) -> tuple[Event, ...]:
+    """The events of a job and of all that hangs on it (sweeps, checks, hits), oldest first."""
+    return rows.select(
+        book,
+        Event,
+        "subject_id IN (SELECT ?1 UNION ALL SELECT id FROM sweep WHERE job_id = ?1 "
+        "UNION ALL SELECT id FROM penetrant_check WHERE job_id = ?1 "
+        "UNION ALL SELECT id FROM hit WHERE job_id = ?1) ORDER BY at, id",
+        (job_id,),
+    )

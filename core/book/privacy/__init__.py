@@ -1,0 +1,1 @@
+"""Deletion of a customer's personal data."""

@@ -1,0 +1,205 @@
+"""Deleting a customer's personal data on request; the measurements stay.
+
+Name, phone, e-mail, address and notes of the customer are taken out, and struck out wherever they
+stand in the notes, complaints, quotes, tickets and events of the customer's jobs. Vessels, shafts,
+readings, hits and verdicts stay. The event log says that it was done, not what was removed. The
+file is then written anew, so that no free page of it holds the data.
+"""
+
+from __future__ import annotations
+
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import quote
+
+from core.base.records import OPEN_STATES, Customer, Job
+from core.book import rows
+from core.book.audit import events_of, note_change
+from core.book.customers import customer, vessels_of
+from core.book.errors import READ_ERRORS, BookError, NotFound, Refused
+from core.book.jobs import job_by_tag
+from core.book.opening import Book, open_book
+from core.book.privacy.redaction import REMOVED, drop_drafts, named_in, strike_everywhere
+from core.book.search import index as search_index
+from core.book.search.words import words_of
+from core.book.upkeep.backup import BackupFile, backup_folder, books_set_aside, list_backups
+
+NO_NAME = "(removed on request)"
+_LONGEST_TYPED = 60
+
+
+@dataclass(frozen=True)
+class ForgetPlan:
+    """What deleting would do."""
+
+    customer: Customer
+    to_type: str
+    """What has to be typed as the written confirmation: the name, or a tag for a name that no
+    keyboard has."""
+    vessels: tuple[str, ...]
+    jobs: tuple[Job, ...]
+    texts: int
+    """Texts of the customer's jobs in which name or numbers would be struck out."""
+    copies: tuple[BackupFile, ...]
+    """Backups and replaced books beside the book, newest first."""
+    folder: Path
+    """Where the backups lie."""
+
+    @property
+    def open_tags(self) -> tuple[str, ...]:
+        """Jobs of the customer that are still in the shop."""
+        return tuple(job.tag for job in self.jobs if job.state in OPEN_STATES)
+
+    def confirmed_by(self, typed: str) -> bool:
+        """Whether the right thing was typed; case, accents and punctuation do not matter."""
+        return bool(typed.strip()) and _bare(typed) == _bare(self.to_type)
+
+
+@dataclass(frozen=True)
+class Forgotten:
+    """What was done."""
+
+    customer: Customer
+    places: int
+    """Texts in which something was struck out."""
+    backups: int
+    """Backups beside the book that still hold the data; they age out with the daily ones."""
+    rewritten: bool
+    """Whether the file could be written anew; if not, `wipe_free_pages` once more later."""
+
+
+def forget_plan(book: Book, customer_id: str) -> ForgetPlan:
+    """Look what deleting this customer's personal data would do; nothing is changed."""
+    who = customer(book, customer_id)
+    vessels = vessels_of(book, customer_id)
+    theirs = "shaft_id IN (SELECT shaft.id FROM shaft JOIN vessel ON vessel.id = shaft.vessel_id "
+    found = rows.select(
+        book, Job, f"{theirs} WHERE vessel.customer_id = ?) ORDER BY opened_at, id", (customer_id,)
+    )
+    typeable = words_of(who.name) and len(who.name) <= _LONGEST_TYPED
+    to_type = who.name if typeable or not found else found[-1].tag
+    texts = 0 if who.forgotten_at else strike_everywhere(book, who, dry_run=True)
+    return ForgetPlan(
+        who,
+        to_type,
+        tuple(vessel.name for vessel in vessels),
+        found,
+        texts,
+        (*list_backups(book.path), *books_set_aside(book.path)),
+        backup_folder(book.path),
+    )
+
+
+def _bare(text: str) -> tuple[str, ...]:
+    return tuple(sorted(words_of(text))) or (text.strip(),)
+
+
+def customer_by_words(book: Book, typed: str) -> Customer:
+    """The customer of a job's tag, or with exactly this name (whatever the case)."""
+    try:
+        found_job = job_by_tag(book, typed)
+    except NotFound:
+        named = rows.select(book, Customer, "forgotten_at IS NULL")
+        found = [one for one in named if one.name.casefold() == typed.strip().casefold()]
+    else:
+        sql = (
+            "SELECT vessel.customer_id FROM vessel JOIN shaft ON shaft.vessel_id = vessel.id "
+            "WHERE shaft.id = ?"
+        )
+        found = [customer(book, str(row[0])) for row in book.rows(sql, (found_job.shaft_id,))]
+    if not found:
+        raise NotFound(
+            f"There is no customer {typed.strip()!r} and no job with that tag. Type the whole "
+            "name as it stands in the book, or the tag of one of the customer's jobs."
+        )
+    if len(found) > 1:
+        raise Refused(
+            f"{len(found)} customers are called {typed.strip()!r}. Name the one meant by the tag "
+            "of one of the jobs."
+        )
+    return found[0]
+
+
+def forget_customer(book: Book, customer_id: str) -> Forgotten:
+    """Take out the personal data of a customer for good. This cannot be undone.
+
+    Done again on a customer deleted already, it only writes the file anew.
+    """
+    who = customer(book, customer_id)
+    places = 0 if who.forgotten_at else _take_out(book, who)
+    rewritten = wipe_free_pages(book)
+    left = len(list_backups(book.path)) + len(books_set_aside(book.path))
+    return Forgotten(customer(book, customer_id), places, left, rewritten)
+
+
+def _take_out(book: Book, who: Customer) -> int:
+    """Everything in one transaction; how many texts were changed."""
+    with book.write() as con:
+        changes = [(e.what, e.old, e.new) for e in events_of(book, "customer", who.id)]
+        names = (who, *named_in(who.id, changes))
+        con.execute(
+            "UPDATE customer SET name = ?, phone = '', email = '', address = '', notes = '', "
+            "forgotten_at = ? WHERE id = ?",
+            (NO_NAME, book.now(), who.id),
+        )
+        con.execute(
+            "UPDATE event SET old = iif(old = '', '', ?1), new = iif(new = '', '', ?1) "
+            "WHERE subject = 'customer' AND subject_id = ?2",
+            (REMOVED, who.id),
+        )
+        places = 0
+        for name in names:
+            places += strike_everywhere(book, name)
+            drop_drafts(book, name)
+        search_index.catch_up(book)
+        note_change(book, "customer", who.id, "forgotten", "", "personal data removed on request")
+    return places
+
+
+def wipe_free_pages(book: Book) -> bool:
+    """Write search index and file anew, so that nothing of what was deleted stays in free pages.
+
+    False when another program was in the way or the disk has no room for a second copy; the data
+    is deleted all the same and this can be done again at any time.
+    """
+    try:
+        search_index.scrub(book)
+        book.write_anew()
+        return book.fold_log()
+    except BookError:
+        return False
+
+
+def forget_again(book_path: Path, kept_aside: Path | None) -> int:
+    """After a restore: who was forgotten in the book set aside is forgotten again.
+
+    The number of customers whose data had come back. A book set aside that cannot be read any
+    more tells nothing.
+    """
+    if kept_aside is None:
+        return 0
+    known = _forgotten_in(kept_aside)
+    if not known:
+        return 0
+    with open_book(book_path, create=False) as book:
+        back = [
+            one.id for one in rows.select(book, Customer, "forgotten_at IS NULL") if one.id in known
+        ]
+        for customer_id in back:
+            _take_out(book, customer(book, customer_id))
+        if back:
+            wipe_free_pages(book)
+    return len(back)
+
+
+def _forgotten_in(place: Path) -> set[str]:
+    import sqlite3
+
+    address = f"file:{quote(str(place.absolute()))}?mode=ro"
+    try:
+        with closing(sqlite3.connect(address, uri=True)) as con:
+            found = con.execute("SELECT id FROM customer WHERE forgotten_at IS NOT NULL")
+            return {str(row[0]) for row in found}
+    except READ_ERRORS:
+        return set()

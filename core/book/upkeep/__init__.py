@@ -1,0 +1,1 @@
+"""Backup, check, salvage, recovery and merge of the job book."""

@@ -1,0 +1,378 @@
+"""Backups by SQLite's online backup, and restoring one. Nothing is ever overwritten.
+
+They lie beside the book in a folder of their own: `shop.db` -> `shop-backups/`. A copy is written
+under another name, checked, fsynced and only then given its name, so that what carries the name of
+a backup is a good one. Files can be read by their owner only.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from urllib.parse import quote
+
+from core.book.errors import (
+    READ_ERRORS,
+    BookError,
+    DamagedBook,
+    LockedBook,
+    Refused,
+    plain_words,
+)
+from core.book.ids import utc_now
+from core.book.opening import OWNER_ONLY
+from core.book.upkeep import header
+
+KEPT = 14
+_PAGES_A_STEP = 500
+_DAILY = "daily"
+_BEFORE_UPDATE = "before-update"
+_BY_HAND = "by-hand"
+_BEFORE_MERGE = "before-merge"
+_SET_ASIDE = "set-aside"
+_KINDS = (_DAILY, _BEFORE_UPDATE, _BY_HAND, _BEFORE_MERGE)
+
+
+@dataclass(frozen=True)
+class BackupFile:
+    """One backup beside a book."""
+
+    path: Path
+    kind: str
+    """'daily', 'before-update', 'by-hand' or 'before-merge'; only daily ones are thrown away."""
+    at: datetime
+    """When it was made, local time."""
+    size_bytes: int
+
+
+@dataclass(frozen=True)
+class BackupContents:
+    """What a backup holds, to choose one by."""
+
+    jobs: int
+    readings: int
+    newest_at: str
+    """When the last entry in it was made, as stored; empty = nothing was ever entered."""
+
+
+def backup_folder(book_path: str | Path) -> Path:
+    """The folder in which the backups of this book lie."""
+    place = Path(book_path)
+    return place.with_name(f"{place.stem}-backups")
+
+
+def make_backup(
+    book_path: str | Path,
+    target: str | Path,
+    *,
+    progress: Callable[[int, int], None] | None = None,
+) -> Path:
+    """Copy the book, in use or not, to a new file; checked and on the disk when it returns.
+
+    `progress(done, total)` is called with pages. An existing file is refused.
+    """
+    source, place = Path(book_path), Path(target)
+    with plain_words(str(place)):
+        if place.exists():
+            raise Refused(f"{place} exists already. Choose another name: no file is overwritten.")
+    with plain_words(str(source)):
+        header.check(source)
+    part = place.with_name(f"{place.name}.part")
+    with plain_words(str(place)):
+        part.unlink(missing_ok=True)
+        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+    try:
+        _copy_pages(source, part, progress)
+        _sync(part)
+        with plain_words(str(place)):
+            _give_name(part, place)
+    finally:
+        part.unlink(missing_ok=True)
+    _sync_folder(place.parent)
+    return place
+
+
+def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] | None) -> None:
+    def report(_status: int, remaining: int, total: int) -> None:
+        if progress is not None:
+            progress(total - remaining, total)
+
+    address = f"file:{quote(str(source.absolute()))}?mode=ro"
+    with plain_words(str(source)):
+        old = sqlite3.connect(address, uri=True, isolation_level=None)
+        new = sqlite3.connect(part, isolation_level=None)
+        try:
+            # One reading transaction over the whole copy: entries made meanwhile neither get in
+            # by halves nor make the copy start over.
+            old.execute("BEGIN")
+            old.execute("SELECT count(*) FROM sqlite_master").fetchone()
+            old.backup(new, pages=_PAGES_A_STEP, progress=report, sleep=0.002)
+            found = _tidy(new)
+        finally:
+            new.close()
+            old.close()
+    if found != "ok":
+        raise DamagedBook(
+            f"{source} is damaged ({found}); no backup was made of it and the older backups are "
+            "kept. Run `shaftlog check`, then restore the last good backup."
+        )
+
+
+def _tidy(new: sqlite3.Connection) -> str:
+    """One file without a write-ahead log beside it; 'ok' when it is sound."""
+    new.execute("PRAGMA journal_mode = DELETE")
+    return str(new.execute("PRAGMA quick_check(1)").fetchone()[0])
+
+
+def save_open_book(con: sqlite3.Connection, place: Path) -> None:
+    """Write what an open book holds to a new file, also when its own file is gone."""
+    with plain_words(str(place)):
+        os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+        try:
+            new = sqlite3.connect(place, isolation_level=None)
+            try:
+                con.backup(new)
+                found = _tidy(new)
+            finally:
+                new.close()
+            if found != "ok":
+                raise DamagedBook(f"What was open of {place} is damaged ({found}).")
+            _sync(place)
+        except BaseException:
+            place.unlink(missing_ok=True)
+            raise
+    _sync_folder(place.parent)
+
+
+def _give_name(part: Path, place: Path) -> None:
+    """Let a finished file have its name; never over another file."""
+    try:
+        os.link(part, place)
+    except FileExistsError:
+        raise
+    except OSError:
+        # Sticks and network drives often know no second name for a file.
+        if place.exists():
+            raise
+        os.rename(part, place)
+
+
+def _sync(path: Path) -> None:
+    number = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(number)
+    finally:
+        os.close(number)
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name == "posix":
+        _sync(folder)
+
+
+def daily(
+    book_path: str | Path, *, keep: int = KEPT, now: datetime | None = None
+) -> BackupFile | None:
+    """Make today's backup unless there is one; None = there was. Keeps the newest `keep`.
+
+    Opens its own connection, so it may run in a thread. A damaged book raises `DamagedBook` and
+    no older backup is thrown away.
+    """
+    moment = (now or utc_now()).astimezone()
+    made = [b for b in list_backups(book_path) if b.kind == _DAILY]
+    if any(b.at.date() == moment.date() for b in made):
+        return None
+    new = _make_named(book_path, _DAILY, moment)
+    for old in made[max(keep, 1) - 1 :]:
+        old.path.unlink(missing_ok=True)
+    return new
+
+
+def before_migration(book_path: str | Path) -> BackupFile:
+    """The backup made before an older book is changed; these are never thrown away."""
+    return _make_named(book_path, _BEFORE_UPDATE, utc_now().astimezone())
+
+
+def by_hand(book_path: str | Path) -> BackupFile:
+    """The backup that somebody asked for; kept until a person deletes the file."""
+    return _make_named(book_path, _BY_HAND, utc_now().astimezone())
+
+
+def before_merge(book_path: str | Path) -> BackupFile:
+    """The backup made before another book is taken in: the way back."""
+    return _make_named(book_path, _BEFORE_MERGE, utc_now().astimezone())
+
+
+def _make_named(book_path: str | Path, kind: str, moment: datetime) -> BackupFile:
+    folder = backup_folder(book_path)
+    with plain_words(str(folder)):
+        folder.mkdir(mode=0o700, exist_ok=True)
+    stem = f"{Path(book_path).stem}-{kind}-{moment:%Y%m%d-%H%M%S}"
+    place = folder / f"{stem}.db"
+    number = 1
+    while place.exists():
+        number += 1
+        place = folder / f"{stem}-{number}.db"
+    make_backup(book_path, place)
+    return BackupFile(place, kind, moment.replace(tzinfo=None), place.stat().st_size)
+
+
+def list_backups(book_path: str | Path) -> tuple[BackupFile, ...]:
+    """The backups beside a book, newest first."""
+    folder, stem = backup_folder(book_path), Path(book_path).stem
+    found = []
+    for place in folder.glob(f"{stem}-*.db") if folder.is_dir() else ():
+        for kind in _KINDS:
+            start = f"{stem}-{kind}-"
+            at = _moment_in(place.name[len(start) :]) if place.name.startswith(start) else None
+            if at is not None:
+                found.append(BackupFile(place, kind, at, place.stat().st_size))
+    return tuple(sorted(found, key=lambda b: (b.at, b.path.name), reverse=True))
+
+
+def books_set_aside(book_path: str | Path) -> tuple[BackupFile, ...]:
+    """Books that a restored backup has replaced, newest first; they too can be put in place."""
+    place = Path(book_path)
+    start = f"{place.stem}-{_SET_ASIDE}-"
+    found = []
+    for kept in place.parent.glob(f"{start}*{place.suffix}"):
+        at = _moment_in(kept.name[len(start) :])
+        if at is not None:
+            found.append(BackupFile(kept, _SET_ASIDE, at, kept.stat().st_size))
+    return tuple(sorted(found, key=lambda b: (b.at, b.path.name), reverse=True))
+
+
+def _moment_in(text: str) -> datetime | None:
+    try:
+        return datetime.strptime(text[:15], "%Y%m%d-%H%M%S")
+    except ValueError:
+        return None
+
+
+def last_good(book_path: str | Path) -> BackupFile | None:
+    """The newest backup that passes its check, or None."""
+    for found in list_backups(book_path):
+        try:
+            _check_backup(found.path)
+        except BookError:
+            continue
+        return found
+    return None
+
+
+def _check_backup(place: Path) -> None:
+    with plain_words(str(place)):
+        header.check(place)
+        address = f"file:{quote(str(place.absolute()))}?mode=ro"
+        con = sqlite3.connect(address, uri=True, isolation_level=None)
+        try:
+            result = con.execute("PRAGMA integrity_check(1)").fetchone()[0]
+            tables = con.execute("SELECT count(*) FROM sqlite_master WHERE name = 'job'").fetchone()
+        finally:
+            con.close()
+    if result != "ok" or not tables[0]:
+        raise DamagedBook(f"The backup {place} is damaged too ({result}). Take an older one.")
+
+
+def look_into(place: Path) -> BackupContents:
+    """Check a backup wholly and count what it holds; a bad one raises `BookError`."""
+    _check_backup(place)
+    with plain_words(str(place)):
+        address = f"file:{quote(str(place.absolute()))}?mode=ro"
+        con = sqlite3.connect(address, uri=True, isolation_level=None)
+        try:
+            counts = [
+                con.execute(f"SELECT count(*) FROM {table}").fetchone()[0]
+                for table in ("job", "reading")
+            ]
+            newest = con.execute(
+                "SELECT max(at) FROM (SELECT max(taken_at) AS at FROM reading UNION "
+                "SELECT max(at) FROM event)"
+            ).fetchone()[0]
+        finally:
+            con.close()
+    return BackupContents(counts[0], counts[1], newest or "")
+
+
+def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
+    """Put a backup in the place of the book; where the book that stood there is kept, or None.
+
+    The book and its write-ahead log are moved aside under a new name, never overwritten. All
+    other programs must have closed the book.
+    """
+    place, backup = Path(book_path), Path(backup_path)
+    _check_backup(backup)
+    part = place.with_name(f"{place.name}.restoring")
+    with plain_words(str(place)):
+        _refuse_if_open(place)
+        part.unlink(missing_ok=True)
+        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+        try:
+            if Path(f"{backup}-wal").exists():
+                _copy_pages(backup, part, None)  # a book set aside may have its log beside it
+            else:
+                shutil.copyfile(backup, part)
+            _sync(part)
+            kept = _move_aside(place)
+            try:
+                _give_name(part, place)
+            except OSError:
+                _move_back(kept, place)
+                raise
+        finally:
+            part.unlink(missing_ok=True)
+        _sync_folder(place.parent)
+    return kept
+
+
+def _move_aside(place: Path) -> Path | None:
+    """Give the book (with its log) another name; the new name."""
+    if not place.exists():
+        return None
+    stamp = utc_now().astimezone().strftime("%Y%m%d-%H%M%S")
+    kept = place.with_name(f"{place.stem}-{_SET_ASIDE}-{stamp}{place.suffix}")
+    number = 1
+    while kept.exists():
+        number += 1
+        kept = place.with_name(f"{place.stem}-{_SET_ASIDE}-{stamp}-{number}{place.suffix}")
+    os.rename(place, kept)
+    for tail in ("-wal", "-shm"):
+        beside = Path(f"{place}{tail}")
+        if beside.exists():
+            os.rename(beside, f"{kept}{tail}")
+    return kept
+
+
+def _move_back(kept: Path | None, place: Path) -> None:
+    """Undo `_move_aside` when nothing could be put in place."""
+    if kept is None or place.exists():
+        return
+    for tail in ("-wal", "-shm", ""):
+        beside = Path(f"{kept}{tail}")
+        if beside.exists():
+            os.rename(beside, f"{place}{tail}")
+
+
+def _refuse_if_open(place: Path) -> None:
+    """Raise `LockedBook` when another program has the book open; a damaged file cannot tell."""
+    if not place.exists() or place.stat().st_size == 0:
+        return
+    con = sqlite3.connect(place, isolation_level=None, timeout=0.2)
+    try:
+        # In WAL mode every open connection holds a shared lock on the file, so this fails then.
+        con.execute("PRAGMA locking_mode = EXCLUSIVE")
+        con.execute("BEGIN EXCLUSIVE")
+        con.execute("ROLLBACK")
+    except READ_ERRORS as error:
+        name = getattr(error, "sqlite_errorname", "")
+        if name.startswith(("SQLITE_BUSY", "SQLITE_LOCKED")):
+            raise LockedBook(
+                f"{place} is open in another program. Close Shaftlog on every bench, then restore."
+            ) from error
+    finally:
+        con.close()

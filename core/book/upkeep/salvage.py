@@ -1,0 +1,104 @@
+"""Saving what can still be read from a damaged book into a new one; the old file stays as it is."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from core.book.errors import READ_ERRORS, DamagedBook, Refused, plain_words
+from core.book.opening import Book, open_book
+from core.book.search import index as search_index
+from core.book.upkeep.tables import ENTERED
+
+
+@dataclass(frozen=True)
+class SalvageReport:
+    """What was saved."""
+
+    path: Path
+    saved: tuple[tuple[str, int], ...]
+    """Table and number of rows saved."""
+    left_out: tuple[tuple[str, int], ...]
+    """Table and number of rows that were read but hang on something that is lost."""
+    broken: tuple[str, ...]
+    """Tables that could not be read wholly."""
+
+
+def salvage(damaged: str | Path, target: str | Path) -> SalvageReport:
+    """Make a new book at `target` from all rows of `damaged` that can be read.
+
+    Raises `Refused` when `target` exists and `DamagedBook` when nothing can be read at all.
+    """
+    source, place = Path(damaged), Path(target)
+    if place.exists():
+        raise Refused(f"{place} exists already. Choose another name: no file is overwritten.")
+    with plain_words(str(source)):
+        old = sqlite3.connect(
+            f"file:{quote(str(source.absolute()))}?mode=ro", uri=True, isolation_level=None
+        )
+        old.text_factory = lambda raw: raw.decode("utf-8", "replace")
+    saved: dict[str, int] = {}
+    left_out: dict[str, int] = {}
+    broken: list[str] = []
+    with open_book(place) as book, book.write():
+        for table in ENTERED:
+            rows, whole = _readable(old, book, table)
+            saved[table] = sum(_add(book, table, row) for row in rows)
+            left_out[table] = len(rows) - saved[table]
+            broken += [] if whole else [table]
+        search_index.rebuild(book)
+    old.close()
+    if not any(saved.values()):
+        _throw_away(place)
+        raise DamagedBook(f"Nothing can be read from {source} any more. Restore a backup instead.")
+    return SalvageReport(place, tuple(saved.items()), tuple(left_out.items()), tuple(broken))
+
+
+def _throw_away(place: Path) -> None:
+    for tail in ("", "-wal", "-shm"):
+        Path(f"{place}{tail}").unlink(missing_ok=True)
+
+
+def _columns(book: Book, table: str) -> list[str]:
+    return [row[1] for row in book.con.execute(f"PRAGMA table_info({table})")]
+
+
+def _readable(
+    old: sqlite3.Connection, book: Book, table: str
+) -> tuple[list[tuple[Any, ...]], bool]:
+    """The rows that can be read, from the start and, past the damage, from the end."""
+    names = _columns(book, table)
+    found: dict[tuple[Any, ...], tuple[Any, ...]] = {}
+    whole = True
+    for direction in ("ASC", "DESC"):
+        sql = f"SELECT {', '.join(names)} FROM {table} NOT INDEXED ORDER BY rowid {direction}"
+        try:
+            for row in old.execute(sql):
+                found.setdefault(row[:2] if table == "quote_line" else row[:1], row)
+            break
+        except READ_ERRORS:
+            whole = False
+    rows = list(found.values())
+    if "replaced_by" in names:
+        rows = _standing_again(rows, names.index("replaced_by"))
+    return rows, whole
+
+
+def _standing_again(rows: Sequence[tuple[Any, ...]], at: int) -> list[tuple[Any, ...]]:
+    """A row whose replacement is lost stands again: its value is the best there is."""
+    ids = {row[0] for row in rows}
+    return [row if row[at] in ids else (*row[:at], None, *row[at + 1 :]) for row in rows]
+
+
+def _add(book: Book, table: str, row: Sequence[Any]) -> int:
+    """Store one row; 0 when its parent is lost or it is no longer what a row can be."""
+    marks = ", ".join("?" * len(row))
+    try:
+        book.con.execute(f"INSERT INTO {table} VALUES ({marks})", row)
+    except READ_ERRORS:
+        return 0
+    return 1

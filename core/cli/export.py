@@ -1,0 +1,96 @@
+"""`shaftlog export TAG --csv|--json`: a job's data for a spreadsheet or another program."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import sys
+from collections.abc import Iterable
+from typing import TextIO
+
+from core.base.errors import ShaftlogError
+from core.base.printable import sheet_cell
+from core.base.records import Job
+from core.book.opening import Book
+from core.cli.frame import DONE, book_path
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """TAG or --all, and the form."""
+    which = parser.add_mutually_exclusive_group(required=True)
+    which.add_argument("tag", metavar="TAG", nargs="?", help="the job's tag")
+    which.add_argument("--all", action="store_true", help="every job in the book")
+    form = parser.add_mutually_exclusive_group(required=True)
+    form.add_argument("--csv", action="store_true", help="the readings, one a line")
+    form.add_argument("--json", action="store_true", help="everything on record")
+    parser.add_argument("--sweep", type=int, metavar="N", help="with --csv: only the N-th sweep")
+    parser.add_argument(
+        "--with-phone",
+        action="store_true",
+        help="with --json: the customer's phone, mail, address and notes too",
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the export to standard output."""
+    from core.book import jobs
+    from core.book.opening import open_book
+
+    with open_book(book_path(args), create=False, read_only=True) as book:
+        chosen = all_jobs(book) if args.all else (jobs.job_by_tag(book, args.tag),)
+        if args.csv:
+            write_csv(book, chosen, sys.stdout, sweep_no=args.sweep)
+        else:
+            write_json(book, chosen, sys.stdout, whole=args.all, contact=args.with_phone)
+    return DONE
+
+
+def all_jobs(book: Book) -> tuple[Job, ...]:
+    """Every job, customer by customer, shaft by shaft."""
+    from core.book import customers, jobs, shafts
+
+    return tuple(
+        job
+        for customer in customers.customers(book)
+        for vessel in customers.vessels_of(book, customer.id)
+        for shaft in shafts.shafts_of(book, vessel.id)
+        for job in jobs.jobs_of_shaft(book, shaft.id)
+    )
+
+
+def write_csv(
+    book: Book, chosen: Iterable[Job], out: TextIO, *, sweep_no: int | None = None
+) -> None:
+    """The readings of the jobs, one a line."""
+    from core.book import sweeps
+    from core.reports.job_export import CSV_COLUMNS, csv_rows
+
+    chosen = tuple(chosen)
+    if sweep_no is not None:
+        for job in chosen:
+            count = len(sweeps.sweeps_of(book, job.id))
+            if not 1 <= sweep_no <= count:
+                raise ShaftlogError(f"job {job.tag} has {count} sweeps; there is no {sweep_no}")
+    rows = csv.writer(out, lineterminator="\n")
+    rows.writerow(CSV_COLUMNS)
+    for job in chosen:
+        for row in csv_rows(book, job, sweep_no):
+            rows.writerow([sheet_cell(cell) for cell in row])
+
+
+def write_json(
+    book: Book, chosen: Iterable[Job], out: TextIO, *, whole: bool, contact: bool
+) -> None:
+    """Everything on record: one job, or (`whole`) a list of them."""
+    from core.book import settings
+    from core.reports.job_export import job_record, json_text
+
+    contact = contact or settings.load(book).phone_in_exports
+    if not whole:
+        out.write(json_text(job_record(book, next(iter(chosen)), contact=contact)) + "\n")
+        return
+    out.write("[")
+    for index, job in enumerate(chosen):
+        out.write(",\n" if index else "\n")
+        out.write(json_text(job_record(book, job, contact=contact)))
+    out.write("\n]\n")

@@ -1,0 +1,76 @@
+"""`shaftlog figures`: what all jobs together say, as text, JSON or CSV."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from dataclasses import asdict
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from core.base.printable import plain_ascii
+from core.cli.frame import DONE, book_path
+
+if TYPE_CHECKING:
+    from core.jobs.statistics.gather import ShopFigures
+
+WIDTH = 79
+STAND_INS = str.maketrans({"█": "#", "▒": "%", "░": ":", "·": "."})
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The form."""
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="as JSON")
+    form.add_argument("--csv", metavar="FILE", help="as CSV into a new file; - = to the screen")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Work the figures out and print or write them."""
+    from core.book.opening import open_book
+    from core.jobs.statistics.gather import all_figures
+
+    with open_book(book_path(args), create=False, read_only=True) as book:
+        told = all_figures(book)
+    if args.json:
+        print(json.dumps(record(told), indent=1))
+    elif args.csv:
+        _write_csv(told, args.csv)
+    else:
+        print("\n".join(text_lines(told)))
+    return DONE
+
+
+def record(told: ShopFigures) -> dict[str, Any]:
+    """Every figure under its own name; an interface: keys are added, never renamed."""
+    return asdict(told)
+
+
+def text_lines(told: ShopFigures) -> list[str]:
+    """All pages one under the other, in ASCII so that any printer takes them."""
+    from core.jobs.statistics.waiting import waiting_groups
+    from core.reports import shop_pages as pages
+
+    assert told.bench is not None
+    chapters = (
+        pages.waiting_page(told.waiting, waiting_groups(told.waiting), WIDTH),
+        pages.response_page(told.bench, WIDTH),
+        pages.hours_page(told.bench, WIDTH, most=len(told.bench.forecasts)),
+        pages.outcome_page(told.outcomes, WIDTH, most=len(told.outcomes)),
+    )
+    lines = [line for chapter in chapters for line in (*chapter, "")]
+    return [plain_ascii(line.translate(STAND_INS)).rstrip() for line in lines[:-1]]
+
+
+def _write_csv(told: ShopFigures, name: str) -> None:
+    from core.reports.shop_csv import write_csv
+
+    if name == "-":
+        write_csv(told, sys.stdout)
+        return
+    handle = os.open(Path(name).expanduser(), os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
+    with os.fdopen(handle, "w", encoding="utf-8") as file:
+        write_csv(told, file)
+    print(f"written: {name}")

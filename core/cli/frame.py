@@ -1,0 +1,119 @@
+"""What every subcommand shares: refusals in one plain line, exit codes, never a traceback."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+import traceback
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from core.base.errors import ShaftlogError
+from core.base.paths import default_book_path
+from core.base.printable import one_line
+from core.cli import COMMANDS, module_of
+
+DONE, NOTHING, REFUSED = 0, 1, 2
+
+
+class OneLineParser(argparse.ArgumentParser):
+    """Says what is wrong with the arguments in one line, without the usage block."""
+
+    def error(self, message: str) -> NoReturn:
+        sys.stderr.write(one_line(f"{self.prog}: {message} (see {self.prog} --help)") + "\n")
+        raise SystemExit(REFUSED)
+
+
+def run_command(
+    command: str, arguments: Sequence[str], given: Mapping[str, str | bool] | None = None
+) -> int:
+    """Carry out one subcommand and return its exit code; nothing escapes as a traceback.
+
+    `given` : options that stood before the command, by name; each must be one of its own.
+    """
+    module = importlib.import_module(module_of(command))
+    parser = OneLineParser(
+        prog=f"shaftlog {command}", description=COMMANDS[command], allow_abbrev=False
+    )
+    parser.add_argument("--book", metavar="FILE", help="the job book to work on")
+    module.add_arguments(parser)
+    for name in given or {}:
+        if not any(name == action.dest for action in parser._actions):
+            return refuse(command, f"this command takes no --{name}. Leave it out.")
+    parser.set_defaults(**(given or {}))
+    args = parser.parse_args(list(arguments))
+    _let_any_text_out()
+    try:
+        code: int = module.run(args)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        return _reader_went_away()
+    except ShaftlogError as error:
+        return refuse(command, str(error))
+    except OSError as error:
+        return refuse(command, file_trouble(error))
+    except KeyboardInterrupt:
+        return 130
+    except Exception as error:
+        return refuse(command, fault_words(error))
+    return code
+
+
+def refuse(command: str | None, message: str) -> int:
+    """One plain line on stderr, exit code 2."""
+    name = f"shaftlog {command}" if command else "shaftlog"
+    sys.stderr.write(one_line(f"{name}: {message}") + "\n")
+    return REFUSED
+
+
+def file_trouble(error: OSError) -> str:
+    """What went wrong with a file, in words: which file and why."""
+    named = error.filename if error.filename is not None else "file"
+    name = os.fsdecode(named) if isinstance(named, str | bytes) else str(named)
+    reasons = {
+        FileNotFoundError: "there is no such file",
+        IsADirectoryError: "that is a folder, not a file",
+        NotADirectoryError: "part of that path is not a folder",
+        PermissionError: "not allowed to open it; see who owns it",
+        FileExistsError: "there is such a file already; name a new one",
+    }
+    reason = reasons.get(type(error), (error.strerror or "cannot be used").lower())
+    return f"{name}: {reason}"
+
+
+def fault_words(error: Exception) -> str:
+    """A fault of the program's own in one line: what and where, for the report of it."""
+    frames = traceback.extract_tb(error.__traceback__)
+    where = f" at {Path(frames[-1].filename).name}:{frames[-1].lineno}" if frames else ""
+    return (
+        f"a fault in the program ({type(error).__name__}: {error}{where}); nothing was changed,"
+        " please report it with what you typed"
+    )
+
+
+def book_path(args: argparse.Namespace) -> Path:
+    """The job book a subcommand works on; it must be there already."""
+    path = Path(args.book) if args.book else default_book_path()
+    if not path.exists():
+        raise ShaftlogError(
+            f"{path}: there is no job book there; name one with --book FILE, or open shaftlog once"
+        )
+    return path
+
+
+def _let_any_text_out() -> None:
+    """A pipe or a terminal in plain ASCII gets '?' for what it cannot show, not a crash."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+
+
+def _reader_went_away() -> int:
+    """The program reading our output has ended (head, less): stop quietly, as others do."""
+    quiet = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(quiet, sys.stdout.fileno())
+    return 128 + 13

@@ -1,0 +1,31 @@
+"""`shaftlog merge OTHER.db`: take in the jobs of another book, such as a laptop's from the yard."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from core.base.printable import lines_of
+from core.cli.frame import DONE, NOTHING, book_path
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """OTHER and whether only to look."""
+    parser.add_argument("other", metavar="OTHER.db", help="the other book; never changed")
+    parser.add_argument("--dry-run", action="store_true", help="say what would happen, do nothing")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Merge by ids and print the report; exit code 1 when there are conflicts to look at."""
+    from core.book.opening import open_book
+    from core.book.upkeep import backup
+    from core.book.upkeep.merge import merge_book
+
+    with open_book(book_path(args), create=False) as book:
+        if not args.dry_run:
+            backup.before_merge(book.path)
+        report = merge_book(book, Path(args.other), dry_run=args.dry_run)
+    print(lines_of(report.words))
+    if args.dry_run:
+        print("dry run: nothing was changed")
+    return NOTHING if report.conflicts else DONE

@@ -1,1 +1,0 @@
-"""From the job book to the computations of one job: what a screen or the ticket asks for."""

@@ -1,1 +1,0 @@
-"""Shop figures: what many jobs say together. Pure; each module says how it measures."""

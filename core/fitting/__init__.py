@@ -1,0 +1,1 @@
+"""Coupling, key and shaft ends: what measured figures say."""

@@ -1,0 +1,1 @@
+"""Coupling bore, face and pilot."""

@@ -1,0 +1,1 @@
+"""Figures typed at the bench, and reports on them."""

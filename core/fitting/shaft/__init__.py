@@ -1,0 +1,1 @@
+"""Shaft ends, parts to offer, sizes, wear."""

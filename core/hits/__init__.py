@@ -1,1 +1,0 @@
-"""Beside the plan of hits: their choice, the line after them, response, heat, forecast."""

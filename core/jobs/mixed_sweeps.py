@@ -1,0 +1,52 @@
+"""Sweeps begun before a hit and read on after it: their readings belong to two shapes.
+
+A reading counts from the moment its mark was first entered: a value mended later was still read
+then. Readings taken back do not count.
+"""
+
+from __future__ import annotations
+
+from core.base.records import Hit, Sweep
+from core.book import hits, sweep_rows
+from core.book.ids import local_text
+from core.book.opening import Book
+
+_LAST_READ = (
+    "SELECT sweep_id, max(first) FROM (SELECT sweep_id, min(taken_at) AS first FROM reading "
+    "WHERE sweep_id IN (SELECT id FROM sweep WHERE job_id = ?) "
+    "AND (replaced_by IS NULL OR replaced_by <> id) "
+    "GROUP BY sweep_id, station_in, clock_deg) GROUP BY sweep_id"
+)
+
+
+def two_shapes(book: Book, job_id: str) -> dict[str, Hit]:
+    """Id of each such sweep of a job, with the first hit that fell into it."""
+    made = hits.hits_of(book, job_id)
+    if not made:
+        return {}
+    last_read = dict(book.rows(_LAST_READ, (job_id,)))
+    found: dict[str, Hit] = {}
+    for sweep in sweep_rows.sweeps_of(book, job_id):
+        between = [h for h in made if sweep.started_at < h.at < last_read.get(sweep.id, "")]
+        if between:
+            found[sweep.id] = between[0]
+    return found
+
+
+def of_one_shape(book: Book, job_id: str, *purposes: str) -> list[Sweep]:
+    """The finished sweeps of a job that show one shape, oldest first, of these purposes."""
+    mixed = two_shapes(book, job_id)
+    return [
+        sweep
+        for sweep in sweep_rows.sweeps_of(book, job_id)
+        if sweep.finished_at and sweep.purpose in purposes and sweep.id not in mixed
+    ]
+
+
+def say(sweep: Sweep, hit: Hit) -> str:
+    """One sentence on such a sweep."""
+    when = local_text(sweep.started_at, "%d %b %H:%M")
+    return (
+        f"the sweep '{sweep.purpose}' of {when} was begun before the hit at {hit.station_in:g} in "
+        "and read on after it: it shows two shapes in one. Sweep again."
+    )

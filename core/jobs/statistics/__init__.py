@@ -1,0 +1,1 @@
+"""What many jobs of the shop say together."""

@@ -1,0 +1,297 @@
+"""The rounds of straightening of one job: read from the book, told, and the next one planned.
+
+Reading (`read_rounds`) touches the book and is quick; telling and planning are pure and may run on
+another thread. Lengths inches, angles radians.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import radians
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.base.errors import ShaftlogError
+from core.base.records import Hit as BookHit
+from core.base.records import Shaft, Sweep
+from core.book import hits, jobs, settings, shafts, sweeps
+from core.book.opening import Book
+from core.book.settings import ShopSettings
+from core.jobs.limits import areas_for_core
+from core.jobs.mixed_sweeps import of_one_shape, say, two_shapes
+from core.runout.area_verdicts import between_areas, judged_ends_in, limits_to_hit
+from core.runout.line import ShaftLine
+from core.runout.readings import SweepReadings
+from core.runout.sweep_fit import fit_sweep
+from core.runout.verdict import Area
+from core.straightening.after_hits import best_check_stations
+from core.straightening.history import MadeHit, Round, StationsRead, Story, expected_dial, follow
+from core.straightening.plan import CHECK_NOISE_IN, CHECK_STATIONS, Hit, plan_round
+from core.straightening.press import (
+    Stroke,
+    check_blocks_on_shaft,
+    room_for_blocks_in,
+    stroke_for_set,
+    warnings,
+)
+from core.straightening.response import HitRecord, Response, response_for
+from core.tables.materials import E, material
+
+FULL = ("as received", "working", "hold check", "final")
+EARLIER_JOBS = 12
+"""Newest jobs of the same material that teach the shop's response; older ones say little more."""
+
+
+@dataclass(frozen=True)
+class RawRound:
+    """One round as the book has it."""
+
+    number: int
+    hits: tuple[BookHit, ...]
+    check: SweepReadings | None
+    sweep: SweepReadings | None
+
+
+@dataclass(frozen=True)
+class RawJob:
+    """Everything of one job that straightening needs, as read."""
+
+    shaft: Shaft
+    shop: ShopSettings
+    areas: tuple[Area, ...]
+    start: SweepReadings | None
+    """The last full sweep before the first hit; None = nothing swept to the end yet."""
+    rounds: tuple[RawRound, ...]
+    mixed: str = ""
+    """Of a newest full sweep that is not used because a hit fell into it, in words."""
+
+
+def read_rounds(book: Book, job_id: str) -> RawJob:
+    """Read one job."""
+    job = jobs.job(book, job_id)
+    shaft = shafts.shaft(book, job.shaft_id)
+    shop = settings.load(book)
+    made = hits.hits_of(book, job_id)
+    full = of_one_shape(book, job_id, *FULL)
+    before = [s for s in full if not made or s.started_at <= made[0].at]
+    numbers = sorted({hit.round_no for hit in made})
+    rounds = []
+    for at, number in enumerate(numbers):
+        own = tuple(hit for hit in made if hit.round_no == number)
+        later = [hit.at for hit in made if hit.round_no in numbers[at + 1 :]]
+        until = min(later, default="9999")
+        swept = [s for s in full if own[-1].at < s.started_at <= until]
+        rounds.append(
+            RawRound(number, own, _check(book, check_after(book, own)), _newest(book, swept))
+        )
+    return RawJob(
+        shaft,
+        shop,
+        areas_for_core(book, shaft.id, shop),
+        _newest(book, before),
+        tuple(rounds),
+        mixed_words(book, job_id),
+    )
+
+
+def mixed_words(book: Book, job_id: str) -> str:
+    """The newest full sweep, in words, when a hit fell into it; '' when a good one came after."""
+    mixed = two_shapes(book, job_id)
+    full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL]
+    newest = next((s for s in reversed(full) if s.id in mixed or s.finished_at), None)
+    if newest is None or newest.id not in mixed:
+        return ""
+    return f"NOT USED: {say(newest, mixed[newest.id])}"
+
+
+def check_after(book: Book, made: Sequence[BookHit]) -> str | None:
+    """Id of the newest quick check of a round that was begun after its last hit; None = none.
+
+    A check that stood before a hit was noted says nothing of that hit.
+    """
+    last = made[-1]
+    of_round = [
+        sweeps.sweep(book, check.sweep_id)
+        for check in sweeps.quick_checks_of(book, last.job_id)
+        if check.round_no == last.round_no
+    ]
+    after = [sweep for sweep in of_round if sweep.started_at >= last.at]
+    return max(after, key=lambda sweep: sweep.started_at).id if after else None
+
+
+def _newest(book: Book, found: Sequence[Sweep]) -> SweepReadings | None:
+    return sweeps.readings_for_core(book, found[-1].id) if found else None
+
+
+def _check(book: Book, sweep_id: str | None) -> SweepReadings | None:
+    """A quick check counts once every station of it has been read."""
+    if sweep_id is None:
+        return None
+    complete = sweeps.resume_point(book, sweep_id).complete
+    if not complete and sweeps.sweep(book, sweep_id).finished_at is None:
+        return None
+    return sweeps.readings_for_core(book, sweep_id)
+
+
+def read_earlier(book: Book, job_id: str) -> tuple[RawJob, ...]:
+    """Other jobs with hits on shafts of the same material, newest first: the shop's record."""
+    uns = shafts.shaft(book, jobs.job(book, job_id).shaft_id).material
+    found = hits.jobs_hit_of_material(book, uns, EARLIER_JOBS + 1)
+    return tuple(read_rounds(book, other) for other in found if other != job_id)[:EARLIER_JOBS]
+
+
+def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> Story | None:
+    """Follow the job; None = no full sweep has been finished before the hits."""
+    if raw.start is None:
+        return None
+    return follow(
+        fit_sweep(raw.start, strict=False).line, [_round(r) for r in raw.rounds], responses
+    )
+
+
+def _round(raw: RawRound) -> Round:
+    made = tuple(
+        MadeHit(hit.station_in, radians(hit.clock_deg), hit.angle_rad, hit.method)
+        for hit in raw.hits
+    )
+    check = None
+    if raw.check is not None:
+        fit = fit_sweep(raw.check, strict=False)
+        check = StationsRead(
+            np.asarray(fit.line.station_in), np.asarray(fit.line.ecc_in), fit.line.sigma_in
+        )
+    sweep = None if raw.sweep is None else fit_sweep(raw.sweep, strict=False).line
+    return Round(made, check, sweep)
+
+
+def shop_record(earlier: Sequence[RawJob]) -> tuple[HitRecord, ...]:
+    """What the shop's own hits of earlier jobs took out of what was asked."""
+    found: list[HitRecord] = []
+    for raw in earlier:
+        try:
+            story = tell(raw)
+        except ShaftlogError:
+            continue
+        if story is not None:
+            found += story.records(raw.shaft.material)
+    return tuple(found)
+
+
+@dataclass(frozen=True, eq=False)
+class PlannedHit:
+    """One hit of the next round as the bench reads it."""
+
+    hit: Hit
+    dial: tuple[tuple[float, float, float], ...]
+    """Nearest stations: (station in, TIR before, TIR after), inches."""
+    stroke: Stroke | None
+    """At the press; None = not to be worked out, see `trouble`."""
+    warnings: tuple[str, ...]
+    trouble: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Bench:
+    """All that can be said about straightening a job now."""
+
+    raw: RawJob
+    story: Story | None
+    responses: Mapping[str, Response]
+    """Shop's record of this material by method, with this job's hits added."""
+    record: tuple[HitRecord, ...]
+    plan: tuple[PlannedHit, ...]
+    worst_now_in: float
+    """Worst TIR at a station of the line as it is now."""
+    trouble: str = ""
+    """Why nothing can be planned, in words."""
+
+
+def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> Bench:
+    """The story so far and the next round."""
+    record = shop_record(earlier)
+    uns = raw.shaft.material
+    shop = {method: response_for(record, uns, method) for method in ("press", "heat")}
+    if raw.start is None:
+        words = "No full sweep is finished yet: sweep the shaft first, then the hits can be chosen."
+        return Bench(raw, None, shop, record, (), 0.0, words)
+    story = tell(raw, shop)
+    assert story is not None
+    responses = {**shop, **story.responses}
+    if story.line is None:
+        words = "The check does not agree with the hits: sweep the whole shaft again."
+        return Bench(raw, story, responses, record, (), 0.0, words)
+    line = story.line
+    worst = float(2 * np.hypot(line.ecc_in[:, 0], line.ecc_in[:, 1]).max())
+    limits = limits_at(raw, line)
+    planned = plan_round(line, limit_in=limits, response=shop["press"], hits_so_far=_pressed(story))
+    dial = expected_dial(line, planned) if planned else ()
+    plan = tuple(planned_hit(raw, hit, near) for hit, near in zip(planned, dial, strict=True))
+    return Bench(raw, story, responses, record, plan, worst)
+
+
+def check_stations_in(story: Story) -> tuple[float, ...]:
+    """Stations worth a quick check after the hits made since anything was read, inches."""
+    chapter = story.chapters[-1]
+    fewest, most = CHECK_STATIONS
+    count = min(most, max(fewest, 2 * len(chapter.hits) - 1))
+    index = best_check_stations(chapter.before, chapter.hits, count, CHECK_NOISE_IN)
+    return tuple(float(chapter.before.station_in[i]) for i in index)
+
+
+def expected_tir_in(bench: Bench, number: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """TIR at the stations before and after hit `number` (from 1) of the plan, inches, with the hits
+    before it made."""
+    if bench.story is None or bench.story.line is None or not 1 <= number <= len(bench.plan):
+        raise ShaftlogError("That hit is not planned: there is no line to expect.")
+    lines = [bench.story.line.ecc_in, *(planned.hit.ecc_after_in for planned in bench.plan)]
+    before, after = (
+        tuple(float(v) for v in 2 * np.hypot(ecc[:, 0], ecc[:, 1]))
+        for ecc in lines[number - 1 : number + 1]
+        if ecc is not None
+    )
+    return before, after
+
+
+def _pressed(story: Story) -> tuple[Hit, ...]:
+    """Hits at the press: only they teach what the press takes out."""
+    return tuple(
+        hit
+        for chapter in story.chapters
+        for made, hit in zip(chapter.made, chapter.hits, strict=True)
+        if made.method == "press"
+    )
+
+
+def limits_at(raw: RawJob, line: ShaftLine) -> NDArray[np.float64]:
+    """TIR limit to which each station is straightened, inches (n,): that of the verdicts."""
+    ends_in = judged_ends_in(raw.shaft.length_in, line.station_in.tolist())
+    judged = (*raw.areas, *between_areas(raw.areas, *ends_in))
+    return limits_to_hit(line, judged, raw.shop.limit_between_in, raw.shop.rule)
+
+
+def planned_hit(
+    raw: RawJob, hit: Hit, near: tuple[tuple[float, float, float], ...] = ()
+) -> PlannedHit:
+    """A hit with the press stroke that makes it, or why there is none."""
+    try:
+        stroke = stroke_of(raw.shaft, raw.shop.block_span_in, hit.station_in, hit.ask_for_rad)
+    except ShaftlogError as error:
+        return PlannedHit(hit, near, None, (), str(error))
+    room_in = room_for_blocks_in(hit.station_in, raw.shaft.length_in)
+    said = warnings(stroke, capacity_lbf=raw.shop.press_capacity_lbf, room_in=room_in)
+    return PlannedHit(hit, near, stroke, said)
+
+
+def stroke_of(shaft: Shaft, span_in: float, station_in: float, set_rad: float) -> Stroke:
+    """The press stroke for an angle at a station of a shaft, by the table of materials."""
+    found = material(shaft.material)
+    modulus, strength = found.figure(E, shaft.condition), found.yield_figure(shaft.condition)
+    if modulus is None or strength is None:
+        raise ShaftlogError(
+            f"Modulus or yield of {shaft.material} is not in the table: type them on the press "
+            "screen."
+        )
+    check_blocks_on_shaft(station_in, span_in, shaft.length_in)
+    return stroke_for_set(shaft.diameter_in, span_in, modulus.value, strength.value, set_rad)

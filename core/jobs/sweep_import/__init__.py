@@ -1,0 +1,1 @@
+"""A sweep from a CSV file into a job."""

@@ -1,1 +1,0 @@
-"""Parts of the key work: standard sizes, measured parts, fit, strength, peening."""

@@ -1,0 +1,1 @@
+"""Penetrant check: where to look and how long each stage takes."""

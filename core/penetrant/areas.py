@@ -1,0 +1,141 @@
+"""Where a propeller shaft cracks and is looked at with penetrant.
+
+Keyways (above all their ends), the taper, the threads, the coupling end, and every straightened
+spot. Source: common practice of the trade; the margin of clean metal is that of the standard.
+Stations in inches from the coupling end unless the shaft is zeroed at the propeller end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from core.base.errors import BadShaft
+
+MARGIN_IN = 1.0
+"""Clean margin beside the area: NAVSEA T9074-AS-GIB-010/271 Rev 1 par. 5.6.2."""
+PROPELLER_END_DIAMETERS = 6.0
+"""Taper and thread together when no taper was entered. Common practice, no source."""
+COUPLING_DIAMETERS = 3.0
+"""Seat of the coupling when none was entered. Common practice, no source."""
+
+
+class Riding(Protocol):
+    """What this module needs of a riding area."""
+
+    @property
+    def kind(self) -> str:
+        """'taper', 'bearing', 'shaft log', 'coupling' or another word."""
+
+    @property
+    def from_in(self) -> float:
+        """One end, inches."""
+
+    @property
+    def to_in(self) -> float:
+        """The other end, inches."""
+
+
+@dataclass(frozen=True)
+class CheckArea:
+    """One area to check."""
+
+    name: str
+    from_in: float
+    to_in: float
+    why: str
+    assumed: bool = False
+    """True when its stations follow from the diameter because nothing was entered."""
+    straightened: bool = False
+    """True for a spot that was hit: a hit after its check asks for another check."""
+
+
+def areas_to_check(
+    length_in: float,
+    diameter_in: float,
+    riding: Sequence[Riding] = (),
+    hits_in: Sequence[float] = (),
+    *,
+    zero_at_coupling: bool = True,
+) -> tuple[CheckArea, ...]:
+    """The areas of one shaft along its length; `hits_in` are the stations that were hit."""
+    if length_in <= 0 or diameter_in <= 0:
+        raise BadShaft("Give the length and the diameter of the shaft before a penetrant check.")
+    for station in hits_in:
+        if not 0 <= station <= length_in:
+            raise BadShaft(f"A hit at {station:g} in is not on the shaft (0 to {length_in:g} in).")
+    ends = _ends(length_in, diameter_in, riding, zero_at_coupling)
+    spots = _spots(length_in, diameter_in, hits_in)
+    return tuple(sorted(ends + spots, key=lambda area: (area.from_in, area.to_in)))
+
+
+def _ends(
+    length_in: float, diameter_in: float, riding: Sequence[Riding], zero_at_coupling: bool
+) -> list[CheckArea]:
+    """Both ends of the shaft, laid out from the coupling end and turned round if need be."""
+
+    def turned(from_in: float, to_in: float) -> tuple[float, float]:
+        low, high = sorted((from_in, to_in))
+        if not zero_at_coupling:
+            low, high = length_in - high, length_in - low
+        return max(0.0, low), min(length_in, high)
+
+    def area(name: str, from_in: float, to_in: float, why: str, assumed: bool) -> CheckArea:
+        return CheckArea(name, *turned(from_in, to_in), why, assumed)
+
+    seat = _find(riding, "coupling", turned)
+    taper = _find(riding, "taper", turned)
+    no_seat, no_taper = seat is None, taper is None
+    seat = seat or (0.0, COUPLING_DIAMETERS * diameter_in)
+    taper = taper or (
+        length_in - PROPELLER_END_DIAMETERS * diameter_in,
+        length_in - 1.5 * diameter_in,
+    )
+    corner = "cracks start at the corners and the end of a keyway"
+    return [
+        area("coupling end", 0.0, MARGIN_IN, "burrs and drawing marks start cracks", no_seat),
+        area("coupling keyway and its end", 0.0, seat[1] + MARGIN_IN, corner, no_seat),
+        area("propeller keyway and its end", taper[0] - MARGIN_IN, taper[1], corner, no_taper),
+        area(
+            "propeller taper", taper[0] - MARGIN_IN, taper[1],
+            "fretting under the big end of the hub", no_taper,
+        ),
+        area(
+            "propeller thread", taper[1], length_in,
+            "the first threads carry the pull of the nut", no_taper,
+        ),
+    ]  # fmt: skip
+
+
+def _find(
+    riding: Sequence[Riding], kind: str, turned: Callable[[float, float], tuple[float, float]]
+) -> tuple[float, float] | None:
+    """First riding area of a kind, its stations counted from the coupling end."""
+    for area in riding:
+        if area.kind == kind:
+            return turned(area.from_in, area.to_in)
+    return None
+
+
+def _spots(length_in: float, diameter_in: float, hits_in: Sequence[float]) -> list[CheckArea]:
+    """Straightened spots, one diameter either way and the margin; close ones run together."""
+    reach = diameter_in + MARGIN_IN
+    groups: list[list[float]] = []
+    for station in sorted(hits_in):
+        if groups and station - groups[-1][-1] <= reach:
+            groups[-1].append(station)
+        else:
+            groups.append([station])
+    return [
+        CheckArea(
+            f"straightened spot at {group[0]:g} in"
+            if group[0] == group[-1]
+            else f"straightened spots {group[0]:g} to {group[-1]:g} in",
+            max(0.0, group[0] - reach),
+            min(length_in, group[-1] + reach),
+            "the high side was stretched by the hit",
+            straightened=True,
+        )
+        for group in groups
+    ]

@@ -1,0 +1,1 @@
+"""Papers and files: the ticket, sweep report, shop pages, exports."""

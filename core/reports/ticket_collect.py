@@ -1,0 +1,280 @@
+"""Gathers what a ticket says out of the job book, computing what is computed and nothing else."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from core.analysis.sweep import SweepAnalysis
+from core.base.errors import ShaftlogError
+from core.base.records import Job, PenetrantCheck, Sweep
+from core.book import (
+    customers,
+    hits,
+    jobs,
+    penetrant_checks,
+    releases,
+    settings,
+    shafts,
+    sweeps,
+)
+from core.book.ids import local_text, moment
+from core.book.opening import Book
+from core.book.settings import ShopSettings
+from core.jobs.evidence import analyse_sweep, before_rest, shown_sweeps, trouble_of
+from core.jobs.fitting_reports import coupling_sections
+from core.jobs.release import missing_for_release
+from core.reports.ticket_data import (
+    CAUTIONS,
+    ENDINGS,
+    AreaLine,
+    BendLine,
+    Ending,
+    HitLine,
+    PenetrantLine,
+    StationLine,
+    SweepPart,
+    Ticket,
+    TicketData,
+)
+from core.reports.ticket_page import ticket_html
+from core.reports.ticket_text import ticket_text
+from core.runout.hold_check import compare_readings
+
+When = Callable[[str], str]
+"""A stored moment as people read it."""
+
+
+def utc_text(text: str) -> str:
+    """A stored moment in universal time, the same on every computer."""
+    return moment(text).strftime("%Y-%m-%d %H:%M UTC")
+
+
+def make_ticket(
+    book: Book,
+    job_id: str,
+    *,
+    released_by: str = "",
+    overrule_by: str = "",
+    overrule_reason: str = "",
+    missing: Sequence[str] = (),
+    ending: Ending | None = None,
+    when: When = local_text,
+) -> Ticket:
+    """Both forms of the ticket, as it stands now; frozen by whoever stores it in a release.
+
+    `ending` is given for the closing paper of a job that is not released.
+    """
+    data = collect(
+        book,
+        job_id,
+        released_by=released_by,
+        overrule=f"{overrule_by}: {overrule_reason}" if overrule_by else "",
+        missing=missing,
+        ending=ending,
+        when=when,
+    )
+    return Ticket(ticket_text(data), ticket_html(data))
+
+
+def ticket_of(book: Book, job_id: str) -> Ticket:
+    """The frozen paper of a closed job, else a draft that says what is missing."""
+    job = jobs.job(book, job_id)
+    frozen = releases.paper_in_force(book, job)
+    if frozen is not None:
+        return Ticket(frozen.ticket_text, frozen.ticket_html)
+    ending = Ending(job.state) if job.state in ENDINGS else None
+    return make_ticket(book, job_id, missing=missing_for_release(book, job_id), ending=ending)
+
+
+def close_unreleased(
+    book: Book, job_id: str, *, state: str, by: str, reason: str, when: When = local_text
+) -> None:
+    """End a job without a release: closing paper, reason as a note and state, all or nothing."""
+    if not reason.strip():
+        raise ShaftlogError("Why is it closed? Type a reason; it stands on the closing paper.")
+    with book.write():
+        paper = make_ticket(
+            book,
+            job_id,
+            missing=missing_for_release(book, job_id),
+            ending=Ending(state, by, reason),
+            when=when,
+        )
+        jobs.add_note(book, job_id=job_id, text=reason, topic="Close without release")
+        releases.close_job(
+            book,
+            job_id=job_id,
+            state=state,
+            by=by,
+            ticket_text=paper.text,
+            ticket_html=paper.html,
+        )
+
+
+def collect(
+    book: Book,
+    job_id: str,
+    *,
+    released_by: str = "",
+    overrule: str = "",
+    missing: Sequence[str] = (),
+    ending: Ending | None = None,
+    when: When = local_text,
+) -> TicketData:
+    """Everything the ticket says about one job."""
+    shop = settings.load(book)
+    job = jobs.job(book, job_id)
+    shaft = shafts.shaft(book, job.shaft_id)
+    vessel = customers.vessel(book, shaft.vessel_id)
+    shown = shown_sweeps(book, job)
+    before, after = shown.before, shown.after
+    return TicketData(
+        shop=tuple(
+            line
+            for text in (shop.shop_name, shop.shop_address, shop.shop_phone)
+            for line in text.splitlines()
+            if line.strip()
+        ),
+        tag=job.tag,
+        customer=customers.customer(book, vessel.customer_id).name,
+        vessel=vessel.name,
+        position=shaft.position,
+        material=shaft.material,
+        condition=shaft.condition,
+        diameter_in=shaft.diameter_in,
+        length_in=shaft.length_in,
+        zero_end=shaft.zero_end,
+        opened=when(job.opened_at)[:10],
+        complaint=job.complaint,
+        written=when(book.now()),
+        released_by=released_by,
+        overrule=overrule,
+        state=job.state,
+        ending=ending,
+        before=None if before is None else _part(book, job, before, shop, when),
+        after=None if after is None else _part(book, job, after, shop, when),
+        hits=_hits(book, job_id, when),
+        penetrant=_penetrant(book, job_id, when),
+        hold=_hold(book, job, when),
+        sections=coupling_sections(book, job_id, when),
+        missing=tuple(missing),
+        cautions=CAUTIONS,
+    )
+
+
+def _part(book: Book, job: Job, sweep: Sweep, shop: ShopSettings, when: When) -> SweepPart:
+    worked = analyse_sweep(book, sweep, job.shaft_id, shop)
+    stations = tuple(
+        StationLine(
+            station_in=float(station_in),
+            shown_tir_in=fit.shown_tir_in,
+            tir_in=fit.tir_in,
+            tir_low_in=fit.tir_low_in,
+            tir_high_in=fit.tir_high_in,
+            high_spot_deg=math.degrees(fit.high_spot_rad),
+        )
+        for station_in, fit in zip(worked.line.station_in, worked.fits, strict=True)
+    )
+    return SweepPart(
+        title=sweep.purpose,
+        on=when(sweep.started_at),
+        measured_by=sweep.measured_by,
+        gauge=sweep.gauge,
+        resolution_in=sweep.resolution_in,
+        repeatability_in=sweep.repeatability_in or worked.fits[0].repeatability_in,
+        rollers_in=(sweep.roller_a_in, sweep.roller_b_in),
+        stations=stations,
+        areas=_areas(worked),
+        bends=_bends(worked),
+        notes=tuple(worked.notes),
+        rule=shop.acceptance_rule,
+    )
+
+
+def _areas(worked: SweepAnalysis) -> tuple[AreaLine, ...]:
+    return tuple(
+        AreaLine(
+            name="shaft between" if verdict.area.kind == "between" else verdict.area.name,
+            from_in=verdict.area.from_in,
+            to_in=verdict.area.to_in,
+            limit_in=verdict.limit_in,
+            tir_in=verdict.tir_in,
+            tir_low_in=verdict.low_in,
+            tir_high_in=verdict.high_in,
+            verdict=verdict.word,
+            settle=verdict.settle,
+        )
+        for verdict in worked.verdicts
+    )
+
+
+def _bends(worked: SweepAnalysis) -> tuple[BendLine, ...]:
+    return tuple(
+        BendLine(
+            station_in=bend.station_in,
+            station_u95_in=bend.station_u95_in,
+            angle_mrad=bend.angle_rad * 1000,
+            high_side_deg=math.degrees(bend.high_side_rad),
+            kind=bend.kind,
+        )
+        for bend in worked.bends.bends
+    )
+
+
+def _hits(book: Book, job_id: str, when: When) -> tuple[HitLine, ...]:
+    return tuple(
+        HitLine(
+            round_no=hit.round_no,
+            method=hit.method,
+            station_in=hit.station_in,
+            clock_deg=hit.clock_deg,
+            angle_mrad=hit.angle_rad * 1000,
+            by=hit.by,
+            on=when(hit.at)[:16],
+        )
+        for hit in hits.hits_of(book, job_id)
+    )
+
+
+def _penetrant(book: Book, job_id: str, when: When) -> tuple[PenetrantLine, ...]:
+    return tuple(
+        PenetrantLine(
+            area=check.area,
+            from_in=check.from_in,
+            to_in=check.to_in,
+            standard=check.standard,
+            result=check.result,
+            by=check.by,
+            on=when(check.inspected_at)[:10] if check.inspected_at else "",
+            overrule=f"{check.overrule_by}: {check.overrule_reason}" if check.overrule_by else "",
+        )
+        for check in _checks_to_show(book, job_id)
+    )
+
+
+def _checks_to_show(book: Book, job_id: str) -> list[PenetrantCheck]:
+    """The check that counts of each area, and every crack that somebody overruled."""
+    counting = {check.id for check in penetrant_checks.newest_checks(book, job_id)}
+    every = penetrant_checks.checks_of(book, job_id)
+    return [check for check in every if check.id in counting or check.overrule_by]
+
+
+def _hold(book: Book, job: Job, when: When) -> str:
+    """The shaft read again after its rest, against the full sweep before it."""
+    rested = next((s for s in reversed(sweeps.sweeps_of(book, job.id)) if _is_hold_check(s)), None)
+    if rested is None or trouble_of(book, rested):
+        return ""
+    words = f"Swept again after a rest, {when(rested.started_at)}, by {rested.measured_by}."
+    last_hit_at = max((h.at for h in hits.hits_of(book, job.id)), default="")
+    if rested.started_at < last_hit_at:
+        return f"{words} It was hit again after that: no hold check shows it as it is now."
+    earlier = before_rest(book, job, rested)
+    if not earlier:
+        return f"{words} There is no full sweep before the rest to compare it with."
+    read = [sweeps.readings_for_core(book, s.id) for s in (earlier[-1], rested)]
+    return f"{words} {compare_readings(*read).words}"
+
+
+def _is_hold_check(sweep: Sweep) -> bool:
+    return sweep.purpose == "hold check" and sweep.finished_at is not None

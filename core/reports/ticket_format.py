@@ -1,0 +1,79 @@
+"""Figures and harmless text as both forms of the ticket print them."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import fields, is_dataclass, replace
+from typing import Any
+
+from core.base.printable import one_line
+
+INDENT = "  "
+
+
+def clean(text: str, most: int = 2000) -> str:
+    """One harmless line of what a person typed; a very long one is cut and says so."""
+    line = one_line(text)
+    return line if len(line) <= most else line[: most - 6] + " (cut)"
+
+
+def indented(text: str) -> str:
+    """`clean`, but a line that stands two blanks in, under a heading of its own, stays there."""
+    line = clean(text)
+    return f"{INDENT}{line}" if line and text.startswith(INDENT) else line
+
+
+def all_clean(value: Any) -> Any:
+    """The same dataclass with every text in it made one harmless line."""
+    if isinstance(value, str):
+        return indented(value)
+    if isinstance(value, tuple):
+        return tuple(all_clean(item) for item in value)
+    if is_dataclass(value) and not isinstance(value, type):
+        return replace(value, **{f.name: all_clean(getattr(value, f.name)) for f in fields(value)})
+    return value
+
+
+def thou(value_in: float | None) -> str:
+    """Thousandths with one decimal, such as '1.5'; '-' where nothing was measured."""
+    return "-" if value_in is None else f"{value_in * 1000.0:.1f}"
+
+
+def inches(value_in: float) -> str:
+    """Inches without needless zeros, such as '12' or '12.375'."""
+    return f"{value_in:.3f}".rstrip("0").rstrip(".")
+
+
+def clock(clock_deg: float) -> str:
+    """Clock as three digits, such as '045'."""
+    return f"{round(clock_deg) % 360:03d}"
+
+
+def interval(low_in: float | None, high_in: float | None) -> str:
+    """An interval in thou, such as '0.8 to 1.9'."""
+    return "-" if low_in is None or high_in is None else f"{thou(low_in)} to {thou(high_in)}"
+
+
+def columns_of(text: str) -> int:
+    """Columns a text takes on a terminal or a printer: wide letters two, accents none."""
+    wide = sum(1 for c in text if unicodedata.east_asian_width(c) in "WF")
+    none = sum(1 for c in text if unicodedata.combining(c))
+    return len(text) + wide - none
+
+
+def cut(text: str, width: int) -> str:
+    """Text cut to a width in columns."""
+    if columns_of(text) <= width:
+        return text
+    kept = ""
+    for char in text:
+        if columns_of(kept + char) > width - 1:
+            break
+        kept += char
+    return kept + "~"
+
+
+def pad(text: str, width: int) -> str:
+    """Text cut or filled with blanks to exactly a width in columns."""
+    text = cut(text, width)
+    return text + " " * (width - columns_of(text))

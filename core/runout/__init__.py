@@ -1,0 +1,1 @@
+"""From dial readings to the shaft line: fits, noise, slips, verdicts, hold check."""

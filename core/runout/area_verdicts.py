@@ -1,0 +1,314 @@
+"""Verdicts for the areas of a shaft, from its line.
+
+An area is judged at every station in it (or within a quarter inch of it) and at its two ends,
+where the line is drawn straight between neighbouring stations, or on past the last two. It is true
+only when every one of those places is; not true as soon as one is. A straight line is not a
+measurement: an area without a station in it, or with any part of it farther from every station than
+`REACH_IN`, is *not measured*, unless what was measured is already not true.
+
+Not seen here: a bend between two stations of an area; walk it closer where that matters.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from core.base.units import format_clock, format_inch, format_thou
+from core.runout.intervals import tir_interval, tir_intervals
+from core.runout.line import Array, ShaftLine
+from core.runout.verdict import (
+    DEFAULT_LIMIT_IN,
+    Area,
+    Rule,
+    Verdict,
+    Word,
+    accept_under_in,
+    judge,
+    readings_to_settle,
+)
+
+NEAR_IN = 0.25
+"""A station this close to an area counts as in it."""
+REACH_IN = 6.5
+"""Farther from every station nothing is known. Half of twelve inches and a little for a mark
+chalked beside its place: every six inches is the trade's spacing, every twelve is common and must
+still give verdicts. Common practice, no source."""
+LEAST_BASE_IN = 3.0
+"""The line is drawn on past the ends over stations at least this far apart."""
+
+
+@dataclass(frozen=True)
+class _Place:
+    station_in: float
+    tir_in: float
+    low_in: float
+    high_in: float
+    word: Word
+    drawn: bool = False
+    """Nobody read it: it lies on the line drawn from two stations."""
+
+
+def judge_areas(
+    areas: Iterable[Area],
+    line: ShaftLine,
+    *,
+    default_limit_in: float = DEFAULT_LIMIT_IN,
+    rule: Rule = "guarded",
+    odd: Collection[tuple[float, float]] = (),
+    swing_in: Mapping[float, float] | None = None,
+) -> tuple[Verdict, ...]:
+    """One verdict for each area, in their order.
+
+    Parameters
+    ----------
+    line : the shaft line, referred to the supports that matter.
+    default_limit_in : for areas without a limit of their own.
+    odd : (station in, clock rad) of readings that stand apart and were left out; an area with one
+        is not called true before it is looked at again.
+    swing_in : for a station (inches), what the dial shows over a turn with roundness errors.
+    """
+    ones = np.ones((1, line.station_in.size))
+    bounds = tir_intervals(line.ecc_in[None], line.covariance_in2[None], ones)
+    return tuple(
+        _judge(area, line, bounds, default_limit_in, rule, odd, swing_in or {}) for area in areas
+    )
+
+
+def between_areas(areas: Iterable[Area], from_in: float, to_in: float) -> tuple[Area, ...]:
+    """The shaft between the given areas, from `from_in` to `to_in`, as areas of kind 'between'."""
+    gaps: list[Area] = []
+    at = from_in
+    for area in sorted(areas, key=lambda a: min(a.from_in, a.to_in)):
+        start, stop = sorted((area.from_in, area.to_in))
+        end = min(start, to_in)
+        if end - at > 2 * NEAR_IN:
+            gaps.append(_gap(at, end))
+        at = max(at, stop)
+    if to_in - at > 2 * NEAR_IN:
+        gaps.append(_gap(at, to_in))
+    return tuple(gaps)
+
+
+def judged_ends_in(length_in: float | None, station_in: Sequence[float]) -> tuple[float, float]:
+    """From where to where a shaft is judged, inches: all of it when its length is known.
+
+    A last few inches that nobody can read (a thread, a coupling face) are no gap.
+    """
+    first, last = float(station_in[0]), float(station_in[-1])
+    if length_in is None:
+        return first, last
+    return (0.0 if first > REACH_IN else first), (
+        length_in if length_in - last > REACH_IN else last
+    )
+
+
+def limits_at(station_in: Array, areas: Iterable[Area], default_limit_in: float) -> Array:
+    """The strictest limit by which each station (n,) is judged, inches: areas and between them."""
+    limits = np.full(station_in.shape, np.inf)
+    for area in areas:
+        start, stop = sorted((area.from_in, area.to_in))
+        inside = (station_in >= start - NEAR_IN) & (station_in <= stop + NEAR_IN)
+        limit = default_limit_in if area.limit_in is None else area.limit_in
+        limits[inside] = np.minimum(limits[inside], limit)
+    return np.where(np.isinf(limits), default_limit_in, limits)
+
+
+def limits_to_hit(
+    line: ShaftLine, areas: Sequence[Area], default_limit_in: float, rule: Rule = "guarded"
+) -> Array:
+    """As `limits_at`, and so much tighter beside an end of an area that is not true by the line
+    drawn to it that the end comes within its limit when that station does."""
+    limits = limits_at(line.station_in, areas, default_limit_in)
+    for area in areas:
+        limit = default_limit_in if area.limit_in is None else area.limit_in
+        for x in (area.from_in, area.to_in) if area.kind != "between" else ():
+            place = _at_end(line, x, limit, rule)
+            if place is None or place.word != "not true" or not place.tir_in:
+                continue
+            beside = _drawn_from(line, x)
+            worse = max(beside, key=lambda i: line.tir_in[i])
+            share = float(line.tir_in[worse]) / place.tir_in
+            limits[worse] = min(limits[worse], limit * share)
+    return limits
+
+
+def _gap(from_in: float, to_in: float) -> Area:
+    name = f"between {format_inch(from_in, 1, unit=False)} and {format_inch(to_in, 1)}"
+    return Area(name, "between", from_in, to_in)
+
+
+def _judge(
+    area: Area,
+    line: ShaftLine,
+    bounds: tuple[Array, Array],
+    default_limit_in: float,
+    rule: Rule,
+    odd: Collection[tuple[float, float]],
+    swing_in: Mapping[float, float],
+) -> Verdict:
+    limit = default_limit_in if area.limit_in is None else area.limit_in
+    start, stop = sorted((area.from_in, area.to_in))
+    inside = (line.station_in >= start - NEAR_IN) & (line.station_in <= stop + NEAR_IN)
+    blank = Verdict(area, "not measured", limit, rule)
+    if not inside.any():
+        return replace(
+            blank, settle=f"No station was read there. Read one at {format_inch(_middle(area), 1)}."
+        )
+    places = [_at_station(line, bounds, int(i), limit, rule) for i in np.flatnonzero(inside)]
+    if area.kind != "between":
+        places += [p for x in (start, stop) if (p := _at_end(line, x, limit, rule)) is not None]
+    worst = max(places, key=_badness)
+    verdict = replace(
+        blank,
+        word=worst.word,
+        tir_in=worst.tir_in,
+        low_in=worst.low_in,
+        high_in=worst.high_in,
+        station_in=worst.station_in,
+        note=(
+            _roundness(line.station_in[inside].tolist(), swing_in, limit)
+            if worst.tir_in < limit
+            else ""
+        ),
+    )
+    if worst.word == "not true":
+        return verdict
+    bare = _bare_place(line, start, stop)
+    if bare is not None:
+        return replace(verdict, word="not measured", settle=_bare_words(line, bare, start, stop))
+    if worst.word == "too close to call":
+        return replace(verdict, settle=_settle(worst, limit))
+    doubted = [(x, t) for x, t in odd if start - NEAR_IN <= x <= stop + NEAR_IN]
+    if doubted:
+        return replace(verdict, word="too close to call", settle=_look_again(doubted))
+    return verdict
+
+
+def _badness(place: _Place) -> tuple[int, float]:
+    """Worst word first, then the greatest TIR."""
+    order = {"true": 0, "not measured": 0, "too close to call": 1, "not true": 2}
+    return order[place.word], place.tir_in
+
+
+def _at_station(
+    line: ShaftLine, bounds: tuple[Array, Array], i: int, limit_in: float, rule: Rule
+) -> _Place:
+    low, high = float(bounds[0][i]), float(bounds[1][i])
+    return _place(float(line.station_in[i]), float(line.tir_in[i]), low, high, limit_in, rule)
+
+
+def _at_end(line: ShaftLine, x_in: float, limit_in: float, rule: Rule) -> _Place | None:
+    """The line at the end of an area, drawn straight between stations or on past the last ones.
+
+    None beside a station (that is judged by itself) and where nothing is known.
+    """
+    if np.min(np.abs(line.station_in - x_in)) < NEAR_IN:
+        return None
+    if line.station_in[0] <= x_in <= line.station_in[-1]:
+        ecc, cov = line.point_at(x_in)
+    elif (past := _drawn_on(line, x_in)) is not None:
+        ecc, cov = past
+    else:
+        return None
+    low, high = tir_interval(ecc, cov)
+    place = _place(x_in, 2 * math.hypot(ecc[0], ecc[1]), low, high, limit_in, rule)
+    return replace(place, drawn=True)
+
+
+def _place(
+    x_in: float, tir_in: float, low_in: float, high_in: float, limit_in: float, rule: Rule
+) -> _Place:
+    low, high = min(low_in, tir_in), max(high_in, tir_in)
+    return _Place(x_in, tir_in, low, high, judge(tir_in, low, high, limit_in, rule))
+
+
+def _drawn_on(line: ShaftLine, x_in: float) -> tuple[Array, Array] | None:
+    """Eccentricity (2,) and covariance (2, 2) a little past the first or last station."""
+    last, before = _drawn_from(line, x_in)
+    base_in = abs(line.station_in[last] - line.station_in[before])
+    if base_in < LEAST_BASE_IN or abs(x_in - line.station_in[last]) > REACH_IN:
+        return None
+    share = (x_in - line.station_in[last]) / (line.station_in[last] - line.station_in[before])
+    ecc = (1 + share) * line.ecc_in[last] - share * line.ecc_in[before]
+    cov = (1 + share) ** 2 * line.covariance_in2[last] + share**2 * line.covariance_in2[before]
+    return ecc, cov
+
+
+def _drawn_from(line: ShaftLine, x_in: float) -> tuple[int, int]:
+    """The two stations from which the line is drawn to a place that was not read: those
+    beside it; past the ends the last one and the next that stands `LEAST_BASE_IN` off, if any.
+    """
+    at = line.station_in
+    if at[0] <= x_in <= at[-1]:
+        after = int(np.clip(np.searchsorted(at, x_in), 1, at.size - 1))
+        return after - 1, after
+    order = np.argsort(np.abs(at - x_in))
+    base = np.abs(at[order] - at[order[0]])
+    far = base >= LEAST_BASE_IN
+    return int(order[0]), int(order[np.argmax(far)] if far.any() else order[0])
+
+
+def _bare_words(line: ShaftLine, bare_in: float, start_in: float, stop_in: float) -> str:
+    """What was not measured and which station to read next.
+
+    Towards an end of the area it is half way there: the very end of a shaft cannot be read.
+    """
+    if bare_in not in (start_in, stop_in):
+        return f"Not measured along all of it. Read a station at {format_inch(bare_in, 1)}."
+    nearest_in = float(line.station_in[np.argmin(np.abs(line.station_in - bare_in))])
+    read_in = format_inch((bare_in + nearest_in) / 2, 1)
+    return f"Not measured up to its end, {format_inch(bare_in, 1)}. Read a station at {read_in}."
+
+
+def _bare_place(line: ShaftLine, start_in: float, stop_in: float) -> float | None:
+    """Where to read next so that no part of a stretch lies far from every station; None = done."""
+    known = line.station_in[
+        (line.station_in > start_in - REACH_IN) & (line.station_in < stop_in + REACH_IN)
+    ]
+    if not known.size:
+        return (start_in + stop_in) / 2
+    places = [start_in, *((known[:-1] + known[1:]) / 2).tolist(), stop_in]
+    away = [known[0] - start_in, *(np.diff(known) / 2).tolist(), stop_in - known[-1]]
+    farthest = int(np.argmax(away))
+    return float(places[farthest]) if away[farthest] > REACH_IN else None
+
+
+def _middle(area: Area) -> float:
+    return (area.from_in + area.to_in) / 2
+
+
+def _settle(place: _Place, limit_in: float) -> str:
+    half = (place.high_in - place.low_in) / 2
+    where = format_inch(place.station_in, 1)
+    safe = accept_under_in(limit_in, half)
+    times = readings_to_settle(place.tir_in, place.low_in, place.high_in, limit_in)
+    if place.drawn:
+        return f"Nobody read {where}: read a station there."
+    again = f"Read station {where} {times} times in all" if times else f"Read {where} more finely"
+    if safe <= 0:
+        return f"{again}: this dial and these marks cannot prove {format_thou(limit_in)}."
+    return f"{again}, or straighten until it shows under {format_thou(safe)}."
+
+
+def _look_again(doubted: list[tuple[float, float]]) -> str:
+    x, clock = doubted[0]
+    more = f" ({len(doubted)} readings in all)" if len(doubted) > 1 else ""
+    return (
+        f"Read station {format_inch(x, 1)} at {format_clock(clock)} again: it stands apart{more}."
+    )
+
+
+def _roundness(stations: list[float], swing_in: Mapping[float, float], limit_in: float) -> str:
+    """A word on roundness when the dial will show the limit or more for that alone."""
+    shown = [(swing_in[x], x) for x in stations if x in swing_in]
+    if not shown or max(shown)[0] < limit_in:
+        return ""
+    swing, x = max(shown)
+    return (
+        f"With its roundness errors the dial shows {format_thou(swing)} at {format_inch(x, 1)}; "
+        "straightening cures only the bend."
+    )

@@ -1,0 +1,213 @@
+"""A job told from its raw data: the line after each round, and what each hit took out.
+
+Nothing worked out is ever stored, so the straighten and plot screens, the ticket and the shop's
+response record follow the same story from sweeps, hits and quick checks. Lengths inches, angles
+radians.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import cos, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from core.base.errors import ShaftlogError
+from core.runout.line import ShaftLine
+from core.straightening.after_hits import expected_after
+from core.straightening.doubts import doubts
+from core.straightening.plan import Hit, agrees, check_against_plan, shares_asked, with_taken_shares
+from core.straightening.response import HitRecord, Response, as_response, learn_from_job
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class MadeHit:
+    """A hit as it stands in the book."""
+
+    station_in: float
+    high_side_rad: float
+    """Clock the ram was put on."""
+    asked_rad: float
+    """Angle the press was set, or the heat meant, to take out."""
+    method: str = "press"
+    """'press' or 'heat'; each teaches its own response."""
+
+
+@dataclass(frozen=True, eq=False)
+class StationsRead:
+    """Stations of a quick check, fitted: (m,), (m, 2), (m,)."""
+
+    station_in: Array
+    ecc_in: Array
+    sigma_in: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Round:
+    """Hits, then what was read after them: a quick check, a full sweep, both, or nothing yet."""
+
+    hits: tuple[MadeHit, ...]
+    check: StationsRead | None = None
+    sweep: ShaftLine | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Chapter:
+    """One round told."""
+
+    made: tuple[MadeHit, ...]
+    hits: tuple[Hit, ...]
+    """One for each made, with `taken_share` where readings told it."""
+    before: ShaftLine
+    after: ShaftLine | None
+    """None = the check contradicts the hits: sweep it all again. By the plan alone while nothing
+    has been read."""
+    checked: bool
+    """Something was read after the hits."""
+    swept: bool
+    """The line after the round comes from a full sweep."""
+    doubts: tuple[str, ...]
+    """Plain words about hits the readings contradict."""
+
+
+@dataclass(frozen=True, eq=False)
+class Story:
+    """All rounds of a job."""
+
+    chapters: tuple[Chapter, ...]
+    line: ShaftLine | None
+    """The line as it is now; None = a full sweep is needed."""
+    swept: bool
+    responses: Mapping[str, Response]
+    """For each method used: the shop's record with this job's own hits added."""
+
+    @property
+    def waits_for_check(self) -> bool:
+        """Hits have been made since anything was read; the line is by the plan alone."""
+        return bool(self.chapters) and not self.chapters[-1].checked
+
+    @property
+    def hits(self) -> tuple[Hit, ...]:
+        """Every hit of the job in order."""
+        return tuple(hit for chapter in self.chapters for hit in chapter.hits)
+
+    def records(self, material: str) -> tuple[HitRecord, ...]:
+        """What this job adds to the shop's record."""
+        return tuple(
+            HitRecord(material, method, 1.0, share, sigma)
+            for method in dict.fromkeys(m.method for c in self.chapters for m in c.made)
+            for share, sigma in _shares(self.chapters, method)
+        )
+
+
+def made_hit(made: MadeHit, response: Response) -> Hit:
+    """What a hit that asked for an angle may be expected to take out."""
+    if not made.asked_rad > 0:
+        raise ShaftlogError(
+            f"The hit at {made.station_in:g} in asks for no angle. Correct it in the list of hits."
+        )
+    wanted = made.asked_rad / response.aim_for
+    kappa = np.array([-wanted * cos(made.high_side_rad), -wanted * sin(made.high_side_rad)])
+    return Hit(made.station_in, kappa, aim_for=response.aim_for, share_sigma=response.share_sigma)
+
+
+def follow(
+    start: ShaftLine,
+    rounds: Sequence[Round],
+    responses: Mapping[str, Response] | None = None,
+) -> Story:
+    """Follow a job from its first sweep through its rounds.
+
+    `responses` : the shop's record by method, before this job; a method without one starts at 1.
+    """
+    shop = dict(responses or {})
+    line: ShaftLine | None = start
+    known, swept = start, True
+    chapters: list[Chapter] = []
+    for entry in rounds:
+        learnt = _learnt(shop, chapters, entry.hits)
+        hits = tuple(made_hit(made, learnt[made.method]) for made in entry.hits)
+        chapter = _chapter(known, line is not None, hits, entry)
+        chapters.append(chapter)
+        line, swept = chapter.after, chapter.swept
+        known = line if line is not None else known
+    every = [made for chapter in chapters for made in chapter.made]
+    return Story(tuple(chapters), line, swept, _learnt(shop, chapters, every))
+
+
+def _learnt(
+    shop: Mapping[str, Response], chapters: Sequence[Chapter], made: Sequence[MadeHit]
+) -> dict[str, Response]:
+    """Response of each method among some hits: the shop's, and what the job has told so far."""
+    return {
+        method: learn_from_job(as_response(shop.get(method)), _shares(chapters, method))
+        for method in dict.fromkeys(hit.method for hit in made)
+    }
+
+
+def _shares(chapters: Sequence[Chapter], method: str) -> list[tuple[float, float]]:
+    """Taken out over asked, and its sigma, of every hit of one method that a check has told."""
+    return shares_asked(
+        [
+            hit
+            for chapter in chapters
+            for made, hit in zip(chapter.made, chapter.hits, strict=True)
+            if made.method == method
+        ]
+    )
+
+
+def _chapter(before: ShaftLine, known: bool, hits: tuple[Hit, ...], entry: Round) -> Chapter:
+    """One round; with the line before it unknown, only a full sweep helps."""
+    after: ShaftLine | None = expected_after(before, hits) if known else None
+    said: tuple[str, ...] = ()
+    reads = [entry.check] if entry.check is not None else []
+    if entry.sweep is not None:
+        reads.append(_common(before, entry.sweep))
+    for read in reads if known else []:
+        if not read.station_in.size:
+            continue
+        said = doubts(before, hits, read.station_in, read.ecc_in, read.sigma_in)
+        check = check_against_plan(before, hits, read.station_in, read.ecc_in, read.sigma_in)
+        if agrees(check):
+            after = check.line
+            hits = with_taken_shares(hits, check.line)
+        else:
+            after = None
+    swept = entry.sweep is not None
+    checked = swept or entry.check is not None
+    now = entry.sweep if swept else after
+    return Chapter(entry.hits, hits, before, now, checked, swept, said)
+
+
+def _common(before: ShaftLine, sweep: ShaftLine) -> StationsRead:
+    """The stations of a new sweep that the line before has too (same supports only)."""
+    if not np.allclose(before.rollers_in, sweep.rollers_in, atol=0.01):
+        return StationsRead(np.zeros(0), np.zeros((0, 2)), np.zeros(0))
+    near = np.abs(before.station_in[:, None] - sweep.station_in[None, :]) < 0.01
+    index = np.flatnonzero(near.any(axis=0))
+    return StationsRead(sweep.station_in[index], sweep.ecc_in[index], sweep.sigma_in[index])
+
+
+def expected_dial(
+    before: ShaftLine, hits: Sequence[Hit], count: int = 2
+) -> tuple[tuple[tuple[float, float, float], ...], ...]:
+    """For each hit of a round, made in order: the stations nearest to it with the TIR a round
+    shaft shows there before and after that hit, (station in, before in, after in)."""
+    told = []
+    ecc = before.ecc_in
+    for hit in hits:
+        if hit.ecc_after_in is None:
+            raise ShaftlogError("Ask the planner for the round first; this hit has no forecast.")
+        near = np.sort(np.argsort(np.abs(before.station_in - hit.station_in))[:count])
+        tir = 2 * np.hypot(ecc[:, 0], ecc[:, 1])
+        next_tir = 2 * np.hypot(hit.ecc_after_in[:, 0], hit.ecc_after_in[:, 1])
+        told.append(
+            tuple((float(before.station_in[i]), float(tir[i]), float(next_tir[i])) for i in near)
+        )
+        ecc = hit.ecc_after_in
+    return tuple(told)

@@ -1,0 +1,345 @@
+"""Next hits of a job, and what a quick check after them says.
+
+A *round* is a handful of hits made one after the other, then a quick check at a few stations. The
+hits are those of the fitted bends that matter for the limits, never the highest reading. After
+the check the line is worked out anew from the sweep, the hits and the check; when the check
+contradicts what was expected, the shaft wants a full sweep.
+
+Conventions as in `core.runout.readings`; a hit goes on the high side, which is the direction of
+-kappa. Lengths inches, angles radians. What is not modelled stands in
+`core.straightening.after_hits`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from core.base.errors import BadShaft, ShaftlogError
+from core.bends.find import (
+    FEWEST_TO_FIT,
+    STANDS_OFF,
+    BendReport,
+    Kink,
+    find_bends,
+    has_company,
+    off_in_sigmas,
+)
+from core.bends.shapes import lift
+from core.runout.line import SAME_PLACE_IN, ShaftLine
+from core.straightening.after_hits import (
+    Check,
+    CheckedLine,
+    best_check_stations,
+    expected_after,
+    work_in,
+)
+from core.straightening.choice import Corners, Places, fewest
+from core.straightening.response import Response, as_response, learn_from_job
+
+Array = NDArray[np.float64]
+
+MOST_HITS_A_ROUND = 6
+AIM = 0.7
+"""A round aims to leave at most this share of the limit by the plan."""
+CLEAR_OF_NOISE = 3.0
+"""But no finer than this many standard deviations of the line."""
+GUARD = 1.0
+"""Nothing more is hit once the line lies inside the limits by this many standard deviations."""
+WAIT = 2.0
+NEAR_SPAN = 0.25
+"""A bend within this share of the roller span of a larger one waits while it moves the line less
+than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
+HALF_MENDED = 0.5
+"""A round that leaves the line worse than this share of what it is lets nothing wait."""
+CHECK_STATIONS = (3, 7)
+"""A quick check reads three stations; with three hits or more, two for each hit less one, at most
+the second figure."""
+CHECK_NOISE_IN = 0.00013
+"""Uncertainty of one component at one station, eight marks with a half-thou dial."""
+DISAGREES_Z = 3.09
+"""A check this unlikely (1 in 1000, were all as planned) calls for a full sweep."""
+NO_LIMIT_IN = 10.0
+REACH_IN = 12.0
+"""A hit may lie this far beyond the last station read."""
+
+
+@dataclass(frozen=True, eq=False)
+class Hit(Kink):
+    """One hit of a round. The hit is to remove `kappa_rad`."""
+
+    station_in: float
+    kappa_rad: Array
+    """Change of slope to take out (2,): towards clock 0, towards clock 90."""
+    check_stations_in: tuple[float, ...] = ()
+    """Stations worth a quick check after the round; the same for all its hits."""
+    aim_for: float = 1.0
+    """Ask press or torch for this many times `kappa_rad`: a shop whose hits take out too little
+    aims higher."""
+    share_sigma: float = 0.2
+    """Standard deviation of what the hit takes out over what it is to take out."""
+    worst_tir_after_in: float = 0.0
+    """Worst TIR along the shaft expected after this hit and those before it in the round."""
+    ecc_after_in: Array | None = None
+    """(n, 2) the line expected after this hit, at the stations of the line."""
+    taken_share: float | None = None
+    """Taken out over what was to be taken out, once a check has told; None = not known."""
+    taken_sigma: float = 0.0
+    """Standard deviation of `taken_share`."""
+
+    def __post_init__(self) -> None:
+        kappa = np.asarray(self.kappa_rad, dtype=float)
+        if kappa.shape != (2,) or not np.isfinite(kappa).all():
+            raise ShaftlogError("A hit needs an angle toward clock 0 and one toward clock 90.")
+        object.__setattr__(self, "kappa_rad", kappa)
+
+    @property
+    def ask_for_rad(self) -> float:
+        """Angle to ask of press or torch, by the response so far."""
+        return self.aim_for * self.angle_rad
+
+
+def plan_round(
+    line: ShaftLine,
+    *,
+    limit_in: float | ArrayLike = 0.002,
+    response: Response | float | None = None,
+    hits_so_far: Sequence[Hit] = (),
+    bends: BendReport | None = None,
+) -> tuple[Hit, ...]:
+    """The hits of the next round; none when the shaft lies within its limits everywhere.
+
+    Parameters
+    ----------
+    line : measured line, or the line `after_quick_check` gave.
+    limit_in : greatest TIR allowed, one figure or one for each station (n,); inf = no limit there.
+    response : what the shop's hits take out of what is asked; None = no record, starts at 1.
+    hits_so_far : this job's hits with `taken_share` filled (see `with_taken_shares`); the
+        planner learns from them how this shaft answers.
+    bends : what `find_bends` says of this line, when it is at hand already.
+
+    Source: common practice, no source; what a round aims at was tried on simulated shafts.
+    """
+    if not np.isfinite(line.ecc_in).all():
+        raise BadShaft("A station of the line has no figure. Leave it out or read it again.")
+    line = on_fitted_bends(line, bends)
+    allowed = _allowed_in(line, limit_in)
+    learnt = learn_from_job(as_response(response), shares_asked(hits_so_far))
+    places = Places.on(line.station_in, line.rollers_in, allowed)
+    corners = _bends_that_matter(line, places, allowed)
+    hits = [_hit(corners, k, learnt) for k in range(corners.station_in.size)]
+    return _with_forecast(line, _without_waiting(line, hits, allowed))
+
+
+def after_quick_check(
+    line: ShaftLine,
+    hits: Sequence[Hit],
+    station_in: ArrayLike,
+    ecc_in: ArrayLike,
+    sigma_in: ArrayLike,
+) -> CheckedLine | None:
+    """The line after the hits, worked out from readings at a few stations.
+
+    Parameters
+    ----------
+    line : the line before the hits. hits : all hits made since.
+    station_in : (m,) stations read again; each must be one of the line's stations.
+    ecc_in : (m, 2) and sigma_in : (m,) or one figure: what was found there.
+
+    Returns None when the readings do not agree with the hits: sweep the whole shaft again.
+    """
+    check = check_against_plan(line, hits, station_in, ecc_in, sigma_in)
+    return check.line if agrees(check) else None
+
+
+def agrees(check: Check) -> bool:
+    """False when so unlikely a check, were all as planned, calls for a full sweep."""
+    return check.chi2 <= _chi2_limit(check.n_values)
+
+
+def check_against_plan(
+    line: ShaftLine,
+    hits: Sequence[Hit],
+    station_in: ArrayLike,
+    ecc_in: ArrayLike,
+    sigma_in: ArrayLike,
+) -> Check:
+    """As `after_quick_check`, with the distance from the plan instead of a yes or no."""
+    index = stations_index(line, station_in)
+    ecc = np.asarray(ecc_in, dtype=float)
+    sigma = np.broadcast_to(np.asarray(sigma_in, dtype=float), (len(index),))
+    if ecc.shape != (len(index), 2):
+        raise ShaftlogError("A quick check needs one eccentricity vector for each station read.")
+    if not np.isfinite(ecc).all() or not (np.isfinite(sigma) & (sigma > 0)).all():
+        raise ShaftlogError("A quick check needs plain numbers, and an uncertainty above zero.")
+    _check_on_shaft(line, hits)
+    return work_in(line, hits, index, ecc, sigma)
+
+
+def with_taken_shares(hits: Sequence[Hit], line: CheckedLine) -> tuple[Hit, ...]:
+    """The hits made last before a check, each with the share it took out as `line` tells."""
+    shares = line.shares[len(line.shares) - len(hits) :]
+    return tuple(
+        replace(hit, taken_share=share, taken_sigma=sigma)
+        for hit, (share, sigma) in zip(hits, shares, strict=True)
+    )
+
+
+def stations_index(line: ShaftLine, station_in: ArrayLike) -> list[int]:
+    """Position of each station in the line."""
+    found = []
+    for x in np.atleast_1d(np.asarray(station_in, dtype=float)):
+        gap = np.abs(line.station_in - x)
+        if not np.isfinite(x) or gap.min() > SAME_PLACE_IN:
+            raise BadShaft(
+                f"Station {x:g} in was not in the sweep, so a quick check there has nothing to "
+                "compare with. Read a station of the sweep."
+            )
+        found.append(int(gap.argmin()))
+    if len(set(found)) < len(found):
+        raise BadShaft("A quick check names one station twice. Read each once.")
+    if not found:
+        raise BadShaft("A quick check needs at least one station.")
+    return found
+
+
+def _allowed_in(line: ShaftLine, limit_in: float | ArrayLike) -> Array:
+    """Greatest eccentricity allowed at each station (n,): half the TIR limit."""
+    limit = np.broadcast_to(np.asarray(limit_in, dtype=float), line.station_in.shape)
+    if np.isnan(limit).any() or (limit <= 0).any():
+        raise ShaftlogError("A limit of zero cannot be reached. Give a TIR above zero.")
+    return np.asarray(np.minimum(limit, NO_LIMIT_IN) / 2)
+
+
+def shares_asked(hits: Sequence[Hit]) -> list[tuple[float, float]]:
+    """What each checked hit says by itself of taken out over asked, and its sigma.
+
+    The share of a hit was worked out with the expectation 1 +- share_sigma in it; that part is
+    taken out again, so that it does not count twice.
+    """
+    told = []
+    for hit in hits:
+        if hit.taken_share is None or hit.taken_sigma >= 0.98 * hit.share_sigma:
+            continue
+        own, start = max(hit.taken_sigma, 1e-6) ** -2, hit.share_sigma**-2
+        share = (hit.taken_share * own - start) / (own - start)
+        told.append((share / hit.aim_for, (own - start) ** -0.5 / hit.aim_for))
+    return told
+
+
+def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLine:
+    """A freshly swept line drawn onto its fitted bends, so that hits do not chase dial noise.
+
+    Stations side by side that stand off the bends by more than noise can explain stay as they were
+    read: there may be more bends than were told. One alone between two that fit is no bend, since
+    a bend moves its neighbours too, but a section off centre (worn, built up) or misread: no hit
+    mends that. After a quick check the line is left as it is: it is made of bends already.
+    """
+    if isinstance(line, CheckedLine) or line.station_in.size < FEWEST_TO_FIT:
+        return line
+    report = bends or find_bends(line)
+    fitted = report.fitted
+    if line.measured is not None:
+        fitted = fitted.referred_to(*line.rollers_in)
+    off = off_in_sigmas(line, fitted)
+    odd = np.isin(line.station_in, report.odd_stations_in)
+    as_read = (off > STANDS_OFF) & has_company(off) & ~odd
+    return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, fitted.ecc_in))
+
+
+def _bends_that_matter(line: ShaftLine, places: Places, allowed: Array) -> Corners:
+    """Fewest bends that, taken out, leave what a round aims for; none when all is within."""
+    doubt = float(np.median(line.sigma_in / allowed))
+    aim = min(1.0, max(AIM, CLEAR_OF_NOISE * doubt))
+    return fewest(
+        places,
+        line.ecc_in,
+        enough_at=max(aim, 1 - GUARD * doubt),
+        enough=aim,
+        most=MOST_HITS_A_ROUND,
+    )
+
+
+def _without_waiting(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> list[Hit]:
+    """The hits, largest effect first, less the small ones close to a larger one.
+
+    Hits that only help together (opposed bends close to each other) do not wait for one another.
+    """
+    if len(hits) < 2:
+        return list(hits)
+    near = NEAR_SPAN * float(np.ptp(line.rollers_in))
+    at = np.array([hit.station_in for hit in hits])
+    if np.diff(np.sort(at)).min() >= near:
+        return list(hits)
+    doubt = float((expected_after(line, hits).sigma_in / allowed).max())
+    moves = np.abs(lift(line.station_in, at, at, line.rollers_in)) / allowed[:, None]
+    effect = moves.max(axis=0) * np.array([hit.angle_rad for hit in hits])
+    kept: list[Hit] = []
+    for k in np.argsort(-effect, kind="stable"):
+        close = any(abs(hits[k].station_in - other.station_in) < near for other in kept)
+        if effect[k] >= WAIT * doubt or not close:
+            kept.append(hits[k])
+    waiting = [hit for hit in hits if not any(hit is other for other in kept)]
+    enough = max(1.0, HALF_MENDED * _worst(line.ecc_in, allowed))
+    while waiting and _worst_after(line, kept, allowed) > enough:
+        best = min(waiting, key=lambda hit: _worst_after(line, [*kept, hit], allowed))
+        kept.append(best)
+        waiting = [hit for hit in waiting if hit is not best]
+    return kept
+
+
+def _worst(ecc_in: Array, allowed: Array) -> float:
+    """Greatest eccentricity (n, 2) as a share of what is allowed there."""
+    return float((np.hypot(ecc_in[:, 0], ecc_in[:, 1]) / allowed).max())
+
+
+def _worst_after(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> float:
+    return _worst(expected_after(line, hits).ecc_in, allowed)
+
+
+def _hit(corners: Corners, k: int, response: Response) -> Hit:
+    return Hit(
+        float(corners.station_in[k]),
+        corners.kappa_rad[k],
+        aim_for=response.aim_for,
+        share_sigma=response.share_sigma,
+    )
+
+
+def _with_forecast(line: ShaftLine, hits: Sequence[Hit]) -> tuple[Hit, ...]:
+    """The hits with the line expected after each and the stations to check after all."""
+    if not hits:
+        return ()
+    count = min(CHECK_STATIONS[1], max(CHECK_STATIONS[0], 2 * len(hits) - 1))
+    index = best_check_stations(line, hits, count, CHECK_NOISE_IN)
+    check = tuple(float(line.station_in[i]) for i in index)
+    at = np.array([hit.station_in for hit in hits])
+    shape = lift(line.station_in, at, at, line.rollers_in)
+    told, ecc = [], line.ecc_in
+    for k, hit in enumerate(hits):
+        ecc = ecc - np.outer(shape[:, k], hit.kappa_rad)
+        worst = 2 * float(np.hypot(ecc[:, 0], ecc[:, 1]).max())
+        told.append(
+            replace(hit, check_stations_in=check, worst_tir_after_in=worst, ecc_after_in=ecc)
+        )
+    return tuple(told)
+
+
+def _check_on_shaft(line: ShaftLine, hits: Sequence[Hit]) -> None:
+    low = min(line.station_in[0], line.rollers_in.min())
+    high = max(line.station_in[-1], line.rollers_in.max())
+    for hit in hits:
+        if not low - REACH_IN <= hit.station_in <= high + REACH_IN:
+            raise BadShaft(
+                f"A hit at {hit.station_in:g} in lies outside the shaft as measured ({low:g} to "
+                f"{high:g} in). Check the station of the hit."
+            )
+
+
+def _chi2_limit(freedom: int) -> float:
+    """Value that chi-square passes with chance 1 in 1000 (Wilson and Hilferty's cube)."""
+    spread = 2 / (9 * freedom)
+    return float(freedom * (1 - spread + DISAGREES_Z * spread**0.5) ** 3)

@@ -1,0 +1,1 @@
+"""What runs beside the screens: poller, penetrant clock, daily backup, recovery."""

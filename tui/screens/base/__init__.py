@@ -1,0 +1,1 @@
+"""Base of all screens, and boxes and pages that all of them use."""

@@ -1,0 +1,63 @@
+"""F1: what this screen is for, how to work it, and every key, read from the command tables."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from tui.commands import Command, bindings
+from tui.widgets.footer import KeyLine
+from tui.widgets.header import TopLine
+from tui.widgets.plain import plain
+
+EVERYWHERE = (
+    "Enter takes what was typed and stores it at once: after a power cut it is still there. "
+    "Up and Down go from field to field."
+)
+
+
+class HelpScreen(ModalScreen[None]):
+    """A page of words; Esc goes back to the work."""
+
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("close", ("escape", "f1", "enter", "ctrl+j"), "Back", "Back to the work"),
+    )
+    BINDINGS = bindings(COMMANDS)
+    AUTO_FOCUS = "VerticalScroll"
+    DEFAULT_CSS = """
+    HelpScreen { layout: vertical; background: $background; }
+    HelpScreen .everywhere { margin: 1 0; }
+    HelpScreen VerticalScroll { height: 1fr; padding: 1 2 0 2; }
+    """
+
+    def __init__(self, heading: str, how_to: str, commands: tuple[Command, ...]) -> None:
+        super().__init__()
+        self.heading = heading
+        self.how_to = how_to
+        self.commands = commands
+
+    def compose(self) -> ComposeResult:
+        """Words, then keys."""
+        top = TopLine()
+        top.heading = f"Help: {self.heading}"
+        yield top
+        with VerticalScroll():
+            yield Static(plain(self.how_to))
+            yield Static(plain(EVERYWHERE), classes="everywhere")
+            yield Static(self._keys())
+        yield KeyLine(self.COMMANDS)
+
+    def _keys(self) -> Content:
+        """One line for each command."""
+        wide = max(len(c.key_words) for c in self.commands)
+        lines = [f"{c.key_words.ljust(wide)}  {c.help}" for c in self.commands]
+        return Content("\n".join(lines))
+
+    def action_close(self) -> None:
+        """Back."""
+        self.dismiss(None)

@@ -1,0 +1,276 @@
+"""The base of every screen.
+
+`ShopScreen` gives the top line, the message line, the footer and the keys of every screen;
+`JobScreen` adds the job. A whole screen in twenty lines::
+
+    class FaceScreen(JobScreen):
+        HEADING = "Face and pilot"
+        HOW_TO = "Bolt the coupling up, roll the shaft, read the face at the chalk marks."
+        COMMANDS = (Command("wipe", ("f4",), "Wipe", "Take the last reading back"),)
+
+        def body(self) -> ComposeResult:
+            yield Form(
+                FieldSpec("radius", "Dial radius", "length", hint="centre of shaft to plunger"),
+                FieldSpec("dials", "Dials", "choice", choices=(("1", "one"), ("2", "two"))),
+                save=self._save,
+            )
+            yield Static(id="verdict")
+
+        def refresh_view(self) -> None:          # on opening and on coming back
+            self.query_one("#verdict", Static).update(plain("..."))
+
+        def _save(self, name: str, value: object) -> str | None:
+            ...                                  # core.book call; ShaftlogError = refused
+            return "understood as 2.500 in"      # echo behind the field
+
+        def action_wipe(self) -> None:
+            with self.in_words():                # errors of core become the message line
+                ...
+                self.say("Taken back.", "done")
+
+`JobScreen.read_only` is true for a closed job: refuse then. After a penetrant stage was stored call
+`self.app.look_at_clocks()`. Do not override `compose`; use `body` and `refresh_view`. Textual
+calls an `on_...` handler of a base class as well as that of the subclass: never write the same one
+twice in a family of screens. A `ShaftlogError` that escapes a handler is shown in the message line.
+A screen gets a name in `tui.routes`; others open it with `self.app.go(name, job_id)`. `Form` and
+`FieldSpec` are in `tui.widgets.form`, `Menu` in `.menu`, `ListBox` in `.list_box`, `NumberInput`
+in `.number_input`; short numbered questions are asked with `tui.screens.base.ask.AskScreen`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual.app import ComposeResult
+from textual.containers import Container
+from textual.css.query import NoMatches
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from tui.commands import Command, bindings, commands_of
+from tui.terminal.diff_compositor import SharpCompositor
+from tui.widgets.footer import KeyLine
+from tui.widgets.header import TopLine
+from tui.widgets.message import MessageLine, Tone
+from tui.widgets.plain import clean, plain
+
+if TYPE_CHECKING:
+    from tui.app import ShaftlogApp
+    from tui.widgets.form import Form
+    from tui.widgets.number_input import NumberInput
+
+
+class ShopScreen(Screen[None]):
+    """Top line, body, message line, footer, and the keys that work everywhere."""
+
+    HEADING: ClassVar[str] = ""
+    """Name of the screen on the top line."""
+    HOW_TO: ClassVar[str] = ""
+    """A paragraph for the help screen: what this screen is for and how to work it."""
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("help", ("f1",), "Help", "What this screen is for and its keys"),
+        Command("open_jobs", ("f2",), "Jobs", "Open jobs: type the two digits of a job"),
+        Command("find", ("f3",), "Find", "Find any job, old or new, as you type"),
+        Command("note", ("f9",), "Note", "Write a note on this job", footer=False),
+        Command("job_card", ("f10",), "Card", "Job card of the job last open", footer=False),
+        Command("back", ("escape",), "Back", "Go back; nothing entered is lost"),
+    )
+    BINDINGS = bindings(COMMANDS)
+    CSS_PATH = Path(__file__).parents[2] / "global.tcss"
+    DEFAULT_CSS = """
+    ShopScreen > .body { height: 1fr; width: 1fr; padding: 0 1; }
+    """
+    AUTO_FOCUS = "LineInput, Menu, Form, ListBox"
+
+    app: ShaftlogApp
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._compositor = SharpCompositor()
+        self.bodiless = False
+        """Whether words of trouble stand where the body should."""
+        self.message_line = MessageLine()
+        """Here from the start, so that a screen just opened can be told something at once."""
+
+    def __init_subclass__(cls, **kwargs: bool) -> None:
+        """A subclass's own table of commands becomes its bindings."""
+        if "COMMANDS" in cls.__dict__:
+            cls.BINDINGS = bindings(cls.COMMANDS)
+        super().__init_subclass__(**kwargs)
+
+    # -- for subclasses ------------------------------------------------------------------------
+
+    def body(self) -> ComposeResult:
+        """Widgets between the top line and the message line."""
+        yield from ()
+
+    def refresh_view(self) -> None:
+        """Read the book and show it; called on opening and on coming back."""
+
+    def subject(self) -> str:
+        """What stands behind the heading on the top line."""
+        return ""
+
+    def later(self, work: Callable[[], object]) -> None:
+        """Do `work` after the next paint, unless the screen has been left by then."""
+
+        def run() -> None:
+            if not self.was_left and self.is_mounted:
+                work()
+
+        self.call_after_refresh(run)
+
+    def say(self, words: object, tone: Tone = "hint") -> None:
+        """Show `words` in the message line; user text is safe in it."""
+        self.message_line.say(clean(words), tone)
+
+    @contextmanager
+    def in_words(self) -> Iterator[None]:
+        """Errors of the core inside the block become words in the message line."""
+        try:
+            yield
+        except ShaftlogError as error:
+            self.say(error, "stop")
+
+    # -- the frame -----------------------------------------------------------------------------
+
+    def compose(self) -> ComposeResult:
+        """The frame round `body`."""
+        yield TopLine()
+        with Container(classes="body"):
+            try:
+                yield from self.body()
+            except ShaftlogError as error:
+                self.bodiless = True
+                yield Static(plain(error))
+        yield self.message_line
+        yield KeyLine(commands_of(type(self)))
+
+    def on_screen_resume(self) -> None:
+        """Show the state of the book now, whichever way we came here."""
+        top = self.query_one(TopLine)
+        top.heading, top.clock = self.HEADING, self.app.running_clock
+        with self.in_words():
+            top.subject = self.subject()
+            if not self.bodiless:
+                self._refresh_now()
+
+    def _refresh_now(self) -> None:
+        """Keys typed fast can bring us here while the parts of the body still come or go."""
+        try:
+            self.refresh_view()
+        except NoMatches:
+            self.later(self.refresh_view)
+
+    def seen_elsewhere(self) -> None:
+        """Another bench has stored something: show it; what stands typed stays."""
+        self.refresh_view()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Where the body could not be made, or not yet, only the keys of every screen work."""
+        everywhere = {command.name for command in ShopScreen.COMMANDS}
+        if not self.is_mounted:
+            return action in everywhere
+        return not self.bodiless or action in everywhere
+
+    def on_number_input_num_lock_off(self, event: NumberInput.NumLockOff) -> None:
+        """A digit of the pad came as an arrow."""
+        self.say(event.words)
+
+    def on_form_said(self, event: Form.Said) -> None:
+        """Words of a form: hint of the field, what was saved, why not."""
+        self.say(event.words, event.tone)
+
+    @property
+    def was_left(self) -> bool:
+        """Whether the screen has been closed; what it is told from then on is of no use."""
+        return not self.is_attached or self not in self.app.screen_stack
+
+    async def _on_message(self, message: Message) -> None:
+        """An error of the core that a handler let through becomes words, never a crash."""
+        if type(message).__module__.startswith("tui.") and self.was_left:
+            return  # from a thread or a widget, too late
+        try:
+            await super()._on_message(message)
+        except ShaftlogError as error:
+            self.say(error, "stop")
+
+    # -- keys of every screen --------------------------------------------------------------------
+
+    def action_help(self) -> None:
+        """F1."""
+        from tui.screens.base.help import HelpScreen
+
+        self.app.push_screen(HelpScreen(self.HEADING, self.HOW_TO, commands_of(type(self))))
+
+    def action_open_jobs(self) -> None:
+        """F2."""
+        from tui.screens.board.jump import JumpScreen
+
+        if self.settle():
+            self.app.push_screen(JumpScreen(), self.app.open_job)
+
+    def action_find(self) -> None:
+        """F3."""
+        if self.settle():
+            self.app.go("find")
+
+    def action_note(self) -> None:
+        """F9: only a job has notes."""
+        self.say("Open a job first: a note belongs to a job.")
+
+    def action_job_card(self) -> None:
+        """F10: back to the card of the job last worked on."""
+        if self.app.last_job_id is None:
+            self.say("Open a job first: F2 shows the open jobs.")
+        elif self.settle():
+            self.app.open_job(self.app.last_job_id)
+
+    def action_back(self) -> None:
+        """Esc."""
+        if self.settle():
+            self.app.back()
+
+    def settle(self) -> bool:
+        """Save what stands typed in a form; False = refused, and said why (once)."""
+        # By name, so that screens without a form need not load it.
+        form = next(iter(self.query("Form")), None)
+        return cast("Form", form).settle() if form is not None else True
+
+
+class JobScreen(ShopScreen):
+    """A screen about one job: `job_id` is its first argument."""
+
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("note", ("f9",), "Note", "Write a note on this job"),
+        Command("job_card", ("f10",), "Card", "Job card: the steps of this job"),
+    )
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__()
+        self.job_id = job_id
+
+    @property
+    def read_only(self) -> bool:
+        """Whether nothing may be entered: the job is closed, or the book is open for looking."""
+        return self.app.is_closed(self.job_id) or self.app.book.read_only
+
+    def subject(self) -> str:
+        """Tag and vessel."""
+        return self.app.subject_of(self.job_id)
+
+    def on_mount(self) -> None:
+        """Remember the job for F10."""
+        self.app.last_job_id = self.job_id
+
+    def action_note(self) -> None:
+        """F9: notes of this job."""
+        from tui.screens.board.notes import NotesScreen
+
+        if self.settle():
+            self.app.push_screen(NotesScreen(self.job_id, self.HEADING))

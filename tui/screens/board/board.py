@@ -1,0 +1,99 @@
+"""The board: all open jobs, what is next on each, search as typed, and the way to a new job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from tui.commands import Command
+from tui.screens.board.board_rows import NumberedJob, open_rows
+from tui.screens.board.searching import SearchingScreen
+from tui.widgets.list_box import Column, ListBox, ListRow
+
+
+class BoardScreen(SearchingScreen):
+    """Open jobs with two-digit numbers and the next step of each."""
+
+    HEADING = "Shaftlog: open jobs"
+    HOW_TO = (
+        "Every shaft in the shop stands here with the step that comes next; the number is the end "
+        "of its tag. From any screen F2 and the two digits open a job. Type anything known about a "
+        "job, old or new (customer, vessel, phone, tag), and the list follows; Enter opens."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("new_job", ("f4",), "New job", "A shaft comes in: start its job"),
+        Command("figures", ("f7",), "Figures", "Figures of the shop: who waits, hours, response"),
+        Command("settings", ("f8",), "Settings", "Limits, dial, press, prices"),
+        Command("leave", ("f12",), "Leave", "Leave Shaftlog; everything is stored"),
+        Command("back", ("escape",), "Back", "Empty the search line", footer=False),
+    )
+    CSS_PATH = None  # the first screen needs none of the shared rules, and starts faster
+    PLACEHOLDER = "customer, vessel, phone, tag; empty shows the open jobs"
+    COLUMNS = (
+        Column("No", 2),
+        Column("Tag", 7),
+        Column("Vessel, shaft"),
+        Column("Customer", 14),
+        Column("Next step"),
+        Column("Due", 12, wide=True),
+    )
+
+    planned = False
+    """Whether the planned penetrant areas are counted: not in the very first picture."""
+
+    def refresh_view(self) -> None:
+        """The open jobs; their penetrant areas a moment later the first time."""
+        super().refresh_view()
+        if not self.planned:
+            self.later(self._count_areas)
+
+    def _count_areas(self) -> None:
+        self.planned = True
+        with self.in_words():
+            super().refresh_view()
+
+    def rows_for(self, words: str) -> Sequence[ListRow]:
+        """The open jobs, or what was found among all jobs."""
+        if words.strip():
+            from tui.screens.board.search_rows import board_rows
+
+            self.box.empty = "Nothing found. F4 starts a job for a new customer."
+            return board_rows(self.app.book, words)
+        self.box.empty = "No job is open. F4 starts one when a shaft comes in."
+        return [_row(job) for job in open_rows(self.app.book, planned=self.planned)]
+
+    def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
+        """Open a job."""
+        self.line.value = ""
+        self.app.open_job(event.row.name)
+
+    def action_new_job(self) -> None:
+        """F4."""
+        self.app.go("new_job")
+
+    def action_figures(self) -> None:
+        """F7."""
+        self.app.go("figures")
+
+    def action_settings(self) -> None:
+        """F8."""
+        self.app.go("settings")
+
+    def action_leave(self) -> None:
+        """F12."""
+        self.app.exit()
+
+    def action_back(self) -> None:
+        """Esc empties the search line; it has nowhere to go from here."""
+        if self.line.value:
+            self.line.value = ""
+        else:
+            self.say("This is the board. F12 leaves Shaftlog.")
+
+
+def _row(job: NumberedJob) -> ListRow:
+    line = job.line
+    return ListRow(
+        line.job.id,
+        (job.number, line.job.tag, job.where, line.customer_name, line.next, line.job.due),
+    )

@@ -1,0 +1,117 @@
+"""F3: every job ever done, found as typed from the first letter, newest first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from core.base.records import OPEN_STATES
+from core.book import jobs
+from core.book.search import find as search
+from tui.commands import Command
+from tui.screens.base.ask import AskScreen
+from tui.screens.board.search_rows import COLUMNS, found_rows
+from tui.screens.board.searching import SearchingScreen
+from tui.screens.intake.intake_draft import job_on_same_shaft
+from tui.widgets.list_box import ListBox, ListRow
+from tui.widgets.menu import MenuItem
+
+
+class HistoryScreen(SearchingScreen):
+    """A search line, the jobs found, and a line on what was matched."""
+
+    HEADING = "Find in history"
+    HOW_TO = (
+        "Type anything known about a job: customer, vessel, phone (the last four digits will do), "
+        "tag, material, size, or a word of a note. The list follows each key. Up and Down choose, "
+        "Enter opens. An old job opens for reading; or its shaft gets a new job."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("visits", ("f4",), "Visits", "All visits of the chosen shaft"),
+        Command("same_shaft", ("f5",), "New job", "A new job on the chosen shaft"),
+        Command("changes", ("f6",), "Changes", "What was corrected on the chosen job, by whom"),
+        Command(
+            "forget", ("f8",), "Delete data", "Delete the customer's personal data", footer=False
+        ),
+    )
+    PLACEHOLDER = "customer, vessel, phone, tag, material, a word of a note"
+    COLUMNS = COLUMNS
+
+    def rows_for(self, words: str) -> Sequence[ListRow]:
+        """Jobs for what has been typed so far."""
+        found = search.find(self.app.book, words)
+        if found and found[0].how == "nearly":
+            self.say("Nothing is written just like that; these come near.")
+        else:
+            self.say("" if words.strip() else "The newest jobs. Type to search.")
+        return found_rows(found)
+
+    def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
+        """An open job opens; for an old one, ask what is wanted."""
+        job = jobs.job(self.app.book, event.row.name)
+        if job.state in OPEN_STATES:
+            self.app.open_job(job.id)
+            return
+        question = f"{job.tag} was closed ({job.state}). What do you want?"
+        self.app.push_screen(AskScreen(question, _OLD), self._open_old)
+
+    def _open_old(self, name: str | None) -> None:
+        chosen = self.chosen()
+        if name is None or chosen is None:
+            return
+        if name == "read":
+            self.app.open_job(chosen)
+        elif name == "visits":
+            self.app.go("visits", chosen)
+        else:
+            self._start_on(chosen)
+
+    def _start_on(self, old_job_id: str) -> None:
+        """A new job on the same shaft; an open one on it is opened instead."""
+        with self.in_words():
+            shaft_id = jobs.job(self.app.book, old_job_id).shaft_id
+            visits = jobs.jobs_of_shaft(self.app.book, shaft_id)
+            here = next((job for job in visits if job.state in OPEN_STATES), None)
+            job_id = here.id if here else job_on_same_shaft(self.app.book, old_job_id)
+            self.app.back_to_board()
+            self.app.open_job(job_id)
+            self.app.say(
+                "This shaft is in the shop already: here is its open job."
+                if here
+                else "New job on the same shaft: size, areas and rollers are as last time (F4)."
+            )
+
+    def action_visits(self) -> None:
+        """F4."""
+        chosen = self.chosen()
+        if chosen is not None:
+            self.app.go("visits", chosen)
+
+    def action_same_shaft(self) -> None:
+        """F5."""
+        chosen = self.chosen()
+        if chosen is not None:
+            self._start_on(chosen)
+
+    def action_changes(self) -> None:
+        """F6."""
+        chosen = self.chosen()
+        if chosen is not None:
+            self.app.go("changes", chosen)
+
+    def action_forget(self) -> None:
+        """F8."""
+        chosen = self.chosen()
+        if chosen is not None:
+            self.app.go("forget", chosen)
+
+    def action_find(self) -> None:
+        """F3 on the search empties it."""
+        self.line.value = ""
+
+
+_OLD = (
+    MenuItem("read", "Read it (nothing can be changed)"),
+    MenuItem("visits", "See all visits of this shaft"),
+    MenuItem("new", "Start a new job on the same shaft"),
+)

@@ -1,0 +1,232 @@
+"""The job card: the facts of a job, its steps as a numbered menu, the next one marked."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Static
+
+from core.base.records import Job
+from core.base.units import format_size
+from core.book import customers, jobs, shafts
+from core.book.ids import local_text, moment
+from core.book.opening import Book
+from core.jobs.facts import facts_of
+from core.jobs.penetrant import counted
+from core.jobs.steps import Step, steps_of
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.widgets.menu import Menu, MenuItem
+from tui.widgets.plain import clean
+
+if TYPE_CHECKING:
+    from core.jobs.visits import RawVisits
+
+_MARK = {"done": "done", "next": "NEXT", "blocked": "STOPPED", "not wanted": "not asked for"}
+
+
+class JobCardScreen(JobScreen):
+    """Where every job starts from; a digit opens a step at once."""
+
+    HEADING = "Job card"
+    HOW_TO = (
+        "The steps stand in the order of the bench. A digit opens a step; Enter opens the one "
+        "marked NEXT. Steps may be done in another order, except that a crack stops the job."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("intake", ("f4",), "Intake", "Customer, vessel, size, riding areas, rollers"),
+        Command("plot", ("f5",), "Shape", "Shape of the shaft, bends, limits"),
+        Command("visits", ("f6",), "Visits", "Earlier visits of this shaft"),
+        Command("shaft_end", ("f7",), "Ends", "Taper, thread, nuts, parts to offer", footer=False),
+        Command("more", ("f8",), "More", "Sizes, wait for somebody, close without repair"),
+    )
+    DEFAULT_CSS = """
+    JobCardScreen #card-facts { height: auto; max-height: 7; margin: 0 0 1 0; }
+    JobCardScreen #card-note { height: auto; max-height: 3; margin: 1 0 0 0; }
+    """
+
+    class LookedBack(Message):
+        """What the earlier visits of the shaft say, in a few words."""
+
+        def __init__(self, words: str) -> None:
+            super().__init__()
+            self.words = words
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.again = ""
+        """'Same place again', if the shaft came back bent where it was bent before."""
+
+    def body(self) -> ComposeResult:
+        """Facts, steps, last note."""
+        yield Static(id="card-facts")
+        yield Menu()
+        yield Static(id="card-note")
+
+    def refresh_view(self) -> None:
+        """Read the job."""
+        book = self.app.book
+        steps = steps_of(counted(book, facts_of(book, self.job_id), moment(book.now())))
+        self.steps = {step.name: step for step in steps}
+        at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
+        self._show_facts()
+        self.query_one(Menu).show([_item(step) for step in steps], cursor=at)
+        notes = jobs.notes_of(self.app.book, self.job_id)
+        last = f"Last note ({len(notes)}): {clean(notes[-1].text)}" if notes else ""
+        self.query_one("#card-note", Static).update(Content(last))
+
+        self.later(self._look_back)
+
+    def _show_facts(self) -> None:
+        words = card_facts(self.app.book, self.job_id, self.again)
+        self.query_one("#card-facts", Static).update(words)
+
+    def _look_back(self) -> None:
+        """Only a shaft that was here before: its sweeps are worked out on another thread."""
+        job = jobs.job(self.app.book, self.job_id)
+        if visit_number(self.app.book, job) == 1:
+            return
+        from core.jobs.visits import read_visits
+
+        with self.in_words():
+            raw = read_visits(self.app.book, self.job_id)
+            self.run_worker(partial(self._compare, raw), thread=True, exclusive=True)
+
+    def _compare(self, raw: RawVisits) -> None:
+        """On a thread; a fault there costs one line of the card."""
+        from core.bends.returning_text import headline
+        from core.jobs.visits import tell_visits
+
+        try:
+            self.post_message(self.LookedBack(headline(tell_visits(raw).again)))
+        except Exception:
+            if self.app.is_headless:
+                raise
+
+    def on_job_card_screen_looked_back(self, event: LookedBack) -> None:
+        """The line about the earlier visits."""
+        if event.words != self.again:
+            self.again = event.words
+            self._show_facts()
+
+    def on_menu_chosen(self, event: Menu.Chosen) -> None:
+        """Open a step."""
+        step = self.steps[event.item.name]
+        options = {"purpose": step.purpose} if step.purpose else {}
+        self.app.go(step.place, self.job_id, **options)
+
+    def action_intake(self) -> None:
+        """F4."""
+        self.app.go("intake", self.job_id)
+
+    def action_plot(self) -> None:
+        """F5."""
+        self.app.go("plot", self.job_id)
+
+    def action_visits(self) -> None:
+        """F6."""
+        self.app.go("visits", self.job_id)
+
+    def action_shaft_end(self) -> None:
+        """F7."""
+        self.app.go("shaft_end", self.job_id)
+
+    def action_more(self) -> None:
+        """F8."""
+        from tui.screens.base.ask import AskScreen
+
+        self.app.push_screen(AskScreen("What else about this job?", _MORE), self._more)
+
+    def _more(self, name: str | None) -> None:
+        if name in ("sizes", "shaft_end", "wear", "changes"):
+            self.app.go(name, self.job_id)
+        elif name == "waiting":
+            from tui.screens.base.ask import AskScreen
+
+            self.app.push_screen(AskScreen("What does the job wait for?", _WAITS), self._wait)
+        elif name in ("replaced", "returned"):
+            self._close(name)
+        elif name == "keeping":
+            self.app.go("keeping")
+        elif name is not None:
+            self._set_state(name)
+
+    def _wait(self, waiting_for: str | None) -> None:
+        if waiting_for is not None:
+            self._set_state("waiting", waiting_for)
+
+    def _close(self, state: str) -> None:
+        """Without a release: the form asks for the reason."""
+        from tui.screens.release.release_form import CloseFormScreen
+
+        if self.read_only:
+            self.say("This job is closed already. F8 opens it again.", "stop")
+        else:
+            self.app.push_screen(CloseFormScreen(self.job_id, state))
+
+    def _set_state(self, state: str, waiting_for: str = "") -> None:
+        """Move the job; it can be moved back the same way."""
+        with self.in_words():
+            jobs.set_state(self.app.book, self.job_id, state, waiting_for=waiting_for)
+            self.on_screen_resume()
+            self.say(f"The job is now: {state}. F8 moves it again.", "done")
+
+
+_MORE = (
+    MenuItem("sizes", "Sizes: shaft diameter, bearing span, whirl"),
+    MenuItem("shaft_end", "Shaft ends and parts"),
+    MenuItem("waiting", "Wait for somebody (stays on the board)"),
+    MenuItem("open", "Go on with it"),
+    MenuItem("replaced", "Close: a new shaft was made instead"),
+    MenuItem("returned", "Close: given back without repair"),
+    MenuItem("wear", "Wear at the riding areas"),
+    MenuItem("keeping", "Files: take a sweep in, write this job out"),
+    MenuItem("changes", "Changes: what was corrected, when, by whom"),
+)
+_WAITS = tuple(
+    MenuItem(words, words)
+    for words in ("the owner's answer", "parts", "a new bar", "the boat", "a free press")
+)
+
+
+def _item(step: Step) -> MenuItem:
+    words = f"{step.title:<22}{step.say}"
+    return MenuItem(step.name, words, _MARK.get(step.state, ""), strong=step.state == "next")
+
+
+def visit_number(book: Book, job: Job) -> int:
+    """Which visit of its shaft a job is: 1 for the first."""
+    return sum(one.opened_at <= job.opened_at for one in jobs.jobs_of_shaft(book, job.shaft_id))
+
+
+def card_facts(book: Book, job_id: str, again: str = "") -> Content:
+    """The facts of a job in four to six lines; `again` tells of bends at old places."""
+    job = jobs.job(book, job_id)
+    shaft = shafts.shaft(book, job.shaft_id)
+    vessel = customers.vessel(book, shaft.vessel_id)
+    customer = customers.customer(book, vessel.customer_id)
+    size = f"{format_size(shaft.diameter_in)} x {format_size(shaft.length_in)}"
+    areas = len(shafts.areas_of(book, shaft.id))
+    rollers = (
+        f"{job.roller_a_in:g} and {job.roller_b_in:g} in"
+        if job.roller_a_in is not None and job.roller_b_in is not None
+        else "not placed yet"
+    )
+    lines = [
+        ("Customer", f"{customer.name}   {customer.phone}"),
+        ("Shaft", f"{size}   {shaft.material or 'material not known'}"),
+        ("Rollers", f"{rollers}   riding areas: {areas or 'none yet (F4)'}"),
+        ("Opened", f"{local_text(job.opened_at, '%d %b %Y')}   due: {job.due or 'not said'}"),
+    ]
+    if job.complaint:
+        lines.append(("Complaint", job.complaint))
+    number = visit_number(book, job)
+    if number > 1:
+        lines.append((f"Visit {number}", f"{again or 'of this shaft'} (F6: visits)"))
+    return Content("\n").join(
+        Content.assemble((f"{label:<11}", "bold"), clean(words)) for label, words in lines
+    )

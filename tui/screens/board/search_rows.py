@@ -1,0 +1,67 @@
+"""Search results as rows of a list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from core.base.records import OPEN_STATES
+from core.base.units import format_size
+from core.book.ids import local_text
+from core.book.opening import Book
+from core.book.search import find as search
+from core.book.search.find import Found
+from tui.screens.board.board_rows import where_words
+from tui.widgets.list_box import Column, ListRow
+
+COLUMNS = (
+    Column("Tag", 7),
+    Column("Opened", 11),
+    Column("Vessel, shaft"),
+    Column("Customer", 15),
+    Column("Size", 9),
+    Column("State", 8),
+    Column("Material", 10, wide=True),
+    Column("Phone", 13, wide=True),
+    Column("Complaint", wide=True),
+)
+
+
+def found_rows(found: Iterable[Found]) -> list[ListRow]:
+    """Rows for `COLUMNS`; jobs still in the shop stand out."""
+    return [
+        ListRow(
+            one.job_id,
+            (
+                one.tag,
+                local_text(one.opened_at, "%d %b %Y"),
+                where_words(one.vessel_name, one.position),
+                one.customer_name,
+                format_size(one.diameter_in),
+                one.state,
+                one.material,
+                one.phone,
+                one.complaint,
+            ),
+            strong=one.state in OPEN_STATES,
+        )
+        for one in found
+    ]
+
+
+def board_rows(book: Book, words: str) -> list[ListRow]:
+    """Results in the columns of the board: state and day in the place of the next step."""
+    return [
+        ListRow(
+            one.job_id,
+            (
+                "",
+                one.tag,
+                where_words(one.vessel_name, one.position),
+                one.customer_name,
+                f"{one.state}, opened {local_text(one.opened_at, '%d %b %Y')}",
+                "",
+            ),
+            strong=one.state in OPEN_STATES,
+        )
+        for one in search.find(book, words)
+    ]

@@ -1,0 +1,135 @@
+"""The visits of a shaft as rows of a list and as words."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from core.base.records import OPEN_STATES, Job, Note
+from core.base.units import Unit, format_angle, format_clock, format_inch, format_length
+from core.book.ids import local_text
+from tui.widgets.chapters import ShownChapter
+from tui.widgets.list_box import Column, ListRow
+
+if TYPE_CHECKING:
+    from core.bends.returning import PastBend
+    from core.fitting.shaft.wear_job import WornPlace
+    from core.jobs.visits import Returned, ToldVisit
+
+COLUMNS = (
+    Column("Tag", 7),
+    Column("Came in", 9),
+    Column("Outcome", 8),
+    Column("TIR", 6, right=True),
+    Column("left", 5, right=True),
+    Column("hits", 4, right=True),
+    Column("Bends at, in", 18),
+    Column("Complaint"),
+)
+TO_KNOW = (
+    "Causes by place, and two diameters as the reach of a bend, are common practice, no source. "
+    "The interval of a bend says how well its place was read, not how long the bend is. F6 lays "
+    "the runout of then over that of now; on that picture F6 sees both as in the boat."
+)
+
+
+def row_of(job: Job, told: ToldVisit | None, unit: Unit) -> ListRow:
+    """One visit in a line; dots while it is being worked out."""
+    figures: tuple[str, ...] = ("..", "..", "..", "..")
+    if told is not None:
+        hits = len(told.raw.hits_in)
+        figures = (
+            _tir(told.came_tir_in, unit),
+            _tir(told.left_tir_in, unit),
+            str(hits) if hits else "-",
+            bends_at(told),
+        )
+    day = local_text(job.opened_at, "%d %b %y")
+    cells = (job.tag, day, job.state, *figures, job.complaint)
+    return ListRow(job.id, cells, strong=job.state in OPEN_STATES)
+
+
+def _tir(tir_in: float | None, unit: Unit) -> str:
+    return "-" if tir_in is None else format_length(tir_in, unit).split(" ")[0]
+
+
+def bends_at(told: ToldVisit) -> str:
+    """Where it was bent when it came."""
+    if told.came_tir_in is None:
+        return "-"
+    return ", ".join(_place(bend) for bend in told.visit.came) or "none"
+
+
+def _place(bend: PastBend) -> str:
+    x, u = bend.spot.station_in, bend.spot.u95_in
+    return f"{x - u:.0f} to {x + u:.0f}" if bend.spot.spread else format_inch(x, 1, unit=False)
+
+
+def chapters_of(
+    returned: Returned, places: Sequence[WornPlace], notes: Sequence[Note], unit: Unit
+) -> list[ShownChapter]:
+    """Everything about the last visit told: itself, old places, wear, notes."""
+    from core.bends.returning_text import compared_words, headline, sentences
+    from core.fitting.shaft.wear_job import wear_lines, wear_verdict
+
+    told, raw = returned.told[-1], returned.raw
+    worn = wear_lines(places, unit)
+    itself = [*_itself(told, unit), *([wear_verdict(places, unit)] if worn else [])]
+    shown = [ShownChapter(f"{told.visit.tag}: {_outcome(told.raw.job)}", tuple(itself))]
+    for one in returned.again:
+        lines = sentences(one, raw.areas, raw.shaft.diameter_in)
+        shown.append(ShownChapter(headline([one]), lines, "doubt"))
+    if returned.earlier and not returned.again and told.visit.came:
+        words = "None of its bends lies at or beside a bend of an earlier visit."
+        shown.append(ShownChapter("Other places than before", (words,)))
+    if worn:
+        shown.append(ShownChapter("Wear", worn))
+    lost = compared_words(returned.earlier)
+    if lost:
+        shown.append(ShownChapter("Not compared", lost))
+    if notes:
+        lines = tuple(f"{local_text(n.at, '%d %b %Y')}  {n.text}" for n in notes[-6:])
+        shown.append(ShownChapter(f"Notes ({len(notes)})", lines))
+    shown.append(ShownChapter("To know", (TO_KNOW,)))
+    return shown
+
+
+def _outcome(job: Job) -> str:
+    came = local_text(job.opened_at, "%d %b %Y")
+    if job.closed_at:
+        return f"{job.state} {local_text(job.closed_at, '%d %b %Y')}, came {came}"
+    waiting = f" for {job.waiting_for}" if job.waiting_for else ""
+    return f"{job.state}{waiting}, came {came}"
+
+
+def _itself(told: ToldVisit, unit: Unit) -> list[str]:
+    lines = [told.raw.job.complaint] if told.raw.job.complaint else []
+    if told.came_tir_in is None:
+        return [*lines, "Not swept to the end before anything was done to it."]
+    bends = "; ".join(_bend_words(bend) for bend in told.visit.came) or "none found"
+    lines.append(f"Came with {format_length(told.came_tir_in, unit)} TIR. Bends: {bends}.")
+    hits = sorted(Counter(told.raw.hits_in).items())
+    if hits:
+        where = ", ".join(f"{format_inch(x, 1, unit=False)}" for x, _ in hits)
+        left = ""
+        if told.left_tir_in is not None:
+            left = f"; left with {format_length(told.left_tir_in, unit)}"
+        lines.append(f"{len(told.raw.hits_in)} hits, at {where} in{left}.")
+    return lines
+
+
+def _bend_words(bend: PastBend) -> str:
+    known = "" if bend.spot.spread else f" +- {format_inch(bend.spot.u95_in, 2)}"
+    side = format_clock(bend.high_side_rad)
+    return f"{_place(bend)} in{known} ({format_angle(bend.angle_rad)}, high side {side})"
+
+
+def clock_words(now: ToldVisit, then: ToldVisit) -> str:
+    """Whether the clocks of two visits laid over each other mean the same."""
+    from core.bends.returning import clock_doubt
+
+    why = clock_doubt(now.visit, then.visit)
+    if why:
+        return f"The clocks cannot be compared: {why}."
+    return "Clocks agree: the keyway lay at one clock both times. F6: as in the boat."

@@ -1,0 +1,199 @@
+"""All visits of one shaft in one view: how it came, what was done, and what comes back."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.message import Message
+
+from core.base.records import OPEN_STATES, Job
+from core.book import jobs
+from core.book.settings import load
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.screens.board.visit_text import COLUMNS, chapters_of, clock_words, row_of
+from tui.screens.sweep.sweep_views import unit_of
+from tui.widgets.chapters import ChapterView, ShownChapter
+from tui.widgets.list_box import ListBox
+
+if TYPE_CHECKING:
+    from core.jobs.visits import RawVisits, Returned, ToldVisit
+
+MOST_ROWS = 8
+
+
+class VisitsScreen(JobScreen):
+    """The visits, newest first, and all about the chosen one."""
+
+    HEADING = "Visits of this shaft"
+    HOW_TO = (
+        "Every visit of this shaft, the newest first: the worst TIR as it came and as it left, the "
+        "hits, the bends it came with. Below stands the chosen visit held against those before "
+        "it: a bend at an old place, how often chance alone would do that, what it usually means, "
+        "and the wear at the riding areas. F6 lays the runout of the chosen visit under that of "
+        "the newest one (on the newest: of its best match), on its supports. Enter opens a visit: "
+        "an old one for reading only. F4 starts a new job with size, areas and rollers as last "
+        "time."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("same_shaft", ("f4",), "New job", "A new job on this shaft"),
+        Command("shape", ("f5",), "Shape", "The shape of the shaft at the chosen visit"),
+        Command("then_and_now", ("f6",), "Then+now", "Runout of then laid over that of now"),
+        Command("more", ("f7",), "Words", "All about the chosen visit, page by page"),
+        Command("wear", ("f8",), "Wear", "Diameters at the riding areas", footer=False),
+    )
+    AUTO_FOCUS = "ListBox"
+    DEFAULT_CSS = """
+    VisitsScreen ChapterView { border-top: solid $foreground; }
+    """
+
+    class Told(Message):
+        """Every visit is worked out, or the words why not."""
+
+        def __init__(self, told: dict[str, Returned], trouble: str = "") -> None:
+            super().__init__()
+            self.told = told
+            self.trouble = trouble
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.visits: dict[str, Job] = {}
+        self.told: dict[str, Returned] = {}
+        """Each visit held against those before it, by the id of its job."""
+
+    def body(self) -> ComposeResult:
+        """List and words."""
+        yield ListBox(COLUMNS)
+        yield ChapterView()
+
+    def refresh_view(self) -> None:
+        """Read the visits; what their sweeps say comes from another thread."""
+        shaft_id = jobs.job(self.app.book, self.job_id).shaft_id
+        self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.app.book, shaft_id)}
+        self._show_rows()
+        self.later(self._work_out)
+
+    def _work_out(self) -> None:
+        from core.jobs.visits import read_visits
+
+        with self.in_words():
+            raw = read_visits(self.app.book, next(iter(self.visits)))
+            self.run_worker(partial(self._tell, raw), thread=True, exclusive=True)
+
+    def _tell(self, raw: RawVisits) -> None:
+        """On a thread; a fault in the figures shows in words."""
+        from core.jobs.visits import tell_each
+
+        try:
+            self.post_message(self.Told(tell_each(raw)))
+        except Exception:
+            if self.app.is_headless:
+                raise
+            self.post_message(self.Told({}, "The figures cannot be worked out (a fault)."))
+
+    def on_visits_screen_told(self, event: Told) -> None:
+        """Show what came back."""
+        self.told = event.told
+        if event.trouble:
+            self.say(event.trouble, "stop")
+        self._show_rows()
+
+    def _show_rows(self) -> None:
+        unit = unit_of(load(self.app.book))
+        box = self.query_one(ListBox)
+        box.styles.height = min(len(self.visits), MOST_ROWS) + 1
+        box.show([row_of(job, self._itself(job.id), unit) for job in self.visits.values()])
+        self._show_words()
+
+    def _itself(self, job_id: str) -> ToldVisit | None:
+        found = self.told.get(job_id)
+        return None if found is None else found.told[-1]
+
+    def on_list_box_moved(self) -> None:
+        """Another visit is under the cursor."""
+        self._show_words()
+
+    def _show_words(self) -> None:
+        chosen = self.query_one(ListBox).chosen
+        told = None if chosen is None else self.told.get(chosen.name)
+        shown = [ShownChapter("Working it out ...", ())]
+        if chosen is not None and told is not None:
+            from core.jobs.wear import read_wear
+
+            book = self.app.book
+            places = read_wear(book, chosen.name).places
+            notes = jobs.notes_of(book, chosen.name)
+            shown = chapters_of(told, places, notes, unit_of(load(book)))
+        self.query_one(ChapterView).show(shown)
+
+    def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
+        """Open a visit."""
+        self.app.open_job(event.row.name)
+
+    # -- keys --------------------------------------------------------------------------------------
+
+    def action_shape(self) -> None:
+        """F5."""
+        chosen = self.query_one(ListBox).chosen
+        if chosen is not None:
+            self.app.go("plot", chosen.name)
+
+    def action_then_and_now(self) -> None:
+        """F6."""
+        pair = self._pair()
+        if pair is None:
+            self.say("It takes two visits that were swept to the end to lay one over the other.")
+            return
+        from tui.screens.shape.plot import PlotScreen
+        from tui.screens.shape.plot_data import Choice
+
+        now, then = pair
+        assert now.raw.came is not None
+        assert then.raw.came is not None
+        choice = Choice(now.raw.came.id, then.raw.came.id)
+        self.app.push_screen(PlotScreen(now.raw.job.id, choice))
+        self.app.say(clock_words(now, then))
+
+    def _pair(self) -> tuple[ToldVisit, ToldVisit] | None:
+        """The newest visit that was swept, and the chosen one or its best match."""
+        box = self.query_one(ListBox)
+        swept = [
+            self.told[job_id]
+            for job_id in self.visits
+            if job_id in self.told and self.told[job_id].told[-1].raw.came is not None
+        ]
+        if not swept:
+            return None
+        now = swept[0]
+        name = "" if box.chosen is None else box.chosen.name
+        chosen = next((t for t in swept[1:] if t.told[-1].raw.job.id == name), None)
+        then = now.then if chosen is None else chosen.told[-1]
+        return None if then is None else (now.told[-1], then)
+
+    def action_more(self) -> None:
+        """F7: all words, page by page, in place of the list; then the list again."""
+        view = self.query_one(ChapterView)
+        if view.page is not None and view.page + 1 < view.page_count:
+            view.read_page(view.page + 1)
+            return
+        reading = view.page is None and not view.fits
+        self.query_one(ListBox).display = not reading
+        view.read_page(0 if reading else None)
+
+    def action_wear(self) -> None:
+        """F8."""
+        self.app.go("wear", self.job_id)
+
+    def action_same_shaft(self) -> None:
+        """F4."""
+        from tui.screens.intake.intake_draft import job_on_same_shaft
+
+        with self.in_words():
+            here = next((j for j in self.visits.values() if j.state in OPEN_STATES), None)
+            job_id = here.id if here else job_on_same_shaft(self.app.book, self.job_id)
+            self.app.back_to_board()
+            self.app.open_job(job_id)
+            if here:
+                self.app.say("This shaft is in the shop already: here is its open job.")

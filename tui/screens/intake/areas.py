@@ -1,0 +1,247 @@
+"""Riding areas of a shaft: where it rides in something, and how true it must run there."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from core.base.records import AREA_KINDS, RidingArea
+from core.base.units import format_size, format_thou
+from core.book import settings, shafts
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.screens.intake.intake import sketch_of
+from tui.screens.intake.intake_fields import number_text, read_whole, understood
+from tui.widgets.form import FieldSpec, Form
+from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.plain import plain
+from tui.widgets.shaft_picture import ShaftPicture
+
+COLUMNS = (
+    Column("", 2, right=True),
+    Column("Kind", 11),
+    Column("Name"),
+    Column("From", 12, right=True),
+    Column("To", 12, right=True),
+    Column("TIR limit", 20),
+)
+MOST_LIMIT_IN = 0.25
+
+
+class AreasScreen(JobScreen):
+    """The list of areas, the fields of one of them, the shaft drawn."""
+
+    HEADING = "Riding areas"
+    HOW_TO = (
+        "One line for each place where the shaft rides in something. F5 starts a new area; F6 and "
+        "F7 choose one to change; F8 removes the chosen one, and brings it back when pressed "
+        "again. An area without a limit of its own has the shop's limit for its kind (F8 on the "
+        "board: settings)."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("wear", ("f4",), "Wear", "Mike the areas: diameters and wear over the visits"),
+        Command("new_area", ("f5",), "New area", "A new riding area"),
+        Command("previous", ("f6", "pageup"), "Prev", "Choose the area before"),
+        Command("next", ("f7", "pagedown"), "Next", "Choose the area behind"),
+        Command("remove", ("f8",), "Remove", "Remove the area, or bring the removed one back"),
+    )
+    DEFAULT_CSS = """
+    AreasScreen ListBox { height: 1fr; }
+    AreasScreen ShaftPicture { height: 7; }
+    AreasScreen #area-title { height: 1; text-style: bold; }
+    """
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.areas: tuple[RidingArea, ...] = ()
+        self.area: RidingArea | None = None
+        """The area in the fields; None = a new one is being typed."""
+        self.typed: dict[str, object] = {}
+        """Fields of a new area so far."""
+        self.removed: RidingArea | None = None
+
+    def body(self) -> ComposeResult:
+        """List, fields, picture."""
+        yield ListBox(COLUMNS, empty="No riding area yet: fill in the fields below.")
+        yield Static(id="area-title")
+        yield Form(*_specs(None), save=self._save)
+        yield ShaftPicture()
+
+    def on_mount(self) -> None:
+        """Begin with a new area when there is none, else with the first."""
+        self.query_one(ListBox).can_focus = False
+        self._read()
+        self._choose(self.areas[0] if self.areas else None)
+
+    def refresh_view(self) -> None:
+        """Read the areas and draw them."""
+        self._read()
+
+    def _read(self) -> None:
+        whole = read_whole(self.app.book, self.job_id)
+        self.areas = shafts.areas_of(self.app.book, whole.shaft.id)
+        shop = settings.load(self.app.book)
+        box = self.query_one(ListBox)
+        box.show([_row(i, area, shop) for i, area in enumerate(self.areas)])
+        chosen = next((i for i, a in enumerate(self.areas) if a == self.area), None)
+        if chosen is not None:
+            box.cursor = chosen
+        cursor_in = self.area.from_in if self.area else None
+        self.query_one(ShaftPicture).show(sketch_of(self.app.book, whole, cursor_in))
+
+    def _choose(self, area: RidingArea | None) -> None:
+        """Put an area (None: a new one) into the fields."""
+        self.area, self.typed = area, {}
+        form = self.query_one(Form)
+        form.set_fields(_specs(area), force=True)
+        title = f"Area {self.areas.index(area) + 1}: {area.name}" if area else "New area"
+        self.query_one("#area-title", Static).update(plain(title))
+        form.focus_field("kind")
+        self._read()
+
+    def _save(self, name: str, value: object) -> str | None:
+        if self.read_only:
+            raise ShaftlogError("This job is closed: nothing can be changed. Esc goes back.")
+        if self.area is not None:
+            self._change(self.area, name, value)
+        else:
+            self.typed[name] = value
+            self._add_when_complete()
+        if name == "limit_in":
+            return _limit_echo(value)
+        return understood(value) if isinstance(value, float) else None
+
+    def _change(self, area: RidingArea, name: str, value: object) -> None:
+        if name in ("from_in", "to_in"):
+            if value is None:
+                raise ShaftlogError("An area needs both stations. F8 removes it.")
+            ends = {"from_in": area.from_in, "to_in": area.to_in, name: value}
+            self._check_ends(float(ends["from_in"]), float(ends["to_in"]))  # type: ignore[arg-type]
+        if name == "name" and not value:
+            value = area.kind
+        self.area = shafts.change_area(self.app.book, area.id, **{name: value})
+        self._read()
+
+    def _check_ends(self, from_in: float, to_in: float) -> None:
+        length_in = read_whole(self.app.book, self.job_id).shaft.length_in
+        if from_in >= to_in:
+            raise ShaftlogError("The area ends before it begins. Check both stations.")
+        if to_in > length_in:
+            raise ShaftlogError(
+                f"The area would end beyond the shaft, at {format_size(length_in)}. Check it."
+            )
+
+    def _add_when_complete(self) -> None:
+        """Store a new area as soon as its kind and both stations are known."""
+        from_in, to_in = self.typed.get("from_in"), self.typed.get("to_in")
+        if not isinstance(from_in, float) or not isinstance(to_in, float):
+            return
+        limit_in = self.typed.get("limit_in")
+        self.area = shafts.add_area(
+            self.app.book,
+            shaft_id=read_whole(self.app.book, self.job_id).shaft.id,
+            kind=str(self.typed.get("kind") or AREA_KINDS[0]),
+            name=str(self.typed.get("name") or ""),
+            from_in=from_in,
+            to_in=to_in,
+            limit_in=limit_in if isinstance(limit_in, float) else None,
+        )
+        self._read()
+
+    def on_form_finished(self) -> None:
+        """After the last field: the next new area."""
+        self.action_new_area()
+
+    def action_wear(self) -> None:
+        """F4."""
+        if self.settle():
+            self.app.go("wear", self.job_id)
+
+    def action_new_area(self) -> None:
+        """F5."""
+        if self.settle():
+            self._choose(None)
+            self.say("New area: choose its kind, then type where it begins and ends.")
+
+    def action_previous(self) -> None:
+        """F6."""
+        self._step(-1)
+
+    def action_next(self) -> None:
+        """F7."""
+        self._step(1)
+
+    def _step(self, by: int) -> None:
+        if self.settle() and self.areas:
+            at = self.areas.index(self.area) + by if self.area in self.areas else 0
+            self._choose(self.areas[max(0, min(at, len(self.areas) - 1))])
+
+    def action_remove(self) -> None:
+        """F8: remove, or bring back."""
+        if self.read_only:
+            self.say("This job is closed: nothing can be changed.", "stop")
+        elif self.area is not None:
+            self.removed = self.area
+            with self.in_words():
+                shafts.remove_area(self.app.book, self.area.id)
+                self._read()
+                self._choose(self.areas[0] if self.areas else None)
+                self.say(f"Removed: {self.removed.name}. F5, then F8, brings it back.", "done")
+        elif self.removed is not None:
+            self._bring_back(self.removed)
+
+    def _bring_back(self, old: RidingArea) -> None:
+        with self.in_words():
+            area = shafts.add_area(
+                self.app.book,
+                shaft_id=old.shaft_id,
+                kind=old.kind,
+                name=old.name,
+                from_in=old.from_in,
+                to_in=old.to_in,
+                limit_in=old.limit_in,
+            )
+            self.removed = None
+            self._read()
+            self._choose(area)
+            self.say(f"{area.name} is back.", "done")
+
+
+def _specs(area: RidingArea | None) -> tuple[FieldSpec, ...]:
+    kinds = tuple((kind, kind) for kind in AREA_KINDS)
+    limit = "" if area is None or area.limit_in is None else number_text(area.limit_in)
+    return (
+        FieldSpec("kind", "Kind", "choice", area.kind if area else AREA_KINDS[0], choices=kinds),
+        FieldSpec("name", "Name", value=area.name if area else "",
+                  hint="Such as 'strut bearing'; left empty it is called by its kind."),
+        _station("from_in", "From station", area.from_in if area else None),
+        _station("to_in", "To station", area.to_in if area else None),
+        FieldSpec("limit_in", "TIR limit of its own", "length", limit,
+                  "0.001, 1 thou or 0.025 mm; left empty the shop's limit for the kind holds.",
+                  echo=_limit_echo(area.limit_in if area else None), least=0.0001,
+                  most=MOST_LIMIT_IN),
+    )  # fmt: skip
+
+
+def _station(name: str, label: str, value: float | None) -> FieldSpec:
+    echo = "" if value is None else understood(value)
+    return FieldSpec(name, label, "length", number_text(value), echo=echo, least=0)
+
+
+def _limit_echo(limit_in: object) -> str:
+    return f"= {format_thou(limit_in)}" if isinstance(limit_in, float) else "the shop's limit"
+
+
+def _row(index: int, area: RidingArea, shop: settings.ShopSettings) -> ListRow:
+    key = f"limit_{area.kind.replace(' ', '_')}_in"
+    shop_limit = getattr(shop, key, shop.limit_other_in)
+    limit = (
+        f"{format_thou(shop_limit)} (shop)"
+        if area.limit_in is None
+        else f"{format_thou(area.limit_in)}"
+    )
+    ends = (format_size(area.from_in), format_size(area.to_in))
+    return ListRow(area.id, (str(index + 1), area.kind, area.name, *ends, limit))

@@ -1,0 +1,88 @@
+"""Intake of a job: whose shaft, what shaft, what is wanted. Each Enter is stored."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+
+from core.base.errors import ShaftlogError
+from core.book import shafts
+from core.book.opening import Book
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.screens.intake.intake_fields import (
+    Whole,
+    job_specs,
+    read_whole,
+    shaft_specs,
+    store,
+    whose_specs,
+)
+from tui.screens.intake.material_list import material_choices
+from tui.widgets.form import Form
+from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch
+
+
+class IntakeScreen(JobScreen):
+    """All facts of the job in one form, the shaft drawn below."""
+
+    HEADING = "Intake"
+    HOW_TO = (
+        "Enter stores a field and goes to the next. Lengths may be typed in any unit; behind the "
+        "field stands how it was understood. F4 goes on to the riding areas: the taper, the "
+        "bearings, the shaft log, the coupling. Lift long shafts with two slings or two people, "
+        "and keep hands out from under a shaft that hangs."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("areas", ("f4",), "Riding areas", "Areas that ride in something, with limits"),
+    )
+    DEFAULT_CSS = """
+    IntakeScreen Form { height: 1fr; }
+    IntakeScreen ShaftPicture { height: 7; }
+    """
+
+    def body(self) -> ComposeResult:
+        """Form above, shaft below."""
+        whole = read_whole(self.app.book, self.job_id)
+        yield Form(
+            *whose_specs(whole),
+            *shaft_specs(whole, material_choices()),
+            *job_specs(whole),
+            save=self._save,
+        )
+        yield ShaftPicture()
+
+    def refresh_view(self) -> None:
+        """Draw the shaft."""
+        whole = read_whole(self.app.book, self.job_id)
+        self.query_one(ShaftPicture).show(sketch_of(self.app.book, whole))
+
+    def _save(self, name: str, value: object) -> str | None:
+        if self.read_only:
+            raise ShaftlogError("This job is closed: nothing can be changed. Esc goes back.")
+        echo = store(self.app.book, read_whole(self.app.book, self.job_id), name, value)
+        self.on_screen_resume()
+        return echo
+
+    def on_form_finished(self) -> None:
+        """After the last field come the riding areas."""
+        self.action_areas()
+
+    def action_areas(self) -> None:
+        """F4."""
+        if self.settle():
+            self.app.go("areas", self.job_id)
+
+
+def sketch_of(book: Book, whole: Whole, cursor_in: float | None = None) -> ShaftSketch:
+    """The shaft with its riding areas and rollers, for the picture."""
+    areas = shafts.areas_of(book, whole.shaft.id)
+    rollers = (whole.job.roller_a_in, whole.job.roller_b_in)
+    return ShaftSketch(
+        whole.shaft.length_in,
+        whole.shaft.zero_end,
+        tuple(PictureArea(area.name, area.from_in, area.to_in) for area in areas),
+        tuple(station for station in rollers if station is not None),
+        cursor_in=cursor_in,
+    )

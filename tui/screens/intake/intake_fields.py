@@ -1,0 +1,168 @@
+"""The intake of a job as fields of a form, and typed values back into the book."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from core.base.errors import ShaftlogError
+from core.base.records import Customer, Job, Shaft, Vessel
+from core.base.units import format_mm, format_size
+from core.book import customers, jobs, shafts
+from core.book.opening import Book
+from tui.screens.intake.material_list import material_words
+from tui.widgets.form import FieldSpec
+
+POSITIONS = ("port", "starboard", "centre", "only one", "spare")
+ENDS = (("coupling", "coupling end"), ("propeller", "propeller end"))
+WORK = (
+    ("penetrant", "penetrant"),
+    ("straighten", "straighten"),
+    ("bore", "bore"),
+    ("face", "face"),
+    ("key", "key"),
+)
+LENGTH_HINT = "In any unit: 1-3/4, 1.75, 44.45 mm. Behind the field stands how it was understood."
+LIFTING_HINT = "Lift long shafts with two slings or two people; keep hands and feet from under."
+MOST_DIAMETER_IN = 24.0
+MOST_LENGTH_IN = 1200.0
+
+
+@dataclass(frozen=True)
+class Whole:
+    """A job and everything it hangs on."""
+
+    job: Job
+    shaft: Shaft
+    vessel: Vessel
+    customer: Customer
+
+
+def read_whole(book: Book, job_id: str) -> Whole:
+    """Read a job with its shaft, vessel and customer."""
+    job = jobs.job(book, job_id)
+    shaft = shafts.shaft(book, job.shaft_id)
+    vessel = customers.vessel(book, shaft.vessel_id)
+    return Whole(job, shaft, vessel, customers.customer(book, vessel.customer_id))
+
+
+def understood(value_in: float) -> str:
+    """A length as it was understood, in both units."""
+    return f"= {format_size(value_in)} = {format_mm(value_in, 2)}"
+
+
+def number_text(value: float | None) -> str:
+    """A number as one would type it; None is empty."""
+    return "" if value is None else f"{value:.4f}".rstrip("0").rstrip(".")
+
+
+def _length(name: str, label: str, value: float | None, hint: str, most: float) -> FieldSpec:
+    echo = "" if value is None else understood(value)
+    return FieldSpec(name, label, "length", number_text(value), hint, echo=echo, least=0, most=most)
+
+
+def position_choices(now: str) -> tuple[tuple[str, str], ...]:
+    """The usual places of a shaft, and the one it has if that is another."""
+    names = POSITIONS if now in POSITIONS or not now else (*POSITIONS, now)
+    return tuple((name, name) for name in names)
+
+
+def whose_specs(whole: Whole) -> tuple[FieldSpec, ...]:
+    """Customer and vessel."""
+    vessel = whole.vessel
+    return (
+        FieldSpec("name", "Customer", value=whole.customer.name, hint=LIFTING_HINT),
+        FieldSpec("phone", "Phone", value=whole.customer.phone),
+        FieldSpec("vessel", "Vessel", value=vessel.name),
+        FieldSpec("engine_hp", "Engine, hp", "number", number_text(vessel.engine_hp), least=0),
+        FieldSpec(
+            "shaft_rpm",
+            "Shaft, rpm",
+            "number",
+            number_text(vessel.shaft_rpm),
+            "Turns of the shaft at full power: after the gearbox.",
+            least=0,
+        ),
+    )
+
+
+def shaft_specs(whole: Whole, materials: tuple[tuple[str, str], ...]) -> tuple[FieldSpec, ...]:
+    """The shaft and how it lies on the bench."""
+    shaft, job = whole.shaft, whole.job
+    roller = f"Station of the roller pair: inches from the {shaft.zero_end} end."
+    return (
+        FieldSpec(
+            "position", "Place in the boat", "choice", shaft.position,
+            choices=position_choices(shaft.position),
+        ),
+        FieldSpec(
+            "material", "Material", "pick", shaft.material,
+            "Type part of the UNS number or of the name; Enter takes the one shown behind.",
+            choices=materials, echo=material_words(shaft.material),
+        ),
+        _length("diameter_in", "Diameter", shaft.diameter_in, LENGTH_HINT, MOST_DIAMETER_IN),
+        _length("length_in", "Length", shaft.length_in, LENGTH_HINT, MOST_LENGTH_IN),
+        FieldSpec("zero_end", "Stations start at", "choice", shaft.zero_end, choices=ENDS),
+        _length("roller_a_in", "Roller pair A", job.roller_a_in, roller, MOST_LENGTH_IN),
+        _length("roller_b_in", "Roller pair B", job.roller_b_in, roller, MOST_LENGTH_IN),
+    )  # fmt: skip
+
+
+def job_specs(whole: Whole) -> tuple[FieldSpec, ...]:
+    """What the owner wants."""
+    job = whole.job
+    return (
+        FieldSpec("complaint", "Complaint", value=job.complaint),
+        FieldSpec("due", "Due", value=job.due, hint="A date, or a word such as Friday"),
+        FieldSpec(
+            "work", "Work asked for", "many", ",".join(job.work),
+            "Each digit switches one kind of work on or off.", choices=WORK,
+        ),
+    )  # fmt: skip
+
+
+def store(book: Book, whole: Whole, name: str, value: object) -> str | None:
+    """Store one field; the words that go behind it."""
+    if name in ("name", "phone"):
+        _need(value if name == "name" else "-", "The customer needs a name.")
+        customers.change_customer(book, whole.customer.id, **{name: value})
+    elif name in ("vessel", "engine_hp", "shaft_rpm"):
+        _need(value if name == "vessel" else "-", "The vessel needs a name.")
+        column = "name" if name == "vessel" else name
+        customers.change_vessel(book, whole.vessel.id, **{column: value})
+    elif name in ("roller_a_in", "roller_b_in"):
+        return _store_roller(book, whole, name, value)
+    elif name in ("complaint", "due"):
+        jobs.change_job(book, whole.job.id, **{name: value})
+    elif name == "work":
+        jobs.change_job(book, whole.job.id, work=tuple(w for w in str(value).split(",") if w))
+    else:
+        if name in ("diameter_in", "length_in"):
+            _need(value, "This cannot be empty. Measure the shaft and type it.")
+        shafts.change_shaft(book, whole.shaft.id, **{name: value})
+    if name == "material":
+        return material_words(str(value))
+    return understood(value) if isinstance(value, float) and name.endswith("_in") else None
+
+
+def _need(value: object, words: str) -> None:
+    if not value:
+        raise ShaftlogError(words)
+
+
+def _store_roller(book: Book, whole: Whole, name: str, value: object) -> str:
+    if value is None:
+        jobs.change_job(book, whole.job.id, **{name: None})
+        return ""
+    assert isinstance(value, float)
+    job = jobs.job(book, whole.job.id)
+    other = job.roller_b_in if name == "roller_a_in" else job.roller_a_in
+    length_in = shafts.shaft(book, whole.shaft.id).length_in
+    if value > length_in:
+        raise ShaftlogError(
+            f"That roller would stand beyond the shaft, which ends at {format_size(length_in)}. "
+            "Type its distance from the end the stations start at."
+        )
+    if other is not None and other == value:
+        raise ShaftlogError("Both roller pairs would stand at one place. Type another station.")
+    jobs.change_job(book, whole.job.id, **{name: value})
+    return understood(value)

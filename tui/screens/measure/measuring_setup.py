@@ -1,0 +1,138 @@
+"""The base of the set-up forms behind the measuring screens: choices kept with the job."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from core.base.units import format_mm, format_size
+from core.book import customers, jobs, measurements, shafts
+from core.fitting.measured.facts import FitFacts
+from core.fitting.measured.measurements import Figures
+from core.jobs.measured import read_figures, read_fit_facts
+from tui.screens.base.screen import JobScreen
+from tui.screens.intake.intake_fields import number_text
+from tui.screens.intake.material_list import material_choices
+from tui.screens.measure.measuring import CLOSED
+from tui.widgets.form import FieldSpec, Form
+from tui.widgets.plain import plain
+
+ENGINE = ("engine_hp", "shaft_rpm")
+
+
+def size_echo(value_in: float | None) -> str:
+    """A length as it was understood, in both units."""
+    return "" if value_in is None else f"= {format_size(value_in)} = {format_mm(value_in, 2)}"
+
+
+def length_spec(
+    name: str, label: str, value_in: float | None, hint: str, *, least: float = 0.0001,
+    most: float = 1200.0, unit: str = "in",
+) -> FieldSpec:  # fmt: skip
+    """A length of the set-up."""
+    text = number_text(value_in) if unit != "thou" or value_in is None else f"{value_in * 1000:g}"
+    return FieldSpec(
+        name, label, "length", text, hint, unit=unit, echo=size_echo(value_in), least=least,
+        most=most,
+    )  # fmt: skip
+
+
+def list_spec(name: str, label: str, numbers: tuple[float, ...], hint: str) -> FieldSpec:
+    """A list of numbers; what is typed takes the place of the old list."""
+    return FieldSpec(name, label, "pick", " ".join(number_text(n) for n in numbers), hint)
+
+
+def engine_specs(facts: FitFacts) -> tuple[FieldSpec, ...]:
+    """Engine and shaft speed of the vessel: what the torque comes from."""
+    return (
+        FieldSpec("engine_hp", "Engine, hp", "number", number_text(facts.engine_hp),
+                  "Full power of the engine; kept with the vessel.", least=0.1, most=100_000),
+        FieldSpec("shaft_rpm", "Shaft, rpm at full power", "number", number_text(facts.shaft_rpm),
+                  "Turns of the shaft, after the gearbox; kept with the vessel.", least=1,
+                  most=20_000),
+    )  # fmt: skip
+
+
+def material_spec(name: str, label: str, value: str, hint: str = "") -> FieldSpec:
+    """A material by UNS number."""
+    words = dict(material_choices()).get(value, "")
+    return FieldSpec(
+        name, label, "pick", value,
+        hint or "Part of the UNS number or of the name; Enter takes the one shown behind.",
+        choices=material_choices(), echo=words,
+    )  # fmt: skip
+
+
+class MeasuringSetupScreen(JobScreen):
+    """A form; each Enter stores one choice. `NAMES` maps fields to what they are kept as."""
+
+    SUBJECT: ClassVar[str] = ""
+    NAMES: ClassVar[dict[str, str]] = {}
+    """Field name to `Measurement.what`."""
+    DEFAULT_CSS = """
+    MeasuringSetupScreen Form { height: auto; max-height: 1fr; }
+    MeasuringSetupScreen #meaning { height: 1fr; border-top: solid $foreground; }
+    """
+
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+        """The fields as they stand."""
+        raise NotImplementedError
+
+    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
+        """Refuse a bad value by raising ShaftlogError; the words that go behind the field."""
+        return size_echo(value) if isinstance(value, float) and name.endswith("_in") else None
+
+    def meaning(self, facts: FitFacts) -> str:
+        """Words below the form."""
+        return ""
+
+    def read(self) -> tuple[Figures, FitFacts]:
+        """What stands in the book."""
+        book = self.app.book
+        figures = read_figures(book, self.job_id, set_no=1)
+        return figures, read_fit_facts(book, self.job_id)
+
+    def body(self) -> ComposeResult:
+        """Form and meaning."""
+        yield Form(*self.specs(*self.read()), save=self._save, label_width=32, box_width=16)
+        yield Static(id="meaning")
+
+    def refresh_view(self) -> None:
+        """Show the words."""
+        self.query_one("#meaning", Static).update(plain(self.meaning(self.read()[1])))
+
+    def _save(self, name: str, value: object) -> str | None:
+        if self.read_only:
+            raise ShaftlogError(CLOSED)
+        figures, facts = self.read()
+        words = self.check(name, value, figures, facts)
+        if name in ENGINE:
+            shaft = shafts.shaft(self.app.book, jobs.job(self.app.book, self.job_id).shaft_id)
+            customers.change_vessel(self.app.book, shaft.vessel_id, **{name: value})
+        else:
+            self._keep(name, value)
+        self.refresh_view()
+        return words
+
+    def _keep(self, name: str, value: object) -> None:
+        length = value if isinstance(value, float) and name.endswith("_in") else None
+        raw = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        measurements.take_measurement(
+            self.app.book,
+            job_id=self.job_id,
+            subject=self.SUBJECT,
+            what=self.NAMES[name],
+            raw=raw,
+            value_in=length,
+        )
+
+    def on_form_finished(self) -> None:
+        """After the last field."""
+        self.finished()
+
+    def finished(self) -> None:
+        """Back to the measuring."""
+        self.action_back()

@@ -1,0 +1,218 @@
+"""Papers about the shaft end: parts to offer the owner, order sheet for a replacement shaft."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from core.base.records import QuoteLine
+from core.book import jobs, measurements, quotes
+from core.fitting.shaft.order_sheet import PARTS, Offer, offer_text, offers_of, order_text
+from core.jobs.measured import read_figures, read_fit_facts
+from core.reports.export_file import write_export
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.screens.measure.measuring import CLOSED
+from tui.widgets.form import FieldSpec, Form
+from tui.widgets.menu import MenuItem
+from tui.widgets.plain import plain
+
+PAPERS = (
+    MenuItem("parts", "Parts to offer the owner"),
+    MenuItem("order", "Order sheet for a replacement shaft"),
+)
+MOST_PRICE = 100_000.0
+
+
+class PartsScreen(JobScreen):
+    """One line for each part: a price, 0 for 'offered, price open', empty for not offered."""
+
+    HEADING = "Parts to offer"
+    HOW_TO = (
+        "Type a price for each part that is offered; 0 offers it with the price still open; an "
+        "empty line offers nothing. F4 offers the part under the cursor, or takes it off. F5 "
+        "writes the offered parts as a note on the job; F6 adds them to the last quote."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("offer", ("f4",), "Offer", "Offer the part under the cursor, or take it off"),
+        Command("to_note", ("f5",), "To note", "Write the offered parts as a note on this job"),
+        Command("to_quote", ("f6",), "To quote", "Add the offered parts to the last quote"),
+    )
+    DEFAULT_CSS = """
+    PartsScreen Form { height: auto; max-height: 1fr; }
+    PartsScreen #why { height: 1fr; border-top: solid $foreground; }
+    """
+
+    def body(self) -> ComposeResult:
+        """The list."""
+        yield Form(*self._specs(), save=self._save, label_width=26, box_width=10)
+        yield Static(id="why")
+
+    @property
+    def offers(self) -> tuple[Offer, ...]:
+        """The parts as they stand."""
+        book = self.app.book
+        return offers_of(read_figures(book, self.job_id), read_fit_facts(book, self.job_id))
+
+    def refresh_view(self) -> None:
+        """Show the part under the cursor."""
+        self._show(self.query_one(Form).current)
+
+    def _specs(self) -> tuple[FieldSpec, ...]:
+        return tuple(
+            FieldSpec(
+                offer.part.name,
+                offer.part.name.capitalize(),
+                "number",
+                "" if offer.price is None else f"{offer.price:g}",
+                "A price; 0 = offered, price open; empty = not offered.",
+                echo=_offer_echo(offer),
+                least=0,
+                most=MOST_PRICE,
+            )
+            for offer in self.offers
+        )
+
+    def _save(self, name: str, value: object) -> str | None:
+        if self.read_only:
+            raise ShaftlogError(CLOSED)
+        measurements.take_measurement(
+            self.app.book,
+            job_id=self.job_id,
+            subject=PARTS,
+            what=name,
+            raw=f"{value:g}" if isinstance(value, float) else "",
+        )
+        self._show(name)
+        return _offer_echo(self._offer(name))
+
+    def _offer(self, name: str) -> Offer:
+        return next(offer for offer in self.offers if offer.part.name == name)
+
+    def on_form_entered(self, event: Form.Entered) -> None:
+        """Why this part."""
+        self._show(event.name)
+
+    def _show(self, name: str) -> None:
+        part = self._offer(name).part
+        count = sum(offer.price is not None for offer in self.offers)
+        words = f"{part.name.capitalize()}: {part.size}\nWhy: {part.why}\n{count} offered."
+        self.query_one("#why", Static).update(plain(words))
+
+    def on_form_finished(self) -> None:
+        """After the last line stay; the keys below say what to do with the list."""
+        self.say("F5 writes the offered parts as a note, F6 adds them to the last quote.")
+
+    def action_offer(self) -> None:
+        """F4."""
+        form = self.query_one(Form)
+        with self.in_words():
+            offered = self._offer(form.current).price is not None
+            self._save(form.current, None if offered else 0.0)
+            form.set_fields([s for s in self._specs() if s.name == form.current], force=True)
+
+    def action_to_note(self) -> None:
+        """F5."""
+        if not self.settle():
+            return
+        with self.in_words():
+            jobs.add_note(self.app.book, job_id=self.job_id, topic=self.HEADING, text=self._text())
+            self.say("Noted on the job: F9 shows it.", "done")
+
+    def _text(self) -> str:
+        """The offered parts; refused when there are none."""
+        if self.read_only:
+            raise ShaftlogError(CLOSED)
+        text = offer_text(self.offers)
+        if not text:
+            raise ShaftlogError("No part is offered yet: F4 offers the one under the cursor.")
+        return text
+
+    def action_to_quote(self) -> None:
+        """F6: a new quote with the lines of the last one; the earlier ones stay."""
+        if not self.settle():
+            return
+        with self.in_words():
+            text = self._text()
+            before = quotes.quotes_of(self.app.book, self.job_id)
+            if not before:
+                raise ShaftlogError(
+                    "There is no quote on this job yet (repair or replace). F5 writes a note."
+                )
+            last = before[-1]
+            parts = [_quote_line(offer) for offer in self.offers if offer.price is not None]
+            labels = {line.label for line in parts}
+            kept = [line for line in last.lines if line.label not in labels]
+            quotes.save_quote(
+                self.app.book,
+                job_id=self.job_id,
+                kind=last.kind,
+                text=last.text if text in last.text else f"{last.text}\n{text}".strip(),
+                lines=(*kept, *parts),
+            )
+            self.say(f"{len(parts)} parts stand on the quote.", "done")
+
+
+def _offer_echo(offer: Offer) -> str:
+    if offer.price is None:
+        return ""
+    return "offered" if offer.price else "offered, price open"
+
+
+def _quote_line(offer: Offer) -> QuoteLine:
+    price = offer.price or 0.0
+    label = f"{offer.part.name}, {offer.part.size}"
+    return QuoteLine(label if price else f"{label} (price open)", 1.0, price, price)
+
+
+class OrderSheetScreen(JobScreen):
+    """The order sheet as it would be printed."""
+
+    HEADING = "Order sheet"
+    HOW_TO = (
+        "What the measured shaft says of its replacement. Figures marked (?) were not measured "
+        "on this shaft: measure or ask before ordering. F5 writes the sheet to a text file "
+        "beside the job book; an earlier file is never written over."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("write", ("f5",), "File", "Write the order sheet to a text file"),
+        Command("page_up", ("pageup",), "Up", "Scroll up", footer=False),
+        Command("page_down", ("pagedown",), "Down", "Scroll down", footer=False),
+    )
+    DEFAULT_CSS = "OrderSheetScreen VerticalScroll { height: 1fr; }"
+    AUTO_FOCUS = ""
+
+    def body(self) -> ComposeResult:
+        """The sheet."""
+        with VerticalScroll(can_focus=False):
+            yield Static(id="sheet")
+
+    @property
+    def sheet(self) -> str:
+        """The text of the sheet now."""
+        book = self.app.book
+        figures, facts = read_figures(book, self.job_id), read_fit_facts(book, self.job_id)
+        return order_text(figures, facts, self.app.subject_of(self.job_id))
+
+    def refresh_view(self) -> None:
+        """Show it."""
+        self.query_one("#sheet", Static).update(plain(self.sheet))
+
+    def action_write(self) -> None:
+        """F5."""
+        with self.in_words():
+            tag = jobs.job(self.app.book, self.job_id).tag
+            place = write_export(self.app.book_path.parent, f"{tag} order sheet", "txt", self.sheet)
+            self.say(f"Written to {place}", "done")
+
+    def action_page_up(self) -> None:
+        """PgUp."""
+        self.query_one(VerticalScroll).scroll_page_up(animate=False)
+
+    def action_page_down(self) -> None:
+        """PgDn."""
+        self.query_one(VerticalScroll).scroll_page_down(animate=False)

@@ -1,0 +1,41 @@
+"""Stations to mike besides those known."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from core.fitting.measured.facts import FitFacts
+from core.fitting.measured.measurements import Figures, number_list
+from core.fitting.shaft.wear_job import SETUP, STATIONS, check_stations
+from tui.screens.measure.measuring_setup import MeasuringSetupScreen, list_spec
+from tui.widgets.form import FieldSpec
+
+
+class WearSetupScreen(MeasuringSetupScreen):
+    """One field."""
+
+    HEADING = "Wear: stations"
+    HOW_TO = (
+        "Type the stations, such as 85 and 88.5, one behind the other with a space between. What "
+        "was miked at an earlier visit is asked for anyway, so that like is held against like."
+    )
+    SUBJECT: ClassVar[str] = SETUP
+    NAMES: ClassVar[dict[str, str]] = {"stations": STATIONS}
+
+    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+        """The field."""
+        numbers = number_list(figures.word(SETUP, STATIONS))
+        hint = f"In inches from the end the stations start at, 0 to {facts.length_in:g}."
+        return (list_spec("stations", "Stations to mike as well", numbers, hint),)
+
+    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
+        """Stations on the shaft only."""
+        check_stations(number_list(str(value or "")), facts.length_in)
+        return None
+
+    def meaning(self, facts: FitFacts) -> str:
+        """Where a groove is looked for."""
+        return (
+            "A bearing or a seal cuts its groove where it rides, seldom in the middle of the area: "
+            "mike the deepest place, and the same place at the next visit."
+        )

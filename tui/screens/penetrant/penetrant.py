@@ -1,0 +1,345 @@
+"""Penetrant check: the areas of the shaft, the clock of each, what was seen."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from core.book import penetrant_checks
+from core.book.opening import Book
+from core.jobs.penetrant import Spot, spots
+from core.penetrant.clock import standards
+from tui.commands import Command
+from tui.screens.base.ask import AskScreen
+from tui.screens.base.screen import JobScreen
+from tui.screens.penetrant import penetrant_text as words_of
+from tui.screens.penetrant.penetrant_actions import (
+    DONE_WORDS,
+    STAGES,
+    Stated,
+    begin,
+    choose_standard,
+    put_result,
+    stated,
+    switch,
+    take_back,
+)
+from tui.widgets.big_clock import BigClock
+from tui.widgets.list_box import Column, ListBox
+from tui.widgets.menu import MenuItem
+from tui.widgets.plain import plain
+
+CLOSED = "This job is closed: its penetrant checks can be read, not changed."
+RESULTS = (
+    MenuItem("clear", "Clear: no line, no bleeding-out"),
+    MenuItem("crack", "Crack: a line bled out; the repair stops"),
+    MenuItem("unclear", "Cannot tell: clean it and do it again"),
+)
+
+
+class PenetrantScreen(JobScreen):
+    """Every area with its stage; keys stamp the next stage of one area or of all at that stage."""
+
+    HEADING = "Penetrant check"
+    HOW_TO = (
+        "Choose an area with Up and Down. F4 stamps its next stage (penetrant on, wiped, developer "
+        "on), F5 the same stage at all areas that wait for it. The clock runs on in the top line "
+        "of every screen and after a restart; the bell rings when a stage is due. F6 says what was "
+        "seen; F7 takes the last stamp or result back. A crack stops the repair until a named "
+        "person overrules it in writing (F12). A spot hit after its check is to be done again. "
+        "Local rules, the maker's sheet and the class society come before the times shown here."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("stage", ("f4",), "Next stage", "Stamp the next stage of this area"),
+        Command("stage_all", ("f5",), "All", "The same stage at every area that waits for it"),
+        Command("result", ("f6",), "Seen", "What was seen at this area"),
+        Command("undo", ("f7",), "Undo", "Take the last stamp or result of this area back"),
+        Command("standard", ("f8",), "Standard", "Choose the standard that gives the times"),
+        Command("more", ("f12",), "More", "Cold shaft, shorter dwell, do again, overrule"),
+    )
+    DEFAULT_CSS = """
+    PenetrantScreen #head { height: 5; }
+    PenetrantScreen #verdict { height: auto; max-height: 2; text-style: bold; }
+    PenetrantScreen #running { height: auto; max-height: 3; }
+    PenetrantScreen ListBox { min-height: 4; }
+    PenetrantScreen #now { height: auto; max-height: 2; text-style: bold;
+        border-top: solid $foreground; }
+    PenetrantScreen #facts { height: auto; max-height: 8; }
+    """
+    TICK_S = 1.0
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.spots: tuple[Spot, ...] = ()
+        self._told = ""
+
+    @property
+    def book(self) -> Book:
+        """The open book."""
+        return self.app.book
+
+    @property
+    def now(self) -> datetime:
+        """The moment by the app's clock."""
+        return datetime.fromtimestamp(self.app.clock(), UTC)
+
+    @property
+    def stated(self) -> Stated:
+        """Standard and conditions for the areas begun from now on."""
+        return stated(self.book, self.job_id)
+
+    @property
+    def here(self) -> Spot:
+        """The area under the cursor."""
+        return self.spots[min(self.query_one(ListBox).cursor, len(self.spots) - 1)]
+
+    def body(self) -> ComposeResult:
+        """Verdict and big clock, areas, what to do at the area under the cursor."""
+        with Horizontal(id="head"):
+            with Vertical():
+                yield Static(id="verdict")
+                yield Static(id="running")
+            yield BigClock()
+        yield ListBox(
+            (
+                Column("Area", 0),
+                Column("Inches", 13, right=True),
+                Column("Stage", 11),
+                Column("Left", 7, right=True),
+                Column("Seen", 13),
+            ),
+            empty="No area: the shaft has no length yet (F4 on the job card).",
+        )
+        yield Static(id="now")
+        yield Static(id="facts")
+
+    def on_mount(self) -> None:
+        """Look at the clocks every second."""
+        self.set_interval(self.TICK_S, self._tick)
+
+    def _tick(self) -> None:
+        if self.is_current and any(spot.clock and not spot.settled for spot in self.spots):
+            with self.in_words():
+                self._look()
+
+    def refresh_view(self) -> None:
+        """Read the book."""
+        self._look()
+
+    def _look(self) -> None:
+        self.spots = spots(self.book, self.job_id, self.now)
+        rows = tuple(words_of.row_of(spot) for spot in self.spots)
+        box = self.query_one(ListBox)
+        if rows != box.rows:
+            box.show(rows)
+        self._tell()
+
+    def _tell(self) -> None:
+        """Words and clock; nothing is painted that stands there already."""
+        running, now, facts = None, "", ""
+        if self.spots:
+            running = words_of.running_spot(self.spots, self.here)
+            now = words_of.now_words(self.here)
+            facts = words_of.facts_words(self.here, self.stated)
+        self.query_one(BigClock).show(*words_of.big_words(running))
+        parts = {
+            "#verdict": words_of.verdict_words(self.spots),
+            "#running": words_of.running_words(running),
+            "#now": now,
+            "#facts": facts,
+        }
+        if (told := repr(parts)) != self._told:
+            self._told = told
+            for name, words in parts.items():
+                self.query_one(name, Static).update(plain(words))
+
+    def on_list_box_moved(self) -> None:
+        """Facts of the area under the cursor."""
+        if self.spots:
+            self._tell()
+
+    def on_list_box_chosen(self) -> None:
+        """Enter: the next stage, or what was seen."""
+        if self.here.stage in ("developing", "look"):
+            self.action_result()
+        else:
+            self.action_stage()
+
+    # -- keys --------------------------------------------------------------------------------------
+
+    def _changed(self, words: str) -> None:
+        self._look()
+        self.app.look_at_clocks()
+        self.say(words, "done")
+
+    def _may_change(self) -> None:
+        if self.read_only:
+            raise ShaftlogError(CLOSED)
+        if not self.spots:
+            raise ShaftlogError("No area to check: give length and diameter at intake first.")
+
+    def action_stage(self) -> None:
+        """F4."""
+        with self.in_words():
+            self._may_change()
+            self._stamp((self.here,))
+
+    def action_stage_all(self) -> None:
+        """F5."""
+        with self.in_words():
+            self._may_change()
+            here = self.here
+            alike = [s for s in self.spots if (s.stage, s.again) == (here.stage, here.again)]
+            self._stamp(tuple(s for s in alike if not s.crack) or (here,))
+
+    def _stamp(self, some: tuple[Spot, ...]) -> None:
+        first = some[0]
+        count = f" at {len(some)} areas" if len(some) > 1 else f": {first.area.name}"
+        if first.crack:
+            raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules it.")
+        if first.again or first.stage == "not started":
+            begin(self.book, self.job_id, some)
+            self._changed(f"Penetrant on{count}. Keep it wet.")
+            return
+        if first.settled:
+            raise ShaftlogError("This area is finished. F12 does it again, F7 takes it back.")
+        stamp = STAGES.get(first.stage)
+        if stamp is None:
+            raise ShaftlogError("Nothing more to put on: F6 says what was seen.")
+        ids = [spot.check.id for spot in some if spot.check is not None]
+        penetrant_checks.stage(self.book, ids, stamp)
+        self._changed(f"{DONE_WORDS[stamp]}{count}.")
+        self._warn()
+
+    def _warn(self) -> None:
+        """Too early or too late: say so, and that a slip of the finger can be taken back."""
+        clock = self.here.clock
+        if clock is not None and clock.warnings:
+            self.say(f"{clock.warnings[-1]} F7 if it was a slip of the key.", "stop")
+
+    def action_result(self) -> None:
+        """F6."""
+        with self.in_words():
+            self._may_change()
+            if self.here.crack:
+                raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules.")
+            question = f"What is seen at: {self.here.area.name}?"
+            self.app.push_screen(AskScreen(question, RESULTS), self._seen)
+
+    def _seen(self, result: str | None) -> None:
+        if result is None:
+            return
+        with self.in_words():
+            put_result(self.book, self.job_id, self.here, result)
+            self._changed(words_of.result_words(result, self.here))
+            if result != "clear":
+                self._note()
+            elif self.here.again:
+                self._warn()
+
+    def action_undo(self) -> None:
+        """F7."""
+        with self.in_words():
+            self._may_change()
+            check = self.here.check
+            if check is None:
+                raise ShaftlogError("Nothing to take back at this area.")
+            self._changed(f"Taken back: {take_back(self.book, check)}.")
+
+    def action_standard(self) -> None:
+        """F8."""
+        with self.in_words():
+            self._may_change()
+            items = tuple(
+                MenuItem(s.title, s.title, "from memory" if s.from_memory else "")
+                for s in standards()
+            )
+            self.app.push_screen(AskScreen("Which standard gives the times?", items), self._choose)
+
+    def _choose(self, title: str | None) -> None:
+        if title is None:
+            return
+        with self.in_words():
+            choose_standard(self.book, self.job_id, title)
+            begun = any(s.check is not None and s.check.penetrant_at for s in self.spots)
+            self._look()
+            kept = " Checks already begun keep theirs." if begun else ""
+            self.say(f"Times by {title}.{kept}", "done")
+
+    def action_more(self) -> None:
+        """F12."""
+        now = self.stated
+        short = now.standard.short_dwell
+        least = f", {short.least_min:g} min" if short is not None else ""
+        about = f"only if: {short.applies_to}" if short is not None else "not in this standard"
+        items = (
+            MenuItem("cold", "Switch: shaft at 40 to 50 F", f"now {_yes(now.cold)}"),
+            MenuItem(
+                "short_dwell", f"Switch: shorter dwell{least}", f"now {_yes(now.short_dwell)}"
+            ),
+            MenuItem("again", "Do this area again from the start: penetrant on now"),
+            MenuItem("area_note", "Note on this area"),
+            MenuItem("words", "The standard in words, with its sources"),
+            MenuItem("overrule", "Overrule a crack: name and written reason"),
+        )
+        self.app.push_screen(AskScreen(f"What else? Shorter dwell {about}.", items), self._more)
+
+    def _more(self, name: str | None) -> None:
+        with self.in_words():
+            if name == "words":
+                self._standard_in_words()
+            elif name is not None:
+                self._may_change()
+                if name in ("cold", "short_dwell"):
+                    self._switch(name)
+                elif name == "again":
+                    self._begin_again()
+                elif name == "area_note":
+                    self._note()
+                elif name == "overrule":
+                    self._overrule()
+
+    def _switch(self, name: str) -> None:
+        on, dwelling = switch(self.book, self.job_id, name, self.spots)
+        what = {"cold": "Cold shaft", "short_dwell": "Shorter dwell"}[name]
+        also = f" and the {dwelling} that dwell now" if dwelling else ""
+        holds = f"for the areas begun from now on{also}"
+        self._changed(f"{what}: {'yes' if on else 'no longer'}, {holds}.")
+
+    def _begin_again(self) -> None:
+        if self.here.crack:
+            raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules it.")
+        begin(self.book, self.job_id, (self.here,))
+        self._changed(f"Begun again, penetrant on: {self.here.area.name}. F7 takes it back.")
+
+    def _standard_in_words(self) -> None:
+        from tui.screens.base.paper import PaperScreen
+        from tui.screens.penetrant.penetrant_pages import standard_lines
+
+        lines = standard_lines(self.stated.standard)
+        self.app.push_screen(PaperScreen(self.job_id, "Standard of the penetrant check", lines))
+
+    def _note(self) -> None:
+        from tui.screens.penetrant.penetrant_pages import AreaNoteScreen
+
+        check = self.here.check
+        if check is None:
+            raise ShaftlogError("No check of this area is begun: F9 writes a note on the job.")
+        self.app.push_screen(AreaNoteScreen(self.job_id, check.id))
+
+    def _overrule(self) -> None:
+        from tui.screens.penetrant.penetrant_pages import OverruleScreen
+
+        check = self.here.check
+        if check is None or not self.here.crack:
+            raise ShaftlogError("No crack stands at this area: choose the area with the crack.")
+        self.app.push_screen(OverruleScreen(self.job_id, check.id))
+
+
+def _yes(on: bool) -> str:
+    return "yes" if on else "no"

@@ -1,0 +1,151 @@
+"""Release: what is done, what is in the way, the ticket to read, and the way to freeze it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from core.book import jobs
+from core.book.ids import local_text
+from core.book.opening import Book
+from core.book.releases import last_release, paper_in_force
+from core.jobs.release import done_for_release, missing_for_release
+from core.reports.export_file import write_export
+from core.reports.ticket_collect import ticket_of
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.screens.release.release_page import PaperScroll, TicketScreen
+from tui.widgets.plain import paper, plain
+
+MOST_LISTED = 5
+"""Things in the way that are listed above the ticket; the ticket lists all."""
+
+
+class ReleaseScreen(JobScreen):
+    """The ticket as it stands, and what stands in its way."""
+
+    HEADING = "Release and ticket"
+    HOW_TO = (
+        "Read the ticket with PgUp and PgDn, or F6 on the whole screen. F4 releases: name of the "
+        "person who releases, and where something is missing, a name and a reason of the person "
+        "who overrules it. A released ticket is frozen and the job is closed. F8 writes it as a "
+        "text file for any printer at 80 columns and as a page with the drawn runout. The ticket "
+        "is a record of measurement: class society, local codes and licensed people come first."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command(
+            "release", ("f4",), "Release", "Release the shaft: freeze the ticket, close the job"
+        ),
+        Command(
+            "close", ("f5",), "Close", "Close without release: replaced or given back, with a paper"
+        ),
+        Command("read", ("f6",), "Read", "Read the ticket on the whole screen"),
+        Command("files", ("f8",), "Files", "Write the ticket as text and as a page, to print"),
+        Command("scroll_up", ("pageup",), "Up", "Scroll the ticket up", footer=False),
+        Command("scroll_down", ("pagedown",), "Down", "Scroll the ticket down", footer=False),
+    )
+    DEFAULT_CSS = """
+    ReleaseScreen > .body { padding: 0; }
+    ReleaseScreen #state { height: auto; max-height: 12; padding: 0 1; }
+    ReleaseScreen PaperScroll { height: 1fr; border-top: solid $foreground; }
+    ReleaseScreen #ticket { width: 80; padding: 0; }
+    """
+
+    def body(self) -> ComposeResult:
+        """State above, ticket below."""
+        yield Static(id="state")
+        with PaperScroll():
+            yield Static(id="ticket")
+
+    def refresh_view(self) -> None:
+        """Collect the ticket anew, or show the frozen one."""
+        self.query_one("#ticket", Static).update(paper(ticket_of(self.app.book, self.job_id).text))
+        words = state_words(self.app.book, self.job_id, closed=self.read_only)
+        self.query_one("#state", Static).update(plain(words))
+
+    # -- keys --------------------------------------------------------------------------------------
+
+    def _may_close(self) -> None:
+        if self.read_only:
+            raise ShaftlogError("This job is closed already. F8 on its card opens it again.")
+
+    def action_release(self) -> None:
+        """F4."""
+        from tui.screens.release.release_form import ReleaseFormScreen
+
+        with self.in_words():
+            self._may_close()
+            self.app.push_screen(ReleaseFormScreen(self.job_id))
+
+    def action_close(self) -> None:
+        """F5."""
+        from tui.screens.release.release_form import CloseFormScreen
+
+        with self.in_words():
+            self._may_close()
+            self.app.push_screen(CloseFormScreen(self.job_id))
+
+    def action_files(self) -> None:
+        """F8."""
+        book = self.app.book
+        with self.in_words():
+            ticket = ticket_of(book, self.job_id)
+            tag = jobs.job(book, self.job_id).tag
+            folder = Path(self.app.book_path).parent
+            text = write_export(folder, f"ticket-{tag}", "txt", ticket.text)
+            page = write_export(folder, f"ticket-{tag}", "html", ticket.html)
+            self.say(
+                f"Print this file: {text} (80 columns, any printer). With the drawn runout, for "
+                f"a browser: {page.name} beside it.",
+                "done",
+            )
+
+    def action_read(self) -> None:
+        """F6."""
+        self.app.push_screen(TicketScreen(self.job_id))
+
+    def action_scroll_up(self) -> None:
+        """PgUp."""
+        self.query_one(PaperScroll).scroll_page_up(animate=False)
+
+    def action_scroll_down(self) -> None:
+        """PgDn."""
+        self.query_one(PaperScroll).scroll_page_down(animate=False)
+
+
+def state_words(book: Book, job_id: str, *, closed: bool) -> str:
+    """Released or not, what is done, what is in the way and why."""
+    job = jobs.job(book, job_id)
+    release = paper_in_force(book, job)
+    if release is not None:
+        at = local_text(release.at, "%d %b %Y %H:%M")
+        if job.state != "released":
+            paper = "the closing paper is frozen. F8 writes it to files."
+            return f"NOT RELEASED. Closed as {job.state} by {release.by}, {at}: {paper}"
+        words = f"RELEASED by {release.by}, {at}: the ticket is frozen. F8 writes it to files."
+        if release.overrule_by:
+            words += f"\nOverruled by {release.overrule_by}: {release.overrule_reason}"
+        return words
+    done = f"DONE: {'; '.join(done_for_release(book, job_id)) or 'nothing yet'}."
+    if closed:
+        return f"Closed as {job.state}; not released, and no paper frozen then.\n{done}"
+    before = ""
+    if (earlier := last_release(book, job_id)) is not None:
+        at = local_text(earlier.at, "%d %b %Y")
+        before = f"Ended once, {at}, with a paper that is kept; opened again.\n"
+    return before + done + "\n" + missing_words(missing_for_release(book, job_id), "F4 releases.")
+
+
+def missing_words(missing: Sequence[str], free: str) -> str:
+    """What is in the way, the first few in full; `free` when nothing is."""
+    if not missing:
+        return f"NOTHING IS IN THE WAY. {free}"
+    lines = ["IN THE WAY, to be done or overruled with a name and a reason:"]
+    lines += [f"- {line}" for line in missing[:MOST_LISTED]]
+    more = len(missing) - MOST_LISTED
+    return "\n".join([*lines, *([f"  and {more} more, see the ticket"] if more > 0 else [])])

@@ -1,0 +1,296 @@
+"""Repair or replace: the forecast, both prices, the words for the owner, the owner's answer."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.message import Message
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from core.base.records import QuoteLine
+from core.book import jobs, quotes
+from core.book.ids import local_text
+from core.jobs.repair_offer import Asked, ask, play, weigh
+from core.jobs.straightening import Bench
+from core.straightening.forecast import Forecast
+from core.straightening.repair_or_replace import Decision, PriceLine
+from tui.commands import Command
+from tui.screens.base.ask import AskScreen
+from tui.screens.base.screen import JobScreen
+from tui.widgets.menu import MenuItem
+from tui.widgets.plain import plain
+
+CLOSED = "This job is closed: its quotes can be read, not changed."
+BAR_CELLS = 40
+ANSWERS = (
+    MenuItem("repair", "Yes: repair it"),
+    MenuItem("replace", "A new shaft instead"),
+    MenuItem("returned", "Neither: give it back as it is"),
+    MenuItem("waiting", "No answer yet: the job waits for the owner"),
+)
+SAID = {
+    "repair": "Repair agreed.",
+    "replace": "New shaft agreed.",
+    "waiting": "The job waits for the owner.",
+}
+UNWANTED = "The owner wants neither repair nor a new shaft."
+WORDS = {
+    "repair": "RECOMMENDED: repair",
+    "replace": "RECOMMENDED: a new shaft",
+    "either": "CLOSE: the owner should choose",
+}
+
+
+class RepairScreen(JobScreen):
+    """What each way costs."""
+
+    HEADING = "Repair or replace"
+    HOW_TO = (
+        "The straightening is played many times on the line as measured, with the scatter of your "
+        "own hits; out come hits and hours, as likely as not and nine times in ten. Past the point "
+        "where the labour exceeds the value of the new part, replace: common practice, no source. "
+        "Read the words to the owner, F6 keeps the quote, F7 the answer. F5 changes prices for "
+        "this job; the shop's prices stand in the settings."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("again", ("f4",), "Forecast", "Start the forecast again, or stop it"),
+        Command("terms", ("f5",), "Prices", "Prices, other work and wear of this job"),
+        Command("quote", ("f6",), "Quote", "Keep this as a quote to the owner"),
+        Command("answer", ("f7",), "Answer", "What the owner said"),
+        Command("earlier", ("f8",), "Quotes", "Quotes kept so far"),
+        Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
+        Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
+    )
+    DEFAULT_CSS = """
+    RepairScreen #verdict { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
+    RepairScreen VerticalScroll { height: 1fr; padding: 0 1; }
+    RepairScreen #costs { height: auto; max-height: 9; padding: 0 1;
+        border-top: solid $foreground; }
+    """
+
+    class Progress(Message):
+        """So many plays of so many are done."""
+
+        def __init__(self, done: int, of: int) -> None:
+            super().__init__()
+            self.done = done
+            self.of = of
+
+        def can_replace(self, message: Message) -> bool:
+            """Only the newest counts."""
+            return isinstance(message, RepairScreen.Progress)
+
+    class Played(Message):
+        """The forecast is ready, or the words why there is none."""
+
+        def __init__(
+            self, asked: Asked, bench: Bench | None, told: Forecast | None, trouble: str = ""
+        ) -> None:
+            super().__init__()
+            self.asked, self.bench, self.told, self.trouble = asked, bench, told, trouble
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.decision: Decision | None = None
+        self.played: tuple[Bench, Forecast] | None = None
+        self.cancelled = False
+        self.playing = False
+
+    def body(self) -> ComposeResult:
+        """Verdict, words for the owner, both price lists."""
+        yield Static(id="verdict")
+        with VerticalScroll(can_focus=False):
+            yield Static(id="words")
+        yield Static(id="costs")
+
+    def refresh_view(self) -> None:
+        """Play, or weigh what was played with the terms as they are now."""
+        asked = ask(self.app.book, self.job_id)
+        if self.played is not None:
+            self._show(asked, *self.played)
+        elif not self.playing:
+            self._start(asked)
+
+    def _start(self, asked: Asked) -> None:
+        self.cancelled, self.playing, self.decision = False, True, None
+        self.say("")
+        for name in ("#words", "#costs"):
+            self.query_one(name, Static).update("")
+        self.query_one("#verdict", Static).update(plain("Playing the straightening ..."))
+        self.run_worker(partial(self._play, asked), thread=True, exclusive=True)
+
+    def _play(self, asked: Asked) -> None:
+        """On a thread."""
+        try:
+            bench, told = play(
+                asked,
+                progress=lambda done, of: self.post_message(self.Progress(done, of)) and None,
+                cancelled=lambda: self.cancelled,
+            )
+            self.post_message(self.Played(asked, bench, told))
+        except ShaftlogError as error:
+            self.post_message(self.Played(asked, None, None, str(error)))
+
+    def on_unmount(self) -> None:
+        """A forecast nobody waits for stops."""
+        self.cancelled = True
+
+    def on_repair_screen_progress(self, event: Progress) -> None:
+        """The bar."""
+        if self.is_attached and self.playing:
+            cells = BAR_CELLS * event.done // event.of
+            bar = "#" * cells + "-" * (BAR_CELLS - cells)
+            words = f"Playing the straightening [{bar}] {event.done} of {event.of}. F4 stops it."
+            self.query_one("#verdict", Static).update(plain(words))
+
+    def on_repair_screen_played(self, event: Played) -> None:
+        """Show the decision."""
+        self.playing = False
+        if not self.is_attached:
+            return
+        if event.bench is None or event.told is None:
+            self.query_one("#verdict", Static).update(plain(event.trouble))
+            return
+        self.played = (event.bench, event.told)
+        with self.in_words():
+            self._show(event.asked, event.bench, event.told)
+
+    def _show(self, asked: Asked, bench: Bench, told: Forecast) -> None:
+        self.decision = decision = weigh(asked, bench, told)
+        part = "" if told.complete else f" (forecast of {len(told.hits)} plays)"
+        hours = decision.break_even_hours
+        until = f"; break-even at {hours:.1f} bench hours" if hours < 1e6 else ""
+        self.query_one("#verdict", Static).update(
+            plain(f"{WORDS[decision.word]}{until}{part}.\n{effort_words(told)}")
+        )
+        self.query_one("#words", Static).update(plain(decision.text))
+        self.query_one("#costs", Static).update(plain(cost_words(decision)))
+
+    # -- keys --------------------------------------------------------------------------------------
+
+    def action_again(self) -> None:
+        """F4."""
+        if self.playing:
+            self.cancelled = True
+            self.say("The forecast stops; it tells what it has so far.")
+            return
+        with self.in_words():
+            self.played = None
+            self._start(ask(self.app.book, self.job_id))
+
+    def action_terms(self) -> None:
+        """F5."""
+        from tui.screens.repair.repair_terms import TermsScreen
+
+        self.app.push_screen(TermsScreen(self.job_id))
+
+    def action_quote(self) -> None:
+        """F6."""
+        with self.in_words():
+            decision = self._decided()
+            kept = quotes.save_quote(
+                self.app.book,
+                job_id=self.job_id,
+                kind="both",
+                text=decision.text,
+                lines=[
+                    QuoteLine(f"{way}: {line.label}", line.quantity, line.unit_price, line.amount)
+                    for way, lines in (
+                        ("repair", decision.repair_lines),
+                        ("new shaft", decision.replace_lines),
+                    )
+                    for line in lines
+                ],
+            )
+            jobs.set_state(self.app.book, self.job_id, "waiting", waiting_for="the owner's answer")
+            when = local_text(kept.at, "%H:%M")
+            self.say(f"Quote kept at {when}; the job waits for the owner. F7: the answer.", "done")
+
+    def _decided(self) -> Decision:
+        if self.read_only:
+            raise ShaftlogError(CLOSED)
+        if self.decision is None:
+            raise ShaftlogError("The forecast is not ready yet: a quote needs it.")
+        return self.decision
+
+    def action_answer(self) -> None:
+        """F7."""
+        with self.in_words():
+            if self.read_only:
+                raise ShaftlogError(CLOSED)
+            self.app.push_screen(AskScreen("What does the owner say?", ANSWERS), self._answered)
+
+    def _answered(self, answer: str | None) -> None:
+        if answer is None:
+            return
+        with self.in_words():
+            book = self.app.book
+            if answer in ("repair", "replace"):
+                said = "Owner: repair it." if answer == "repair" else "Owner: a new shaft."
+                quotes.save_quote(book, job_id=self.job_id, kind=answer, text=said)
+                jobs.set_state(book, self.job_id, "open")
+            elif answer == "returned":
+                from tui.screens.release.release_form import CloseFormScreen
+
+                self.app.push_screen(CloseFormScreen(self.job_id, "returned", UNWANTED))
+                return
+            else:
+                jobs.set_state(book, self.job_id, "waiting", waiting_for="the owner's answer")
+            self.say(SAID[answer], "done")
+
+    def action_earlier(self) -> None:
+        """F8."""
+        found = quotes.quotes_of(self.app.book, self.job_id)
+        if not found:
+            self.say("No quote is kept yet. F6 keeps this one.")
+            return
+        items = tuple(
+            MenuItem(q.id, f"{local_text(q.at, '%d %b %Y %H:%M')}  {q.kind}", "")
+            for q in found[-9:]
+        )
+        self.app.push_screen(AskScreen("Which quote?", items), self._read_quote)
+
+    def _read_quote(self, quote_id: str | None) -> None:
+        for quote in quotes.quotes_of(self.app.book, self.job_id):
+            if quote.id == quote_id:
+                from tui.screens.base.paper import PaperScreen
+
+                lines = [quote.text, ""]
+                lines += [f"{q.label:<44.44} {q.amount:>12,.2f}" for q in quote.lines]
+                heading = f"Quote of {local_text(quote.at, '%d %b %Y %H:%M')}"
+                self.app.push_screen(PaperScreen(self.job_id, heading, lines))
+
+    def action_scroll_up(self) -> None:
+        """PgUp."""
+        self.query_one(VerticalScroll).scroll_page_up(animate=False)
+
+    def action_scroll_down(self) -> None:
+        """PgDn."""
+        self.query_one(VerticalScroll).scroll_page_down(animate=False)
+
+
+def effort_words(told: Forecast) -> str:
+    """Hits and hours of the forecast."""
+    return (
+        f"Hits {told.hits_median}, nine in ten at most {told.hits_90}; bench hours "
+        f"{told.hours_median:.1f}, nine in ten at most {told.hours_90:.1f}."
+    )
+
+
+def cost_words(decision: Decision) -> str:
+    """Both price lists side by side."""
+    left, right = _side(decision.repair_lines), _side(decision.replace_lines)
+    left.append(f"{'REPAIR':<26}{decision.repair_cost:>11,.2f}")
+    right.append(f"{'NEW SHAFT':<26}{decision.replace_cost:>11,.2f}")
+    rows = max(len(left), len(right))
+    left += [""] * (rows - len(left))
+    right += [""] * (rows - len(right))
+    return "\n".join(f"{a:<38} {b}" for a, b in zip(left, right, strict=True))
+
+
+def _side(lines: tuple[PriceLine, ...]) -> list[str]:
+    return [f"{line.label:<26.26}{line.amount:>11,.2f}" for line in lines]

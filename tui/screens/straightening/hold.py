@@ -1,0 +1,223 @@
+"""Hold check: the sweep after a rest against the one before it, station by station."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from core.base.records import Sweep
+from core.base.units import format_clock, format_thou
+from core.book import hits, settings, sweeps
+from core.book.ids import local_text, moment, moment_text
+from core.jobs.mixed_sweeps import of_one_shape
+from core.jobs.straightening import mixed_words
+from core.runout.hold_check import HoldCheck, compare_readings
+from tui.commands import Command
+from tui.screens.base.ask import AskScreen
+from tui.screens.base.screen import JobScreen
+from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.menu import MenuItem
+from tui.widgets.plain import plain
+
+BEFORE = ("as received", "working", "final", "hold check")
+
+
+class HoldScreen(JobScreen):
+    """Two sweeps of one state."""
+
+    HEADING = "Hold check"
+    HOW_TO = (
+        "A straightened shaft can creep back. Let it rest, roll it again at the same stations, and "
+        "compare: held, or moved by how much and where, each station against its own uncertainty. "
+        "A shaft that moved is hit again, or it moves in the boat. F5 and F6 choose two other "
+        "sweeps; both must show one state, with no hit between them. Keep fingers, sleeves and "
+        "rags away from the rollers while the shaft turns."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("sweep", ("f4",), "Sweep", "Set up the sweep after the rest, or go on with it"),
+        Command("before", ("f5",), "Before", "Choose the sweep before the rest"),
+        Command("after", ("f6",), "After", "Choose the sweep after the rest"),
+        Command("plot", ("f7",), "Shape", "Shape of the shaft"),
+    )
+    DEFAULT_CSS = "HoldScreen #verdict { height: auto; max-height: 6; padding: 0 1; }"
+
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.before_id = ""
+        self.after_id = ""
+
+    def body(self) -> ComposeResult:
+        """Verdict, then one line a station."""
+        yield Static(id="verdict")
+        yield ListBox(
+            (
+                Column("Station", 10, right=True),
+                Column("Moved, thou", 12, right=True),
+                Column("95 % from", 10, right=True),
+                Column("to", 8, right=True),
+                Column("Toward", 8, right=True),
+                Column("TIR change", 11, right=True),
+                Column("", 0),
+            ),
+            empty="Nothing to compare yet.",
+        )
+
+    @property
+    def finished(self) -> list[Sweep]:
+        """Finished full sweeps of this job that no hit fell into, oldest first."""
+        return of_one_shape(self.app.book, self.job_id, *BEFORE)
+
+    def pair(self) -> tuple[Sweep | None, Sweep | None]:
+        """The sweeps to compare, the older first: as chosen, else the hold check of the state
+        after the last hit (or the last one there is) and the full sweep before it."""
+        made = hits.hits_of(self.app.book, self.job_id)
+        last_hit = max((h.at for h in made), default="")
+        full = self.finished
+        found = {s.id: s for s in full}
+        after = found.get(self.after_id)
+        if after is None:
+            checks = [s for s in full if s.purpose == "hold check" and s.started_at >= last_hit]
+            after = checks[-1] if checks else None
+        before = found.get(self.before_id)
+        if before is None:
+            since = max((h.at for h in made if after and h.at <= after.started_at), default="")
+            earlier = [s for s in full if s.started_at >= (since if after else last_hit)]
+            earlier = [s for s in earlier if after is None or s.started_at < after.started_at]
+            before = earlier[-1] if earlier else None
+        if before is not None and after is not None and before.started_at > after.started_at:
+            before, after = after, before
+        return before, after
+
+    @property
+    def rests(self) -> Sweep | None:
+        """The newest full sweep of the state after the last hit; None = not swept since."""
+        last_hit = max((h.at for h in hits.hits_of(self.app.book, self.job_id)), default="")
+        since = [s for s in self.finished if s.started_at >= last_hit]
+        return since[-1] if since else None
+
+    def refresh_view(self) -> None:
+        """Compare."""
+        before, after = self.pair()
+        rows: list[ListRow] = []
+        if before is not None and after is not None:
+            words, rows = self._compared(before, after)
+        elif after is not None:
+            words = f"{_title(after)} has no full sweep before it to compare with. F5 chooses one."
+        else:
+            words = self._waiting_words()
+        if mixed := mixed_words(self.app.book, self.job_id):
+            words = f"{mixed}\n{words}"
+        self.query_one(ListBox).show(rows)
+        self.query_one("#verdict", Static).update(plain(words))
+
+    def _compared(self, before: Sweep, after: Sweep) -> tuple[str, list[ListRow]]:
+        """Verdict and one row a station; no verdict when the two do not show one state."""
+        if before.id == after.id:
+            return f"Twice the same sweep, {_title(before)}: F5 or F6 chooses another.", []
+        pair = f"{_title(before)}  against  {_title(after)}"
+        made = [h.at for h in hits.hits_of(self.app.book, self.job_id)]
+        if any(before.started_at < at <= after.started_at for at in made):
+            return f"HIT BETWEEN THE TWO: they do not show one state. F5, F6 choose.\n{pair}", []
+        try:
+            read = [sweeps.readings_for_core(self.app.book, sweep.id) for sweep in (before, after)]
+            result = compare_readings(*read)
+        except ShaftlogError as error:
+            return f"{error}\n{pair}", []
+        lines = [result.words, pair]
+        if any(at > after.started_at for at in made):
+            lines.insert(0, "IT WAS HIT AGAIN AFTER THIS CHECK: let it rest and check again.")
+        elif result.word == "moved":
+            lines.insert(1, "Straighten what moved, let it rest, and check again.")
+        return "\n".join(lines), _rows(result)
+
+    def _waiting_words(self) -> str:
+        """What is missing, and whether the rest has been long enough."""
+        before = self.rests
+        if before is None:
+            return "First a full sweep after the last hit, then the rest: F4 sets it up."
+        hours = settings.load(self.app.book).hold_hours
+        ready = moment(before.finished_at or before.started_at) + timedelta(hours=hours)
+        now = datetime.fromtimestamp(self.app.clock(), UTC)
+        if now >= ready:
+            rested = (now - ready).total_seconds() / 3600 + hours
+            return f"Rested {rested:.0f} h since {_title(before)}: F4 sweeps it again."
+        left = (ready - now).total_seconds() / 3600
+        until = local_text(moment_text(ready), "%d %b %H:%M")
+        return f"Let it rest {left:.1f} h more, until {until} (shop setting: {hours:g} h), then F4."
+
+    # -- keys --------------------------------------------------------------------------------------
+
+    def action_sweep(self) -> None:
+        """F4: a hold check once a full sweep shows the state after the last hit."""
+        with self.in_words():
+            if self.read_only:
+                raise ShaftlogError("This job is closed: nothing can be swept on it.")
+            wanted = "hold check" if self.rests is not None else "working"
+            found = sweeps.sweeps_of(self.app.book, self.job_id)
+            in_hand = [s for s in found if s.purpose == wanted and not s.finished_at]
+            if in_hand:
+                self._go_on(in_hand[-1].id)
+                return
+            from tui.screens.sweep.sweep_setup import SweepSetupScreen
+
+            self.before_id = self.after_id = ""
+            self.app.push_screen(SweepSetupScreen(self.job_id, then=self._go_on, purpose=wanted))
+
+    def _go_on(self, sweep_id: str) -> None:
+        self.app.go("sweep", self.job_id, sweep_id=sweep_id)
+
+    def on_list_box_chosen(self) -> None:
+        """Enter on a station: the shape of the shaft."""
+        self.action_plot()
+
+    def action_before(self) -> None:
+        """F5."""
+        self._choose("Which sweep before the rest?", "before_id")
+
+    def action_after(self) -> None:
+        """F6."""
+        self._choose("Which sweep after the rest?", "after_id")
+
+    def _choose(self, question: str, name: str) -> None:
+        items = tuple(MenuItem(s.id, _title(s)) for s in reversed(self.finished[-9:]))
+        if not items:
+            self.say("No full sweep is finished yet.")
+            return
+
+        def chosen(sweep_id: str | None) -> None:
+            if sweep_id is not None:
+                setattr(self, name, sweep_id)
+                self.refresh_view()
+
+        self.app.push_screen(AskScreen(question, items), chosen)
+
+    def action_plot(self) -> None:
+        """F7."""
+        self.app.go("plot", self.job_id)
+
+
+def _title(sweep: Sweep) -> str:
+    return f"{sweep.purpose} {local_text(sweep.started_at, '%d %b %y %H:%M')}"
+
+
+def _rows(result: HoldCheck) -> list[ListRow]:
+    return [
+        ListRow(
+            f"{move.station_in}",
+            (
+                f"{move.station_in:.2f} in",
+                format_thou(move.moved_in, unit=False),
+                format_thou(move.low_in, unit=False),
+                format_thou(move.high_in, unit=False),
+                format_clock(move.toward_rad, unit=""),
+                f"{1000 * move.tir_change_in:+.1f}",
+                "MOVED" if move.real else "",
+            ),
+            strong=move.real,
+        )
+        for move in result.moves
+    ]

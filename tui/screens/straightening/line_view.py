@@ -1,0 +1,104 @@
+"""The line of the shaft now and as expected after each hit of the round."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+
+from core.base.units import format_clock, format_thou
+from core.jobs.straightening import Bench, expected_tir_in
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.widgets.canvas import LineView
+from tui.widgets.chart import Chart, ChartView, Note, Series
+
+THOU = 1000.0
+
+
+class LineScreen(JobScreen):
+    """TIR along the shaft, one hit after the other."""
+
+    HEADING = "Line after each hit"
+    HOW_TO = (
+        "o is the TIR along the shaft before the hit, x what the plan expects after it, | the hit, "
+        ": a roller, - the limit between the riding areas. Left and Right go from hit to hit, each "
+        "with those before it made. The plan is a prediction: only the quick check tells."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("before", ("left", "up"), "Before", "The hit before"),
+        Command("after", ("right", "down"), "After", "The next hit"),
+    )
+    AUTO_FOCUS = ""
+    DEFAULT_CSS = "LineScreen ChartView { height: 1fr; }"
+
+    def __init__(self, job_id: str, bench: Bench, number: int) -> None:
+        super().__init__(job_id)
+        self.bench = bench
+        self.number = number
+        """Number of the hit shown, from 1."""
+
+    def body(self) -> ComposeResult:
+        """Words of the hit, the chart."""
+        yield LineView(id="what")
+        yield LineView(id="worst")
+        yield ChartView()
+
+    def refresh_view(self) -> None:
+        """Draw the hit in view."""
+        planned = self.bench.plan[self.number - 1]
+        before, after = expected_tir_in(self.bench, self.number)
+        self.query_one("#what", LineView).show(
+            f"Hit {self.number} of {len(self.bench.plan)}: {planned.hit.station_in:.2f} in, clock "
+            f"{format_clock(planned.hit.high_side_rad)}   o before   x expected after",
+            "strong",
+        )
+        self.query_one("#worst", LineView).show(
+            f"Worst TIR at a station {format_thou(max(before), unit=False)} before, "
+            f"{format_thou(max(after))} after."
+        )
+        self.query_one(ChartView).show(line_chart(self.bench, self.number))
+
+    def _step(self, by: int) -> None:
+        self.number = min(max(self.number + by, 1), len(self.bench.plan))
+        self.refresh_view()
+
+    def action_before(self) -> None:
+        """Left."""
+        self._step(-1)
+
+    def action_after(self) -> None:
+        """Right."""
+        self._step(1)
+
+
+def line_chart(bench: Bench, number: int) -> Chart:
+    """Both lines, the hit, the rollers, the limit, the riding areas by name."""
+    assert bench.story is not None
+    assert bench.story.line is not None
+    line, hit = bench.story.line, bench.plan[number - 1].hit
+    x = [float(v) for v in line.station_in]
+    before, after = expected_tir_in(bench, number)
+    limit = bench.raw.shop.limit_between_in * THOU
+    top = max(limit, THOU * max(*before, *after)) * 1.12
+    length_in = bench.raw.shaft.length_in
+    names = tuple(
+        Note((a.from_in + a.to_in) / 2, 0.0, a.name.split()[0][:6], "dim") for a in bench.raw.areas
+    )
+    clock = Note(hit.station_in, top, f"{number}: {format_clock(hit.high_side_rad, unit='')}")
+    return Chart(
+        series=(_series(x, before, "o", "dim"), _series(x, after, "x", "first")),
+        x_limits=(0.0, length_in),
+        y_limits=(0.0, top),
+        across=((limit, "dim"),),
+        down=(
+            *((float(r), ":", "dim") for r in line.rollers_in),
+            (hit.station_in, "│", "strong"),
+        ),
+        notes=(*names, clock),
+    )
+
+
+def _series(x: Sequence[float], tir_in: Sequence[float], marker: str, style: str) -> Series:
+    return Series(tuple(x), tuple(THOU * v for v in tir_in), marker, True, style)

@@ -1,0 +1,172 @@
+"""From the book to the core and back: what can be said of a sweep so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from core.base.errors import ShaftlogError
+from core.base.records import Sweep
+from core.base.units import format_thou
+from core.book import sweeps
+from core.book.opening import Book
+from core.book.settings import ShopSettings
+from core.jobs.limits import areas_for_core
+from core.runout.readings import StationReadings, SweepReadings
+from core.runout.verdict import Area, Verdict
+from tui.screens.sweep.sweep_views import Known, KnownArea, KnownSlip, KnownStation, KnownTurn
+from tui.widgets.shaft_picture import short_number
+
+if TYPE_CHECKING:
+    from core.analysis.sweep import SweepAnalysis
+    from core.runout.misreadings import DialMoved
+    from core.runout.slips import Slip
+    from core.runout.station_fit import StationFit
+
+BADNESS = ("not true", "too close to call", "not measured", "true")
+
+
+@dataclass(frozen=True)
+class Question:
+    """Everything the core needs about a sweep, read from the book on the main thread."""
+
+    sweep: Sweep
+    readings: SweepReadings
+    areas: tuple[Area, ...]
+    shop: ShopSettings
+    ids: dict[tuple[float, float], str] = field(default_factory=dict)
+    """Reading ids by (station in, clock rad)."""
+
+
+def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Question:
+    """Read a sweep for the core."""
+    ids = {
+        (r.station_in, round(sweeps.true_clock_rad(r.clock_deg, sweep.direction), 6)): r.id
+        for r in sweeps.readings_of(book, sweep.id)
+        if r.kind == "mark" and r.clock_deg is not None
+    }
+    readings = sweeps.readings_for_core(book, sweep.id)
+    areas = areas_for_core(book, shaft_id, shop)
+    return Question(sweep, readings, areas, shop, ids)
+
+
+def analysis(asked: Question) -> SweepAnalysis:
+    """The whole analysis of a sweep, half read or not; raises the core's errors."""
+    from core.analysis.sweep import analyse
+
+    shop = asked.shop
+    return analyse(
+        asked.readings,
+        areas=asked.areas,
+        default_limit_in=shop.limit_between_in,
+        rule=shop.rule,
+        strict=False,
+    )
+
+
+def _reading_id(asked: Question, station_in: float, clock_rad: float) -> str:
+    return asked.ids.get((station_in, round(clock_rad, 6)), "")
+
+
+def known(asked: Question) -> Known:
+    """All that can be said; trouble in words instead of an error."""
+    if not asked.readings.stations:
+        return Known()
+    try:
+        worked = analysis(asked)
+    except ShaftlogError as error:
+        return _station_by_station(asked, str(error))
+    fits = zip(worked.station_in, worked.fits, strict=True)
+    return Known(
+        stations={x: _station(asked, x, fit, worked.verdicts) for x, fit in fits},
+        slips=tuple(_slip(asked, x, slip) for x, slip in worked.slips),
+        areas=_areas(worked.verdicts),
+        turned=tuple(KnownTurn(w.station_in, w.first_mark_rad) for w in worked.fit.other_way),
+        notes=tuple(_moved_words(x, moved) for x, moved in worked.fit.moved),
+    )
+
+
+def _station_by_station(asked: Question, trouble: str) -> Known:
+    """When the sweep as a whole cannot be worked out yet, each station still can."""
+    from core.runout.station_fit import fit_quick
+
+    sweep = asked.readings
+    found: dict[float, KnownStation] = {}
+    slips: list[KnownSlip] = []
+    for station in sweep.stations:
+        try:
+            if station.quick is not None:
+                fit = fit_quick(station.quick, resolution_in=sweep.resolution_in)
+            else:
+                fit = _fit_marks(station, sweep)
+        except ShaftlogError as error:
+            trouble = str(error)
+            continue
+        found[station.station_in] = _station(asked, station.station_in, fit, ())
+        slips += [_slip(asked, station.station_in, s) for s in fit.slips]
+    return Known(found, tuple(slips), trouble=trouble)
+
+
+def _fit_marks(station: StationReadings, sweep: SweepReadings) -> StationFit:
+    from core.runout.station_fit import fit_station
+
+    return fit_station(
+        station.clock_rad,
+        station.reading_in,
+        resolution_in=sweep.resolution_in,
+        repeatability_in=sweep.repeatability_in,
+        closing_in=station.closing_in,
+        dial_turn_in=sweep.dial_turn_in,
+        right=station.right,
+    )
+
+
+def _station(
+    asked: Question, station_in: float, fit: StationFit, verdicts: tuple[Verdict, ...]
+) -> KnownStation:
+    from core.runout.curve import station_curve
+    from core.runout.verdict import judge
+
+    here = [v for v in verdicts if v.area.from_in <= station_in <= v.area.to_in]
+    limit_in = min((v.limit_in for v in here), default=asked.shop.limit_between_in)
+    rule = here[0].rule if here else "guarded"
+    return KnownStation(
+        station_in,
+        fit.tir_in,
+        fit.tir_low_in,
+        fit.tir_high_in,
+        fit.shown_tir_in,
+        fit.high_spot_rad,
+        judge(fit.tir_in, fit.tir_low_in, fit.tir_high_in, limit_in, rule),
+        station_curve(fit),
+        fit.drift_in,
+    )
+
+
+def _slip(asked: Question, station_in: float, slip: Slip) -> KnownSlip:
+    return KnownSlip(
+        station_in,
+        slip.clock_rad,
+        slip.typed_in,
+        slip.kind,
+        slip.suggested_in,
+        _reading_id(asked, station_in, slip.clock_rad),
+    )
+
+
+def _moved_words(station_in: float, moved: DialMoved) -> str:
+    where = short_number(station_in)
+    drift = format_thou(moved.drift_in)
+    return f"{where} in: the dial {moved.kind} ({drift} at the closing mark). Read it again."
+
+
+def _areas(verdicts: tuple[Verdict, ...]) -> tuple[KnownArea, ...]:
+    """Riding areas one by one, the shaft between them as its worst length."""
+    riding = [v for v in verdicts if v.area.kind != "between"]
+    between = [v for v in verdicts if v.area.kind == "between"]
+    lines = [KnownArea(v.area.name, v.word, v.tir_in, v.limit_in, v.settle) for v in riding]
+    if between:
+        worst = min(between, key=lambda v: (BADNESS.index(v.word), -(v.tir_in or 0.0)))
+        settle = worst.settle
+        lines.append(KnownArea("between", worst.word, worst.tir_in, worst.limit_in, settle))
+    return tuple(lines)

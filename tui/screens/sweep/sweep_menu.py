@@ -1,0 +1,67 @@
+"""F12 on the sweep screen: finish, start another, change the dial or direction, see the shape."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from core.book import sweeps
+from tui.screens.sweep.sweep_state import SweepState
+from tui.screens.sweep.sweep_views import Known
+from tui.widgets.menu import MenuItem
+
+if TYPE_CHECKING:
+    from tui.screens.sweep.sweep import SweepScreen
+
+
+FINISH = {
+    "hold check": "Finish this hold check and compare",
+    "quick check": "Finish this quick check: the next hit",
+}
+
+
+def menu_items(state: SweepState | None, known: Known) -> list[MenuItem]:
+    """What can be done now."""
+    items = []
+    if state is not None:
+        taken, wanted = state.counts
+        left = wanted - taken
+        if state.sweep.finished_at is None:
+            note = f"{left} not read" if left else "all read"
+            words = FINISH.get(state.sweep.purpose, "Finish this sweep and see the shape")
+            items.append(MenuItem("finish", words, note, not left))
+        else:
+            items.append(MenuItem("reopen", "Read on in this sweep", "it is finished"))
+        items.append(MenuItem("shape", "See the shape so far"))
+    items.append(MenuItem("new", "Start a new sweep", strong=state is None))
+    items.append(MenuItem("other", "Open another sweep of this job"))
+    if state is not None:
+        items.append(MenuItem("setup", "Dial, direction, rollers, marks of this sweep"))
+        items.append(MenuItem("stations", "List of stations"))
+    if known.slips:
+        items.append(MenuItem("right", "The reading that looks odd is right"))
+    return items
+
+
+def carry_out(screen: SweepScreen, choice: str) -> None:
+    """Do what was chosen."""
+    from tui.screens.sweep.sweep_list import SweepListScreen
+    from tui.screens.sweep.sweep_setup import SweepSetupScreen
+
+    app, job_id = screen.app, screen.job_id
+    if choice == "finish":
+        screen.finish()
+    elif choice == "reopen" and screen.sweep_id is not None:
+        sweeps.reopen_sweep(app.book, screen.sweep_id)
+        screen.refresh_view()
+    elif choice == "shape":
+        app.go("plot", job_id)
+    elif choice == "new":
+        app.push_screen(SweepSetupScreen(job_id, then=screen.open_sweep, purpose=screen.purpose))
+    elif choice == "other":
+        app.push_screen(SweepListScreen(job_id, then=screen.open_sweep))
+    elif choice == "setup":
+        app.push_screen(SweepSetupScreen(job_id, screen.sweep_id))
+    elif choice == "stations":
+        screen.action_stations()
+    elif choice == "right":
+        screen.slip_is_right()

@@ -1,0 +1,228 @@
+"""The list of stations of a sweep: add, remove, move, make anew, read from the other end."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Input
+
+from core.base.errors import ShaftlogError
+from core.base.records import Reading, Sweep
+from core.base.units import parse_length_in
+from core.book import sweeps
+from core.runout.stations import station_list, with_station
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.screens.sweep.sweep_actions import move_station, open_desk
+from tui.widgets.canvas import LineView
+from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.number_input import LENGTH, NumberInput
+from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch, short_number
+
+COLUMNS = (
+    Column("No", 4, right=True),
+    Column("Station", 12, right=True),
+    Column("Read", 12, right=True),
+    Column("Where"),
+)
+
+
+class StationsScreen(JobScreen):
+    """Stations in the order in which they are read."""
+
+    HEADING = "Stations"
+    HOW_TO = (
+        "Type a station (inches from the zero end; 36, 36.5, 1-3/4, 900mm) and Enter: it is put in "
+        "its place. Up and Down choose a station; F5 removes it (its readings stay in the book and "
+        "come back with it), F6 moves it: type the new place and Enter, the readings move with it. "
+        "F7 makes a new list from a spacing, F8 turns the order round, to begin at the other end."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("remove", ("f5",), "Remove", "Take the chosen station off the list"),
+        Command("move", ("f6",), "Move", "Give the chosen station another place"),
+        Command("anew", ("f7",), "New list", "Make the list from a spacing"),
+        Command("turn", ("f8",), "Turn", "Read from the other end"),
+        Command("add", ("f4",), "Add", "Type stations to add (the usual state)", footer=False),
+        Command("up", ("up",), "Up", "Choose the station above", footer=False),
+        Command("down", ("down",), "Down", "Choose the station below", footer=False),
+        Command("page_up", ("pageup",), "Page up", "A page up", footer=False),
+        Command("page_down", ("pagedown",), "Page down", "A page down", footer=False),
+    )
+    DEFAULT_CSS = """
+    StationsScreen #question { width: 34; }
+    StationsScreen ListBox { height: 1fr; }
+    """
+    QUESTIONS: ClassVar[dict[str, str]] = {
+        "add": "Add station (in):",
+        "move": "Move it to (in):",
+        "anew": "Spacing of a new list (in):",
+    }
+
+    def __init__(self, job_id: str, sweep_id: str) -> None:
+        super().__init__(job_id)
+        self.sweep_id = sweep_id
+        self.asking = "add"
+        """What the field asks: 'add', 'move' or 'anew'."""
+
+    def body(self) -> ComposeResult:
+        """Picture, list, field."""
+        yield ShaftPicture()
+        box = ListBox(COLUMNS, empty="No stations: F7 makes a list from a spacing.")
+        box.can_focus = False
+        yield box
+        yield LineView(id="question")
+        yield NumberInput(id="station", restrict=LENGTH, arrows_move=True)
+
+    def refresh_view(self) -> None:
+        """Read the list and draw it."""
+        book = self.app.book
+        sweep = sweeps.sweep(book, self.sweep_id)
+        readings = sweeps.readings_of(book, self.sweep_id)
+        desk = open_desk(book, self.job_id)
+        areas = tuple(PictureArea(a.name, a.from_in, a.to_in) for a in desk.areas)
+        rows = [_row(n, s, readings, sweep, areas) for n, s in enumerate(sweep.stations_in)]
+        box = self.query_one(ListBox)
+        box.show(rows)
+        sketch = ShaftSketch(
+            desk.shaft.length_in,
+            desk.shaft.zero_end,
+            areas,
+            (sweep.roller_a_in, sweep.roller_b_in),
+            cursor_in=float(box.chosen.name) if rows else None,
+        )
+        self.query_one(ShaftPicture).show(sketch)
+        self._ask(self.asking)
+
+    def _ask(self, what: str) -> None:
+        self.asking = what
+        self.query_one("#question", LineView).show(self.QUESTIONS[what], "strong")
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Add, move, or make anew."""
+        with self.in_words():
+            self._check_open()
+            typed_in = parse_length_in(event.value, least_in=0.0, what="The station")
+            stations = getattr(self, f"_{self.asking}")(typed_in)
+            self.query_one(NumberInput).value = ""
+            self._store(stations)
+            self.asking = "add"
+            self.refresh_view()
+            self._choose(typed_in)
+
+    def _check_open(self) -> None:
+        if self.read_only:
+            raise ShaftlogError("This job is closed: its stations stay as they are.")
+
+    def _stations(self) -> tuple[float, ...]:
+        return sweeps.sweep(self.app.book, self.sweep_id).stations_in
+
+    def _store(self, stations: tuple[float, ...]) -> None:
+        sweeps.change_sweep(self.app.book, self.sweep_id, stations_in=stations)
+        self.say(f"{len(stations)} stations.", "done")
+
+    def _add(self, typed_in: float) -> tuple[float, ...]:
+        length_in = open_desk(self.app.book, self.job_id).shaft.length_in
+        return with_station(self._stations(), typed_in, length_in)
+
+    def _anew(self, typed_in: float) -> tuple[float, ...]:
+        desk = open_desk(self.app.book, self.job_id)
+        sweep = sweeps.sweep(self.app.book, self.sweep_id)
+        stations = station_list(
+            length_in=desk.shaft.length_in,
+            spacing_in=typed_in,
+            rollers_in=(sweep.roller_a_in, sweep.roller_b_in),
+            areas_in=[(a.from_in, a.to_in) for a in desk.areas],
+        )
+        read = {r.station_in for r in sweeps.readings_of(self.app.book, self.sweep_id)}
+        for station_in in sorted(read - set(stations)):
+            stations = with_station(stations, station_in, desk.shaft.length_in)
+        return stations
+
+    def _move(self, typed_in: float) -> tuple[float, ...]:
+        old_in = float(self.query_one(ListBox).chosen.name)
+        length_in = open_desk(self.app.book, self.job_id).shaft.length_in
+        return move_station(self.app.book, self.sweep_id, old_in, typed_in, length_in)
+
+    def _choose(self, station_in: float) -> None:
+        box = self.query_one(ListBox)
+        names = [float(row.name) for row in box.rows]
+        if station_in in names:
+            box.cursor = names.index(station_in)
+
+    def action_remove(self) -> None:
+        """F5."""
+        box = self.query_one(ListBox)
+        if not box.rows:
+            return
+        with self.in_words():
+            self._check_open()
+            gone_in = float(box.chosen.name)
+            self._store(tuple(s for s in self._stations() if s != gone_in))
+            words = f"Station {short_number(gone_in)} in is off the list. Type it to bring it back."
+            self.refresh_view()
+            self.say(words, "done")
+
+    def action_move(self) -> None:
+        """F6."""
+        if self.query_one(ListBox).rows:
+            self._ask("move")
+
+    def action_anew(self) -> None:
+        """F7."""
+        self._ask("anew")
+
+    def action_add(self) -> None:
+        """F4."""
+        self._ask("add")
+
+    def action_turn(self) -> None:
+        """F8."""
+        with self.in_words():
+            self._check_open()
+            self._store(tuple(reversed(self._stations())))
+            self.refresh_view()
+            self.say("The order is turned round.", "done")
+
+    def action_up(self) -> None:
+        """Up."""
+        self._step(-1)
+
+    def action_down(self) -> None:
+        """Down."""
+        self._step(1)
+
+    def action_page_up(self) -> None:
+        """PgUp."""
+        self._step(-8)
+
+    def action_page_down(self) -> None:
+        """PgDn."""
+        self._step(8)
+
+    def _step(self, by: int) -> None:
+        self.query_one(ListBox).move(by)
+        self.refresh_view()
+
+    def action_back(self) -> None:
+        """Esc: out of a question first."""
+        if self.asking != "add":
+            self._ask("add")
+        else:
+            super().action_back()
+
+
+def _row(
+    number: int,
+    station_in: float,
+    readings: tuple[Reading, ...],
+    sweep: Sweep,
+    areas: tuple[PictureArea, ...],
+) -> ListRow:
+    taken = sum(1 for r in readings if r.station_in == station_in)
+    where = [a.name for a in areas if a.from_in <= station_in <= a.to_in]
+    rollers = (sweep.roller_a_in, sweep.roller_b_in)
+    where += ["on a roller" for r in rollers if abs(r - station_in) < 0.01]
+    words = f"{taken} read" if taken else "-"
+    cells = (str(number + 1), f"{short_number(station_in)} in", words, ", ".join(where))
+    return ListRow(repr(station_in), cells)

@@ -1,0 +1,356 @@
+"""What the sweep screen shows, made from the state of the sweep and what the core knows of it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field, replace
+
+from core.base.records import Reading, RidingArea, Shaft
+from core.base.units import Unit, format_clock, format_length
+from core.book.settings import ShopSettings
+from core.book.sweeps import true_clock_rad
+from tui.screens.sweep.sweep_state import Place, SweepState
+from tui.widgets.canvas import Canvas, GridView
+from tui.widgets.profile import Profile, ProfileBar
+from tui.widgets.rose import Rose, RoseMark
+from tui.widgets.shaft_picture import PictureArea, ShaftSketch, short_number
+
+VERDICT_STYLE = {"true": "good", "not true": "bad", "too close to call": "doubt"}
+KIND_WORDS = {
+    "lost turn": "a lost turn of the dial",
+    "half range": "half a turn of the dial",
+    "sign": "a wrong sign",
+    "swapped neighbours": "two neighbours swapped",
+    "transposed digits": "digits swapped",
+    "decimal slip": "the decimal point",
+}
+
+
+@dataclass(frozen=True)
+class KnownSlip:
+    """A reading that looks odd, in the words of the bench."""
+
+    station_in: float
+    clock_rad: float
+    typed_in: float
+    kind: str
+    suggested_in: float | None
+    reading_id: str = ""
+
+
+@dataclass(frozen=True)
+class KnownTurn:
+    """A station that fits its neighbours only when it was rolled the other way."""
+
+    station_in: float
+    first_mark_rad: float
+
+
+@dataclass(frozen=True)
+class KnownStation:
+    """What the core says about one station."""
+
+    station_in: float
+    tir_in: float
+    low_in: float
+    high_in: float
+    shown_in: float
+    high_spot_rad: float | None
+    word: str = ""
+    """Verdict at this station; empty when nothing was judged."""
+    curve: tuple[tuple[float, float], ...] = ()
+    """(clock rad, reading in) of the fitted curve."""
+    drift_in: float | None = None
+
+
+@dataclass(frozen=True)
+class KnownArea:
+    """The verdict on one riding area in words."""
+
+    name: str
+    word: str
+    tir_in: float | None
+    limit_in: float
+    settle: str = ""
+
+
+@dataclass(frozen=True)
+class Known:
+    """All that the core could say about a sweep so far."""
+
+    stations: dict[float, KnownStation] = field(default_factory=dict)
+    slips: tuple[KnownSlip, ...] = ()
+    areas: tuple[KnownArea, ...] = ()
+    turned: tuple[KnownTurn, ...] = ()
+    notes: tuple[str, ...] = ()
+    """What else spoils the readings, in short words."""
+    trouble: str = ""
+    """Why nothing can be said yet, in words."""
+
+
+def unit_of(shop: ShopSettings) -> Unit:
+    """The unit in which a shop types and reads the dial."""
+    return "in" if shop.unit == "in" else "mm" if shop.unit == "mm" else "thou"
+
+
+def as_typed(value_in: float, unit: Unit) -> str:
+    """A reading with as many places as it has: 12.5, -3, 0.35."""
+    text = format_length(value_in, unit, {"thou": 3, "in": 6, "mm": 5}[unit])
+    number = text.split(" ")[0]
+    return number.rstrip("0").rstrip(".") if "." in number else number
+
+
+def figure(value_in: float, unit: Unit) -> str:
+    """A computed length with the unit's usual places, without the unit."""
+    return format_length(value_in, unit).split(" ")[0]
+
+
+def clock_words(state: SweepState, clock_deg: float) -> str:
+    """The clock on the shaft of a mark as called out, in degrees."""
+    return format_clock(true_clock_rad(clock_deg, state.sweep.direction), unit="")
+
+
+def place_words(state: SweepState, place: Place) -> str:
+    """A place in the words of the prompt."""
+    if place.kind == "tir":
+        return "TIR"
+    if place.kind == "high spot":
+        return "clock of the high spot"
+    clock = clock_words(state, place.clock_deg or 0.0)
+    return f"mark {clock} deg again" if place.kind == "closing" else f"mark {clock} deg"
+
+
+def reading_words(state: SweepState, reading: Reading) -> str:
+    """A reading that stands, as the list shows it."""
+    if reading.kind == "blocked":
+        return "blocked"
+    if reading.kind == "high spot":
+        return f"{clock_words(state, reading.clock_deg or 0.0)} deg"
+    return "" if reading.value_in is None else as_typed(reading.value_in, state.unit)
+
+
+def prompt_words(state: SweepState) -> str:
+    """What the entry field asks for."""
+    station_in, place = state.station_in, state.place
+    if station_in is None or place is None:
+        return "No stations yet: F8 makes the list"
+    where = f"Station {short_number(station_in)} in, {place_words(state, place)}"
+    standing = state.standing
+    if standing is not None:
+        return f"{where} (now {reading_words(state, standing)})"
+    return where
+
+
+def status_words(state: SweepState) -> str:
+    """The line over the pictures: which sweep, how far."""
+    sweep = state.sweep
+    taken, wanted = state.counts
+    number = f"station {state.cursor.station_no + 1} of {len(state.stations_in)}"
+    rolled = "rolled backwards" if sweep.direction < 0 else ""
+    done = "finished" if sweep.finished_at else f"{taken} of {wanted} read"
+    rollers = f"rollers {short_number(sweep.roller_a_in)} and {short_number(sweep.roller_b_in)}"
+    # What changes with every key stands first: a row is painted from its left edge.
+    parts = [done, number, f"{sweep.purpose} sweep", rollers, rolled]
+    return "   ".join(part for part in parts if part)
+
+
+def slip_words(state: SweepState, known: Known) -> str:
+    """The first open slip and what can be done about it; else the first finding in words."""
+    if not known.slips and known.turned:
+        where = short_number(known.turned[0].station_in)
+        return f"{where} in fits its neighbours only if rolled the other way: F6 turns it round"
+    if not known.slips:
+        return known.notes[0] if known.notes else ""
+    slip = known.slips[0]
+    more = f" ({len(known.slips) - 1} more)" if len(known.slips) > 1 else ""
+    where = f"{short_number(slip.station_in)} in, {format_clock(slip.clock_rad, unit='')} deg"
+    kind = KIND_WORDS.get(slip.kind, "")
+    guess = f", {kind}?" if kind else " does not fit the rest."
+    typed = as_typed(slip.typed_in, state.unit)
+    if slip.suggested_in is None:
+        return f"Slip? {where}: {typed}{guess} Read it again: F6 goes there{more}"
+    return (
+        f"Slip? {where}: {typed}{guess} F6 makes it {as_typed(slip.suggested_in, state.unit)}{more}"
+    )
+
+
+def rose_station(state: SweepState) -> int | None:
+    """The station the rose shows: under the dial, or the last one while that is still empty."""
+    here = state.cursor.station_no
+    if state.station_in is None:
+        return None
+    if state.is_started(here) or not state.readings:
+        return here
+    last = state.find_station(state.readings[-1].station_in)
+    return here if last is None else last
+
+
+def rose_of(state: SweepState, known: Known) -> Rose:
+    """The rose of the station in hand."""
+    number = rose_station(state)
+    if number is None:
+        return Rose()
+    station_in = state.stations_in[number]
+    result = known.stations.get(station_in)
+    odd = {s.reading_id for s in known.slips}
+    marks = []
+    for place_no, place in enumerate(state.places(number)):
+        if place.kind != "mark" or place.clock_deg is None:
+            continue
+        reading = state.reading(number, place)
+        here = number == state.cursor.station_no and place_no == state.cursor.place_no
+        clock = math.degrees(true_clock_rad(place.clock_deg, state.sweep.direction))
+        marks.append(RoseMark(clock, *_mark_state(reading, here, odd)))
+    curve = () if result is None else result.curve
+    return Rose(
+        marks=tuple(marks),
+        curve=tuple((math.degrees(clock), value) for clock, value in curve),
+        high_spot_deg=None
+        if result is None or result.high_spot_rad is None
+        else math.degrees(result.high_spot_rad),
+        caption=f"Rose at {short_number(station_in)} in",
+    )
+
+
+def _mark_state(reading: Reading | None, here: bool, odd: set[str]) -> tuple[float | None, str]:
+    if reading is None:
+        return None, "next" if here else "unread"
+    if reading.kind == "blocked":
+        return None, "blocked"
+    return reading.value_in, "odd" if reading.id in odd else "read"
+
+
+def sketch_of(shaft: Shaft, state: SweepState, areas: tuple[RidingArea, ...]) -> ShaftSketch:
+    """The shaft under the profile."""
+    return ShaftSketch(
+        length_in=shaft.length_in,
+        zero_end=shaft.zero_end,
+        areas=tuple(PictureArea(a.name, a.from_in, a.to_in) for a in areas),
+        rollers_in=(state.sweep.roller_a_in, state.sweep.roller_b_in),
+        cursor_in=state.station_in,
+    )
+
+
+def profile_of(sketch: ShaftSketch, state: SweepState, known: Known, limit_in: float) -> Profile:
+    """TIR of every station read so far."""
+    odd = {s.station_in for s in known.slips}
+    bars = []
+    for station_in in sorted(state.stations_in):
+        result = known.stations.get(station_in)
+        tir_in = None if result is None else result.tir_in
+        style = VERDICT_STYLE.get(result.word, "") if result else ""
+        bars.append(ProfileBar(station_in, tir_in, style, station_in in odd))
+    return Profile(sketch, tuple(bars), limit_in)
+
+
+class MarksView(GridView):
+    """The marks of the station under the dial and what was read there."""
+
+    DEFAULT_CSS = "MarksView { width: 21; height: 100%; }"
+
+    def __init__(self) -> None:
+        super().__init__(id="marks")
+        self.state: SweepState | None = None
+        self.odd: set[str] = set()
+
+    def show(self, state: SweepState, known: Known) -> None:
+        """Show the station under the cursor."""
+        self.state, self.odd = state, {s.reading_id for s in known.slips}
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> Canvas:
+        """One row for each place; the window follows the cursor."""
+        canvas = Canvas(width, height, ascii_only=self.ascii_only)
+        state = self.state
+        if state is None or state.station_in is None:
+            return canvas
+        canvas.put(0, 0, f"At {short_number(state.station_in)} in", "strong")
+        canvas.put_right(width - 3, 0, state.unit, "dim")
+        places = state.places(state.cursor.station_no)
+        rows = height - 1
+        first = max(0, min(state.cursor.place_no - rows + 2, len(places) - rows))
+        for row, place in enumerate(places[first : first + rows]):
+            self._row(canvas, row + 1, first + row, place)
+        return canvas
+
+    def _row(self, canvas: Canvas, y: int, number: int, place: Place) -> None:
+        state = self.state
+        assert state is not None
+        here = number == state.cursor.place_no
+        name = {"tir": "TIR", "high spot": "high spot"}.get(place.kind)
+        if name is None:
+            name = f"{clock_words(state, place.clock_deg or 0.0):>3}"
+            name += " again" if place.kind == "closing" else " deg" if here else ""
+        canvas.put(0, y, ">" if here else " ", "strong")
+        canvas.put(2, y, name, "strong" if here else "")
+        reading = state.reading(state.cursor.station_no, place)
+        if reading is not None:
+            canvas.put_right(canvas.width - 3, y, reading_words(state, reading))
+            if reading.id in self.odd:
+                canvas.put(canvas.width - 2, y, "?", "doubt")
+
+
+class SoFarView(GridView):
+    """The station just read in figures, then the riding areas in words."""
+
+    DEFAULT_CSS = "SoFarView { width: 1fr; height: 100%; }"
+
+    def __init__(self) -> None:
+        super().__init__(id="so-far")
+        self.lines: tuple[tuple[str, str], ...] = ()
+
+    def show(self, state: SweepState, known: Known) -> None:
+        """Show what can be said now."""
+        self.lines = so_far_lines(state, known)
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> Canvas:
+        """The lines as they are, cut at the edge."""
+        canvas = Canvas(width, height, ascii_only=self.ascii_only)
+        for y, (text, style) in enumerate(self.lines):
+            canvas.put(0, y, text, style)
+        return canvas
+
+
+def so_far_lines(state: SweepState, known: Known) -> tuple[tuple[str, str], ...]:
+    """(words, style) of the figures of the station and the verdicts so far."""
+    number = rose_station(state)
+    result = known.stations.get(state.stations_in[number]) if number is not None else None
+    if result is None:
+        lines = [("no figures yet", "dim")]
+    else:
+        lines = _station_lines(result, state.unit)
+    lines.append(("", ""))
+    for area in known.areas:
+        tail = "" if area.tir_in is None else f" {figure(area.tir_in, state.unit)}"
+        style = VERDICT_STYLE.get(area.word, "dim")
+        lines.append((f"{area.name[:10]:<10} {area.word}{tail}", style))
+    return tuple(lines)
+
+
+def _station_lines(result: KnownStation, unit: Unit) -> list[tuple[str, str]]:
+    low, high = figure(result.low_in, unit), figure(result.high_in, unit)
+    lines = [
+        (f"TIR {format_length(result.tir_in, unit)}", "strong"),
+        (f"{low} to {high} (95 %)", ""),
+        (f"dial showed {figure(result.shown_in, unit)}", "dim"),
+    ]
+    if result.high_spot_rad is not None:
+        lines.append((f"H high spot {format_clock(result.high_spot_rad)}", "first"))
+    if result.drift_in is not None:
+        lines.append((f"closing mark off {figure(result.drift_in, unit)}", "dim"))
+    return lines
+
+
+def mended_together(slips: tuple[KnownSlip, ...]) -> list[KnownSlip]:
+    """The first slip, with its neighbour when the two were swapped."""
+    first = slips[0]
+    if first.kind != "swapped neighbours":
+        return [first]
+    same = [s for s in slips if s.kind == first.kind and s.station_in == first.station_in]
+    return same[:2]
+
+
+def without(known: Known, slips: list[KnownSlip]) -> Known:
+    """What is known, without slips that have been dealt with."""
+    return replace(known, slips=tuple(s for s in known.slips if s not in slips))

@@ -1,0 +1,96 @@
+"""The base of the screens that keep the book: long work in a thread, told when it is done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+from core.base.errors import ShaftlogError
+from tui.screens.base.screen import ShopScreen
+
+if TYPE_CHECKING:
+    from tui.app import ShaftlogApp
+
+Found = TypeVar("Found")
+
+
+class ChoreScreen(ShopScreen):
+    """A screen that can put one piece of work in a thread."""
+
+    busy = ""
+    """What goes on now, in words; empty = nothing."""
+
+    def chore(self, words: str, work: Callable[[], Found], done: Callable[[Found], object]) -> None:
+        """Do `work` (with its own connection to the book), then `done` with what it gave.
+
+        Leaving the screen does not stop it; then only trouble is told, where the person is.
+        """
+        if self.busy:
+            self.say(f"{self.busy} Wait until it is done.")
+            return
+        self.busy = words
+        self.say(words)
+        app = self.app  # a screen that was left meanwhile no longer knows it
+        app.run_worker(lambda: self._work(app, work, done), thread=True, name="keeping")
+
+    def _work(
+        self, app: ShaftlogApp, work: Callable[[], Found], done: Callable[[Found], object]
+    ) -> None:
+        try:
+            found = work()
+        except ShaftlogError as error:
+            tell = partial(self._failed, app, str(error))
+        except OSError as error:
+            from core.cli.frame import file_trouble
+
+            tell = partial(self._failed, app, file_trouble(error))
+        else:
+            tell = partial(self._finished, done, found)
+        if app.is_running:
+            app.call_from_thread(tell)
+
+    def _failed(self, app: ShaftlogApp, words: str) -> None:
+        self.busy = ""
+        if self.was_left:
+            app.say(words, "stop")
+        else:
+            self.say(words, "stop")
+
+    def _finished(self, done: Callable[[Found], object], found: Found) -> None:
+        self.busy = ""
+        if not self.was_left:
+            self.say("")
+            with self.in_words():
+                done(found)
+
+
+def files_near(book_path: Path, ending: str) -> tuple[tuple[str, str], ...]:
+    """(path, '') of files that may be meant: beside the book, in its exports, in the home folder.
+
+    For a `pick` field: part of a name finds it; another path can be typed in full.
+    """
+    folders = (book_path.parent, book_path.parent / "exports", Path.home())
+    found: dict[str, None] = {}
+    for folder in folders:
+        try:
+            names = sorted(p for p in folder.glob(f"*{ending}") if p.is_file())
+        except OSError:
+            continue
+        found.update((str(p), None) for p in names if p != book_path)
+    return tuple((name, "") for name in found)
+
+
+def path_of(typed: str, what: str) -> Path:
+    """A typed path; refused in words when there is no such file."""
+    if not typed.strip():
+        raise ShaftlogError(f"Which file? Type the path of {what}, or part of the name.")
+    place = Path(typed.strip()).expanduser()
+    try:
+        there = place.is_file()
+    except (OSError, ValueError):
+        there = False
+    if not there:
+        raise ShaftlogError(f"There is no file {place}. Check the name, and that the stick is in.")
+    return place

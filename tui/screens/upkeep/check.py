@@ -1,0 +1,107 @@
+"""Looking the book over for damage, and what can be done about it."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from core.book.errors import Refused
+from core.book.ids import local_text, moment_text, utc_now
+from core.book.upkeep import check
+from core.book.upkeep.check import CheckReport
+from core.book.upkeep.salvage import SalvageReport, salvage
+from tui.commands import Command
+from tui.screens.upkeep.background_job import ChoreScreen
+from tui.widgets.plain import paper
+
+
+class CheckScreen(ChoreScreen):
+    """The report, and the ways on."""
+
+    HEADING = "Look the book over"
+    HOW_TO = (
+        "Every page of the book is read and every rule tested; nothing is changed. A book that is "
+        "not sound is left as it is: put the last good backup in place (F6), or save what can "
+        "still be read into a new book (F5)."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("again", ("f4",), "Again", "Look the book over again"),
+        Command("save_rest", ("f5",), "Save rest", "Save what can be read into a new book"),
+        Command("backups", ("f6",), "Backups", "Put a backup in place of the book"),
+        Command("mend", ("f7",), "Mend index", "Make the search index anew"),
+        Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
+        Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
+    )
+    DEFAULT_CSS = "CheckScreen VerticalScroll { height: 1fr; }"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.report: CheckReport | None = None
+
+    def body(self) -> ComposeResult:
+        """The report."""
+        with VerticalScroll(can_focus=False):
+            yield Static(id="report")
+
+    def on_mount(self) -> None:
+        """Look at once."""
+        self.action_again()
+
+    def action_again(self) -> None:
+        """F4."""
+        place = self.app.book_path
+        self.chore(
+            "Reading every page of the book ...", lambda: check.check_book(place), self._show
+        )
+
+    def _show(self, report: CheckReport) -> None:
+        self.report = report
+        head = "SOUND: no damage found." if report.sound else "NOT SOUND."
+        words = report.words.replace("run `shaftlog check --mend-index`", "press F7")
+        self.query_one("#report", Static).update(paper(f"{head}\n{words}"))
+
+    def action_save_rest(self) -> None:
+        """F5."""
+        place = self.app.book_path
+        if self.report is None or self.report.sound:
+            self.say("The book is sound: there is nothing to save. F4 on the page before backs up.")
+            return
+        stamp = local_text(moment_text(utc_now()), "%Y%m%d-%H%M%S")
+        target = place.with_name(f"{place.stem}-saved-{stamp}.db")
+        self.chore("Saving what can be read ...", lambda: salvage(place, target), self._saved)
+
+    def _saved(self, saved: SalvageReport) -> None:
+        count, lost = (sum(rows for _, rows in some) for some in (saved.saved, saved.left_out))
+        broken = f" Not read wholly: {', '.join(saved.broken)}." if saved.broken else ""
+        self.say(
+            f"{count} rows saved to {saved.path}; {lost} hang on something lost.{broken}", "done"
+        )
+
+    def action_backups(self) -> None:
+        """F6."""
+        from tui.screens.upkeep.backups import BackupsScreen
+
+        self.app.push_screen(BackupsScreen())
+
+    def action_mend(self) -> None:
+        """F7."""
+        place = self.app.book_path
+        with self.in_words():
+            if self.app.book.read_only:
+                raise Refused("The book is open for looking only: the index stays as it is.")
+            self.chore("Making the index anew ...", lambda: check.mend_index(place), self._mended)
+
+    def _mended(self, count: int) -> None:
+        self.action_again()
+        self.say(f"{count} jobs in the new search index.", "done")
+
+    def action_scroll_up(self) -> None:
+        """PgUp."""
+        self.query_one(VerticalScroll).scroll_page_up(animate=False)
+
+    def action_scroll_down(self) -> None:
+        """PgDn."""
+        self.query_one(VerticalScroll).scroll_page_down(animate=False)

@@ -1,0 +1,99 @@
+"""Fields that both books changed, settled one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from core.book.upkeep.merge import Conflict, settle
+from tui.commands import Command
+from tui.screens.base.ask import AskScreen
+from tui.screens.base.screen import ShopScreen
+from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.menu import MenuItem
+from tui.widgets.plain import plain
+
+COLUMNS = (
+    Column("What", 18),
+    Column("Field", 12),
+    Column("Here"),
+    Column("There"),
+    Column("Settled", 8),
+)
+
+
+class ConflictsScreen(ShopScreen):
+    """The list; Enter asks which of the two stands."""
+
+    HEADING = "Changed on both sides"
+    HOW_TO = (
+        "Ours was kept everywhere so far. Enter on a line asks which of the two shall stand. What "
+        "is left unsettled is listed again when the other book is taken in again; both values "
+        "stand in the event log either way."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = ()
+    DEFAULT_CSS = """
+    ConflictsScreen ListBox { height: 1fr; }
+    ConflictsScreen #both { height: 6; border-top: solid $foreground; }
+    """
+
+    def __init__(self, conflicts: Sequence[Conflict]) -> None:
+        super().__init__()
+        self.conflicts = tuple(conflicts)
+        self.settled: dict[int, str] = {}
+        """Number of the conflict -> 'ours' or 'theirs'."""
+
+    def body(self) -> ComposeResult:
+        """List, and the chosen one in full."""
+        yield ListBox(COLUMNS)
+        yield Static(id="both")
+
+    def refresh_view(self) -> None:
+        """Show which are settled."""
+        self.query_one(ListBox).show([self._row(n) for n in range(len(self.conflicts))])
+        self._explain()
+
+    def _row(self, number: int) -> ListRow:
+        one, answer = self.conflicts[number], self.settled.get(number, "")
+        what = f"{one.table.replace('_', ' ')} {one.name}"
+        cells = (what, one.field.replace("_", " "), one.ours, one.theirs, answer)
+        return ListRow(str(number), cells, strong=not answer)
+
+    def on_list_box_moved(self) -> None:
+        """The one under the cursor, in full."""
+        self._explain()
+
+    def _explain(self) -> None:
+        row = self.query_one(ListBox).chosen
+        if row is not None:
+            one = self.conflicts[int(row.name)]
+            left = len(self.conflicts) - len(self.settled)
+            words = f"Here:  {one.ours[:300]}\nThere: {one.theirs[:300]}\n{left} to settle."
+            self.query_one("#both", Static).update(plain(words))
+
+    def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
+        """Ask which stands."""
+        number = int(event.row.name)
+        one = self.conflicts[number]
+        if number in self.settled:
+            self.say("Settled already. It can be changed where it is entered.")
+            return
+        items = (
+            MenuItem("ours", f"Ours stays: {one.ours[:60]}"),
+            MenuItem("theirs", f"Theirs comes in: {one.theirs[:60]}"),
+        )
+        question = f"{one.table.replace('_', ' ')} {one.name}: which {one.field.replace('_', ' ')}?"
+        self.app.push_screen(AskScreen(question, items), lambda take: self._settle(number, take))
+
+    def _settle(self, number: int, take: str | None) -> None:
+        if take is None:
+            return
+        with self.in_words():
+            settle(self.app.book, self.conflicts[number], take=take)
+            self.settled[number] = take
+            self.refresh_view()
+            done = "All are settled." if len(self.settled) == len(self.conflicts) else "Settled."
+            self.say(done, "done")

@@ -1,0 +1,92 @@
+"""Deleting a customer's personal data on request: what goes, what stays, and the name typed."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Input, Static
+
+from core.base.errors import ShaftlogError
+from core.book import customers, jobs, shafts
+from core.book.errors import ReadOnlyBook
+from core.book.opening import Book
+from core.book.privacy import erase as privacy
+from core.book.privacy.text import done_words, plan_words
+from tui.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.screens.upkeep.background_job import ChoreScreen
+from tui.widgets.number_input import LineInput
+from tui.widgets.plain import paper, plain
+
+
+class ForgetScreen(ChoreScreen, JobScreen):
+    """What deleting would do; the customer's name and Enter does it."""
+
+    HEADING = "Delete personal data"
+    HOW_TO = (
+        "For a customer who asks for it. The screen says what is deleted for good, what stays and "
+        "what backups keep. Nothing happens until the name is typed in full and Enter pressed; "
+        "Esc leaves everything as it is. All measurements stay, and the jobs are found by vessel, "
+        "tag and size as before."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("scroll_up", ("pageup",), "Up", "Scroll up"),
+        Command("scroll_down", ("pagedown",), "Down", "Scroll down"),
+    )
+    DEFAULT_CSS = """
+    ForgetScreen VerticalScroll { height: 1fr; }
+    ForgetScreen #to-type { height: auto; max-height: 2; text-style: bold; }
+    """
+
+    def body(self) -> ComposeResult:
+        """The words, then the line."""
+        with VerticalScroll(can_focus=False):
+            yield Static(id="what-goes")
+        yield Static(id="to-type")
+        yield LineInput(max_length=200)
+
+    def refresh_view(self) -> None:
+        """What it would do as things stand."""
+        plan = self._plan()
+        self.query_one("#what-goes", Static).update(paper(plan_words(plan)))
+        gone = plan.customer.forgotten_at is not None
+        words = "" if gone else f"To delete it for good type: {plan.to_type}"
+        self.query_one("#to-type", Static).update(plain(words))
+        self.query_one(LineInput).display = not gone
+
+    def _plan(self) -> privacy.ForgetPlan:
+        job = jobs.job(self.app.book, self.job_id)
+        shaft = shafts.shaft(self.app.book, job.shaft_id)
+        owner_id = customers.vessel(self.app.book, shaft.vessel_id).customer_id
+        return privacy.forget_plan(self.app.book, owner_id)
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Enter: only the right name deletes."""
+        with self.in_words():
+            book, plan = self.app.book, self._plan()
+            if book.read_only:
+                raise ReadOnlyBook("This book is open for looking only: nothing can be deleted.")
+            if not plan.confirmed_by(event.value):
+                raise ShaftlogError("Nothing was deleted: that is not what stands above the line.")
+            who = plan.customer.id
+            self.chore("Deleting; the file is written anew ...", lambda: _do(book, who), self._done)
+
+    def _done(self, done: privacy.Forgotten) -> None:
+        self.query_one(LineInput).value = ""
+        self.refresh_view()
+        self.say(done_words(done), "done")
+
+    def action_scroll_up(self) -> None:
+        """PgUp."""
+        self.query_one(VerticalScroll).scroll_page_up(animate=False)
+
+    def action_scroll_down(self) -> None:
+        """PgDn."""
+        self.query_one(VerticalScroll).scroll_page_down(animate=False)
+
+
+def _do(book: Book, customer_id: str) -> privacy.Forgotten:
+    with book.another() as own:
+        return privacy.forget_customer(own, customer_id)

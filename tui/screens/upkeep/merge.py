@@ -1,0 +1,147 @@
+"""Taking another book in: look first, then take, then settle what both have changed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from core.base.errors import ShaftlogError
+from core.book.errors import ReadOnlyBook
+from core.book.opening import Book
+from core.book.upkeep import backup
+from core.book.upkeep.merge import MergeReport, merge_book
+from tui.commands import Command
+from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
+from tui.widgets.form import FieldSpec, Form
+from tui.widgets.plain import paper, plain
+
+FIRST = (
+    "Type the path of the other book, or part of its name, and Enter. F4 then looks what would "
+    "come in; nothing is changed by looking. The other book is never changed."
+)
+
+
+class MergeScreen(ChoreScreen):
+    """The path, the report, the keys."""
+
+    HEADING = "Take in another book"
+    HOW_TO = (
+        "Jobs, readings and all else the other book has and this one has not come in; taking the "
+        "same book in twice changes nothing. Where only one side changed a field, that change "
+        "counts; where both did, ours stays and F6 lists it to be settled one by one. A backup is "
+        "made just before."
+    )
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("look", ("f4",), "Look", "See what would come in; nothing is changed"),
+        Command("take", ("f5",), "Take in", "Take it in, after looking"),
+        Command("conflicts", ("f6",), "Settle", "Settle what both books have changed"),
+        Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
+        Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
+    )
+    DEFAULT_CSS = """
+    MergeScreen VerticalScroll { height: 1fr; border-top: solid $foreground; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.typed = ""
+        self.looked: Path | None = None
+        """The book that was looked at and not yet taken in."""
+        self.report: MergeReport | None = None
+
+    def body(self) -> ComposeResult:
+        """Path above, report below."""
+        yield Form(
+            FieldSpec("path", "The other book", "pick", hint="Such as a file on a stick.",
+                      choices=files_near(self.app.book_path, ".db")),
+            save=self._save, label_width=16, box_width=30,
+        )  # fmt: skip
+        with VerticalScroll(can_focus=False):
+            yield Static(plain(FIRST), id="report")
+
+    def _save(self, name: str, value: object) -> str | None:
+        if str(value) != self.typed:
+            self.typed, self.looked, self.report = str(value), None, None
+        return None
+
+    def on_form_finished(self) -> None:
+        """Enter after the path looks at once."""
+        self.action_look()
+
+    def action_look(self) -> None:
+        """F4."""
+        with self.in_words():
+            if not self.settle():
+                return
+            place, book = path_of(self.typed, "the other book"), self.app.book
+            _refuse_read_only(book)
+            self.chore(
+                f"Looking at {place.name} ...",
+                lambda: _merge(book, place, dry_run=True),
+                lambda report: self._looked(place, report),
+            )
+
+    def _looked(self, place: Path, report: MergeReport) -> None:
+        self.looked, self.report = place, report
+        self._show("LOOKED ONLY, nothing was changed. F5 takes it in.", report)
+
+    def action_take(self) -> None:
+        """F5."""
+        with self.in_words():
+            if not self.settle():
+                return
+            if self.looked is None:
+                raise ShaftlogError("Look first: F4 shows what would come in.")
+            place, book = self.looked, self.app.book
+            self.chore(f"Taking in {place.name} ...", lambda: _take(book, place), self._taken)
+
+    def _taken(self, report: MergeReport) -> None:
+        self.looked, self.report = None, report
+        self._show("TAKEN IN.", report)
+        if report.conflicts:
+            self.say(f"{len(report.conflicts)} fields were changed on both sides: F6 settles them.")
+        else:
+            self.say("Taken in; a backup made just before lies with the others.", "done")
+
+    def _show(self, head: str, report: MergeReport) -> None:
+        self.query_one("#report", Static).update(paper(f"{head}\n{report.words}"))
+        self.query_one(VerticalScroll).scroll_home(animate=False)
+
+    def action_conflicts(self) -> None:
+        """F6."""
+        from tui.screens.upkeep.conflicts import ConflictsScreen
+
+        if self.report is None or self.report.dry_run:
+            self.say("Take the other book in first (F4, F5); then what both changed is settled.")
+        elif not self.report.conflicts:
+            self.say("Nothing was changed on both sides: there is nothing to settle.")
+        else:
+            self.app.push_screen(ConflictsScreen(self.report.conflicts))
+
+    def action_scroll_up(self) -> None:
+        """PgUp."""
+        self.query_one(VerticalScroll).scroll_page_up(animate=False)
+
+    def action_scroll_down(self) -> None:
+        """PgDn."""
+        self.query_one(VerticalScroll).scroll_page_down(animate=False)
+
+
+def _refuse_read_only(book: Book) -> None:
+    if book.read_only:
+        raise ReadOnlyBook("This book is open for looking only: nothing can be taken in.")
+
+
+def _merge(book: Book, place: Path, *, dry_run: bool) -> MergeReport:
+    with book.another() as own:
+        return merge_book(own, place, dry_run=dry_run)
+
+
+def _take(book: Book, place: Path) -> MergeReport:
+    """The way back first, then the merge."""
+    backup.before_merge(book.path)
+    return _merge(book, place, dry_run=False)

@@ -1,0 +1,1 @@
+"""Everything that touches the terminal or private parts of the framework."""

@@ -22,7 +22,7 @@ from core.runout.readings import SweepReadings
 from core.runout.sweep_fit import fit_sweep
 from core.runout.verdict import Area
 from core.straightening.plan import plan_round
-from tests.bench.random_shafts import random_shaft
+from tests.support.random_shafts import random_shaft
 
 ROLLERS = (12.0, 108.0)
 AREAS = (

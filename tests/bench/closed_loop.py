@@ -19,10 +19,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from core.demo.simulate import Ovality, TrueBow, TrueShaft
-from tests.bench.chasing import chase
-from tests.bench.fitted import straighten
-from tests.bench.random_shafts import random_shaft
-from tests.bench.simulated_bench import Bench, Setup
+from tests.support.chasing import chase
+from tests.support.fitted import straighten
+from tests.support.random_shafts import random_shaft
+from tests.support.simulated_bench import Bench, Setup
 
 Maker = Callable[[np.random.Generator, int], TrueShaft]
 

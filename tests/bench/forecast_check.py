@@ -16,8 +16,8 @@ import numpy as np
 from core.runout.line import ShaftLine
 from core.straightening.forecast import Forecast, forecast
 from tests.bench.closed_loop import SCENARIOS
-from tests.bench.fitted import straighten
-from tests.bench.simulated_bench import MINUTES_A_STATION, Bench
+from tests.support.fitted import straighten
+from tests.support.simulated_bench import MINUTES_A_STATION, Bench
 
 Row = tuple[Forecast, int, float]
 

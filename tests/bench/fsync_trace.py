@@ -17,8 +17,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from tests.bench.kill_app import ALL, JUMP
-from tests.bench.ptys import Terminal, python
-from tests.bench.small_book import make_book
+from tests.support.ptys import Terminal, python
+from tests.support.small_book import make_book
 
 ESC, F12 = b"\x1b", b"\x1b[24~"
 _PID = re.compile(r"^(\d+) +")

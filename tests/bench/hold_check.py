@@ -19,7 +19,7 @@ from core.demo.simulate import Ovality, TrueBend, TrueShaft, read_sweep
 from core.runout.hold_check import HoldCheck, compare_readings, compare_sweeps
 from core.runout.readings import SweepReadings
 from core.runout.sweep_fit import fit_sweep
-from tests.bench.random_shafts import random_shaft
+from tests.support.random_shafts import random_shaft
 
 LENGTH_IN = 120.0
 ROLLERS_IN = (12.0, 108.0)

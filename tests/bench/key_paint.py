@@ -15,8 +15,8 @@ import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.bench.ptys import Terminal, python
-from tests.bench.small_book import make_book
+from tests.support.ptys import Terminal, python
+from tests.support.small_book import make_book
 
 IDLE_S = 3.0
 PER_READING = 3
@@ -58,7 +58,7 @@ def open_sweep(book: Path, baud: int = 0) -> Terminal:
 def measure(keys: int, book: Path) -> KeyFigures:
     """Type `keys` digits into both, in turns."""
     found = KeyFigures([], [], [], [], 0)
-    with Terminal(python("-m", "tests.bench.bare")) as bare, open_sweep(book) as ours:
+    with Terminal(python("-m", "tests.support.bare")) as bare, open_sweep(book) as ours:
         bare.wait_for(b"eady")
         bare.drain(0.5, 1.0)
         ours.forget()

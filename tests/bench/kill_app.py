@@ -19,8 +19,8 @@ from pathlib import Path
 
 from core.book import sweeps
 from core.book.opening import open_book
-from tests.bench.ptys import Terminal, python
-from tests.bench.small_book import make_book
+from tests.support.ptys import Terminal, python
+from tests.support.small_book import make_book
 
 MARKS, STATIONS = 8, 17
 ALL = MARKS * STATIONS

@@ -16,8 +16,8 @@ from pathlib import Path
 
 from core.book import jobs, sweeps
 from core.book.opening import Book, open_book
-from tests.bench.big_book import make
-from tests.bench.ptys import Terminal, python
+from tests.support.big_book import make
+from tests.support.ptys import Terminal, python
 
 TARGET_MB = 150.0
 F2, F3, F5, F6, ESC = b"\x1bOQ", b"\x1bOR", b"\x1b[15~", b"\x1b[17~", b"\x1b"

@@ -22,14 +22,17 @@ from collections.abc import Iterable
 from pathlib import Path
 from types import FrameType
 
-from tests.bench.mutations import Mutant, mutants_of
+from tests.support.mutations import Mutant, mutants_of
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 PARTS = (
     "core/runout/", "core/bends/", "core/straightening/", "core/analysis/", "core/fitting/",
     "core/base/units.py",
 )  # fmt: skip
-TEST_FOLDERS = ("tests/core", "tests/published", "tests/property")
+TEST_FOLDERS = tuple(
+    f"tests/{room}"
+    for room in ("runout", "bends", "straightening", "analysis", "fitting", "published", "property")
+)
 Called = dict[str, set[tuple[str, int]]]
 """Test file -> (module, first line of a function) it calls."""
 

@@ -30,7 +30,7 @@ from pathlib import Path
 from core.book import jobs, sweeps
 from core.book.opening import open_book
 from core.demo.copy import demo_copy
-from tests.bench.ptys import Terminal
+from tests.support.ptys import Terminal
 from tui.routes import PLACES
 
 Key = Callable[[random.Random], bytes]

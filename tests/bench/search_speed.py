@@ -16,7 +16,7 @@ from pathlib import Path
 
 from core.book.opening import Book, open_book
 from core.book.search import find as search
-from tests.bench import big_book
+from tests.support import big_book
 
 _FIXED = (
     "bronze", "bearing", "keyway cracked", "vibrates above 1400", "S31600", "port", "1.25",

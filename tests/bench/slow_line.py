@@ -22,10 +22,10 @@ import time
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.bench.glass import Glass
 from tests.bench.key_paint import open_sweep
-from tests.bench.ptys import Terminal
-from tests.bench.small_book import make_book
+from tests.support.glass import Glass
+from tests.support.ptys import Terminal
+from tests.support.small_book import make_book
 
 PROMPT_ROW = 21
 IDLE_S = 2.0

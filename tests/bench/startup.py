@@ -13,8 +13,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.bench.ptys import Terminal, python
-from tests.bench.small_book import make_book
+from tests.support.ptys import Terminal, python
+from tests.support.small_book import make_book
 
 Times = tuple[float, float]
 """Seconds on the clock and seconds of the processor."""
@@ -30,7 +30,7 @@ def run(pairs: int) -> list[tuple[Times, Times]]:
     """(bare, shaftlog) of each pair."""
     with tempfile.TemporaryDirectory() as folder:
         book = make_book(Path(folder) / "shop.db", count=12)
-        bare = python("-m", "tests.bench.bare")
+        bare = python("-m", "tests.support.bare")
         ours = python("-m", "tui.main", "--book", str(book))
         start_s(bare, b"eady"), start_s(ours, b"F12")
         found = []

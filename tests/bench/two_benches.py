@@ -17,9 +17,9 @@ from pathlib import Path
 
 from core.book import sweeps
 from core.book.opening import open_book
-from tests.bench.glass import Glass
-from tests.bench.ptys import Terminal, python
-from tests.bench.small_book import make_book
+from tests.support.glass import Glass
+from tests.support.ptys import Terminal, python
+from tests.support.small_book import make_book
 
 MARKS = 8
 LONGEST_S = 10.0

@@ -16,7 +16,7 @@ from core.base.records import QuoteLine
 from core.book import hits, measurements, penetrant_checks, quotes, settings, sweeps
 from core.book.schema import ledger as schema
 from core.book.upkeep.tables import ENTERED
-from tests.book.helpers import add_job, add_sweep, open_fixed, read_all
+from tests.support.book_helpers import add_job, add_sweep, open_fixed, read_all
 
 DATA = Path(__file__).with_name("data")
 

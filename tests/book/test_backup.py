@@ -14,7 +14,7 @@ from core.book import customers, jobs, sweeps
 from core.book.opening import BookError, DamagedBook, LockedBook, Refused, open_book
 from core.book.upkeep import backup, check, salvage
 from core.jobs import facts
-from tests.book.helpers import SmallJob, add_job, open_fixed, read_all
+from tests.support.book_helpers import SmallJob, add_job, open_fixed, read_all
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ import pytest
 
 from core.book import presence, sweeps
 from core.book.opening import Book, open_book
-from tests.book.helpers import SmallJob, Ticker, add_job, open_fixed
+from tests.support.book_helpers import SmallJob, Ticker, add_job, open_fixed
 
 
 @pytest.fixture

@@ -28,7 +28,7 @@ from core.book import (
 from core.book.opening import Book
 from core.book.upkeep import merge
 from core.book.upkeep.tables import WITH_ID
-from tests.book.helpers import SmallJob, add_job, newest_events, open_fixed, read_all
+from tests.support.book_helpers import SmallJob, add_job, newest_events, open_fixed, read_all
 
 Row = dict[str, Any]
 Everything = dict[str, dict[str, Row]]

@@ -8,7 +8,7 @@ from core.book import customers, jobs, sweeps
 from core.book.ids import MAX_TEXT, clean_text
 from core.book.opening import Book
 from core.book.search import find as search
-from tests.book.helpers import SmallJob, add_job
+from tests.support.book_helpers import SmallJob, add_job
 
 HOSTILE = {
     "brackets": ("A [b]bold[/b] [/] [mm] [red]", "A [b]bold[/b] [/] [mm] [red]"),

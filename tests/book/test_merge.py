@@ -19,7 +19,7 @@ from core.book.search import find as search
 from core.book.upkeep import check
 from core.book.upkeep.merge import merge_book, settle
 from core.book.upkeep.tables import ENTERED, WITH_ID
-from tests.book.helpers import SmallJob, Ticker, add_job, add_sweep, open_fixed, read_all
+from tests.support.book_helpers import SmallJob, Ticker, add_job, add_sweep, open_fixed, read_all
 
 
 @dataclass

@@ -28,7 +28,7 @@ from core.book.opening import (
 )
 from core.book.schema import ledger as schema
 from core.book.upkeep import header
-from tests.book.helpers import SmallJob, add_job, open_fixed
+from tests.support.book_helpers import SmallJob, add_job, open_fixed
 
 
 def pragma(book: Book, name: str) -> object:

@@ -15,7 +15,7 @@ from core.jobs import facts
 from core.jobs.penetrant import clock_of, counted, planned_areas
 from core.jobs.steps import steps_of
 from core.penetrant.clock import standards
-from tests.book.helpers import SmallJob
+from tests.support.book_helpers import SmallJob
 
 KEYWAY = [("keyway", 60.0, 66.0)]
 

@@ -26,7 +26,7 @@ from core.book.privacy.text import plan_words
 from core.book.search import find as search
 from core.book.upkeep import backup
 from core.reports.job_export import csv_rows, job_record, json_text
-from tests.book.helpers import SmallJob, add_job, read_all
+from tests.support.book_helpers import SmallJob, add_job, read_all
 
 NAMED = ("Haldorsen", "555-0142", "555-0188", "Ines", "ines@", "Quay 7", "2065550142")
 

@@ -10,7 +10,7 @@ from core.base.records import Reading
 from core.book import audit as events
 from core.book import sweeps
 from core.book.opening import Book, Refused
-from tests.book.helpers import MARKS_DEG, STATIONS_IN, SmallJob, add_sweep, read_all
+from tests.support.book_helpers import MARKS_DEG, STATIONS_IN, SmallJob, add_sweep, read_all
 
 
 def take(book: Book, small: SmallJob, station_in: float, clock_deg: float, thou: float) -> Reading:

@@ -10,9 +10,9 @@ from core.book import customers, jobs, shafts
 from core.book.opening import Book, open_book
 from core.book.search import find as search
 from core.book.search import index as search_index
-from tests.bench import big_book
 from tests.bench.search_speed import measure
-from tests.book.helpers import SmallJob, add_job
+from tests.support import big_book
+from tests.support.book_helpers import SmallJob, add_job
 
 
 @pytest.fixture

@@ -23,7 +23,7 @@ from core.book import (
 )
 from core.book.opening import Book, NotFound, Refused
 from core.jobs import facts, steps
-from tests.book.helpers import SmallJob, add_sweep, newest_events, read_all
+from tests.support.book_helpers import SmallJob, add_sweep, newest_events, read_all
 
 
 def test_settings_have_types_and_defaults(book: Book) -> None:

@@ -16,7 +16,7 @@ from core.book.ids import IdMaker, clean_text, moment, moment_text
 from core.book.opening import Book
 from core.book.search import find as search
 from core.book.search import words
-from tests.book.helpers import MARKS_DEG, STATIONS_IN, SmallJob, Ticker, add_job, open_fixed
+from tests.support.book_helpers import MARKS_DEG, STATIONS_IN, SmallJob, Ticker, add_job, open_fixed
 
 FEW = settings(max_examples=25, deadline=None)
 MANY = settings(max_examples=200, deadline=None)

@@ -12,7 +12,7 @@ from core.bends.find import find_bends
 from core.demo.simulate import apply_hit
 from core.runout.line import ShaftLine
 from core.straightening.plan import after_quick_check, plan_round
-from tests.bench.random_shafts import random_shaft
+from tests.support.random_shafts import random_shaft
 
 ROLLERS = (12.0, 108.0)
 STATIONS = np.arange(3.0, 120.0, 6.0)

@@ -15,7 +15,7 @@ from core.runout.hold_check import FALSE_ALARMS, HoldCheck, compare_sweeps
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import Check, expected_after
 from core.straightening.plan import STANDS_OFF, agrees, on_fitted_bends
-from tests.core.bent_lines import TWO, line_of
+from tests.support.bent_lines import TWO, line_of
 
 SIGMA_IN = 1e-4
 

@@ -1,0 +1,132 @@
+"""The invented shop: complete, invented, and the same file every time."""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from core.base.records import Job
+from core.book import customers, hits, jobs, releases, settings, shafts, sweeps
+from core.book.opening import open_book
+from core.jobs.facts import board, facts_of
+from core.jobs.steps import next_step
+from core.reports.ticket_collect import analyse_sweep, collect
+from tests.support.command_fixtures import ROOT, Shaftlog, assert_refused
+
+SHIPPED = ROOT / "demo.db"
+REMAKE = "rm demo.db && python -m core.demo demo.db"
+
+
+def dump(path: Path) -> list[str]:
+    con = sqlite3.connect(f"file:{path}?mode=ro&immutable=1", uri=True)
+    try:
+        return list(con.iterdump())
+    finally:
+        con.close()
+
+
+def test_shipped_book_is_what_the_command_makes(fresh_demo: Path) -> None:
+    shipped, made = dump(SHIPPED), dump(fresh_demo)
+    different = [(a, b) for a, b in zip(shipped, made, strict=False) if a != b][:3]
+    assert not different, f"demo.db is old; {REMAKE}"
+    assert len(shipped) == len(made), f"demo.db is old; {REMAKE}"
+
+
+def test_same_bytes_where_sqlite_is_the_same(fresh_demo: Path) -> None:
+    """Offset 96 names the SQLite that wrote the file; another one may lay it out otherwise."""
+    shipped, made = SHIPPED.read_bytes(), fresh_demo.read_bytes()
+    if shipped[96:100] != made[96:100]:
+        pytest.skip("demo.db was written by another version of SQLite")
+    assert shipped == made
+
+
+def every_job(path: Path) -> dict[str, Job]:
+    with open_book(path, read_only=True) as book:
+        return {
+            job.tag: job
+            for customer in customers.customers(book)
+            for vessel in customers.vessels_of(book, customer.id)
+            for shaft in shafts.shafts_of(book, vessel.id)
+            for job in jobs.jobs_of_shaft(book, shaft.id)
+        }
+
+
+def test_a_job_at_every_stage(fresh_demo: Path) -> None:
+    found = every_job(fresh_demo)
+    assert len(found) >= 12
+    assert {job.state for job in found.values()} == {
+        "open", "waiting", "released", "replaced", "returned",
+    }  # fmt: skip
+    with open_book(fresh_demo, read_only=True) as book:
+        facts = {tag: facts_of(book, job.id) for tag, job in found.items()}
+        places = {line.job.tag: next_step(line.facts) for line in board(book)}
+    steps = {step.name for step in places.values() if step}
+    assert {"sweep", "penetrant", "repair", "straighten", "hold", "key", "release"} <= steps
+    assert any(f.sweep_in_hand_purpose == "as received" for f in facts.values())
+    assert any(f.penetrant_running for f in facts.values())
+    assert any(f.cracks for f in facts.values())
+    assert any(f.rounds >= 2 for f in facts.values())
+
+
+def test_customers_come_back_and_one_shaft_bends_at_the_same_place(fresh_demo: Path) -> None:
+    with open_book(fresh_demo, read_only=True) as book:
+        shop = settings.load(book)
+        visits: dict[str, list[Job]] = {}
+        for job in every_job(fresh_demo).values():
+            visits.setdefault(job.shaft_id, []).append(job)
+        assert sum(len(v) > 1 for v in visits.values()) >= 3
+        again = [jobs.job_by_tag(book, tag) for tag in ("22-031", "26-002")]
+        places = []
+        for job in again:
+            (first, *_) = sweeps.sweeps_of(book, job.id)
+            worked = analyse_sweep(book, first, job.shaft_id, shop)
+            biggest = max(worked.bends.bends, key=lambda b: b.angle_rad)
+            places.append(biggest.station_in)
+    assert again[0].shaft_id == again[1].shaft_id
+    assert abs(places[0] - places[1]) < 1.5
+
+
+def test_straightened_shafts_are_true_and_their_tickets_frozen(fresh_demo: Path) -> None:
+    with open_book(fresh_demo, read_only=True) as book:
+        released = [j for j in every_job(fresh_demo).values() if j.state == "released"]
+        assert len(released) >= 3
+        for job in released:
+            data = collect(book, job.id)
+            assert data.before is not None
+            assert data.after is not None
+            assert max(s.tir_in for s in data.before.stations) > 0.020
+            assert {area.verdict for area in data.after.areas} == {"true"}
+            assert hits.hits_of(book, job.id)
+            frozen = releases.last_release(book, job.id)
+            assert frozen is not None
+            assert "RELEASED" in frozen.ticket_text
+            assert "<polyline" in frozen.ticket_html
+
+
+def test_the_slips_in_it_are_found(fresh_demo: Path) -> None:
+    with open_book(fresh_demo, read_only=True) as book:
+        shop = settings.load(book)
+        kinds = set()
+        for tag in ("26-002", "26-005"):
+            job = jobs.job_by_tag(book, tag)
+            worked = analyse_sweep(book, sweeps.sweeps_of(book, job.id)[0], job.shaft_id, shop)
+            kinds |= {slip.kind for _, slip in worked.slips}
+    assert kinds == {"sign", "lost turn"}
+
+
+def test_no_phone_in_it_can_ring(fresh_demo: Path) -> None:
+    text = "\n".join(dump(fresh_demo))
+    numbers = set(re.findall(r"\b\d{3}-\d{4}\b", text))
+    assert numbers
+    assert all(number.startswith("555-01") for number in numbers)
+    assert set(re.findall(r"\w@([\w.]+)", text)) == {"example.invalid"}
+
+
+def test_make_demo_never_overwrites(shaftlog: Shaftlog, tmp_path: Path) -> None:
+    taken = tmp_path / "taken.db"
+    taken.write_text("mine")
+    assert_refused(shaftlog("make-demo", taken), "taken.db")
+    assert taken.read_text() == "mine"

@@ -1,0 +1,8 @@
+"""Fixtures of the command line."""
+
+from tests.support.command_fixtures import (  # noqa: F401
+    book,
+    fresh_demo,
+    shaftlog,
+    shaftlog_process,
+)

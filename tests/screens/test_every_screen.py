@@ -1,0 +1,237 @@
+"""What must hold on every screen: keys, glyphs, widths, help, brackets in names, small windows."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.binding import Binding
+from textual.pilot import Pilot
+from textual.screen import Screen
+
+from core.book import customers, jobs, shafts
+from tests.support.app_helpers import (
+    CP437,
+    LARGE,
+    SMALL,
+    commands,
+    first_job,
+    go,
+    lines,
+    message,
+    opened,
+    present_places,
+    text,
+)
+from tui.app import ShaftlogApp
+from tui.commands import Command, commands_of, spoken
+from tui.routes import PLACES
+from tui.screens.base.ask import AskScreen
+from tui.screens.base.help import HelpScreen
+from tui.screens.base.screen import JobScreen, ShopScreen
+from tui.screens.board.board import BoardScreen
+from tui.screens.board.jump import JumpScreen
+from tui.screens.board.notes import NotesScreen
+from tui.screens.settings.settings import SettingsGroupScreen
+from tui.widgets.menu import MenuItem
+from tui.widgets.plain import clean, cut, plain
+
+TUI = Path(__file__).resolve().parent.parent.parent / "tui"
+FORBIDDEN = ("shift+f", "ctrl+a", "ctrl+b", "ctrl+s", "ctrl+z", "f11")
+NASTY = "Ann [b]x[/b] [/] [mm] \x1b[31m\x00 ‮abc 漢字 $x 'q' \"z\""
+PAD_KEYS = ("asterisk", "slash", "plus", "minus", "enter", "ctrl+j")
+"""Keys that a number field deals with itself."""
+PARSED = {"Static", "Label", "update", "notify", "Button", "add_row", "add_column"}
+
+
+@pytest.fixture(params=present_places())
+def place(request: pytest.FixtureRequest) -> str:
+    """Each place in turn."""
+    return str(request.param)
+
+
+async def test_every_key_works(tmp_path: Path, place: str) -> None:
+    """Each key is pressed where the screen starts and its action runs; then its own ones for real.
+
+    An error in an action ends the test.
+    """
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, place)
+        await _all_keys_reach(app, pilot)
+        common = {c.name for c in (*ShopScreen.COMMANDS, *JobScreen.COMMANDS)}
+        own = [c for c in commands_of(PLACES[place].load()) if c.name not in common]
+        screen = None
+        for key in [key for c in own for key in c.keys if c.name != "leave"]:
+            if app.screen is not screen:
+                app.back_to_board()
+                await go(app, pilot, place)
+                screen = app.screen
+            await pilot.press(key)
+        await pilot.pause()
+        assert app.is_running
+
+
+async def _all_keys_reach(app: ShaftlogApp, pilot: Pilot[None]) -> None:
+    """Press all keys of the screen on top, its actions replaced by notes of their names."""
+    screen, ran, table = app.screen, [], commands(app)
+    for command in table:
+        assert callable(getattr(screen, f"action_{command.name}", None)), command
+        assert command.help, command
+        setattr(screen, f"action_{command.name}", lambda n=command.name: ran.append(n))
+    pressed = [(key, c.name) for c in table for key in c.keys if key not in PAD_KEYS]
+    await pilot.press(*(key for key, _ in pressed))
+    await pilot.pause()
+    assert list(zip([key for key, _ in pressed], ran, strict=True)) == pressed
+    for command in table:
+        delattr(screen, f"action_{command.name}")
+
+
+@pytest.mark.parametrize("name", ["board", "card", "settings"])
+async def test_the_common_keys_for_real(tmp_path: Path, name: str) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        for command in (*ShopScreen.COMMANDS, *JobScreen.COMMANDS):
+            app.back_to_board()
+            await go(app, pilot, name)
+            await pilot.press(command.keys[0])
+        await pilot.pause()
+        assert app.is_running
+
+
+async def test_picture_at_both_sizes_help_and_odd_windows(tmp_path: Path, place: str) -> None:
+    """Only glyphs of the console fonts; rows as wide as the window; help that names every key."""
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, place)
+        for size in (SMALL, LARGE):
+            await pilot.resize_terminal(*size)
+            await pilot.pause()
+            shown = lines(app)
+            assert set("".join(shown)) <= CP437
+            assert [len(line) for line in shown] == [size[0]] * size[1]
+            assert "F1 Help" in shown[-1]
+            assert shown[0].strip().startswith(app.screen.HEADING)
+        await pilot.resize_terminal(80, 70)
+        wanted, how_to = commands(app), app.screen.HOW_TO
+        await pilot.press("f1")
+        await pilot.pause()
+        shown_help = text(app)
+        assert len(how_to) > 60
+        for command in wanted:
+            assert spoken(command.keys[0]) in shown_help
+            assert command.help[:40] in shown_help
+        await pilot.press("escape")
+        for size in ((40, 10), (20, 5), (200, 60), (1, 1)):
+            await pilot.resize_terminal(*size)
+        await pilot.press("down", "up", "escape")
+        assert app.is_running
+
+
+async def test_ascii_mode_and_names_like_markup(tmp_path: Path, place: str) -> None:
+    """Names that look like markup, escape codes and control characters; ASCII paints no others."""
+    async with opened(tmp_path, ascii=True) as (app, pilot):
+        job = jobs.job(app.book, first_job(app))
+        shaft = shafts.shaft(app.book, job.shaft_id)
+        vessel = customers.vessel(app.book, shaft.vessel_id)
+        customers.change_vessel(app.book, vessel.id, name=NASTY)
+        customers.change_customer(app.book, vessel.customer_id, name=NASTY)
+        shafts.change_shaft(app.book, shaft.id, position="[red]port", material="[/material]")
+        jobs.change_job(app.book, job.id, complaint=NASTY * 50)
+        jobs.add_note(app.book, job_id=job.id, text=NASTY * 20)
+        await go(app, pilot, place)
+        await pilot.pause()
+        shown = text(app)
+        assert shown.isascii()
+        assert "\x1b" not in shown
+        assert "\x00" not in shown
+        if PLACES[place].needs_job:
+            assert "[b]x[/b] [/]" in shown
+
+
+def _extra(app: ShaftlogApp, name: str) -> Screen[Any]:
+    """Screens and boxes that are opened from others."""
+    makers: dict[str, Callable[[], Screen[Any]]] = {
+        "jump": JumpScreen,
+        "ask": lambda: AskScreen("What [b]?", (MenuItem("a", "first [/]"), MenuItem("b", "two"))),
+        "help": lambda: HelpScreen("Board", BoardScreen.HOW_TO, commands_of(BoardScreen)),
+        "notes": lambda: NotesScreen(first_job(app)),
+        "settings": lambda: SettingsGroupScreen("Limits"),
+    }
+    return makers[name]()
+
+
+@pytest.mark.parametrize("name", ["jump", "ask", "help", "notes", "settings"])
+async def test_boxes_and_lesser_screens(tmp_path: Path, name: str) -> None:
+    """The same for what is opened from other screens; a scrollbar stands in some."""
+    async with opened(tmp_path, (80, 9)) as (app, pilot):
+        for number in range(20):
+            jobs.add_note(app.book, job_id=first_job(app), text=f"note {number}")
+        app.push_screen(_extra(app, name))
+        await pilot.pause()
+        assert set(text(app)) <= CP437 | {"\n"}
+        await _all_keys_reach(app, pilot)
+
+
+def test_tables_of_commands_are_sound() -> None:
+    for name in present_places():
+        screen = PLACES[name].load()
+        seen: set[str] = set()
+        for command in commands_of(screen):
+            assert not any(bad in key for key in command.keys for bad in FORBIDDEN), command
+            assert not any(len(k) == 1 and k.isalpha() for k in command.keys), command
+            assert command.help, command
+            assert not set(command.keys) & seen, (name, command)
+            seen |= set(command.keys)
+        if PLACES[name].needs_job:
+            assert issubclass(screen, JobScreen)
+
+
+def test_a_screens_key_hides_the_same_key_of_its_base() -> None:
+    class Mine(ShopScreen):
+        COMMANDS = (Command("own_note", ("f9",), "Own", "Something else"),)
+
+    names = [command.name for command in commands_of(Mine)]
+    assert "own_note" in names
+    assert "note" not in names
+    assert Mine._merged_bindings.key_to_bindings["f9"][0].action == "own_note"
+
+
+def test_no_stray_bindings() -> None:
+    """Bindings of screens come from their tables and from nowhere else."""
+    for name in present_places():
+        own = PLACES[name].load().__dict__.get("BINDINGS", ())
+        keys = {key for command in commands_of(PLACES[name].load()) for key in command.keys}
+        assert {b.key for b in own if isinstance(b, Binding)} <= keys
+
+
+@pytest.mark.parametrize("path", sorted(TUI.rglob("*.py")), ids=lambda p: str(p.relative_to(TUI)))
+def test_no_formatted_string_is_parsed_as_markup(path: Path) -> None:
+    """No f-string with a variable goes straight to a parameter that Textual parses."""
+    for node in ast.walk(ast.parse(path.read_text())):
+        if not isinstance(node, ast.Call):
+            continue
+        called = node.func.attr if isinstance(node.func, ast.Attribute) else ""
+        called = node.func.id if isinstance(node.func, ast.Name) else called
+        if called in PARSED:
+            risky = [a for a in node.args if isinstance(a, ast.JoinedStr)]
+            assert not risky, f"{path.name}:{node.lineno}"
+
+
+def test_plain_text_stays_as_it_is() -> None:
+    assert str(plain("[b]x[/b] [/] [mm]")) == "[b]x[/b] [/] [mm]"
+    assert clean("a\x1b[31m\x00‮b\tc\nd") == "a [31m  b c d"
+    assert cut("漢字漢字", 6) == "漢字.."
+    assert cut("abcdefgh", 5) == "abc.."
+    assert cut("ab", 5) == "ab   "
+
+
+async def test_ctrl_q_and_ctrl_c_only_say_how_to_leave(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await pilot.press("ctrl+q")
+        await pilot.pause()
+        assert app.is_running
+        assert "F12" in message(app)
+        assert not ShaftlogApp.ENABLE_COMMAND_PALETTE
+        assert app.theme == "ansi-dark"
+        assert app.native_ansi_color

@@ -1,0 +1,1 @@
+"""Fixtures and helpers shared by the tests and the benchmark programs."""

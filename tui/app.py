@@ -14,16 +14,16 @@ from textual.reactive import Reactive
 from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from core.base.errors import ShaftlogError
-from tui.background.crash_recovery import CarriesOn
+from tui.background.crash_recovery import SurvivesFaults
 from tui.background.preload import warm_up
-from tui.routes import PLACES
+from tui.routes import ROUTES
 from tui.screens.base.screen import ShopScreen
-from tui.terminal.diff_compositor import PaintsChanges
+from tui.terminal.diff_compositor import PaintsDifferences
 from tui.widgets.message import Tone
 
 if TYPE_CHECKING:
     from core.book.opening import Book
-    from tui.background.poller import Heartbeat
+    from tui.background.poller import Poller
 
 
 class BlockBar(ScrollBarRender):
@@ -44,7 +44,7 @@ READABLE = {
 """Plain red is 2.7 : 1 on the black of a Linux console, its yellow (a brown) 4.0 : 1."""
 
 
-class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
+class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
     """Opens the book, shows the board; every screen reaches the book as `self.app.book`."""
 
     TITLE = "Shaftlog"
@@ -77,7 +77,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         """The job last worked on (F10)."""
         self.running_clock = ""
         """Words of the penetrant clock for the top line; empty when none runs."""
-        self.heart: Heartbeat | None = None
+        self.heart: Poller | None = None
         """Looks after clocks and other benches; None until the first picture stands."""
         self._warm = warm
         self._first_words = ""
@@ -116,7 +116,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
 
     def get_default_screen(self) -> ShopScreen:
         """The board stands at the bottom of everything."""
-        screen: ShopScreen = PLACES["board"].load()()
+        screen: ShopScreen = ROUTES["board"].load()()
         return screen
 
     def on_mount(self) -> None:
@@ -133,9 +133,9 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
             daily_backup.start(self)
 
     def _start_heart(self) -> None:
-        from tui.background.poller import BEAT_S, Heartbeat
+        from tui.background.poller import BEAT_S, Poller
 
-        self.heart = Heartbeat(self)
+        self.heart = Poller(self)
         self.set_interval(BEAT_S, self.heart.beat)
         if words := self._first_words or self.book.clock_words:
             self.say(words, "stop")
@@ -225,7 +225,7 @@ class ShaftlogApp(PaintsChanges, CarriesOn, inherit_bindings=False):
         go to the screen's constructor and always open it anew: `go("sweep", id, purpose="final")`;
         those that a screen does not know are left out.
         """
-        place = PLACES[name]
+        place = ROUTES[name]
         cls = place.load()
         if place.needs_job and job_id is None:
             self.say("Open a job first: F2 shows the open jobs.")

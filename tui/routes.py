@@ -7,7 +7,7 @@ from importlib import import_module
 
 
 @dataclass(frozen=True)
-class Place:
+class Route:
     """A screen that can be opened by name with `app.go(name, ...)`."""
 
     title: str
@@ -26,43 +26,43 @@ class Place:
         return loaded
 
 
-PLACES: dict[str, Place] = {
-    "board": Place("Open jobs", "tui.screens.board.board", "BoardScreen", needs_job=False),
-    "find": Place("Find in history", "tui.screens.board.history", "HistoryScreen", needs_job=False),
-    "visits": Place("Visits of this shaft", "tui.screens.board.visits", "VisitsScreen"),
-    "card": Place("Job card", "tui.screens.board.job_card", "JobCardScreen"),
-    "new_job": Place("New job", "tui.screens.board.new_job", "NewJobScreen", needs_job=False),
-    "new_customer": Place(
+ROUTES: dict[str, Route] = {
+    "board": Route("Open jobs", "tui.screens.board.board", "BoardScreen", needs_job=False),
+    "find": Route("Find in history", "tui.screens.board.history", "HistoryScreen", needs_job=False),
+    "visits": Route("Visits of this shaft", "tui.screens.board.visits", "VisitsScreen"),
+    "card": Route("Job card", "tui.screens.board.job_card", "JobCardScreen"),
+    "new_job": Route("New job", "tui.screens.board.new_job", "NewJobScreen", needs_job=False),
+    "new_customer": Route(
         "New job: new shaft",
         "tui.screens.intake.new_customer",
         "NewCustomerScreen",
         needs_job=False,
     ),
-    "areas": Place("Riding areas", "tui.screens.intake.areas", "AreasScreen"),
-    "intake": Place("Intake", "tui.screens.intake.intake", "IntakeScreen"),
-    "wear": Place("Wear at the riding areas", "tui.screens.measure.wear", "WearScreen"),
-    "settings": Place(
+    "areas": Route("Riding areas", "tui.screens.intake.areas", "AreasScreen"),
+    "intake": Route("Intake", "tui.screens.intake.intake", "IntakeScreen"),
+    "wear": Route("Wear at the riding areas", "tui.screens.measure.wear", "WearScreen"),
+    "settings": Route(
         "Settings", "tui.screens.settings.settings", "SettingsScreen", needs_job=False
     ),
-    "keeping": Place(
+    "keeping": Route(
         "Keeping the book", "tui.screens.upkeep.upkeep", "KeepingScreen", needs_job=False
     ),
-    "sweep": Place("Runout sweep", "tui.screens.sweep.sweep", "SweepScreen"),
-    "plot": Place("Shape and bends", "tui.screens.shape.plot", "PlotScreen"),
-    "penetrant": Place("Penetrant check", "tui.screens.penetrant.penetrant", "PenetrantScreen"),
-    "straighten": Place("Straighten", "tui.screens.straightening.straighten", "StraightenScreen"),
-    "press": Place("Press", "tui.screens.straightening.press", "PressScreen"),
-    "hold": Place("Hold check", "tui.screens.straightening.hold", "HoldScreen"),
-    "repair": Place("Repair or replace", "tui.screens.repair.repair", "RepairScreen"),
-    "coupling": Place("Coupling bore", "tui.screens.measure.coupling", "CouplingScreen"),
-    "face": Place("Face and pilot", "tui.screens.measure.face", "FaceScreen"),
-    "key": Place("Key and keyway", "tui.screens.measure.key", "KeyScreen"),
-    "shaft_end": Place("Shaft end and parts", "tui.screens.measure.shaft_end", "ShaftEndScreen"),
-    "sizes": Place("Sizes and whirl", "tui.screens.measure.sizes", "SizesScreen"),
-    "release": Place("Release and ticket", "tui.screens.release.release", "ReleaseScreen"),
-    "changes": Place("Changes", "tui.screens.board.changes", "ChangesScreen"),
-    "forget": Place("Delete personal data", "tui.screens.upkeep.erase", "ForgetScreen"),
-    "figures": Place(
+    "sweep": Route("Runout sweep", "tui.screens.sweep.sweep", "SweepScreen"),
+    "plot": Route("Shape and bends", "tui.screens.shape.plot", "PlotScreen"),
+    "penetrant": Route("Penetrant check", "tui.screens.penetrant.penetrant", "PenetrantScreen"),
+    "straighten": Route("Straighten", "tui.screens.straightening.straighten", "StraightenScreen"),
+    "press": Route("Press", "tui.screens.straightening.press", "PressScreen"),
+    "hold": Route("Hold check", "tui.screens.straightening.hold", "HoldScreen"),
+    "repair": Route("Repair or replace", "tui.screens.repair.repair", "RepairScreen"),
+    "coupling": Route("Coupling bore", "tui.screens.measure.coupling", "CouplingScreen"),
+    "face": Route("Face and pilot", "tui.screens.measure.face", "FaceScreen"),
+    "key": Route("Key and keyway", "tui.screens.measure.key", "KeyScreen"),
+    "shaft_end": Route("Shaft end and parts", "tui.screens.measure.shaft_end", "ShaftEndScreen"),
+    "sizes": Route("Sizes and whirl", "tui.screens.measure.sizes", "SizesScreen"),
+    "release": Route("Release and ticket", "tui.screens.release.release", "ReleaseScreen"),
+    "changes": Route("Changes", "tui.screens.board.changes", "ChangesScreen"),
+    "forget": Route("Delete personal data", "tui.screens.upkeep.erase", "ForgetScreen"),
+    "figures": Route(
         "Shop figures", "tui.screens.statistics.statistics", "FiguresScreen", needs_job=False
     ),
 }

@@ -38,7 +38,7 @@ CSV_COLUMNS = (
 
 
 @dataclass(frozen=True)
-class SeenStation:
+class StationView:
     """One station seen from the supports. Inches and radians."""
 
     station_in: float
@@ -59,13 +59,13 @@ class SeenStation:
 
 
 @dataclass(frozen=True)
-class Seen:
+class SupportView:
     """A sweep seen from two supports."""
 
     supports_in: tuple[float, float]
     on_rollers: bool
     """Whether the supports are the rollers of the sweep."""
-    stations: tuple[SeenStation, ...]
+    stations: tuple[StationView, ...]
     """Rising along the shaft."""
     broken_line: tuple[tuple[float, float, float], ...]
     """(station, towards 0, towards 90) of the fitted bends, evenly along the sweep, inches."""
@@ -82,7 +82,7 @@ def see(
     default_limit_in: float = DEFAULT_LIMIT_IN,
     rule: Rule = "guarded",
     supports_in: tuple[float, float] | None = None,
-) -> Seen:
+) -> SupportView:
     """Figures of a sweep from its rollers (None) or from two stations, inches.
 
     Raises
@@ -104,7 +104,7 @@ def see(
         )
     x = np.linspace(*ends, POINTS_OF_LINE)
     broken = worked.bends.ecc_at(x, None if line is measured else supports)
-    return Seen(
+    return SupportView(
         supports_in=supports,
         on_rollers=line is measured,
         stations=_stations(worked, line, areas, default_limit_in, rule),
@@ -120,7 +120,7 @@ def _stations(
     areas: Sequence[Area],
     default_limit_in: float,
     rule: Rule,
-) -> tuple[SeenStation, ...]:
+) -> tuple[StationView, ...]:
     """Each station judged by itself with the strictest limit that holds there."""
     places = line.station_in.tolist()
     every = (*areas, *between_areas(areas, *worked.ends_in))
@@ -130,7 +130,7 @@ def _stations(
     ]
     judged = judge_areas(alone, line, default_limit_in=default_limit_in, rule=rule)
     return tuple(
-        SeenStation(
+        StationView(
             station_in=x,
             toward_0_in=float(line.ecc_in[n, 0]),
             toward_90_in=float(line.ecc_in[n, 1]),
@@ -151,7 +151,7 @@ def _or_nothing(value_in: float | None) -> float:
     return 0.0 if value_in is None else value_in
 
 
-def figures_csv(seen: Seen) -> str:
+def figures_csv(seen: SupportView) -> str:
     """The figures of every station as CSV text; numbers only, so no formula can hide in it."""
     out = io.StringIO()
     table = csv.writer(out, lineterminator="\n")

@@ -28,7 +28,7 @@ from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
 from core.runout.sweep_fit import SweepFit, fit_sweep
 from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict
-from core.straightening.plan import Hit, plan_round
+from core.straightening.plan import PlannedHit, plan_round
 from core.straightening.response import Response
 
 
@@ -39,7 +39,7 @@ class SweepAnalysis:
     fit: SweepFit
     """Every station's fit and what the stations say together."""
     bends: BendReport
-    hits: tuple[Hit, ...]
+    hits: tuple[PlannedHit, ...]
     """Hits of the next round; none when the shaft lies within its limits."""
     verdicts: tuple[Verdict, ...]
     """One for each riding area given, then one for each length of shaft between them."""
@@ -80,7 +80,7 @@ def analyse(
     default_limit_in: float = DEFAULT_LIMIT_IN,
     rule: Rule = "guarded",
     response: Response | float | None = None,
-    hits_so_far: Sequence[Hit] = (),
+    hits_so_far: Sequence[PlannedHit] = (),
     strict: bool = True,
 ) -> SweepAnalysis:
     """Fit every station, find the bends, plan the next hits, judge the areas.

@@ -35,7 +35,7 @@ TURN = 2 * math.pi
 
 
 @dataclass(frozen=True)
-class Spot:
+class ShaftPlace:
     """A place on the shaft and how well it is known, inches."""
 
     station_in: float
@@ -48,7 +48,7 @@ class Spot:
 class PastBend:
     """A bend as one sweep showed it."""
 
-    spot: Spot
+    spot: ShaftPlace
     angle_rad: float
     high_side_rad: float
 
@@ -80,7 +80,7 @@ class Visit:
 
 
 @dataclass(frozen=True)
-class Again:
+class RepeatBend:
     """A bend of now at a place that was bent at an earlier visit."""
 
     now: PastBend
@@ -101,14 +101,14 @@ class Again:
     why_no_clock: str = ""
 
 
-def together_in(a: Spot, b: Spot) -> float:
+def together_in(a: ShaftPlace, b: ShaftPlace) -> float:
     """Distance between two places that both their intervals explain, inches."""
     if a.spread or b.spread:
         return a.u95_in + b.u95_in
     return math.hypot(a.u95_in, b.u95_in)
 
 
-def nearness(a: Spot, b: Spot, diameter_in: float) -> Near:
+def nearness(a: ShaftPlace, b: ShaftPlace, diameter_in: float) -> Near:
     """Whether two places of a shaft are one, are beside each other, or have nothing in common."""
     apart_in = abs(a.station_in - b.station_in)
     if apart_in <= together_in(a, b):
@@ -136,7 +136,9 @@ def chance_within(
     return float(1.0 - (1.0 - share) ** present)
 
 
-def same_again(present: Visit, earlier: Sequence[Visit], diameter_in: float) -> tuple[Again, ...]:
+def same_again(
+    present: Visit, earlier: Sequence[Visit], diameter_in: float
+) -> tuple[RepeatBend, ...]:
     """Bends of the present visit at or beside a bend of an earlier one, along the shaft.
 
     Each bend has at most one partner in each earlier visit, the nearest pairs first. Newest visits
@@ -144,7 +146,7 @@ def same_again(present: Visit, earlier: Sequence[Visit], diameter_in: float) -> 
     """
     usable = [visit for visit in earlier if not visit.trouble]
     all_in = [bend.spot.station_in for visit in usable for bend in visit.came]
-    found: list[Again] = []
+    found: list[RepeatBend] = []
     for visit in reversed(usable):
         for now, then in _pairs(present.came, visit.came, diameter_in):
             found.append(_again(present, visit, now, then, all_in, diameter_in))
@@ -176,7 +178,7 @@ def _again(
     then: PastBend,
     all_in: Sequence[float],
     diameter_in: float,
-) -> Again:
+) -> RepeatBend:
     apart = abs(now.spot.station_in - then.spot.station_in)
     together = together_in(now.spot, then.spot)
     low = max(present.seen_in[0], visit.seen_in[0])
@@ -187,7 +189,7 @@ def _again(
     turned = None
     if not why:
         turned = abs((now.high_side_rad - then.high_side_rad + math.pi) % TURN - math.pi)
-    return Again(
+    return RepeatBend(
         now=now,
         then=then,
         visit=visit,
@@ -202,12 +204,14 @@ def _again(
     )
 
 
-def was_hit(place: Spot, hits_in: Sequence[float], diameter_in: float) -> bool:
+def was_hit(place: ShaftPlace, hits_in: Sequence[float], diameter_in: float) -> bool:
     """Whether a place was hit: one of the hits (stations, inches) is at it or beside it."""
-    return any(nearness(place, Spot(x, HIT_PLACED_IN), diameter_in) != "elsewhere" for x in hits_in)
+    return any(
+        nearness(place, ShaftPlace(x, HIT_PLACED_IN), diameter_in) != "elsewhere" for x in hits_in
+    )
 
 
-def _left_rad(place: Spot, visit: Visit, diameter_in: float) -> float | None:
+def _left_rad(place: ShaftPlace, visit: Visit, diameter_in: float) -> float | None:
     if not visit.left_known:
         return None
     near = [

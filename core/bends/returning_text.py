@@ -9,14 +9,14 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from core.base.units import format_angle, format_clock, format_inch
-from core.bends.returning import SAME_METAL_DIAMETERS, SAME_SIDE_RAD, Again, Visit
+from core.bends.returning import SAME_METAL_DIAMETERS, SAME_SIDE_RAD, RepeatBend, Visit
 
 USUALLY = "usually, never certainly"
 CHANCE_SAYS_LITTLE = 0.2
 """A match that chance alone brings in one shaft of five says little."""
 
 
-class Riding(Protocol):
+class NamedSpan(Protocol):
     """What this module needs of a riding area."""
 
     @property
@@ -52,7 +52,7 @@ FREE_LENGTH = (
 OTHER_AREA = "what the shaft rides in there being out of line, loose or worn"
 
 
-def usual_cause(station_in: float, areas: Sequence[Riding], diameter_in: float) -> str:
+def usual_cause(station_in: float, areas: Sequence[NamedSpan], diameter_in: float) -> str:
     """Where a place is and what a bend that comes back there usually comes from, in words.
 
     At an area or within `SAME_METAL_DIAMETERS` of it. Common practice, no source; never certain.
@@ -67,7 +67,7 @@ def usual_cause(station_in: float, areas: Sequence[Riding], diameter_in: float) 
     return f"{where} the {area.name}; {USUALLY}: {CAUSES.get(area.kind, OTHER_AREA)}."
 
 
-def _off_in(station_in: float, area: Riding) -> float:
+def _off_in(station_in: float, area: NamedSpan) -> float:
     """How far a station lies off an area, inches; 0 inside."""
     low, high = sorted((area.from_in, area.to_in))
     return max(low - station_in, station_in - high, 0.0)
@@ -76,7 +76,7 @@ def _off_in(station_in: float, area: Riding) -> float:
 # -- sentences -------------------------------------------------------------------------------------
 
 
-def headline(again: Sequence[Again]) -> str:
+def headline(again: Sequence[RepeatBend]) -> str:
     """The nearest thing to 'same place again' in a few words; empty when there is none."""
     if not again:
         return ""
@@ -91,7 +91,7 @@ def headline(again: Sequence[Again]) -> str:
     return f"{apart} beside an old bend: {place}, {best.visit.tag}{doubt}{more}"
 
 
-def sentences(one: Again, areas: Sequence[Riding], diameter_in: float) -> tuple[str, ...]:
+def sentences(one: RepeatBend, areas: Sequence[NamedSpan], diameter_in: float) -> tuple[str, ...]:
     """Everything about one bend at an old place: what matches, what was done, what it means."""
     done = (_what_was_done(one), _clock(one), _metal(one))
     return (
@@ -101,7 +101,7 @@ def sentences(one: Again, areas: Sequence[Riding], diameter_in: float) -> tuple[
     )
 
 
-def _where(one: Again) -> str:
+def _where(one: RepeatBend) -> str:
     now, then = (format_inch(b.spot.station_in, 1) for b in (one.now, one.then))
     apart, both = format_inch(one.apart_in, 2), format_inch(one.together_in, 2)
     places = f"{now} now, {then} on {one.visit.when} ({one.visit.tag}): {apart} apart,"
@@ -128,7 +128,7 @@ def _odds(chance: float) -> str:
     return f"about one shaft in {one_in:,}" if chance > 0.001 else "less than one shaft in 1,000"
 
 
-def _what_was_done(one: Again) -> str:
+def _what_was_done(one: RepeatBend) -> str:
     if not one.straightened:
         return "It was not hit there then: this may be the old bend, never taken out."
     if one.left_rad is None:
@@ -138,7 +138,7 @@ def _what_was_done(one: Again) -> str:
     return "It was straightened there, and left without a bend."
 
 
-def _clock(one: Again) -> str:
+def _clock(one: RepeatBend) -> str:
     if one.turned_rad is None:
         return f"The clocks cannot be compared: {one.why_no_clock}."
     now, then = (format_clock(b.high_side_rad, unit="") for b in (one.now, one.then))
@@ -150,7 +150,7 @@ def _clock(one: Again) -> str:
     return f"High side {now} now, {then} then, {side}."
 
 
-def _metal(one: Again) -> str:
+def _metal(one: RepeatBend) -> str:
     if one.visit.other_bar:
         return "It is another bar since then: that speaks for the boat, not for the metal."
     if one.straightened:

@@ -28,7 +28,7 @@ MOST = 2000
 
 
 @dataclass(frozen=True)
-class Change:
+class LoggedChange:
     """One change."""
 
     id: str
@@ -49,7 +49,7 @@ Things = dict[str, tuple[str, str]]
 """Id -> group and words."""
 
 
-def changes_of(book: Book, job_id: str, group: str = "") -> tuple[Change, ...]:
+def changes_of(book: Book, job_id: str, group: str = "") -> tuple[LoggedChange, ...]:
     """The changes of a job, its shaft, vessel and customer, newest first.
 
     `group` leaves only one of `GROUPS`; '' = all but the shop's settings.
@@ -110,10 +110,10 @@ def _events(book: Book, things: Things) -> tuple[Event, ...]:
     )
 
 
-def _change(book: Book, event: Event, thing: tuple[str, str]) -> Change:
+def _change(book: Book, event: Event, thing: tuple[str, str]) -> LoggedChange:
     group, words = thing
     values = [_value(book, event.what, text) for text in (event.old, event.new)]
-    return Change(
+    return LoggedChange(
         event.id, event.at, event.by, group, words, field_words(event.what), values[0], values[1]
     )
 
@@ -123,16 +123,16 @@ def _settings_changed(book: Book) -> tuple[Event, ...]:
     return rows.select(book, Event, where, (MOST,))
 
 
-def _setting(event: Event) -> Change:
+def _setting(event: Event) -> LoggedChange:
     known = {field.name: field for field in settings.FIELDS}
     name = event.subject_id
     label = known[name].label if name in known else field_words(name)
     unit = known[name].unit if name in known else ""
     old, new = (f"{text} {unit}".strip() if text else "" for text in (event.old, event.new))
-    return Change(event.id, event.at, event.by, "shop", "setting", label, old, new)
+    return LoggedChange(event.id, event.at, event.by, "shop", "setting", label, old, new)
 
 
-def _mended_readings(book: Book, job: Job) -> Iterator[Change]:
+def _mended_readings(book: Book, job: Job) -> Iterator[LoggedChange]:
     """Readings whose place another one has taken; those taken back have an event."""
     for sweep in sweeps_of(book, job.id):
         every = {one.id: one for one in readings_of(book, sweep.id, all_rows=True)}
@@ -141,18 +141,20 @@ def _mended_readings(book: Book, job: Job) -> Iterator[Change]:
             if new is not None and new is not old:
                 clock = "" if old.clock_deg is None else f", mark {old.clock_deg:g}"
                 where = f"reading at {old.station_in:g} in{clock}"
-                yield Change(
+                yield LoggedChange(
                     new.id, new.taken_at, sweep.measured_by, "job", f"{sweep.purpose} sweep", where,
                     old.raw, new.raw,
                 )  # fmt: skip
 
 
-def _mended_measurements(book: Book, job: Job) -> Iterator[Change]:
+def _mended_measurements(book: Book, job: Job) -> Iterator[LoggedChange]:
     every = {m.id: m for m in measurements.measurements_of(book, job.id, all_rows=True)}
     for old in every.values():
         new = every.get(old.replaced_by or "")
         if new is not None and new is not old:
-            yield Change(new.id, new.taken_at, "", "job", old.subject, old.what, old.raw, new.raw)
+            yield LoggedChange(
+                new.id, new.taken_at, "", "job", old.subject, old.what, old.raw, new.raw
+            )
 
 
 _WORDS = {

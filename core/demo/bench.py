@@ -45,7 +45,7 @@ class Calendar:
 
 
 @dataclass
-class Bench:
+class DemoBench:
     """One job under way: the book, the calendar, the chance, and the shaft as it truly is."""
 
     book: Book

@@ -15,7 +15,7 @@ from core.base.records import Shaft
 from core.book import customers, jobs, settings, shafts
 from core.book.ids import IdMaker
 from core.book.opening import Book, open_book
-from core.demo.bench import Bench, Calendar, keyways
+from core.demo.bench import Calendar, DemoBench, keyways
 from core.demo.cast import BENCH_HANDS, CUSTOMERS, SHOP, DemoShaft
 from core.demo.simulate import Ovality, TrueBend, TrueBow, TrueShaft
 from core.demo.stories import STORIES
@@ -45,7 +45,7 @@ class Shop:
         due: str = "",
         hand: str = BENCH_HANDS[0],
         hour: int = 9,
-    ) -> Bench:
+    ) -> DemoBench:
         """Take a shaft in: the job in the book, and the shaft as it truly is."""
         shaft = self.shafts[key]
         self.calendar.at(day, hour)
@@ -74,7 +74,7 @@ class Shop:
         self._count += 1
         self.calendar.later(minutes=20)
         rng = np.random.default_rng([SEED, self._count])
-        return Bench(self.book, self.calendar, rng, job, shaft, true, hand, rollers_in)
+        return DemoBench(self.book, self.calendar, rng, job, shaft, true, hand, rollers_in)
 
     def take_on_customers(self) -> None:
         """Enter everybody with vessels, shafts and riding areas."""

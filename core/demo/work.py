@@ -9,7 +9,7 @@ import numpy as np
 
 from core.base.records import QuoteLine
 from core.book import hits, measurements, penetrant_checks, quotes, releases, sweeps
-from core.demo.bench import Bench
+from core.demo.bench import DemoBench
 from core.demo.simulate import apply_hit
 from core.fitting.keys import checklist as key_list
 from core.fitting.keys.trial_checks import TRIAL_CHECKS
@@ -34,7 +34,7 @@ WORTH_A_HIT_RAD = 0.00015
 STANDARD = "ASTM E1417 / E165, solvent removable visible"
 
 
-def hit_round(bench: Bench, *, check: bool = True, least_rad: float = WORTH_A_HIT_RAD) -> None:
+def hit_round(bench: DemoBench, *, check: bool = True, least_rad: float = WORTH_A_HIT_RAD) -> None:
     """Hit every bend that is left, then read three stations."""
     bench.rounds += 1
     done: list[float] = []
@@ -47,7 +47,7 @@ def hit_round(bench: Bench, *, check: bool = True, least_rad: float = WORTH_A_HI
         _quick_check(bench, done)
 
 
-def _bends_left(bench: Bench) -> list[tuple[float, np.ndarray]]:
+def _bends_left(bench: DemoBench) -> list[tuple[float, np.ndarray]]:
     """What is still bent, hits taken off, bend by bend."""
     left: list[tuple[float, np.ndarray]] = []
     for one in sorted(bench.true.bends, key=lambda b: b.station_in):
@@ -59,7 +59,7 @@ def _bends_left(bench: Bench) -> list[tuple[float, np.ndarray]]:
     return left
 
 
-def _hit(bench: Bench, station_in: float, kappa: np.ndarray) -> None:
+def _hit(bench: DemoBench, station_in: float, kappa: np.ndarray) -> None:
     """One hit as a person sets it: station to a quarter inch, clock to five degrees."""
     at_in = round(station_in * 4) / 4
     clock_deg = round(math.degrees(math.atan2(-kappa[1], -kappa[0])) / 5) * 5 % 360
@@ -94,7 +94,7 @@ def _hit(bench: Bench, station_in: float, kappa: np.ndarray) -> None:
     bench.calendar.later(minutes=6)
 
 
-def _quick_check(bench: Bench, done: Sequence[float]) -> None:
+def _quick_check(bench: DemoBench, done: Sequence[float]) -> None:
     """Three stations: at the bends just hit and between them."""
     every = bench.stations_in()
     near = sorted({min(every, key=lambda s: abs(s - place)) for place in done})
@@ -106,14 +106,14 @@ def _quick_check(bench: Bench, done: Sequence[float]) -> None:
     )
 
 
-def straighten(bench: Bench, *, to_in: float = 0.0011, most_rounds: int = 8) -> None:
+def straighten(bench: DemoBench, *, to_in: float = 0.0011, most_rounds: int = 8) -> None:
     """Rounds of hits until the shaft is as true as the shop wants it."""
     while bench.true.worst_tir_in(bench.rollers_in) > to_in and bench.rounds < most_rounds:
         hit_round(bench, least_rad=0.00004)
     penetrant(bench)
 
 
-def penetrant(bench: Bench, *, crack_in: str = "", stop_before: str = "") -> None:
+def penetrant(bench: DemoBench, *, crack_in: str = "", stop_before: str = "") -> None:
     """Penetrant check of every area not looked at yet; `stop_before` leaves a stage open."""
     areas = [(a.name, a.from_in, a.to_in) for a in not_looked_at(bench.book, bench.job.id)]
     if not areas:
@@ -139,7 +139,7 @@ def penetrant(bench: Bench, *, crack_in: str = "", stop_before: str = "") -> Non
         )
 
 
-def quote(bench: Bench, hours: float, *, replace_price: float) -> None:
+def quote(bench: DemoBench, hours: float, *, replace_price: float) -> None:
     """A repair against a new shaft, as read to the owner over the phone."""
     rate, consumables = 100.0, 40.0
     lines = [
@@ -159,7 +159,7 @@ def quote(bench: Bench, hours: float, *, replace_price: float) -> None:
 
 
 def measure(
-    bench: Bench,
+    bench: DemoBench,
     subject: str,
     what: str,
     values_in: Sequence[float],
@@ -185,7 +185,7 @@ def measure(
         bench.calendar.later(seconds=25)
 
 
-def coupling(bench: Bench, *, clearance_in: float = 0.0006) -> None:
+def coupling(bench: DemoBench, *, clearance_in: float = 0.0006) -> None:
     """Bore and seat at three depths and two clocks, face at a radius, pilot."""
     size = bench.shaft.diameter_in
     depths, clocks = (0.5, 2.0, 3.5), (0.0, 90.0)
@@ -202,7 +202,7 @@ def coupling(bench: Bench, *, clearance_in: float = 0.0006) -> None:
     measure(bench, "pilot", "reading", pilot, clocks_deg=[45.0 * n for n in range(8)])
 
 
-def key(bench: Bench) -> None:
+def key(bench: DemoBench) -> None:
     """Widths and depths of both keyways and of the key, and the list after the trial fit."""
     width = {1.25: 0.3125, 1.5: 0.375, 1.75: 0.4375, 2.0: 0.5, 2.5: 0.625, 3.0: 0.75}[
         bench.shaft.diameter_in
@@ -227,13 +227,13 @@ def key(bench: Bench) -> None:
         )
 
 
-def wear(bench: Bench, diameters: Sequence[tuple[float, float]]) -> None:
+def wear(bench: DemoBench, diameters: Sequence[tuple[float, float]]) -> None:
     """Diameters miked at the riding areas: (station, diameter), inches."""
     for station_in, diameter_in in diameters:
         measure(bench, wear_job.SUBJECT, wear_job.DIAMETER, [diameter_in], depths_in=(station_in,))
 
 
-def release(bench: Bench, by: str, *, overrule_by: str = "", reason: str = "") -> None:
+def release(bench: DemoBench, by: str, *, overrule_by: str = "", reason: str = "") -> None:
     """Freeze the ticket and close the job."""
     from core.reports.ticket_collect import make_ticket, utc_text
 
@@ -256,7 +256,7 @@ def release(bench: Bench, by: str, *, overrule_by: str = "", reason: str = "") -
     )
 
 
-def close(bench: Bench, state: str, reason: str) -> None:
+def close(bench: DemoBench, state: str, reason: str) -> None:
     """Freeze the closing paper of a shaft that is not released."""
     from core.reports.ticket_collect import close_unreleased, utc_text
 

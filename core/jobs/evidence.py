@@ -21,7 +21,7 @@ LAST_STATES = ("final", "hold check", "working", "as received")
 
 
 @dataclass(frozen=True)
-class Shown:
+class TicketSweeps:
     """The full sweeps of a job that were finished and can be worked out."""
 
     before: Sweep | None
@@ -48,7 +48,7 @@ class Shown:
         return any(sweep.purpose == purpose for sweep in self.since_hit)
 
 
-def shown_sweeps(book: Book, job: Job) -> Shown:
+def shown_sweeps(book: Book, job: Job) -> TicketSweeps:
     """Read the sweeps of a job and try each; a sweep without readings counts as not made."""
     made = [hit.at for hit in hits.hits_of(book, job.id)]
     tried = {sweep: trouble_of(book, sweep) for sweep in of_one_shape(book, job.id, *LAST_STATES)}
@@ -63,7 +63,7 @@ def shown_sweeps(book: Book, job: Job) -> Shown:
         for sweep, trouble in tried.items()
         if trouble and sweep.started_at >= max(made, default="") and sweep.purpose not in replaced
     )
-    return Shown(unbent[-1] if unbent else None, since, troubles)
+    return TicketSweeps(unbent[-1] if unbent else None, since, troubles)
 
 
 def trouble_of(book: Book, sweep: Sweep) -> str:

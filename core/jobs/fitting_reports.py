@@ -16,18 +16,18 @@ from core.fitting.coupling import bore_job, face_job
 from core.fitting.keys import key_job
 from core.fitting.keys import key_text as key_words
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report, trouble_report
 from core.fitting.shaft import ends_job as end_job
 from core.fitting.shaft import sizes_job
 from core.jobs.measured import read_figures, read_fit_facts
-from core.reports.ticket_data import Section
+from core.reports.ticket_data import TicketSection
 
-Told = Callable[[Figures, FitFacts], Report]
+Told = Callable[[MeasurementSet, FitFacts], Report]
 
 
 @dataclass(frozen=True)
-class Part:
+class FittingReport:
     """One thing that is measured on a coupling or shaft end."""
 
     name: str
@@ -39,7 +39,7 @@ class Part:
 
 def coupling_sections(
     book: Book, job_id: str, when: Callable[[str], str] = local_text
-) -> tuple[Section, ...]:
+) -> tuple[TicketSection, ...]:
     """A section for each thing of which something was measured; the last set counts.
 
     `when` turns a stored moment into the words people read.
@@ -52,7 +52,7 @@ def coupling_sections(
         if rows:
             measured = f"{_as_measured(rows)} {_days(rows, when)}"
             said = _told(part, figures, facts).for_ticket
-            found.append(Section(part.title, (*said, measured)))
+            found.append(TicketSection(part.title, (*said, measured)))
     return tuple(found)
 
 
@@ -71,30 +71,30 @@ def coupling_blocks(book: Book, job_id: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _told(part: Part, figures: Figures, facts: FitFacts) -> Report:
+def _told(part: FittingReport, figures: MeasurementSet, facts: FitFacts) -> Report:
     try:
         return part.told(figures, facts)
     except ShaftlogError as error:
         return trouble_report(error)
 
 
-def _bore(figures: Figures, facts: FitFacts) -> Report:
+def _bore(figures: MeasurementSet, facts: FitFacts) -> Report:
     return bore_job.bore_result(figures, facts).report
 
 
-def _face(figures: Figures, facts: FitFacts) -> Report:
+def _face(figures: MeasurementSet, facts: FitFacts) -> Report:
     return face_job.face_result(figures, facts).report
 
 
-def _key(figures: Figures, facts: FitFacts) -> Report:
+def _key(figures: MeasurementSet, facts: FitFacts) -> Report:
     return key_words.key_report(figures, facts)[1]
 
 
-def _end(figures: Figures, facts: FitFacts) -> Report:
+def _end(figures: MeasurementSet, facts: FitFacts) -> Report:
     return end_job.end_result(figures, facts).report
 
 
-def _sizes(figures: Figures, facts: FitFacts) -> Report:
+def _sizes(figures: MeasurementSet, facts: FitFacts) -> Report:
     return sizes_job.sizes_result(figures, facts).report
 
 
@@ -126,9 +126,9 @@ def _figure(one: Measurement) -> str:
 
 
 PARTS = (
-    Part("bore", "Coupling bore", bore_job.SUBJECTS, _bore),
-    Part("face", "Coupling face and pilot", face_job.SUBJECTS, _face),
-    Part("key", "Key", key_job.SUBJECTS, _key),
-    Part("", "Shaft end", end_job.SUBJECTS, _end),
-    Part("", "Sizes and whirl", (sizes_job.SUBJECT,), _sizes),
+    FittingReport("bore", "Coupling bore", bore_job.SUBJECTS, _bore),
+    FittingReport("face", "Coupling face and pilot", face_job.SUBJECTS, _face),
+    FittingReport("key", "Key", key_job.SUBJECTS, _key),
+    FittingReport("", "Shaft end", end_job.SUBJECTS, _end),
+    FittingReport("", "Sizes and whirl", (sizes_job.SUBJECT,), _sizes),
 )

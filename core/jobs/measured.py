@@ -8,7 +8,7 @@ from core.base.units import Unit
 from core.book import customers, jobs, measurements, settings, shafts
 from core.book.opening import Book
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 
 
 def read_fit_facts(book: Book, job_id: str) -> FitFacts:
@@ -36,7 +36,9 @@ def read_fit_facts(book: Book, job_id: str) -> FitFacts:
     )
 
 
-def read_figures(book: Book, job_id: str, *subjects: str, set_no: int | None = None) -> Figures:
+def read_figures(
+    book: Book, job_id: str, *subjects: str, set_no: int | None = None
+) -> MeasurementSet:
     """The measurements of a job that stand, seen from a set (None = newest of these subjects)."""
-    figures = Figures(measurements.measurements_of(book, job_id))
+    figures = MeasurementSet(measurements.measurements_of(book, job_id))
     return figures.of_set(figures.last_set(*subjects) if set_no is None else set_no)

@@ -18,7 +18,7 @@ from core.penetrant.clock import Bell, Clock, Conditions, Stamps, Standard, bell
 
 
 @dataclass(frozen=True)
-class Spot:
+class AreaCheck:
     """One area and where its check stands."""
 
     area: CheckArea
@@ -120,7 +120,7 @@ def not_looked_at(book: Book, job_id: str) -> tuple[CheckArea, ...]:
     return tuple(area for area in planned_areas(book, job_id) if area.name not in seen)
 
 
-def spots(book: Book, job_id: str, now: datetime) -> tuple[Spot, ...]:
+def spots(book: Book, job_id: str, now: datetime) -> tuple[AreaCheck, ...]:
     """Areas from the shaft's geometry and its hits, then any that were checked under old names."""
     planned = planned_areas(book, job_id)
     newest = {check.area: check for check in penetrant_checks.newest_checks(book, job_id)}
@@ -136,14 +136,14 @@ def spots(book: Book, job_id: str, now: datetime) -> tuple[Spot, ...]:
 
 def _spot(
     area: CheckArea, check: PenetrantCheck | None, made: list[tuple[float, str]], now: datetime
-) -> Spot:
+) -> AreaCheck:
     if check is None:
-        return Spot(area, None, None)
+        return AreaCheck(area, None, None)
     since = area.straightened and any(
         area.from_in <= station_in <= area.to_in and at > (check.penetrant_at or at)
         for station_in, at in made
     )
-    return Spot(area, check, clock_of(check, now), since)
+    return AreaCheck(area, check, clock_of(check, now), since)
 
 
 def clear_but_not_good(book: Book, job_id: str, now: datetime) -> tuple[tuple[str, str], ...]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from core.book import jobs, settings
 from core.book.ids import moment
 from core.book.opening import Book
-from core.jobs.evidence import Shown, analyse_sweep, shown_sweeps
+from core.jobs.evidence import TicketSweeps, analyse_sweep, shown_sweeps
 from core.jobs.facts import facts_of
 from core.jobs.fitting_reports import coupling_blocks
 from core.jobs.penetrant import clear_but_not_good, not_looked_at
@@ -47,7 +47,7 @@ def done_for_release(book: Book, job_id: str) -> tuple[str, ...]:
     return tuple(f"{step.title} ({step.say})" if step.say else step.title for step in done)
 
 
-def _verdicts(book: Book, shaft_id: str, shown: Shown) -> tuple[Verdict, ...]:
+def _verdicts(book: Book, shaft_id: str, shown: TicketSweeps) -> tuple[Verdict, ...]:
     if shown.leaving is None:
         return ()
     return analyse_sweep(book, shown.leaving, shaft_id, settings.load(book)).verdicts
@@ -62,7 +62,9 @@ def _worst(verdicts: Sequence[Verdict]) -> str:
     return "too close to call" if words - {"true"} else "true"
 
 
-def _checked_facts(book: Book, job_id: str, shown: Shown, verdicts: Sequence[Verdict]) -> JobFacts:
+def _checked_facts(
+    book: Book, job_id: str, shown: TicketSweeps, verdicts: Sequence[Verdict]
+) -> JobFacts:
     """The facts, resting only on sweeps that can be worked out."""
     return replace(
         facts_of(book, job_id),

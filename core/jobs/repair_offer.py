@@ -14,7 +14,14 @@ from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.book import penetrant_checks, settings
 from core.book.opening import Book
-from core.jobs.straightening import Bench, RawJob, limits_at, read_earlier, read_rounds, work_out
+from core.jobs.straightening import (
+    RawJob,
+    StraighteningState,
+    limits_at,
+    read_earlier,
+    read_rounds,
+    work_out,
+)
 from core.jobs.visits import hits_before_in
 from core.jobs.wear import read_wear
 from core.straightening.forecast import Costs, Forecast, forecast
@@ -58,7 +65,7 @@ class Terms:
 
 
 @dataclass(frozen=True)
-class Asked:
+class QuoteInputs:
     """Everything read from the book."""
 
     raw: RawJob
@@ -75,11 +82,11 @@ def _key(job_id: str) -> str:
     return f"repair terms {job_id}"
 
 
-def ask(book: Book, job_id: str) -> Asked:
+def ask(book: Book, job_id: str) -> QuoteInputs:
     """Read one job."""
     raw = read_rounds(book, job_id)
     checks = penetrant_checks.newest_checks(book, job_id)
-    return Asked(
+    return QuoteInputs(
         raw,
         read_earlier(book, job_id),
         terms_of(book, job_id),
@@ -116,12 +123,12 @@ def change_terms(book: Book, job_id: str, **changes: object) -> Terms:
 
 
 def play(
-    asked: Asked,
+    asked: QuoteInputs,
     *,
     progress: Callable[[int, int], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
     clock: Callable[[], float] = time.monotonic,
-) -> tuple[Bench, Forecast]:
+) -> tuple[StraighteningState, Forecast]:
     """Work the rounds out and play the rest of the straightening, `LONGEST_S` seconds at most."""
     bench = work_out(asked.raw, asked.earlier)
     if bench.story is None or bench.story.line is None:
@@ -154,7 +161,7 @@ def play(
     return bench, told
 
 
-def weigh(asked: Asked, bench: Bench, told: Forecast) -> Decision:
+def weigh(asked: QuoteInputs, bench: StraighteningState, told: Forecast) -> Decision:
     """Both ways with their costs and the words for the owner."""
     terms, shaft = asked.terms, asked.raw.shaft
     effort = Effort(
@@ -191,7 +198,7 @@ def _density(uns: str) -> float:
     return figure.value if figure is not None else STEEL_LB_IN3
 
 
-def _stops(asked: Asked, bench: Bench) -> tuple[StopReason, ...]:
+def _stops(asked: QuoteInputs, bench: StraighteningState) -> tuple[StopReason, ...]:
     terms = asked.terms
     worn = list(asked.worn)
     if terms.worn_in is not None and terms.least_in is not None:

@@ -27,8 +27,15 @@ from core.runout.readings import SweepReadings
 from core.runout.sweep_fit import fit_sweep
 from core.runout.verdict import Area
 from core.straightening.after_hits import best_check_stations
-from core.straightening.history import MadeHit, Round, StationsRead, Story, expected_dial, follow
-from core.straightening.plan import CHECK_NOISE_IN, CHECK_STATIONS, Hit, plan_round
+from core.straightening.history import (
+    RecordedHit,
+    RepairHistory,
+    Round,
+    StationsRead,
+    expected_dial,
+    follow,
+)
+from core.straightening.plan import CHECK_NOISE_IN, CHECK_STATIONS, PlannedHit, plan_round
 from core.straightening.press import (
     Stroke,
     check_blocks_on_shaft,
@@ -36,7 +43,7 @@ from core.straightening.press import (
     stroke_for_set,
     warnings,
 )
-from core.straightening.response import HitRecord, Response, response_for
+from core.straightening.response import HitOutcome, Response, response_for
 from core.tables.materials import E, material
 
 FULL = ("as received", "working", "hold check", "final")
@@ -142,7 +149,7 @@ def read_earlier(book: Book, job_id: str) -> tuple[RawJob, ...]:
     return tuple(read_rounds(book, other) for other in found if other != job_id)[:EARLIER_JOBS]
 
 
-def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> Story | None:
+def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> RepairHistory | None:
     """Follow the job; None = no full sweep has been finished before the hits."""
     if raw.start is None:
         return None
@@ -153,7 +160,7 @@ def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> Story 
 
 def _round(raw: RawRound) -> Round:
     made = tuple(
-        MadeHit(hit.station_in, radians(hit.clock_deg), hit.angle_rad, hit.method)
+        RecordedHit(hit.station_in, radians(hit.clock_deg), hit.angle_rad, hit.method)
         for hit in raw.hits
     )
     check = None
@@ -166,9 +173,9 @@ def _round(raw: RawRound) -> Round:
     return Round(made, check, sweep)
 
 
-def shop_record(earlier: Sequence[RawJob]) -> tuple[HitRecord, ...]:
+def shop_record(earlier: Sequence[RawJob]) -> tuple[HitOutcome, ...]:
     """What the shop's own hits of earlier jobs took out of what was asked."""
-    found: list[HitRecord] = []
+    found: list[HitOutcome] = []
     for raw in earlier:
         try:
             story = tell(raw)
@@ -180,10 +187,10 @@ def shop_record(earlier: Sequence[RawJob]) -> tuple[HitRecord, ...]:
 
 
 @dataclass(frozen=True, eq=False)
-class PlannedHit:
+class HitToMake:
     """One hit of the next round as the bench reads it."""
 
-    hit: Hit
+    hit: PlannedHit
     dial: tuple[tuple[float, float, float], ...]
     """Nearest stations: (station in, TIR before, TIR after), inches."""
     stroke: Stroke | None
@@ -193,45 +200,45 @@ class PlannedHit:
 
 
 @dataclass(frozen=True, eq=False)
-class Bench:
+class StraighteningState:
     """All that can be said about straightening a job now."""
 
     raw: RawJob
-    story: Story | None
+    story: RepairHistory | None
     responses: Mapping[str, Response]
     """Shop's record of this material by method, with this job's hits added."""
-    record: tuple[HitRecord, ...]
-    plan: tuple[PlannedHit, ...]
+    record: tuple[HitOutcome, ...]
+    plan: tuple[HitToMake, ...]
     worst_now_in: float
     """Worst TIR at a station of the line as it is now."""
     trouble: str = ""
     """Why nothing can be planned, in words."""
 
 
-def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> Bench:
+def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> StraighteningState:
     """The story so far and the next round."""
     record = shop_record(earlier)
     uns = raw.shaft.material
     shop = {method: response_for(record, uns, method) for method in ("press", "heat")}
     if raw.start is None:
         words = "No full sweep is finished yet: sweep the shaft first, then the hits can be chosen."
-        return Bench(raw, None, shop, record, (), 0.0, words)
+        return StraighteningState(raw, None, shop, record, (), 0.0, words)
     story = tell(raw, shop)
     assert story is not None
     responses = {**shop, **story.responses}
     if story.line is None:
         words = "The check does not agree with the hits: sweep the whole shaft again."
-        return Bench(raw, story, responses, record, (), 0.0, words)
+        return StraighteningState(raw, story, responses, record, (), 0.0, words)
     line = story.line
     worst = float(2 * np.hypot(line.ecc_in[:, 0], line.ecc_in[:, 1]).max())
     limits = limits_at(raw, line)
     planned = plan_round(line, limit_in=limits, response=shop["press"], hits_so_far=_pressed(story))
     dial = expected_dial(line, planned) if planned else ()
     plan = tuple(planned_hit(raw, hit, near) for hit, near in zip(planned, dial, strict=True))
-    return Bench(raw, story, responses, record, plan, worst)
+    return StraighteningState(raw, story, responses, record, plan, worst)
 
 
-def check_stations_in(story: Story) -> tuple[float, ...]:
+def check_stations_in(story: RepairHistory) -> tuple[float, ...]:
     """Stations worth a quick check after the hits made since anything was read, inches."""
     chapter = story.chapters[-1]
     fewest, most = CHECK_STATIONS
@@ -240,7 +247,9 @@ def check_stations_in(story: Story) -> tuple[float, ...]:
     return tuple(float(chapter.before.station_in[i]) for i in index)
 
 
-def expected_tir_in(bench: Bench, number: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
+def expected_tir_in(
+    bench: StraighteningState, number: int
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
     """TIR at the stations before and after hit `number` (from 1) of the plan, inches, with the hits
     before it made."""
     if bench.story is None or bench.story.line is None or not 1 <= number <= len(bench.plan):
@@ -254,7 +263,7 @@ def expected_tir_in(bench: Bench, number: int) -> tuple[tuple[float, ...], tuple
     return before, after
 
 
-def _pressed(story: Story) -> tuple[Hit, ...]:
+def _pressed(story: RepairHistory) -> tuple[PlannedHit, ...]:
     """Hits at the press: only they teach what the press takes out."""
     return tuple(
         hit
@@ -272,16 +281,16 @@ def limits_at(raw: RawJob, line: ShaftLine) -> NDArray[np.float64]:
 
 
 def planned_hit(
-    raw: RawJob, hit: Hit, near: tuple[tuple[float, float, float], ...] = ()
-) -> PlannedHit:
+    raw: RawJob, hit: PlannedHit, near: tuple[tuple[float, float, float], ...] = ()
+) -> HitToMake:
     """A hit with the press stroke that makes it, or why there is none."""
     try:
         stroke = stroke_of(raw.shaft, raw.shop.block_span_in, hit.station_in, hit.ask_for_rad)
     except ShaftlogError as error:
-        return PlannedHit(hit, near, None, (), str(error))
+        return HitToMake(hit, near, None, (), str(error))
     room_in = room_for_blocks_in(hit.station_in, raw.shaft.length_in)
     said = warnings(stroke, capacity_lbf=raw.shop.press_capacity_lbf, room_in=room_in)
-    return PlannedHit(hit, near, stroke, said)
+    return HitToMake(hit, near, stroke, said)
 
 
 def stroke_of(shaft: Shaft, span_in: float, station_in: float, set_rad: float) -> Stroke:

@@ -15,7 +15,7 @@ from functools import lru_cache
 from core.base.errors import ShaftlogError
 from core.base.records import Job, Shaft, Sweep
 from core.bends.find import find_bends
-from core.bends.returning import Again, PastBend, Spot, Visit, keyway_clocks, same_again
+from core.bends.returning import PastBend, RepeatBend, ShaftPlace, Visit, keyway_clocks, same_again
 from core.book import audit as events
 from core.book import hits, jobs, settings, shafts, sweeps
 from core.book.ids import local_text
@@ -57,7 +57,7 @@ class RawVisits:
 
 
 @dataclass(frozen=True)
-class ToldVisit:
+class VisitSummary:
     """One visit worked out."""
 
     raw: RawVisit
@@ -73,9 +73,9 @@ class Returned:
     """A shaft with its earlier visits."""
 
     raw: RawVisits
-    told: tuple[ToldVisit, ...]
+    told: tuple[VisitSummary, ...]
     """Oldest first."""
-    again: tuple[Again, ...]
+    again: tuple[RepeatBend, ...]
     """Bends of the last visit at places that were bent before."""
 
     @property
@@ -84,7 +84,7 @@ class Returned:
         return tuple(one.visit for one in self.told[:-1])
 
     @property
-    def then(self) -> ToldVisit | None:
+    def then(self) -> VisitSummary | None:
         """The newest earlier visit that was swept; of those with a bend at an old place, if any."""
         swept = [one for one in self.told[:-1] if one.raw.came is not None]
         match = {again.visit.tag for again in self.again}
@@ -155,7 +155,7 @@ def tell_visits(raw: RawVisits) -> Returned:
     return Returned(raw, told, again)
 
 
-def _tell(raw: RawVisits, number: int) -> ToldVisit:
+def _tell(raw: RawVisits, number: int) -> VisitSummary:
     one, now = raw.visits[number], raw.visits[-1]
     came = None if one.came_readings is None else shape_of(one.came_readings)
     left = None if one.left_readings is None else shape_of(one.left_readings)
@@ -175,7 +175,7 @@ def _tell(raw: RawVisits, number: int) -> ToldVisit:
         trouble=_trouble(one, now, came),
         other_bar=_replaced([other.job for other in raw.visits[number:-1]]),
     )
-    return ToldVisit(
+    return VisitSummary(
         one,
         visit,
         None if came is None else came.worst_tir_in,
@@ -218,7 +218,7 @@ def shape_of(readings: SweepReadings) -> Shape:
         return Shape(None, trouble=str(error))
     bends = tuple(
         PastBend(
-            Spot(bend.station_in, bend.station_u95_in, bend.kind != "sharp"),
+            ShaftPlace(bend.station_in, bend.station_u95_in, bend.kind != "sharp"),
             bend.angle_rad,
             bend.high_side_rad,
         )

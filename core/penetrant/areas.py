@@ -21,7 +21,7 @@ COUPLING_DIAMETERS = 3.0
 """Seat of the coupling when none was entered. Common practice, no source."""
 
 
-class Riding(Protocol):
+class RidingSpan(Protocol):
     """What this module needs of a riding area."""
 
     @property
@@ -54,7 +54,7 @@ class CheckArea:
 def areas_to_check(
     length_in: float,
     diameter_in: float,
-    riding: Sequence[Riding] = (),
+    riding: Sequence[RidingSpan] = (),
     hits_in: Sequence[float] = (),
     *,
     zero_at_coupling: bool = True,
@@ -71,7 +71,7 @@ def areas_to_check(
 
 
 def _ends(
-    length_in: float, diameter_in: float, riding: Sequence[Riding], zero_at_coupling: bool
+    length_in: float, diameter_in: float, riding: Sequence[RidingSpan], zero_at_coupling: bool
 ) -> list[CheckArea]:
     """Both ends of the shaft, laid out from the coupling end and turned round if need be."""
 
@@ -109,7 +109,7 @@ def _ends(
 
 
 def _find(
-    riding: Sequence[Riding], kind: str, turned: Callable[[float, float], tuple[float, float]]
+    riding: Sequence[RidingSpan], kind: str, turned: Callable[[float, float], tuple[float, float]]
 ) -> tuple[float, float] | None:
     """First riding area of a kind, its stations counted from the coupling end."""
     for area in riding:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from core.analysis.supports import Seen, figures_csv
+from core.analysis.supports import SupportView, figures_csv
 from core.base.records import Sweep
 from core.book.ids import local_text
 from core.reports.export_file import write_export
 
 
-def write_figures(beside: Path, tag: str, sweep: Sweep, seen: Seen) -> Path:
+def write_figures(beside: Path, tag: str, sweep: Sweep, seen: SupportView) -> Path:
     """Write the figures under `beside`/exports; gives back the file.
 
     An earlier file is never overwritten. Raises `BookError` in plain words when the disk refuses.

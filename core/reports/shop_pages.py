@@ -17,7 +17,7 @@ from core.jobs.statistics.bench_figures import (
 )
 from core.jobs.statistics.bench_time import RULE
 from core.jobs.statistics.outcome import OutcomeFigure
-from core.jobs.statistics.spread import Part, Spread
+from core.jobs.statistics.spread import Share, Spread
 from core.jobs.statistics.waiting import WaitingGroup, WaitingJob
 from core.reports.ticket_format import clean, cut, pad
 
@@ -37,7 +37,7 @@ def bar(value: float, of: float, width: int, glyph: str = "█") -> str:
     return glyph * min(width, max(1, round(width * value / of)))
 
 
-def part_words(part: Part) -> str:
+def part_words(part: Share) -> str:
     """`12 of 80, 15 % (nine in ten sure: 9 to 23 %)`, or that there are too few."""
     said = f"{part.cases} of {part.of}"
     if part.few:

@@ -14,7 +14,7 @@ from core.bends.find import Bend
 from core.reports.ticket_format import clock, inches, interval, thou
 from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
-from core.straightening.plan import Hit
+from core.straightening.plan import PlannedHit
 
 WIDTH = 80
 CAUTION = (
@@ -84,7 +84,7 @@ def _bend(bend: Bend) -> dict[str, Any]:
     }
 
 
-def _hit(hit: Hit) -> dict[str, Any]:
+def _hit(hit: PlannedHit) -> dict[str, Any]:
     return {
         "station_in": _round(hit.station_in, 3),
         "high_side_deg": _degrees(hit.high_side_rad),

@@ -100,7 +100,7 @@ class PenetrantLine:
 
 
 @dataclass(frozen=True)
-class Section:
+class TicketSection:
     """A heading and the lines under it: bore, face, key, quote, remarks."""
 
     title: str
@@ -149,7 +149,7 @@ class TicketData:
     penetrant: tuple[PenetrantLine, ...] = ()
     hold: str = ""
     """Words of the hold check; empty = none was made."""
-    sections: tuple[Section, ...] = ()
+    sections: tuple[TicketSection, ...] = ()
     missing: tuple[str, ...] = ()
     """What is still missing for release, in words."""
     cautions: tuple[str, ...] = ()

@@ -9,10 +9,10 @@ from itertools import groupby
 from core.reports.ticket_data import (
     RULES,
     UNCERTAINTY,
-    Section,
     StationLine,
     SweepPart,
     TicketData,
+    TicketSection,
     foot,
     standing,
     warnings,
@@ -120,7 +120,7 @@ def _list(title: str, lines: Sequence[str]) -> str:
     return f'<h2>{_t(title)}</h2><ul class="list">{items}</ul>'
 
 
-def _section(section: Section) -> str:
+def _section(section: TicketSection) -> str:
     """Lines as paragraphs; those that stand under a heading of their own as a list."""
     parts = [f"<h2>{_t(section.title)}</h2>"]
     for within, lines in groupby(section.lines, key=lambda line: line.startswith(INDENT)):

@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from core.reports.ticket_data import (
     RULES,
     UNCERTAINTY,
-    Section,
     SweepPart,
     TicketData,
+    TicketSection,
     foot,
     standing,
     warnings,
@@ -194,7 +194,7 @@ def _penetrant(data: TicketData) -> list[str]:
     return lines + _hanging("Standard   ", "; ".join(standards)) if standards else lines
 
 
-def _section(section: Section) -> list[str]:
+def _section(section: TicketSection) -> list[str]:
     lines = [cut(section.title.upper(), WIDTH)]
     for line in section.lines:
         indent = INDENT if line.startswith(INDENT) else ""

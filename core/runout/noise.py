@@ -37,7 +37,7 @@ from core.runout.harmonics import (
     log_prior_of_noise,
 )
 from core.runout.slip_corrections import RATE
-from core.runout.student import student_edge
+from core.runout.student import student_quantile
 
 ROUNDER = (0.05, 0.25, 0.5, 1.0, 2.0)
 """Shares of the usual out-of-roundness among which the whole sweep may choose."""
@@ -147,7 +147,7 @@ def _estimate(stories: Array, noise2: Array, resolution_in: float, usual: Priors
     middle = float(chance @ log_noise)
     freedom = 1 / (2 * max(float(chance @ (log_noise - middle) ** 2), 1e-9))
     best = _without_rounding(math.exp(middle), resolution_in)
-    wide = math.exp(middle) * student_edge(max(freedom, LEAST_FREEDOM)) / _EDGE
+    wide = math.exp(middle) * student_quantile(max(freedom, LEAST_FREEDOM)) / _EDGE
     shaft = _shaft(weight.sum(axis=1), usual)
     return SweepNoise(best, _without_rounding(wide, resolution_in), freedom, shaft)
 

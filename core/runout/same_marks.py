@@ -27,7 +27,7 @@ MOST_ALIKE = 1e4
 
 
 @dataclass(frozen=True, eq=False)
-class Change:
+class MarkChange:
     """Change of eccentricity at one station."""
 
     step_in: Array
@@ -45,7 +45,7 @@ def change_at(
     after: StationReadings,
     aside_before: Sequence[int] = (),
     aside_after: Sequence[int] = (),
-) -> Change | None:
+) -> MarkChange | None:
     """The change at one station; None when fewer than `LEAST_MARKS` marks were read both times.
 
     `aside_before`, `aside_after` : indices of readings set aside as slips.
@@ -63,10 +63,10 @@ def change_at(
     shape = np.linalg.inv(normal)
     found = shape @ (design.T @ rise)
     left = rise - design @ found
-    return Change(found[1:], shape[1:, 1:], float(left @ left), clock.size - 3)
+    return MarkChange(found[1:], shape[1:, 1:], float(left @ left), clock.size - 3)
 
 
-def difference_noise(changes: Sequence[Change], resolution_in: float) -> tuple[float, float]:
+def difference_noise(changes: Sequence[MarkChange], resolution_in: float) -> tuple[float, float]:
     """Variance of one difference, inches squared, and the degrees of freedom it rests on.
 
     Never less than two roundings to the graduation leave: marks that happen to round alike both

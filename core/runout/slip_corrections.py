@@ -31,7 +31,7 @@ GRADUATION_ODDS = 4.0
 
 
 @dataclass(frozen=True)
-class Bench:
+class ReadingSetup:
     """What the search must know of dial and typing. Inches."""
 
     resolution_in: float
@@ -49,7 +49,7 @@ class Bench:
 
 
 def weighed_mends(
-    typed_in: float, station_in: Array, bench: Bench
+    typed_in: float, station_in: Array, bench: ReadingSetup
 ) -> tuple[tuple[str, float, float], ...]:
     """(kind, value before the slip in inches, log prior odds) of everything it may have been.
 

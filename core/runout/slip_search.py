@@ -23,7 +23,7 @@ from core.runout.slip_corrections import (
     RATE,
     SHARE,
     STRICT_SHARE,
-    Bench,
+    ReadingSetup,
     on_graduation,
     weighed_mends,
 )
@@ -51,7 +51,7 @@ WORN = math.log(1 / 50)
 def suspects(
     clock_rad: Array,
     reading_in: Array,
-    bench: Bench,
+    bench: ReadingSetup,
     right: frozenset[int] = frozenset(),
     typed_in: Array | None = None,
 ) -> list[int]:
@@ -75,7 +75,7 @@ def suspects(
 
 
 def worn_instead(
-    clock_rad: Array, reading_in: Array, bench: Bench, typed_in: Array | None = None
+    clock_rad: Array, reading_in: Array, bench: ReadingSetup, typed_in: Array | None = None
 ) -> Priors | None:
     """Priors of a worn seat when that explains a station of few marks better than any slip.
 
@@ -103,7 +103,11 @@ def kept_of(count: int, aside: Sequence[int]) -> Indices:
 
 
 def prediction(
-    clock_rad: Array, reading_in: Array, aside: Sequence[int], wanted: Sequence[int], bench: Bench
+    clock_rad: Array,
+    reading_in: Array,
+    aside: Sequence[int],
+    wanted: Sequence[int],
+    bench: ReadingSetup,
 ) -> tuple[Array, Array]:
     """Typed minus predicted (k,) at the wanted readings, and its covariance (k, k).
 
@@ -120,7 +124,7 @@ def prediction(
 
 
 def doubtful(
-    marks: Marks, typed_in: Array, pull: Array, log_evidence: Array, bench: Bench
+    marks: Marks, typed_in: Array, pull: Array, log_evidence: Array, bench: ReadingSetup
 ) -> Flags:
     """Which of S stations may hold a slip and need `suspects`; quick, never misses one.
 
@@ -141,7 +145,7 @@ def _worst(
     reading: Array,
     typed: Array,
     aside: list[int],
-    bench: Bench,
+    bench: ReadingSetup,
     right: frozenset[int],
 ) -> tuple[list[int], float]:
     """The reading (or two neighbours) most likely wrong among those kept, or none; its log odds."""
@@ -173,7 +177,7 @@ def _worst(
     return ([int(kept[best])] if odds[best] > CLEAR else []), float(odds[best])
 
 
-def _best_named(typed: Array, bench: Bench) -> Array:
+def _best_named(typed: Array, bench: ReadingSetup) -> Array:
     """Log prior odds (..., n) of readings (..., n) that no slip of theirs can pass."""
     on = on_graduation(typed, bench.resolution_in)
     strict = on.sum(axis=-1, keepdims=True) > STRICT_SHARE * typed.shape[-1]
@@ -196,7 +200,7 @@ def _pairs(count: int) -> tuple[Indices, Indices]:
 
 
 def _better_pair(
-    clock: Array, reading: Array, aside: list[int], bench: Bench, right: frozenset[int]
+    clock: Array, reading: Array, aside: list[int], bench: ReadingSetup, right: frozenset[int]
 ) -> list[int]:
     """The best two to set aside at once, if better than the two or three found in turn."""
     marks = bench.marks(clock)
@@ -218,7 +222,7 @@ def _better_pair(
     return [int(i[best]), int(j[best])]
 
 
-def _still_odd(clock: Array, reading: Array, aside: list[int], bench: Bench) -> list[int]:
+def _still_odd(clock: Array, reading: Array, aside: list[int], bench: ReadingSetup) -> list[int]:
     """Put back each reading that fits once all the others are set aside."""
     odd = list(aside)
     for i in aside:

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.runout.harmonics import Array
-from core.runout.slip_corrections import RATE, Bench, weighed_mends
+from core.runout.slip_corrections import RATE, ReadingSetup, weighed_mends
 from core.runout.slip_search import SWAP, prediction, suspects
 
 _UNKNOWN = math.log(RATE * 0.01 / 0.1)
@@ -52,7 +52,7 @@ class _Name:
 def find_slips(
     clock_rad: Array,
     reading_in: Array,
-    bench: Bench,
+    bench: ReadingSetup,
     right: frozenset[int] = frozenset(),
     typed_in: Array | None = None,
 ) -> tuple[Slip, ...]:
@@ -97,7 +97,7 @@ def find_slips(
 
 
 def _single(
-    index: int, miss: float, spread: float, all_typed: Array, aside: list[int], bench: Bench
+    index: int, miss: float, spread: float, all_typed: Array, aside: list[int], bench: ReadingSetup
 ) -> _Name:
     """The likeliest name of one reading set aside, by itself."""
     typed = float(all_typed[index])
@@ -117,7 +117,7 @@ def _swap(
     reading: Array,
     typed: Array,
     aside: list[int],
-    bench: Bench,
+    bench: ReadingSetup,
 ) -> dict[int, _Name]:
     """Names of two neighbours if they are likelier to stand in each other's place; else empty."""
     i, j = pair

@@ -28,7 +28,7 @@ from core.runout.plunger import lifts_by_readings
 from core.runout.posterior import evidences, posterior
 from core.runout.quick_reading import least_runout_in
 from core.runout.readings import QuickReading
-from core.runout.slip_corrections import Bench
+from core.runout.slip_corrections import ReadingSetup
 from core.runout.slip_search import doubtful, kept_of, worn_instead
 from core.runout.slips import Slip, find_slips
 from core.runout.station_result import StationFit, station_fits
@@ -100,7 +100,7 @@ def fit_station(
     """
     roll = checked_roll(clock_rad, reading_in, closing_in=closing_in, right=right)
     check_dial(resolution_in, repeatability_in)
-    bench = Bench(resolution_in, repeatability_in, priors, dial_turn_in, typed_unit_in)
+    bench = ReadingSetup(resolution_in, repeatability_in, priors, dial_turn_in, typed_unit_in)
     place = {0.0: (roll.clock_rad, roll.reading_in)}
     lifts = lifts_by_readings(place)
     fit = fit_rolls([replace(roll, lift_in=lifts.at.get(0.0))], bench)[0]
@@ -110,7 +110,7 @@ def fit_station(
     return fit
 
 
-def fit_rolls(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
+def fit_rolls(rolls: Sequence[Roll], bench: ReadingSetup) -> list[StationFit]:
     """Fit many stations; those with the same marks are solved together, which is much faster."""
     groups: dict[tuple[Priors, tuple[float, ...]], list[int]] = {}
     for i, roll in enumerate(rolls):
@@ -123,7 +123,7 @@ def fit_rolls(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
     return [fits[i] for i in range(len(rolls))]
 
 
-def _fit_group(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
+def _fit_group(rolls: Sequence[Roll], bench: ReadingSetup) -> list[StationFit]:
     """Fit stations that share their marks."""
     marks = bench.marks(rolls[0].clock_rad)
     reading = np.stack([roll.level_in for roll in rolls])
@@ -138,7 +138,7 @@ def _fit_group(rolls: Sequence[Roll], bench: Bench) -> list[StationFit]:
     return [_as_shown(fits[k], roll) for k, roll in enumerate(rolls)]
 
 
-def _fit_doubtful(roll: Roll, bench: Bench) -> StationFit | None:
+def _fit_doubtful(roll: Roll, bench: ReadingSetup) -> StationFit | None:
     """The fit of a station that may hold a slip; None = nothing stands apart."""
     slips, spots = _standing_apart(roll, bench)
     if not slips and not spots:
@@ -149,7 +149,7 @@ def _fit_doubtful(roll: Roll, bench: Bench) -> StationFit | None:
     return _without(roll, slips, spots, bench)
 
 
-def _standing_apart(roll: Roll, bench: Bench) -> tuple[tuple[Slip, ...], tuple[int, ...]]:
+def _standing_apart(roll: Roll, bench: ReadingSetup) -> tuple[tuple[Slip, ...], tuple[int, ...]]:
     """Slips, and readings that stand apart though they are right.
 
     That a reading is right can bring another to light that is wrong. But when more would have to
@@ -177,7 +177,7 @@ def _as_shown(fit: StationFit, roll: Roll) -> StationFit:
 
 
 def _without(
-    roll: Roll, slips: tuple[Slip, ...], spots: tuple[int, ...], bench: Bench
+    roll: Roll, slips: tuple[Slip, ...], spots: tuple[int, ...], bench: ReadingSetup
 ) -> StationFit:
     """The fit of one station with the slips and spots left out."""
     left_out = tuple(slip.index for slip in slips)

@@ -7,7 +7,7 @@ from statistics import NormalDist
 _EDGE = NormalDist().inv_cdf(0.975)
 
 
-def student_edge(freedom: float) -> float:
+def student_quantile(freedom: float) -> float:
     """97.5 % quantile of Student's t with `freedom` degrees of freedom, 3 or more.
 
     Expansion about the normal: 7 in a thousand off at 3, 2 in ten thousand at 8.

@@ -21,7 +21,7 @@ from core.runout.noise import SweepNoise, station_priors, sweep_noise
 from core.runout.plunger import Lifts, lifts_by_readings
 from core.runout.readings import StationReadings, SweepReadings
 from core.runout.roundness import RollerOvality, roller_ovality
-from core.runout.slip_corrections import Bench
+from core.runout.slip_corrections import ReadingSetup
 from core.runout.station_fit import (
     AGAIN,
     DEFAULT_PRIORS,
@@ -104,7 +104,7 @@ def _fit_level(sweep: SweepReadings, typed_unit_in: float, strict: bool, lifts: 
         replace(r, priors=p) if isinstance(r, Roll) else r
         for r, p in zip(rolls, shape, strict=True)
     ]
-    bench = Bench(sweep.resolution_in, repeat, priors, sweep.dial_turn_in, typed_unit_in)
+    bench = ReadingSetup(sweep.resolution_in, repeat, priors, sweep.dial_turn_in, typed_unit_in)
     by_marks = iter(fit_rolls([roll for roll in rolls if isinstance(roll, Roll)], bench))
     fits = [next(by_marks) if isinstance(roll, Roll) else roll for roll in rolls]
     if len(fits) < 2:

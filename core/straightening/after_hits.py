@@ -32,7 +32,7 @@ PLACE_SIGMA_IN = 0.25
 PASSES = 4
 
 
-class PlannedHit(Protocol):
+class AimedHit(Protocol):
     """What this module needs of a hit (see `core.straightening.plan.Hit`)."""
 
     @property
@@ -72,7 +72,7 @@ def joint_covariance_in2(line: ShaftLine) -> Array:
     return joint.reshape(2 * n, 2 * n)
 
 
-def expected_after(line: ShaftLine, hits: Sequence[PlannedHit]) -> CheckedLine:
+def expected_after(line: ShaftLine, hits: Sequence[AimedHit]) -> CheckedLine:
     """The line after the hits by the plan alone, with the spread the hits bring."""
     moved, spread = _effects(line, hits)
     mean = line.ecc_in.ravel() + moved.sum(axis=1)
@@ -94,7 +94,7 @@ class Check:
 
 def work_in(
     line: ShaftLine,
-    hits: Sequence[PlannedHit],
+    hits: Sequence[AimedHit],
     index: Sequence[int],
     ecc_in: Array,
     sigma_in: Array,
@@ -128,7 +128,7 @@ def work_in(
 
 
 def best_check_stations(
-    line: ShaftLine, hits: Sequence[PlannedHit], count: int, noise_in: float
+    line: ShaftLine, hits: Sequence[AimedHit], count: int, noise_in: float
 ) -> tuple[int, ...]:
     """Stations of the line whose readings would tell most about the hits to come, by index.
 
@@ -161,7 +161,7 @@ def _tells_most(told: Array, spread: Array, chosen: list[int]) -> int:
     return int(np.argmax(left <= left.min() * (1 + 1e-6)))
 
 
-def _effects(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[Array, Array]:
+def _effects(line: ShaftLine, hits: Sequence[AimedHit]) -> tuple[Array, Array]:
     """Mean moves (2 n, k) of all components by each hit, and their spreads (2 n, 3 k).
 
     Each hit spreads in three directions: share taken out, clock, place.

@@ -31,7 +31,7 @@ LAWSON_STEPS = 8
 
 
 @dataclass(frozen=True, eq=False)
-class Corners:
+class BrokenLine:
     """A broken line: `station_in` (k,), `kappa_rad` (k, 2) and what it leaves."""
 
     station_in: Array
@@ -46,7 +46,7 @@ class Corners:
 
 
 @dataclass(frozen=True, eq=False)
-class Places:
+class CandidateSites:
     """Where hits can go on one shaft, and what a unit hit at each place does at the stations."""
 
     place_in: Array
@@ -59,7 +59,7 @@ class Places:
     """(n,) one over the allowed eccentricity."""
 
     @classmethod
-    def on(cls, station_in: Array, rollers_in: Array, allowed_in: Array) -> Places:
+    def on(cls, station_in: Array, rollers_in: Array, allowed_in: Array) -> CandidateSites:
         """Every quarter inch between the first and last station."""
         return _places(*(tuple(v.tolist()) for v in (station_in, rollers_in, allowed_in)))
 
@@ -67,22 +67,24 @@ class Places:
 @lru_cache(maxsize=8)
 def _places(
     station_in: tuple[float, ...], rollers_in: tuple[float, ...], allowed_in: tuple[float, ...]
-) -> Places:
+) -> CandidateSites:
     station, pull = np.array(station_in), 1.0 / np.array(allowed_in)
     first, last = np.ceil(station[0] / GRID_IN), np.floor(station[-1] / GRID_IN)
     place = np.arange(first, last + 1) * GRID_IN
     shape = lift(station, place, place, np.array(rollers_in)) * pull[:, None]
-    return Places(place, shape, shape.T @ shape, pull)
+    return CandidateSites(place, shape, shape.T @ shape, pull)
 
 
-def fewest(places: Places, ecc_in: Array, *, enough_at: float, enough: float, most: int) -> Corners:
+def fewest(
+    places: CandidateSites, ecc_in: Array, *, enough_at: float, enough: float, most: int
+) -> BrokenLine:
     """The broken line with fewest corners that leaves little enough of a line (n, 2).
 
     With no corner at all, at most `enough_at` of the limit; with corners, at most `enough`, or
     whatever `most` corners leave.
     """
     target = ecc_in * places.pull[:, None]
-    found = Corners(np.zeros(0), np.zeros((0, 2)), np.hypot(*target.T))
+    found = BrokenLine(np.zeros(0), np.zeros((0, 2)), np.hypot(*target.T))
     if found.worst <= enough_at or not places.place_in.size:
         return found
     wanted = places.shape.T @ target
@@ -95,7 +97,7 @@ def fewest(places: Places, ecc_in: Array, *, enough_at: float, enough: float, mo
     return found
 
 
-def _settle(places: Places, wanted: Array, chosen: list[int]) -> list[int]:
+def _settle(places: CandidateSites, wanted: Array, chosen: list[int]) -> list[int]:
     """Lift each corner out in turn and set it where it serves best, until none moves."""
     if len(chosen) == 1:
         return chosen
@@ -108,7 +110,7 @@ def _settle(places: Places, wanted: Array, chosen: list[int]) -> list[int]:
     return chosen
 
 
-def _best_place(places: Places, wanted: Array, chosen: list[int]) -> int:
+def _best_place(places: CandidateSites, wanted: Array, chosen: list[int]) -> int:
     """Place whose corner, added to the chosen ones, lowers the sum of squares most."""
     own = places.gram.diagonal() + PULL
     if chosen:
@@ -123,15 +125,15 @@ def _best_place(places: Places, wanted: Array, chosen: list[int]) -> int:
 
 
 def _corners(
-    places: Places, target: Array, wanted: Array, chosen: list[int], enough: float
-) -> Corners:
+    places: CandidateSites, target: Array, wanted: Array, chosen: list[int], enough: float
+) -> BrokenLine:
     """Sizes of the corners: least squares, balanced when that may bring it under `enough`."""
     shape: Array = places.shape[:, chosen]
     place = places.place_in[chosen]
     soft = PULL * np.eye(len(chosen))
     square = places.gram[np.ix_(chosen, chosen)] + soft
     kappa: Array = np.asarray(np.linalg.solve(square, wanted[chosen]), dtype=float)
-    best = Corners(place, kappa, np.hypot(*(target - shape @ kappa).T))
+    best = BrokenLine(place, kappa, np.hypot(*(target - shape @ kappa).T))
     if best.worst <= enough or float((best.left**2).mean()) > enough**2:
         return best  # good as it is, or out of reach: the worst is never under the mean square
     left, weight = best.left, np.ones(target.shape[0])
@@ -141,7 +143,7 @@ def _corners(
         kappa = np.asarray(np.linalg.solve(heavy.T @ shape + soft, heavy.T @ target), float)
         left = np.hypot(*(target - shape @ kappa).T)
         if left.max() < best.worst:
-            best = Corners(place, kappa, left)
+            best = BrokenLine(place, kappa, left)
         if best.worst <= enough:
             break
     return best

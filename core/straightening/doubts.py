@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 from core.bends.shapes import lift
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import PLACE_SIGMA_IN, joint_covariance_in2
-from core.straightening.plan import Hit, stations_index
+from core.straightening.plan import PlannedHit, stations_index
 
 Array = NDArray[np.float64]
 
@@ -29,7 +29,7 @@ WRONG_SIDE, NOTHING, TOO_MUCH, ASIDE = -0.3, 0.25, 1.8, 0.5
 
 def doubts(
     before: ShaftLine,
-    hits: Sequence[Hit],
+    hits: Sequence[PlannedHit],
     station_in: ArrayLike,
     ecc_in: ArrayLike,
     sigma_in: ArrayLike,
@@ -55,7 +55,7 @@ def doubts(
 
 
 def _model(
-    before: ShaftLine, hits: Sequence[Hit], index: list[int], sigma_in: Array
+    before: ShaftLine, hits: Sequence[PlannedHit], index: list[int], sigma_in: Array
 ) -> tuple[Array, Array]:
     """Effect (2 m, 2 k) of a full share along and across each hit; noise (2 m, 2 m)."""
     rows = np.array([[2 * i, 2 * i + 1] for i in index], dtype=int).ravel()
@@ -71,7 +71,7 @@ def _model(
     return np.column_stack(columns), noise
 
 
-def _say(hit: Hit, share: Array, doubt: Array) -> str:
+def _say(hit: PlannedHit, share: Array, doubt: Array) -> str:
     """What to say of one hit; '' when it looks proper."""
     along, across = (float(v) for v in share)
     less, more = along - SURE * float(doubt[0]), along + SURE * float(doubt[0])

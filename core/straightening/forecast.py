@@ -21,7 +21,7 @@ from core.bends.shapes import lift
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import CLOCK_SIGMA_RAD, PLACE_SIGMA_IN, CheckedLine
 from core.straightening.plan import (
-    Hit,
+    PlannedHit,
     after_quick_check,
     on_fitted_bends,
     plan_round,
@@ -138,7 +138,7 @@ class _Game:
         """Straighten; True when a sweep at the end leaves nothing to hit."""
         known: CheckedLine = _known(self.line, self.line.ecc_in)
         swept = True
-        so_far: tuple[Hit, ...] = ()
+        so_far: tuple[PlannedHit, ...] = ()
         while self.n_hits < MOST_HITS:
             hits = plan_round(
                 known, limit_in=self.limit_in, response=self.response, hits_so_far=so_far
@@ -157,7 +157,7 @@ class _Game:
             known = self._sweep() if after is None else after
         return False
 
-    def _hit(self, hit: Hit) -> None:
+    def _hit(self, hit: PlannedHit) -> None:
         """What the hit really does: off in size, clock and place."""
         draw = self.rng.standard_normal(3)
         size = hit.aim_for * max(0.0, self.share + self.response.scatter * float(draw[0]))
@@ -167,7 +167,7 @@ class _Game:
         self.true = self.true - lift(self.line.station_in, at, at, self.line.rollers_in) * taken
         self.n_hits += 1
 
-    def _quick_check(self, known: CheckedLine, hits: tuple[Hit, ...]) -> CheckedLine | None:
+    def _quick_check(self, known: CheckedLine, hits: tuple[PlannedHit, ...]) -> CheckedLine | None:
         places = np.array(hits[0].check_stations_in)
         index = np.searchsorted(self.line.station_in, places)
         sigma = self.line.sigma_in[index]

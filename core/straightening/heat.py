@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.straightening.response import HitRecord, Response, response_for
+from core.straightening.response import HitOutcome, Response, response_for
 from core.tables import read_table
 from core.tables.materials import material
 
@@ -73,7 +73,7 @@ class HeatAdvice:
     """What the record allows to be said about how much a spot moves."""
 
 
-def advise(uns: str, condition: str = "", records: Sequence[HitRecord] = ()) -> HeatAdvice:
+def advise(uns: str, condition: str = "", records: Sequence[HitOutcome] = ()) -> HeatAdvice:
     """Cautions for a material and what the shop's record says of its heat hits."""
     found = cautions_for(material(uns).family, condition)
     limits = [c.high_f for c in found if c.kind in ("most", "range") and c.high_f is not None]

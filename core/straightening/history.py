@@ -18,14 +18,20 @@ from core.base.errors import ShaftlogError
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import expected_after
 from core.straightening.doubts import doubts
-from core.straightening.plan import Hit, agrees, check_against_plan, shares_asked, with_taken_shares
-from core.straightening.response import HitRecord, Response, as_response, learn_from_job
+from core.straightening.plan import (
+    PlannedHit,
+    agrees,
+    check_against_plan,
+    shares_asked,
+    with_taken_shares,
+)
+from core.straightening.response import HitOutcome, Response, as_response, learn_from_job
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class MadeHit:
+class RecordedHit:
     """A hit as it stands in the book."""
 
     station_in: float
@@ -50,17 +56,17 @@ class StationsRead:
 class Round:
     """Hits, then what was read after them: a quick check, a full sweep, both, or nothing yet."""
 
-    hits: tuple[MadeHit, ...]
+    hits: tuple[RecordedHit, ...]
     check: StationsRead | None = None
     sweep: ShaftLine | None = None
 
 
 @dataclass(frozen=True, eq=False)
-class Chapter:
+class RoundResult:
     """One round told."""
 
-    made: tuple[MadeHit, ...]
-    hits: tuple[Hit, ...]
+    made: tuple[RecordedHit, ...]
+    hits: tuple[PlannedHit, ...]
     """One for each made, with `taken_share` where readings told it."""
     before: ShaftLine
     after: ShaftLine | None
@@ -75,10 +81,10 @@ class Chapter:
 
 
 @dataclass(frozen=True, eq=False)
-class Story:
+class RepairHistory:
     """All rounds of a job."""
 
-    chapters: tuple[Chapter, ...]
+    chapters: tuple[RoundResult, ...]
     line: ShaftLine | None
     """The line as it is now; None = a full sweep is needed."""
     swept: bool
@@ -91,20 +97,20 @@ class Story:
         return bool(self.chapters) and not self.chapters[-1].checked
 
     @property
-    def hits(self) -> tuple[Hit, ...]:
+    def hits(self) -> tuple[PlannedHit, ...]:
         """Every hit of the job in order."""
         return tuple(hit for chapter in self.chapters for hit in chapter.hits)
 
-    def records(self, material: str) -> tuple[HitRecord, ...]:
+    def records(self, material: str) -> tuple[HitOutcome, ...]:
         """What this job adds to the shop's record."""
         return tuple(
-            HitRecord(material, method, 1.0, share, sigma)
+            HitOutcome(material, method, 1.0, share, sigma)
             for method in dict.fromkeys(m.method for c in self.chapters for m in c.made)
             for share, sigma in _shares(self.chapters, method)
         )
 
 
-def made_hit(made: MadeHit, response: Response) -> Hit:
+def as_planned(made: RecordedHit, response: Response) -> PlannedHit:
     """What a hit that asked for an angle may be expected to take out."""
     if not made.asked_rad > 0:
         raise ShaftlogError(
@@ -112,14 +118,16 @@ def made_hit(made: MadeHit, response: Response) -> Hit:
         )
     wanted = made.asked_rad / response.aim_for
     kappa = np.array([-wanted * cos(made.high_side_rad), -wanted * sin(made.high_side_rad)])
-    return Hit(made.station_in, kappa, aim_for=response.aim_for, share_sigma=response.share_sigma)
+    return PlannedHit(
+        made.station_in, kappa, aim_for=response.aim_for, share_sigma=response.share_sigma
+    )
 
 
 def follow(
     start: ShaftLine,
     rounds: Sequence[Round],
     responses: Mapping[str, Response] | None = None,
-) -> Story:
+) -> RepairHistory:
     """Follow a job from its first sweep through its rounds.
 
     `responses` : the shop's record by method, before this job; a method without one starts at 1.
@@ -127,20 +135,20 @@ def follow(
     shop = dict(responses or {})
     line: ShaftLine | None = start
     known, swept = start, True
-    chapters: list[Chapter] = []
+    chapters: list[RoundResult] = []
     for entry in rounds:
         learnt = _learnt(shop, chapters, entry.hits)
-        hits = tuple(made_hit(made, learnt[made.method]) for made in entry.hits)
+        hits = tuple(as_planned(made, learnt[made.method]) for made in entry.hits)
         chapter = _chapter(known, line is not None, hits, entry)
         chapters.append(chapter)
         line, swept = chapter.after, chapter.swept
         known = line if line is not None else known
     every = [made for chapter in chapters for made in chapter.made]
-    return Story(tuple(chapters), line, swept, _learnt(shop, chapters, every))
+    return RepairHistory(tuple(chapters), line, swept, _learnt(shop, chapters, every))
 
 
 def _learnt(
-    shop: Mapping[str, Response], chapters: Sequence[Chapter], made: Sequence[MadeHit]
+    shop: Mapping[str, Response], chapters: Sequence[RoundResult], made: Sequence[RecordedHit]
 ) -> dict[str, Response]:
     """Response of each method among some hits: the shop's, and what the job has told so far."""
     return {
@@ -149,7 +157,7 @@ def _learnt(
     }
 
 
-def _shares(chapters: Sequence[Chapter], method: str) -> list[tuple[float, float]]:
+def _shares(chapters: Sequence[RoundResult], method: str) -> list[tuple[float, float]]:
     """Taken out over asked, and its sigma, of every hit of one method that a check has told."""
     return shares_asked(
         [
@@ -161,7 +169,9 @@ def _shares(chapters: Sequence[Chapter], method: str) -> list[tuple[float, float
     )
 
 
-def _chapter(before: ShaftLine, known: bool, hits: tuple[Hit, ...], entry: Round) -> Chapter:
+def _chapter(
+    before: ShaftLine, known: bool, hits: tuple[PlannedHit, ...], entry: Round
+) -> RoundResult:
     """One round; with the line before it unknown, only a full sweep helps."""
     after: ShaftLine | None = expected_after(before, hits) if known else None
     said: tuple[str, ...] = ()
@@ -181,7 +191,7 @@ def _chapter(before: ShaftLine, known: bool, hits: tuple[Hit, ...], entry: Round
     swept = entry.sweep is not None
     checked = swept or entry.check is not None
     now = entry.sweep if swept else after
-    return Chapter(entry.hits, hits, before, now, checked, swept, said)
+    return RoundResult(entry.hits, hits, before, now, checked, swept, said)
 
 
 def _common(before: ShaftLine, sweep: ShaftLine) -> StationsRead:
@@ -194,7 +204,7 @@ def _common(before: ShaftLine, sweep: ShaftLine) -> StationsRead:
 
 
 def expected_dial(
-    before: ShaftLine, hits: Sequence[Hit], count: int = 2
+    before: ShaftLine, hits: Sequence[PlannedHit], count: int = 2
 ) -> tuple[tuple[tuple[float, float, float], ...], ...]:
     """For each hit of a round, made in order: the stations nearest to it with the TIR a round
     shaft shows there before and after that hit, (station in, before in, after in)."""

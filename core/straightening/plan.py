@@ -37,7 +37,7 @@ from core.straightening.after_hits import (
     expected_after,
     work_in,
 )
-from core.straightening.choice import Corners, Places, fewest
+from core.straightening.choice import BrokenLine, CandidateSites, fewest
 from core.straightening.response import Response, as_response, learn_from_job
 
 Array = NDArray[np.float64]
@@ -68,7 +68,7 @@ REACH_IN = 12.0
 
 
 @dataclass(frozen=True, eq=False)
-class Hit(Kink):
+class PlannedHit(Kink):
     """One hit of a round. The hit is to remove `kappa_rad`."""
 
     station_in: float
@@ -107,9 +107,9 @@ def plan_round(
     *,
     limit_in: float | ArrayLike = 0.002,
     response: Response | float | None = None,
-    hits_so_far: Sequence[Hit] = (),
+    hits_so_far: Sequence[PlannedHit] = (),
     bends: BendReport | None = None,
-) -> tuple[Hit, ...]:
+) -> tuple[PlannedHit, ...]:
     """The hits of the next round; none when the shaft lies within its limits everywhere.
 
     Parameters
@@ -128,7 +128,7 @@ def plan_round(
     line = on_fitted_bends(line, bends)
     allowed = _allowed_in(line, limit_in)
     learnt = learn_from_job(as_response(response), shares_asked(hits_so_far))
-    places = Places.on(line.station_in, line.rollers_in, allowed)
+    places = CandidateSites.on(line.station_in, line.rollers_in, allowed)
     corners = _bends_that_matter(line, places, allowed)
     hits = [_hit(corners, k, learnt) for k in range(corners.station_in.size)]
     return _with_forecast(line, _without_waiting(line, hits, allowed))
@@ -136,7 +136,7 @@ def plan_round(
 
 def after_quick_check(
     line: ShaftLine,
-    hits: Sequence[Hit],
+    hits: Sequence[PlannedHit],
     station_in: ArrayLike,
     ecc_in: ArrayLike,
     sigma_in: ArrayLike,
@@ -162,7 +162,7 @@ def agrees(check: Check) -> bool:
 
 def check_against_plan(
     line: ShaftLine,
-    hits: Sequence[Hit],
+    hits: Sequence[PlannedHit],
     station_in: ArrayLike,
     ecc_in: ArrayLike,
     sigma_in: ArrayLike,
@@ -179,7 +179,7 @@ def check_against_plan(
     return work_in(line, hits, index, ecc, sigma)
 
 
-def with_taken_shares(hits: Sequence[Hit], line: CheckedLine) -> tuple[Hit, ...]:
+def with_taken_shares(hits: Sequence[PlannedHit], line: CheckedLine) -> tuple[PlannedHit, ...]:
     """The hits made last before a check, each with the share it took out as `line` tells."""
     shares = line.shares[len(line.shares) - len(hits) :]
     return tuple(
@@ -214,7 +214,7 @@ def _allowed_in(line: ShaftLine, limit_in: float | ArrayLike) -> Array:
     return np.asarray(np.minimum(limit, NO_LIMIT_IN) / 2)
 
 
-def shares_asked(hits: Sequence[Hit]) -> list[tuple[float, float]]:
+def shares_asked(hits: Sequence[PlannedHit]) -> list[tuple[float, float]]:
     """What each checked hit says by itself of taken out over asked, and its sigma.
 
     The share of a hit was worked out with the expectation 1 +- share_sigma in it; that part is
@@ -250,7 +250,7 @@ def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLi
     return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, fitted.ecc_in))
 
 
-def _bends_that_matter(line: ShaftLine, places: Places, allowed: Array) -> Corners:
+def _bends_that_matter(line: ShaftLine, places: CandidateSites, allowed: Array) -> BrokenLine:
     """Fewest bends that, taken out, leave what a round aims for; none when all is within."""
     doubt = float(np.median(line.sigma_in / allowed))
     aim = min(1.0, max(AIM, CLEAR_OF_NOISE * doubt))
@@ -263,7 +263,9 @@ def _bends_that_matter(line: ShaftLine, places: Places, allowed: Array) -> Corne
     )
 
 
-def _without_waiting(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> list[Hit]:
+def _without_waiting(
+    line: ShaftLine, hits: Sequence[PlannedHit], allowed: Array
+) -> list[PlannedHit]:
     """The hits, largest effect first, less the small ones close to a larger one.
 
     Hits that only help together (opposed bends close to each other) do not wait for one another.
@@ -277,7 +279,7 @@ def _without_waiting(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> li
     doubt = float((expected_after(line, hits).sigma_in / allowed).max())
     moves = np.abs(lift(line.station_in, at, at, line.rollers_in)) / allowed[:, None]
     effect = moves.max(axis=0) * np.array([hit.angle_rad for hit in hits])
-    kept: list[Hit] = []
+    kept: list[PlannedHit] = []
     for k in np.argsort(-effect, kind="stable"):
         close = any(abs(hits[k].station_in - other.station_in) < near for other in kept)
         if effect[k] >= WAIT * doubt or not close:
@@ -296,12 +298,12 @@ def _worst(ecc_in: Array, allowed: Array) -> float:
     return float((np.hypot(ecc_in[:, 0], ecc_in[:, 1]) / allowed).max())
 
 
-def _worst_after(line: ShaftLine, hits: Sequence[Hit], allowed: Array) -> float:
+def _worst_after(line: ShaftLine, hits: Sequence[PlannedHit], allowed: Array) -> float:
     return _worst(expected_after(line, hits).ecc_in, allowed)
 
 
-def _hit(corners: Corners, k: int, response: Response) -> Hit:
-    return Hit(
+def _hit(corners: BrokenLine, k: int, response: Response) -> PlannedHit:
+    return PlannedHit(
         float(corners.station_in[k]),
         corners.kappa_rad[k],
         aim_for=response.aim_for,
@@ -309,7 +311,7 @@ def _hit(corners: Corners, k: int, response: Response) -> Hit:
     )
 
 
-def _with_forecast(line: ShaftLine, hits: Sequence[Hit]) -> tuple[Hit, ...]:
+def _with_forecast(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[PlannedHit, ...]:
     """The hits with the line expected after each and the stations to check after all."""
     if not hits:
         return ()
@@ -328,7 +330,7 @@ def _with_forecast(line: ShaftLine, hits: Sequence[Hit]) -> tuple[Hit, ...]:
     return tuple(told)
 
 
-def _check_on_shaft(line: ShaftLine, hits: Sequence[Hit]) -> None:
+def _check_on_shaft(line: ShaftLine, hits: Sequence[PlannedHit]) -> None:
     low = min(line.station_in[0], line.rollers_in.min())
     high = max(line.station_in[-1], line.rollers_in.max())
     for hit in hits:

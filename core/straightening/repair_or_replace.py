@@ -16,7 +16,7 @@ from math import isfinite, pi
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
-from core.bends.returning import Spot, was_hit
+from core.bends.returning import ShaftPlace, was_hit
 
 STRAIGHTENING = "straightening, bench hours"
 """Line of a quote that holds the forecast of the hours."""
@@ -186,7 +186,7 @@ def repeat_stops(
 ) -> tuple[StopReason, ...]:
     """A caution for each place now to be hit that was hit on an earlier job (stations, inches)."""
     check_positive(diameter_in=diameter_in)
-    again = sorted(hit for hit in hits_in if was_hit(Spot(hit), earlier_in, diameter_in))
+    again = sorted(hit for hit in hits_in if was_hit(ShaftPlace(hit), earlier_in, diameter_in))
     return tuple(
         StopReason(
             "straightened before",

@@ -35,7 +35,7 @@ Group = tuple[str, str]
 
 
 @dataclass(frozen=True)
-class HitRecord:
+class HitOutcome:
     """One hit of the past: asked and taken out along the same direction, radians."""
 
     material: str
@@ -81,7 +81,7 @@ def as_response(response: Response | float | None) -> Response:
     return Response(mean=float(response))
 
 
-def learn(records: Iterable[HitRecord]) -> dict[Group, Response]:
+def learn(records: Iterable[HitOutcome]) -> dict[Group, Response]:
     """The response of every group of the record."""
     groups: dict[Group, list[tuple[float, float]]] = defaultdict(list)
     for record in records:
@@ -99,7 +99,7 @@ def learn(records: Iterable[HitRecord]) -> dict[Group, Response]:
     }
 
 
-def response_for(records: Sequence[HitRecord], material: str, method: str) -> Response:
+def response_for(records: Sequence[HitOutcome], material: str, method: str) -> Response:
     """Response of one material and method; with no hits of its own it starts at 1."""
     learnt = learn(records)
     start = Response(mean_sigma=_spread_of(records))
@@ -143,7 +143,7 @@ def _spread(fits: Iterable[tuple[float, float]]) -> float:
     return sqrt(pooled / (TRUST_IN_SPREAD + len(pairs)))
 
 
-def _spread_of(records: Sequence[HitRecord]) -> float:
+def _spread_of(records: Sequence[HitOutcome]) -> float:
     groups: dict[Group, list[tuple[float, float]]] = defaultdict(list)
     for r in records:
         groups[r.material, r.method].append((r.taken_rad / r.asked_rad, r.sigma_rad / r.asked_rad))

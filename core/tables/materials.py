@@ -32,7 +32,7 @@ SAME = 0.005
 
 
 @dataclass(frozen=True)
-class Figure:
+class Property:
     """One figure of one material as one source gives it."""
 
     what: str
@@ -60,20 +60,20 @@ class Material:
     """Family whose heat cautions apply (see `core.straightening.heat`)."""
     magnetic: str
     """'yes', 'no' or a few words; '' = not known."""
-    figures: tuple[Figure, ...]
+    figures: tuple[Property, ...]
 
-    def all_of(self, what: str) -> tuple[Figure, ...]:
+    def all_of(self, what: str) -> tuple[Property, ...]:
         """Every figure of one property, published ones first, in table order."""
         found = [f for f in self.figures if f.what == what]
         return tuple(sorted(found, key=lambda f: f.from_memory))
 
-    def figure(self, what: str, condition: str = "") -> Figure | None:
+    def figure(self, what: str, condition: str = "") -> Property | None:
         """The figure to use: of the condition where there is one, else the first; None = none."""
         found = self.all_of(what)
         own = [f for f in found if condition and f.condition == condition]
         return next(iter(own or found), None)
 
-    def yield_figure(self, condition: str = "") -> Figure | None:
+    def yield_figure(self, condition: str = "") -> Property | None:
         """Yield strength of a condition, a typical figure before a least one."""
         found = self.all_of(YIELD) + self.all_of(YIELD_MIN)
         own = [f for f in found if condition and f.condition == condition]
@@ -113,7 +113,7 @@ def materials() -> dict[str, Material]:
             family=words["family"],
             magnetic=words.get(MAGNETIC, ""),
             figures=tuple(
-                Figure(
+                Property(
                     what=row["property"],
                     value=float(row["value"]),
                     condition=row["condition"],

@@ -31,7 +31,7 @@ from core.book import jobs, sweeps
 from core.book.opening import open_book
 from core.demo.copy import demo_copy
 from tests.support.ptys import Terminal
-from tui.routes import PLACES
+from tui.routes import ROUTES
 
 Key = Callable[[random.Random], bytes]
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -63,7 +63,7 @@ ANSWERS = (
     b"\x1b[M !!", b"\x1b[25~", b"\x1b[34~", b"\x1b[?2026;2$y", b"\x1b[97;5u", b"\x1b[48;24;80;0;0t",
     b"\x1bx", b"\x1b\x1b[A", b"\x1b[1;2P", b"\x1b[", b"\x1bO", b"\x1b]11;rgb:0/0/0\x07",
 )  # fmt: skip
-HEADINGS = tuple(place.title for place in PLACES.values())
+HEADINGS = tuple(place.title for place in ROUTES.values())
 WORDS = (
     "1.5", "-2", "0.0015in", "0.3mm", "1-1/4", "12", "9:30", "3,5", "1e5", "--", "0", "999999999",
     "[b]", "[/]", "[mm]", "$x", "gannet", "555-0142", "ø漢字", "‮abc", "a" * 300, "1/2", "*", "45",

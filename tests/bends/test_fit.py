@@ -9,7 +9,7 @@ from core.bends.fit import SOFT_KAPPA_RAD, Target, refine, solve, station_change
 from core.bends.shapes import lift, plain_lift, plain_slopes
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import CheckedLine, expected_after
-from core.straightening.plan import Hit
+from core.straightening.plan import PlannedHit
 
 ROLLERS = np.array([12.0, 96.0])
 X = np.arange(3.0, 112.0, 6.0)
@@ -29,7 +29,7 @@ def line(kind: str) -> ShaftLine:
         return ShaftLine(
             X, ecc, plain.sigma_in, ROLLERS, own @ own.transpose(0, 2, 1) + 4e-8 * np.eye(2)
         )
-    joined = expected_after(plain, [Hit(55.0, np.array([0.002, 0.001]))])
+    joined = expected_after(plain, [PlannedHit(55.0, np.array([0.002, 0.001]))])
     assert isinstance(joined, CheckedLine)
     return joined
 

@@ -9,7 +9,7 @@ import pytest
 
 from core.bends.returning import (
     PastBend,
-    Spot,
+    ShaftPlace,
     Visit,
     chance_within,
     clock_doubt,
@@ -33,7 +33,7 @@ AREAS = (
 
 
 def bend(station_in: float, u95_in: float, deg: float = 0.0, *, spread: bool = False) -> PastBend:
-    return PastBend(Spot(station_in, u95_in, spread), 0.004, math.radians(deg))
+    return PastBend(ShaftPlace(station_in, u95_in, spread), 0.004, math.radians(deg))
 
 
 def visit(tag: str, *bends: PastBend, **more: object) -> Visit:
@@ -45,14 +45,14 @@ def visit(tag: str, *bends: PastBend, **more: object) -> Visit:
 
 
 def test_both_intervals_count_and_add_as_a_right_angle() -> None:
-    assert together_in(Spot(0, 0.3), Spot(0, 0.4)) == pytest.approx(0.5)
-    assert together_in(Spot(0, 3.0, spread=True), Spot(0, 0.4)) == pytest.approx(3.4)
-    assert nearness(Spot(50.0, 0.3), Spot(50.5, 0.4), DIAMETER_IN) == "same place"
-    assert nearness(Spot(50.0, 0.3), Spot(50.51, 0.4), DIAMETER_IN) == "beside it"
-    assert nearness(Spot(50.0, 0.3), Spot(54.0, 0.4), DIAMETER_IN) == "beside it"
-    assert nearness(Spot(50.0, 0.3), Spot(54.1, 0.4), DIAMETER_IN) == "elsewhere"
+    assert together_in(ShaftPlace(0, 0.3), ShaftPlace(0, 0.4)) == pytest.approx(0.5)
+    assert together_in(ShaftPlace(0, 3.0, spread=True), ShaftPlace(0, 0.4)) == pytest.approx(3.4)
+    assert nearness(ShaftPlace(50.0, 0.3), ShaftPlace(50.5, 0.4), DIAMETER_IN) == "same place"
+    assert nearness(ShaftPlace(50.0, 0.3), ShaftPlace(50.51, 0.4), DIAMETER_IN) == "beside it"
+    assert nearness(ShaftPlace(50.0, 0.3), ShaftPlace(54.0, 0.4), DIAMETER_IN) == "beside it"
+    assert nearness(ShaftPlace(50.0, 0.3), ShaftPlace(54.1, 0.4), DIAMETER_IN) == "elsewhere"
     # A wide interval is the same place however thick the shaft.
-    assert nearness(Spot(50.0, 6.0), Spot(58.0, 8.0), DIAMETER_IN) == "same place"
+    assert nearness(ShaftPlace(50.0, 6.0), ShaftPlace(58.0, 8.0), DIAMETER_IN) == "same place"
 
 
 def test_chance_is_the_covered_share_of_the_length() -> None:
@@ -151,7 +151,7 @@ def test_what_was_done_to_the_bend_then() -> None:
     assert "never taken out" in words(hits_in=(70.0,))
     assert "how true it left was not swept" in words(hits_in=(51.0,))
     assert "left without a bend" in words(hits_in=(51.0,), left_known=True)
-    left = (PastBend(Spot(50.2, 0.3), 0.0004, 0.0),)
+    left = (PastBend(ShaftPlace(50.2, 0.3), 0.0004, 0.0),)
     assert "left with 0.4 mrad still in it" in words(hits_in=(51.0,), left_known=True, left=left)
     assert "penetrant there before and after" in words(hits_in=(51.0,))
     assert "speaks for the boat" in words(hits_in=(51.0,), other_bar=True)
@@ -176,6 +176,6 @@ def test_usual_cause_by_place(station_in: float, where: str, cause: str) -> None
 
 def test_the_caution_of_repair_or_replace_asks_the_same_question() -> None:
     for apart in (0.0, 3.9, 4.1, 30.0):
-        hit_before = was_hit(Spot(50.0), [50.0 + apart], DIAMETER_IN)
+        hit_before = was_hit(ShaftPlace(50.0), [50.0 + apart], DIAMETER_IN)
         assert bool(repeat_stops([50.0], [50.0 + apart], DIAMETER_IN)) is hit_before
         assert hit_before is (apart < 4.0)

@@ -18,8 +18,8 @@ from core.fitting.measured.entry import ask_about, parse_figure
 from core.fitting.measured.facts import FitFacts, metal
 from core.fitting.measured.measurements import (
     SKIPPED,
-    Figures,
-    Wanted,
+    MeasurementRequest,
+    MeasurementSet,
     counts,
     next_open,
     number_list,
@@ -72,7 +72,7 @@ def bore_and_seat(bore: float, seat: float, set_no: int = 1) -> list[Measurement
 def test_a_part_measured_anew_counts_as_a_whole() -> None:
     first = bore_and_seat(1.753, 1.75)
     again = one("bore", "diameter", 1.7506, depth=0.5, clock=0.0, set_no=2)
-    figures = Figures((*first, again), 2)
+    figures = MeasurementSet((*first, again), 2)
     assert [m.value_in for m in figures.all_of("bore")] == [1.7506]
     assert len(figures.all_of("seat")) == 6
     assert len(figures.of_set(1).all_of("bore")) == 6
@@ -81,7 +81,7 @@ def test_a_part_measured_anew_counts_as_a_whole() -> None:
 
 
 def test_single_figures_stand_on_one_by_one() -> None:
-    figures = Figures(
+    figures = MeasurementSet(
         (
             one("coupling", "hub outside", 3.5),
             one("coupling", "hub length", 3.0),
@@ -96,27 +96,27 @@ def test_single_figures_stand_on_one_by_one() -> None:
 
 def test_a_set_with_nothing_but_skips_does_not_hide_the_one_before() -> None:
     skip = one("bore", "diameter", None, SKIPPED, set_no=2, depth=0.5, clock=0.0)
-    figures = Figures((*bore_and_seat(1.7506, 1.75), skip), 2)
+    figures = MeasurementSet((*bore_and_seat(1.7506, 1.75), skip), 2)
     assert len(figures.all_of("bore")) == 6
 
 
 def test_walk_goes_round_and_passes_optional_figures() -> None:
-    wanted = tuple(Wanted("key", name, name, optional=name == "b") for name in "abcd")
-    figures = Figures((one("key", "c", 1.0),))
+    wanted = tuple(MeasurementRequest("key", name, name, optional=name == "b") for name in "abcd")
+    figures = MeasurementSet((one("key", "c", 1.0),))
     assert next_open(wanted, figures, 0) == 3
     assert next_open(wanted, figures, 3) == 0
     assert resume_at(wanted, figures) == 3
     assert counts(wanted, figures) == (1, 3)
-    done = Figures(tuple(one("key", name, 1.0) for name in "acd"))
+    done = MeasurementSet(tuple(one("key", name, 1.0) for name in "acd"))
     assert next_open(wanted, done) is None
 
 
 def test_places_are_chosen_usual_or_as_measured() -> None:
-    elsewhere = Figures((one("bore", "diameter", 1.75, depth=2.0),))
-    assert places_of(Figures(()), "bore", "diameter", (), (0.5, 3.0)) == (0.5, 3.0)
+    elsewhere = MeasurementSet((one("bore", "diameter", 1.75, depth=2.0),))
+    assert places_of(MeasurementSet(()), "bore", "diameter", (), (0.5, 3.0)) == (0.5, 3.0)
     assert places_of(elsewhere, "bore", "diameter", (), (0.5, 3.0)) == (2.0,)
     assert places_of(elsewhere, "bore", "diameter", (1.0,), (0.5, 3.0)) == (1.0, 2.0)
-    nowhere = Figures((one("hub keyway", "width", 0.4),))
+    nowhere = MeasurementSet((one("hub keyway", "width", 0.4),))
     assert places_of(nowhere, "hub keyway", "width", (), (0.5,)) == (None,)
 
 
@@ -129,7 +129,7 @@ def test_number_list_takes_blanks_commas_and_semicolons() -> None:
     [("44.45", "millimetres", 1.75), ("1750", "thou", 1.75), ("17.5", "inches", 1.75)],
 )
 def test_wrong_units_are_asked_about(typed: str, unit: str, likely: float) -> None:
-    wanted = Wanted("bore", "diameter", "Bore", near_in=1.75)
+    wanted = MeasurementRequest("bore", "diameter", "Bore", near_in=1.75)
     question = ask_about(wanted, typed, parse_figure(wanted, typed, FACTS))
     assert question is not None
     assert unit in question.doubt.unit
@@ -140,16 +140,22 @@ def test_wrong_units_are_asked_about(typed: str, unit: str, likely: float) -> No
 
 
 def test_a_figure_of_another_size_has_two_answers() -> None:
-    wanted = Wanted("bore", "diameter", "Bore", near_in=1.75)
+    wanted = MeasurementRequest("bore", "diameter", "Bore", near_in=1.75)
     question = ask_about(wanted, "1.5", 1.5)
     assert question is not None
     assert [question.answer(text) for text in ("1", "2", "3")] == ["as typed", "again", ""]
     assert ask_about(wanted, "1.7503", 1.7503) is None
-    assert ask_about(Wanted("face", "x", "x", kind="dial", near_in=1.75), "9", 0.009) is None
+    assert (
+        ask_about(MeasurementRequest("face", "x", "x", kind="dial", near_in=1.75), "9", 0.009)
+        is None
+    )
 
 
 def test_dial_is_read_in_the_shops_unit_and_sizes_are_not() -> None:
-    dial, size = Wanted("face", "x", "Face", kind="dial"), Wanted("bore", "x", "Bore")
+    dial, size = (
+        MeasurementRequest("face", "x", "Face", kind="dial"),
+        MeasurementRequest("bore", "x", "Bore"),
+    )
     assert parse_figure(dial, "1.5", FACTS) == pytest.approx(0.0015)
     assert parse_figure(size, "1.5", FACTS) == 1.5
     metric = replace(FACTS, unit="mm")
@@ -166,7 +172,7 @@ def test_press_words_hold_the_figures_of_the_core() -> None:
         one("coupling", "hub length", 3.0),
         one("coupling setup", "hub material", None, "G10450"),
     )
-    report = bore_job.bore_result(Figures(taken), FACTS).report
+    report = bore_job.bore_result(MeasurementSet(taken), FACTS).report
     press = " ".join(next(c.lines for c in report.chapters if c.title == "Press"))
     hub, shaft = metal("G10450"), metal("S31600")
     assert hub is not None
@@ -193,7 +199,7 @@ def test_press_words_hold_the_figures_of_the_core() -> None:
 def test_unknown_materials_are_named_not_guessed() -> None:
     taken = (*bore_and_seat(1.75, 1.751), one("coupling", "hub outside", 3.5))
     facts = replace(FACTS, material="old bronze", engine_hp=None)
-    report = bore_job.bore_result(Figures(taken), facts).report
+    report = bore_job.bore_result(MeasurementSet(taken), facts).report
     missing = " ".join(report.missing)
     for words in ("hub material", "old bronze", "engine hp"):
         assert words in missing
@@ -201,7 +207,7 @@ def test_unknown_materials_are_named_not_guessed() -> None:
 
 def test_class_of_fit_without_a_row_is_said() -> None:
     taken = (*bore_and_seat(1.75, 1.75), one("coupling setup", "class of fit", None, "LT9"))
-    result = bore_job.bore_result(Figures(taken), FACTS)
+    result = bore_job.bore_result(MeasurementSet(taken), FACTS)
     assert result.fit is None
     assert result.report.verdict.startswith("CANNOT BE WORKED OUT")
 
@@ -218,7 +224,7 @@ def test_taper_says_draw_up_and_blueing() -> None:
         one("coupling setup", "interference wanted", 0.001),
         one("coupling", "blueing share", None, "85"),
     )
-    result = bore_job.bore_result(Figures((*taken, *setup)), FACTS)
+    result = bore_job.bore_result(MeasurementSet((*taken, *setup)), FACTS)
     taper = result.fit.taper
     assert taper.draw_up_in == pytest.approx(0.016)
     assert taper.blue_share == 0.85
@@ -239,7 +245,7 @@ def face_figures(amplitude: float, set_no: int = 1) -> list[Measurement]:
 
 def test_face_curve_runs_through_the_readings() -> None:
     radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
-    result = face_job.face_result(Figures((*radii, *face_figures(0.003))), FACTS)
+    result = face_job.face_result(MeasurementSet((*radii, *face_figures(0.003))), FACTS)
     curve = dict(result.curve)
     assert curve[90.0] == pytest.approx(3.0, abs=0.1)
     assert dict(result.points)[270.0] == pytest.approx(-3.0)
@@ -249,7 +255,7 @@ def test_face_curve_runs_through_the_readings() -> None:
 def test_two_dials_need_both_readings_of_a_mark() -> None:
     radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
     setup = one("face setup", "dials", None, "2")
-    result = face_job.face_result(Figures((*radii, setup, *face_figures(0.003))), FACTS)
+    result = face_job.face_result(MeasurementSet((*radii, setup, *face_figures(0.003))), FACTS)
     assert result.face is None
     assert "both dials" in result.report.verdict
 
@@ -273,26 +279,26 @@ def test_no_in_the_list_is_never_in_order() -> None:
         one("key check", check.name, None, key_list.tick_text("yes", "R", ""))
         for check in key_list.TRIAL_CHECKS
     )
-    assert key_words.key_report(Figures((*good, *ticks)), FACTS)[1].good is True
+    assert key_words.key_report(MeasurementSet((*good, *ticks)), FACTS)[1].good is True
     bad = one("key check", "burrs", None, key_list.tick_text("no", "R", ""))
-    report = key_words.key_report(Figures((*good, *ticks[:1], bad, *ticks[2:])), FACTS)[1]
+    report = key_words.key_report(MeasurementSet((*good, *ticks[:1], bad, *ticks[2:])), FACTS)[1]
     assert report.good is False
     assert "burrs NO" in report.summary
 
 
 def test_passes_stop_at_the_first_gap() -> None:
     taken = tuple(one("key", key_job.pass_name(n), 0.437 + n / 1000) for n in (1, 2, 4))
-    assert key_job.passes_of(Figures(taken)) == pytest.approx((0.438, 0.439))
+    assert key_job.passes_of(MeasurementSet(taken)) == pytest.approx((0.438, 0.439))
 
 
 def test_bore_measured_last_is_used_for_the_room_on_top() -> None:
     taken = (*bore_and_seat(1.75, 1.75), *bore_and_seat(1.752, 1.75, set_no=2))
-    assert key_job.mean_in(Figures(taken, 1), "bore") == pytest.approx(1.752)
+    assert key_job.mean_in(MeasurementSet(taken, 1), "bore") == pytest.approx(1.752)
 
 
 def test_order_sheet_marks_everything_that_was_not_measured() -> None:
     taken = (one("shaft end", "small end", 1.4382), *bore_and_seat(1.7506, 1.75))
-    lines = {line.what: line for line in end_papers.order_lines(Figures(taken), FACTS)}
+    lines = {line.what: line for line in end_papers.order_lines(MeasurementSet(taken), FACTS)}
     assert lines["small end"].verified
     assert lines["coupling seat diameter"].verified
     for what in ("shaft diameter", "overall length", "material", "thread diameter", "cotter hole"):
@@ -303,7 +309,7 @@ def test_order_sheet_marks_everything_that_was_not_measured() -> None:
 
 def test_sizes_name_what_is_missing() -> None:
     bare = replace(FACTS, engine_hp=None, shaft_rpm=None, material="x")
-    result = sizes_job.sizes_result(Figures(()), bare)
+    result = sizes_job.sizes_result(MeasurementSet(()), bare)
     assert result.factor is None
     words = " ".join(result.report.missing)
     for name in ("engine hp", "shaft rpm", "torsional yield", "service", "span"):
@@ -312,7 +318,7 @@ def test_sizes_name_what_is_missing() -> None:
 
 
 def test_report_for_the_ticket_has_the_verdict_first_and_the_cautions_last() -> None:
-    lines = bore_job.bore_result(Figures(tuple(bore_and_seat(1.75, 1.751))), FACTS)
+    lines = bore_job.bore_result(MeasurementSet(tuple(bore_and_seat(1.75, 1.751))), FACTS)
     text = lines.report.for_ticket
     assert text[0].startswith("TOO TIGHT")
     assert text[-1].startswith("Caution: ")
@@ -327,8 +333,8 @@ def test_setback_shifts_the_seat_in_the_bore() -> None:
         for part, size in (("bore", 1.75), ("seat", 1.75))
         for depth in (0.5, 1.75, 3.0)
     ]  # fmt: skip
-    flush = bore_job.bore_result(Figures(tuple(taken)), FACTS).fit.clearance
+    flush = bore_job.bore_result(MeasurementSet(tuple(taken)), FACTS).fit.clearance
     back = one("coupling", "setback", 1.0)
-    shifted = bore_job.bore_result(Figures((*taken, back)), FACTS).fit.clearance
+    shifted = bore_job.bore_result(MeasurementSet((*taken, back)), FACTS).fit.clearance
     assert flush.least_in == pytest.approx(0.0005)
     assert shifted.least_in == pytest.approx(0.0015)

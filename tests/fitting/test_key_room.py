@@ -12,7 +12,7 @@ import pytest
 
 from core.base.records import Measurement
 from core.fitting.keys.key_job import KeyResult, key_result
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from tests.fitting.test_fitting_jobs import FACTS, bore_and_seat, one
 
 WIDTH_IN = HEIGHT_IN = 0.5
@@ -34,7 +34,7 @@ def key_figures(shaft_in: float, hub_in: float, room_in: float) -> list[Measurem
 
 
 def told(measured: list[Measurement]) -> KeyResult:
-    result = key_result(Figures(tuple(measured)), JOB)
+    result = key_result(MeasurementSet(tuple(measured)), JOB)
     assert result.check is not None, result.trouble
     return result
 
@@ -131,7 +131,7 @@ def test_a_hub_of_unknown_strength_is_not_called_strong_enough() -> None:
     measured = bore_and_seat(1.9966, 1.996) + key_figures(1.996, 1.9966, 0.012)
     measured.append(one("key setup", "key material", None, "S31600"))
     light = replace(JOB, engine_hp=60.0)
-    check = key_result(Figures(tuple(measured)), light).check
+    check = key_result(MeasurementSet(tuple(measured)), light).check
     assert check is not None
     assert check.stress is not None
     assert check.stress.words.startswith("the key itself is")

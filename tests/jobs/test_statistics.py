@@ -21,7 +21,7 @@ from core.jobs.statistics.waiting import OpenJob, waiting_groups, waiting_jobs, 
 from core.jobs.steps import JobFacts
 from core.reports import shop_pages as pages
 from core.reports.shop_sheet import COLUMNS, rows
-from core.straightening.response import HitRecord, response_for
+from core.straightening.response import HitOutcome, response_for
 
 DAY = 86_400.0
 
@@ -118,7 +118,7 @@ def job(tag: str, hours: float | None, **known: object) -> JobBench:
     return replace(base, **known)  # type: ignore[arg-type]
 
 
-RECORDS = tuple(HitRecord("S31600", "press", 0.01, 0.008) for _ in range(2))
+RECORDS = tuple(HitOutcome("S31600", "press", 0.01, 0.008) for _ in range(2))
 JOBS = (
     job("26-001", 2.0, forecast_hours=4.0, records=RECORDS),
     job("26-002", 1.0, hits=1, forecast_hours=1.0),
@@ -148,7 +148,7 @@ def test_bench_figures_by_hand() -> None:
 
 
 def test_a_hit_measured_badly_counts_but_is_not_drawn() -> None:
-    bad = HitRecord("S31600", "press", 0.01, 0.001, sigma_rad=0.006)
+    bad = HitOutcome("S31600", "press", 0.01, 0.001, sigma_rad=0.006)
     (one,) = bench_figures((job("26-001", 2.0, records=(*RECORDS, bad)),), 1).responses
     assert one.response.n_hits == 3
     assert one.shares == (0.8, 0.8)

@@ -10,7 +10,7 @@ from scipy.stats import multivariate_normal
 
 from core.runout.harmonics import Priors, harmonics
 from core.runout.posterior import evidences
-from core.runout.slip_corrections import RATE, Bench, weighed_mends
+from core.runout.slip_corrections import RATE, ReadingSetup, weighed_mends
 from core.runout.slip_search import SWAP, doubtful, suspects
 from core.runout.slips import find_slips
 from core.runout.station_fit import fit_station
@@ -45,7 +45,7 @@ def test_the_quick_look_never_misses_a_station_with_a_slip(
             for _ in range(100)
         ]
     )
-    bench = Bench(RESOLUTION_IN, NOISE_IN if known else None, Priors())
+    bench = ReadingSetup(RESOLUTION_IN, NOISE_IN if known else None, Priors())
     marks = bench.marks(clock)
     asked = doubtful(marks, typed, *evidences(marks, typed), bench)
     found = np.array([bool(suspects(clock, one, bench)) for one in typed])
@@ -61,13 +61,13 @@ def test_the_quick_look_asks_for_few_stations_without_a_slip(
     """The long search costs as much as the fit of many stations; 1 in 200 is what comes out."""
     rng = np.random.default_rng(7)
     typed = np.array([station(clock, 10 ** rng.uniform(-3, -1.7), rng) for _ in range(600)])
-    bench = Bench(RESOLUTION_IN, NOISE_IN if known else None, Priors())
+    bench = ReadingSetup(RESOLUTION_IN, NOISE_IN if known else None, Priors())
     marks = bench.marks(clock)
     asked = doubtful(marks, typed, *evidences(marks, typed), bench)
     assert np.count_nonzero(asked) <= 6
 
 
-def spread_of(clock: np.ndarray, bench: Bench) -> np.ndarray:
+def spread_of(clock: np.ndarray, bench: ReadingSetup) -> np.ndarray:
     """Covariance of the readings: mean and eccentricity free to within an inch, the other
     harmonics by their priors, noise and rounding."""
     free, oval, lobes = [1.0] * 3, [bench.priors.ovality_in**2] * 2, [bench.priors.lobes_in**2] * 2
@@ -86,7 +86,7 @@ def log_density(reading: np.ndarray, cov: np.ndarray, aside: tuple[int, ...]) ->
 def test_an_odd_reading_is_told_when_its_exact_odds_pass_one(clock: np.ndarray) -> None:
     """Readings large enough that a slip of a known kind would lie far off."""
     rng = np.random.default_rng(3)
-    bench = Bench(RESOLUTION_IN, NOISE_IN, Priors())
+    bench = ReadingSetup(RESOLUTION_IN, NOISE_IN, Priors())
     cov = spread_of(clock, bench)
     told, wrong = 0, 0
     for _ in range(100):
@@ -112,7 +112,7 @@ def test_a_slip_is_told_when_the_exact_odds_of_any_one_pass_one(
     way: the priors are the shop's, the rest is one multivariate normal. A swap of a thou or two may
     be put back, one of the two or both, since each by itself fits."""
     rng = np.random.default_rng(KINDS.index(kind))
-    bench = Bench(RESOLUTION_IN, NOISE_IN, Priors())
+    bench = ReadingSetup(RESOLUTION_IN, NOISE_IN, Priors())
     cov = spread_of(clock, bench)
     told = wrong = 0
     for _ in range(25):
@@ -145,7 +145,7 @@ def test_two_set_aside_are_the_likeliest_pair_there_is(clock: np.ndarray) -> Non
     """Two odd readings: no other pair fits e times better (below that the search keeps what it
     has); a third one that was set aside and put back may leave a pair less good, 1 in 13."""
     rng = np.random.default_rng(11)
-    bench = Bench(RESOLUTION_IN, NOISE_IN, Priors())
+    bench = ReadingSetup(RESOLUTION_IN, NOISE_IN, Priors())
     cov = spread_of(clock, bench)
     compared = worse = 0
     for _ in range(50):
@@ -166,7 +166,7 @@ def test_two_set_aside_are_the_likeliest_pair_there_is(clock: np.ndarray) -> Non
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_reading_called_right_is_never_set_aside(kind: str) -> None:
     rng = np.random.default_rng(4)
-    bench = Bench(RESOLUTION_IN, NOISE_IN, Priors())
+    bench = ReadingSetup(RESOLUTION_IN, NOISE_IN, Priors())
     for _ in range(40):
         right, reading = station(EIGHT, 0.01, rng), int(rng.integers(8))
         typed = slipped(right, reading, kind, rng)
@@ -191,7 +191,7 @@ def test_swapped_neighbours_are_told_with_six_marks() -> None:
 def test_a_swap_of_which_one_reading_stands_out_is_told_as_both() -> None:
     """The other one may fit by itself; that each has the other's value gives them away."""
     rng = np.random.default_rng(5)
-    bench = Bench(RESOLUTION_IN, NOISE_IN, Priors())
+    bench = ReadingSetup(RESOLUTION_IN, NOISE_IN, Priors())
     named: dict[str, list[bool]] = {"first": [], "second": []}
     for _ in range(200):
         right = station(EIGHT, 10 ** rng.uniform(-2.5, -1.7), rng)

@@ -9,7 +9,7 @@ import pytest
 from scipy import stats
 
 from core.fitting.shaft.wear import Miked, wear_of
-from core.runout.student import student_edge
+from core.runout.student import student_quantile
 
 YEARS = (0.0, 1.7, 3.4, 5.0, 6.0, 8.2)
 DIAMETERS_IN = (1.7495, 1.7471, 1.7462, 1.7440, 1.7433, 1.7412)
@@ -48,4 +48,4 @@ def test_least_diameter_is_reached_where_line_and_band_come_down_to_it() -> None
 @pytest.mark.parametrize(("freedom", "off"), [(3, 8e-3), (8, 2e-4), (11, 1e-4), (40, 1e-5)])
 def test_edge_of_students_t(freedom: int, off: float) -> None:
     # scipy.stats.t
-    assert student_edge(freedom) == pytest.approx(stats.t.ppf(0.975, freedom), rel=off)
+    assert student_quantile(freedom) == pytest.approx(stats.t.ppf(0.975, freedom), rel=off)

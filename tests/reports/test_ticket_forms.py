@@ -17,10 +17,10 @@ from core.reports.ticket_data import (
     BendLine,
     HitLine,
     PenetrantLine,
-    Section,
     StationLine,
     SweepPart,
     TicketData,
+    TicketSection,
 )
 from core.reports.ticket_drawing import runout_drawings
 from core.reports.ticket_format import columns_of
@@ -65,7 +65,7 @@ def ticket() -> TicketData:
         hits=(HitLine(1, "press", 24.25, 120, 5.1, "O. Kettleby", "2026-02-03 10:00"),),
         penetrant=(PenetrantLine("propeller keyway", 44, 50, "house", "clear", "O. K.", "2026"),),
         hold="Held: nothing moved by more than can be read.",
-        sections=(Section("Coupling bore", ("bore 1.7502 in at 0.5 in deep",)),),
+        sections=(TicketSection("Coupling bore", ("bore 1.7502 in at 0.5 in deep",)),),
         cautions=CAUTIONS,
     )
 

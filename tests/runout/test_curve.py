@@ -10,7 +10,7 @@ from core.runout.curve import station_curve
 from core.runout.readings import QuickReading
 from core.runout.station_fit import fit_quick, fit_station
 from core.straightening.doubts import doubts
-from core.straightening.plan import Hit
+from core.straightening.plan import PlannedHit
 from tests.support.bent_lines import ROLLERS, STATIONS, TWO, line_of
 
 EIGHT = np.arange(8) * np.pi / 4
@@ -39,7 +39,7 @@ def test_a_hit_far_too_strong_is_told_with_how_much_it_took_out(
     """2.6 times what was planned, by the shape a hit has: of 6 in of lever beyond the hit all
     six count."""
     line = line_of(TWO, sigma=0.0)
-    hit = Hit(station_in, np.array([0.004, 0.0]))
+    hit = PlannedHit(station_in, np.array([0.004, 0.0]))
     index = np.searchsorted(STATIONS, places)
     at = np.array([station_in])
     shape = lift(STATIONS[index], at, at, np.array(ROLLERS))

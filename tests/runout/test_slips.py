@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from core.runout.harmonics import Priors
-from core.runout.slip_corrections import Bench, mends_of, on_graduation, weighed_mends
+from core.runout.slip_corrections import ReadingSetup, mends_of, on_graduation, weighed_mends
 from core.runout.station_fit import fit_station
 from tests.bench.slips import run
 
@@ -161,7 +161,8 @@ def test_graduations() -> None:
     # A mend on a graduation is likelier than one beside it when the others keep to them.
     station = np.array([0.0125, 0.013, 0.0105, 0.003, 0.0053])
     prior = {
-        round(v, 5): p for _, v, p in weighed_mends(0.0053, station, Bench(0.0005, None, Priors()))
+        round(v, 5): p
+        for _, v, p in weighed_mends(0.0053, station, ReadingSetup(0.0005, None, Priors()))
     }
     assert prior[0.0035] > prior[-0.0053] + 3
 

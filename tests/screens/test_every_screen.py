@@ -28,7 +28,7 @@ from tests.support.app_helpers import (
 )
 from tui.app import ShaftlogApp
 from tui.commands import Command, commands_of, spoken
-from tui.routes import PLACES
+from tui.routes import ROUTES
 from tui.screens.base.ask import AskScreen
 from tui.screens.base.help import HelpScreen
 from tui.screens.base.screen import JobScreen, ShopScreen
@@ -62,7 +62,7 @@ async def test_every_key_works(tmp_path: Path, place: str) -> None:
         await go(app, pilot, place)
         await _all_keys_reach(app, pilot)
         common = {c.name for c in (*ShopScreen.COMMANDS, *JobScreen.COMMANDS)}
-        own = [c for c in commands_of(PLACES[place].load()) if c.name not in common]
+        own = [c for c in commands_of(ROUTES[place].load()) if c.name not in common]
         screen = None
         for key in [key for c in own for key in c.keys if c.name != "leave"]:
             if app.screen is not screen:
@@ -145,7 +145,7 @@ async def test_ascii_mode_and_names_like_markup(tmp_path: Path, place: str) -> N
         assert shown.isascii()
         assert "\x1b" not in shown
         assert "\x00" not in shown
-        if PLACES[place].needs_job:
+        if ROUTES[place].needs_job:
             assert "[b]x[/b] [/]" in shown
 
 
@@ -175,7 +175,7 @@ async def test_boxes_and_lesser_screens(tmp_path: Path, name: str) -> None:
 
 def test_tables_of_commands_are_sound() -> None:
     for name in present_places():
-        screen = PLACES[name].load()
+        screen = ROUTES[name].load()
         seen: set[str] = set()
         for command in commands_of(screen):
             assert not any(bad in key for key in command.keys for bad in FORBIDDEN), command
@@ -183,7 +183,7 @@ def test_tables_of_commands_are_sound() -> None:
             assert command.help, command
             assert not set(command.keys) & seen, (name, command)
             seen |= set(command.keys)
-        if PLACES[name].needs_job:
+        if ROUTES[name].needs_job:
             assert issubclass(screen, JobScreen)
 
 
@@ -200,8 +200,8 @@ def test_a_screens_key_hides_the_same_key_of_its_base() -> None:
 def test_no_stray_bindings() -> None:
     """Bindings of screens come from their tables and from nowhere else."""
     for name in present_places():
-        own = PLACES[name].load().__dict__.get("BINDINGS", ())
-        keys = {key for command in commands_of(PLACES[name].load()) for key in command.keys}
+        own = ROUTES[name].load().__dict__.get("BINDINGS", ())
+        keys = {key for command in commands_of(ROUTES[name].load()) for key in command.keys}
         assert {b.key for b in own if isinstance(b, Binding)} <= keys
 
 

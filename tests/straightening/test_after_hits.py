@@ -13,13 +13,13 @@ from core.straightening.after_hits import (
     expected_after,
     work_in,
 )
-from core.straightening.plan import Hit
+from core.straightening.plan import PlannedHit
 from tests.support.bent_lines import ROLLERS, SIGMA, STATIONS, TWO, line_of
 
 RAMS = np.array(ROLLERS)
 
 
-def covariance_of_plays(hit: Hit, plays: int = 6_000) -> np.ndarray:
+def covariance_of_plays(hit: PlannedHit, plays: int = 6_000) -> np.ndarray:
     """Covariance (2 n, 2 n) of what a hit off in size, clock and place does at the stations."""
     rng = np.random.default_rng(1)
     size = rng.normal(1, hit.share_sigma, plays)
@@ -33,7 +33,7 @@ def covariance_of_plays(hit: Hit, plays: int = 6_000) -> np.ndarray:
 
 @pytest.mark.parametrize("station_in", [45.3, 6.5, 111.0])
 def test_the_spread_of_a_hit_is_that_of_hits_played_many_times(station_in: float) -> None:
-    hit = Hit(station_in, np.array([0.004, -0.003]), share_sigma=0.1)
+    hit = PlannedHit(station_in, np.array([0.004, -0.003]), share_sigma=0.1)
     line = line_of(TWO)
     told = expected_after(line, [hit])
     played = covariance_of_plays(hit)
@@ -56,7 +56,10 @@ def test_no_hits_leave_the_line_as_it_is() -> None:
 
 def test_a_check_is_worked_in_as_a_normal_vector_is_conditioned() -> None:
     """Textbook: mean + C S' (S C S' + R)^-1 (z - S mean), covariance C - C S' (...)^-1 S C."""
-    line, hits = line_of(TWO), [Hit(40.0, np.array([0.006, 0.0])), Hit(78.0, np.array([0, 0.005]))]
+    line, hits = (
+        line_of(TWO),
+        [PlannedHit(40.0, np.array([0.006, 0.0])), PlannedHit(78.0, np.array([0, 0.005]))],
+    )
     before = expected_after(line, hits)
     index, sigma = [6, 13], np.array([0.0002, 0.0001])
     found = before.ecc_in[index] + [[0.001, 0.0], [-0.0005, 0.002]]
@@ -83,7 +86,7 @@ def test_a_check_is_worked_in_as_a_normal_vector_is_conditioned() -> None:
 
 def test_best_check_stations_leave_the_least_variance_of_all_pairs() -> None:
     line = line_of(TWO)
-    hits = [Hit(40.0, np.array([0.006, 0.0])), Hit(78.0, np.array([0.0, 0.005]))]
+    hits = [PlannedHit(40.0, np.array([0.006, 0.0])), PlannedHit(78.0, np.array([0.0, 0.005]))]
     told = best_check_stations(line, hits, 2, SIGMA)
     calm = line_of(TWO, sigma=0.0)
 

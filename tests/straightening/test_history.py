@@ -7,11 +7,11 @@ import pytest
 
 from core.base.errors import BadShaft
 from core.runout.line import ShaftLine
-from core.straightening.history import MadeHit, Round, follow
-from core.straightening.plan import REACH_IN, Hit, after_quick_check, shares_asked
+from core.straightening.history import RecordedHit, Round, follow
+from core.straightening.plan import REACH_IN, PlannedHit, after_quick_check, shares_asked
 from tests.support.bent_lines import ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
-HIT = MadeHit(42.0, 0.0, 0.004)
+HIT = RecordedHit(42.0, 0.0, 0.004)
 
 
 @pytest.mark.parametrize("rollers", [(18.0, 108.0), (12.0, 102.0)])
@@ -43,7 +43,7 @@ def test_the_share_by_itself_is_the_measurement_without_the_expectation() -> Non
     expected, measured, doubt, aim_for = 0.25, 0.7, 0.06, 1.25
     weight = expected**-2 + doubt**-2
     joined = (expected**-2 + measured * doubt**-2) / weight
-    hit = Hit(
+    hit = PlannedHit(
         40.0,
         np.array([0.004, 0.0]),
         aim_for=aim_for,
@@ -63,7 +63,8 @@ def test_a_hit_may_lie_a_foot_beyond_the_last_station(end: float) -> None:
     found = read(TWO, places)
     out = 1.0 if end > ROLLERS[0] else -1.0
     near, far = (
-        Hit(float(end + out * (REACH_IN + more)), np.array([0.001, 0.0])) for more in (-0.5, 0.5)
+        PlannedHit(float(end + out * (REACH_IN + more)), np.array([0.001, 0.0]))
+        for more in (-0.5, 0.5)
     )
     assert REACH_IN == 12.0
     after_quick_check(line, [near], places, found, SIGMA)

@@ -13,8 +13,8 @@ from core.demo.simulate import TrueBend, TrueBow, TrueShaft, apply_hit
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import best_check_stations, expected_after, joint_covariance_in2
 from core.straightening.doubts import doubts
-from core.straightening.history import MadeHit, Round, StationsRead, expected_dial, follow
-from core.straightening.plan import Hit, after_quick_check, plan_round, with_taken_shares
+from core.straightening.history import RecordedHit, Round, StationsRead, expected_dial, follow
+from core.straightening.plan import PlannedHit, after_quick_check, plan_round, with_taken_shares
 from core.straightening.response import Response
 from tests.support.bent_lines import EXACT, ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
@@ -242,11 +242,11 @@ def test_bad_quick_checks(
 
 def test_a_hit_outside_the_shaft_is_refused() -> None:
     line = line_of(TWO)
-    stray = Hit(400.0, np.array([0.001, 0.0]))
+    stray = PlannedHit(400.0, np.array([0.001, 0.0]))
     with pytest.raises(ShaftlogError, match="outside the shaft"):
         after_quick_check(line, [stray], (9.0,), np.zeros((1, 2)), SIGMA)
     with pytest.raises(ShaftlogError, match="angle"):
-        Hit(40.0, np.array([np.nan, 0.0]))
+        PlannedHit(40.0, np.array([np.nan, 0.0]))
 
 
 def test_a_line_with_a_hole_is_refused() -> None:
@@ -281,8 +281,8 @@ def test_the_dial_expected_at_the_nearest_stations() -> None:
     assert before == pytest.approx(float(line.tir_in[np.argmin(np.abs(STATIONS - station))]))
 
 
-def _made(hit: Hit) -> MadeHit:
-    return MadeHit(hit.station_in, hit.high_side_rad, hit.ask_for_rad)
+def _made(hit: PlannedHit) -> RecordedHit:
+    return RecordedHit(hit.station_in, hit.high_side_rad, hit.ask_for_rad)
 
 
 def test_the_story_of_a_job_is_the_same_as_living_it() -> None:
@@ -365,4 +365,4 @@ def test_the_story_says_when_a_check_contradicts() -> None:
     assert story.line is None
     assert "wrong side" in story.chapters[0].doubts[0]
     with pytest.raises(ShaftlogError, match="no angle"):
-        follow(line, [Round((MadeHit(40.0, 0.0, 0.0),))])
+        follow(line, [Round((RecordedHit(40.0, 0.0, 0.0),))])

@@ -11,7 +11,7 @@ from core.base.records import Measurement
 from core.fitting.coupling import bore_job
 from core.fitting.coupling.press_fit import PressFit, press_fit
 from core.fitting.measured.facts import metal
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report
 from tests.fitting.test_fitting_jobs import FACTS, bore_and_seat, one
 
@@ -46,7 +46,7 @@ def told(interference_in: float, torque_lbf_in: float) -> Report:
         one("coupling setup", "hub material", None, "G10450"),
     )
     facts = replace(FACTS, engine_hp=torque_lbf_in * 1200 / 63025)
-    return bore_job.bore_result(Figures(taken), facts).report
+    return bore_job.bore_result(MeasurementSet(taken), facts).report
 
 
 def lines(report: Report, title: str) -> str:

@@ -7,7 +7,7 @@ import pytest
 
 from core.base.errors import ShaftlogError
 from core.straightening.response import (
-    HitRecord,
+    HitOutcome,
     Response,
     as_response,
     learn,
@@ -16,10 +16,10 @@ from core.straightening.response import (
 )
 
 
-def _hits(mean: float, count: int, *, scatter: float = 0.2, seed: int = 1) -> list[HitRecord]:
+def _hits(mean: float, count: int, *, scatter: float = 0.2, seed: int = 1) -> list[HitOutcome]:
     rng = np.random.default_rng(seed)
     share = mean + scatter * rng.standard_normal(count)
-    return [HitRecord("S20910", "press", 0.002, 0.002 * float(s)) for s in share]
+    return [HitOutcome("S20910", "press", 0.002, 0.002 * float(s)) for s in share]
 
 
 def test_no_record_means_as_planned() -> None:
@@ -51,7 +51,7 @@ def test_shrinkage_beats_the_plain_mean() -> None:
     for _ in range(300):
         true = 1 + 0.15 * rng.standard_normal()
         shares = true + 0.2 * rng.standard_normal(3)
-        records = [HitRecord("a", "press", 1.0, float(s)) for s in shares]
+        records = [HitOutcome("a", "press", 1.0, float(s)) for s in shares]
         plain.append((np.mean(shares) - true) ** 2)
         shrunk.append((response_for(records, "a", "press").mean - true) ** 2)
     assert np.mean(shrunk) < 0.85 * np.mean(plain)
@@ -63,20 +63,20 @@ def test_stated_sigma_of_the_mean_is_honest() -> None:
     for _ in range(2000):
         true = 1 + 0.15 * rng.standard_normal()
         shares = true + 0.2 * rng.standard_normal(6)
-        told = response_for([HitRecord("a", "b", 1.0, float(s)) for s in shares], "a", "b")
+        told = response_for([HitOutcome("a", "b", 1.0, float(s)) for s in shares], "a", "b")
         inside += abs(told.mean - true) < 1.96 * told.mean_sigma
     assert 0.92 < inside / 2000 < 0.98
 
 
 def test_groups_are_kept_apart() -> None:
-    heat = [HitRecord("S20910", "heat", 0.001, 0.0004)] * 40
+    heat = [HitOutcome("S20910", "heat", 0.001, 0.0004)] * 40
     told = learn(_hits(1.0, 40) + heat)
     assert told["S20910", "press"].mean == pytest.approx(1.0, abs=0.06)
     assert told["S20910", "heat"].mean == pytest.approx(0.4, abs=0.05)
 
 
 def test_one_slip_does_not_rule() -> None:
-    spoilt = [*_hits(1.0, 20), HitRecord("S20910", "press", 0.0001, 0.01)]
+    spoilt = [*_hits(1.0, 20), HitOutcome("S20910", "press", 0.0001, 0.01)]
     assert response_for(spoilt, "S20910", "press").mean < 1.15
 
 
@@ -94,4 +94,4 @@ def test_a_plain_number_is_a_response() -> None:
     with pytest.raises(ShaftlogError, match="above 0"):
         as_response(0.0)
     with pytest.raises(ShaftlogError, match="asks for no angle"):
-        learn([HitRecord("a", "b", 0.0, 0.1)])
+        learn([HitOutcome("a", "b", 0.0, 0.1)])

@@ -16,7 +16,7 @@ from core.book import jobs
 from tests.support.small_book import make_book
 from tui.app import ShaftlogApp
 from tui.commands import Command, commands_of
-from tui.routes import PLACES
+from tui.routes import ROUTES
 
 SMALL, LARGE = (80, 24), (120, 40)
 
@@ -26,7 +26,7 @@ CP437 = set(bytes(range(32, 255)).decode("cp437")) | set("►◄▲▼↑↓→�
 
 def present_places() -> list[str]:
     """Names of the places whose module is there."""
-    return [name for name, place in PLACES.items() if find_spec(place.module) is not None]
+    return [name for name, place in ROUTES.items() if find_spec(place.module) is not None]
 
 
 @cache
@@ -59,7 +59,7 @@ def first_job(app: ShaftlogApp) -> str:
 
 async def go(app: ShaftlogApp, pilot: Pilot[None], name: str) -> None:
     """Open a place, for the first job where it needs one."""
-    app.go(name, first_job(app) if PLACES[name].needs_job else None)
+    app.go(name, first_job(app) if ROUTES[name].needs_job else None)
     await pilot.pause()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.straightening.plan import Hit, after_quick_check, plan_round, with_taken_shares
+from core.straightening.plan import PlannedHit, after_quick_check, plan_round, with_taken_shares
 from core.straightening.response import Response
 from tests.support.simulated_bench import MOST_HITS, Bench
 
@@ -14,7 +14,7 @@ def straighten(bench: Bench, *, response: Response | None = None) -> bool:
     hits say; when it contradicts the plan, and at the end, the whole shaft is swept.
     """
     limit = bench.setup.limit_in
-    so_far: tuple[Hit, ...] = ()
+    so_far: tuple[PlannedHit, ...] = ()
     line, swept = bench.sweep(), True
     while bench.hits < MOST_HITS:
         hits = plan_round(line, limit_in=limit, response=response, hits_so_far=so_far)

@@ -12,7 +12,7 @@ from core.book import sweeps
 from core.book.opening import Book
 from tests.support.bench_book import workers_done
 from tui.app import ShaftlogApp
-from tui.background.poller import Heartbeat
+from tui.background.poller import Poller
 from tui.screens.sweep.sweep import SweepScreen
 from tui.widgets.canvas import GridView
 
@@ -54,7 +54,7 @@ async def typed(pilot: Pilot[None], text: str) -> None:
 def beat(pilot: Pilot[None]) -> None:
     """What the app does once a second."""
     heart = pilot.app.heart  # type: ignore[attr-defined]
-    assert isinstance(heart, Heartbeat)
+    assert isinstance(heart, Poller)
     heart.beat()
 
 

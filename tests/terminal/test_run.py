@@ -17,7 +17,7 @@ from tests.support.glass import Glass
 from tests.support.ptys import Terminal, python
 from tests.support.small_book import make_book
 from tui.terminal.ascii_filter import to_ascii
-from tui.terminal.parser import CalmParser
+from tui.terminal.parser import TolerantParser
 from tui.terminal.run import RESTORE, wants_ascii
 
 F2, F4, F12, CTRL_Q = b"\x1bOQ", b"\x1bOS", b"\x1b[24~", b"\x11"
@@ -80,7 +80,7 @@ def test_bytes_that_are_not_utf8_do_no_harm(book: Path) -> None:
     ],
 )
 def test_reports_nobody_asked_for_do_no_harm(noise: str) -> None:
-    parser = CalmParser()
+    parser = TolerantParser()
     found = [*parser.feed(noise), *parser.feed("12"), *parser.tick()]
     assert [key.key for key in found if isinstance(key, Key)][-2:] == ["1", "2"]
     assert all(isinstance(key, Key) for key in found)

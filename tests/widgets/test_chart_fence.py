@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tui.widgets.chart import Chart, Note, Series, draw_chart, nice_ticks
+from tui.widgets.chart import Chart, ChartLabel, Series, draw_chart, nice_ticks
 
 ROOT = Path(__file__).resolve().parents[2]
 FUZZ = """
@@ -97,7 +97,7 @@ def test_marks_stand_where_they_belong(width: int) -> None:
 
 
 def test_ascii_mode_is_all_ascii() -> None:
-    chart = Chart((Series((0.0, 1.0), (0.0, 1.0)),), notes=(Note(0.5, 0.5, "90° ±1"),))
+    chart = Chart((Series((0.0, 1.0), (0.0, 1.0)),), notes=(ChartLabel(0.5, 0.5, "90° ±1"),))
     assert draw_chart(chart, 70, 16, ascii_only=True).text().isascii()
     assert not draw_chart(chart, 70, 16).text().isascii()
 

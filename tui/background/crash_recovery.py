@@ -42,7 +42,7 @@ def note_fault(fault: BaseException, path: Path) -> str:
         return ""
 
 
-class CarriesOn(OrderedKeys):
+class SurvivesFaults(OrderedKeys):
     """An app that outlives faults in its screens, unless it runs in a test (`is_headless`)."""
 
     def __init__(self, *, ansi_color: bool | None = None) -> None:

@@ -37,7 +37,7 @@ def may_be_there(bench: str) -> bool:
     return True
 
 
-class Heartbeat:
+class Poller:
     """Holds what was known at the last beat; `beat` is called by the app."""
 
     def __init__(self, app: ShaftlogApp) -> None:

@@ -4,7 +4,7 @@ For a partial update the stock compositor asks each widget whose clip (the windo
 container) meets the changed region, so that one typed digit renders the whole screen from caches.
 Asking those whose own region meets it gives the same picture for a fraction of the work.
 
-`PaintsChanges` sends of that what a `Picture` says has changed, on a slow line in turns. This
+`PaintsDifferences` sends of that what a `Picture` says has changed, on a slow line in turns. This
 module, with the two it stands on, touches that private part of Textual, and no other does.
 """
 
@@ -25,7 +25,7 @@ from tui.terminal.picture import Picture
 from tui.terminal.slow_line import SLOW_BAUD, PacedPicture
 
 
-class SharpCompositor(Compositor):
+class DiffCompositor(Compositor):
     """A compositor that leaves out widgets beside the changed region."""
 
     def _get_renders(
@@ -69,7 +69,7 @@ class _Rest(CompositorUpdate):
         return self.picture.more()
 
 
-class PaintsChanges(App[None]):
+class PaintsDifferences(App[None]):
     """An app that sends the cells that changed."""
 
     def __init__(self, *, ansi_color: bool | None = None) -> None:

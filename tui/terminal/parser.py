@@ -20,7 +20,7 @@ from textual.messages import InBandWindowResize
 NOT_ASKED_FOR = (events.MouseEvent, events.Resize, InBandWindowResize)
 
 
-class CalmParser(XTermParser):
+class TolerantParser(XTermParser):
     """Reads keys; whatever cannot be read is forgotten."""
 
     def feed(self, data: str) -> Iterable[Message]:

@@ -135,9 +135,9 @@ def _mend_decoder() -> None:
     """Let Textual's keyboard thread take any bytes (its decoder and its parser are strict)."""
     from textual.drivers import linux_driver
 
-    from tui.terminal.parser import CalmParser
+    from tui.terminal.parser import TolerantParser
 
-    linux_driver.XTermParser = CalmParser  # type: ignore[misc]
+    linux_driver.XTermParser = TolerantParser  # type: ignore[misc]
     codecs.register_error("shaftlog-latin1", _latin1)
     linux_driver.getincrementaldecoder = lambda _encoding: _AnyBytes  # type: ignore[assignment, return-value]
 

@@ -37,7 +37,7 @@ class Series:
 
 
 @dataclass(frozen=True)
-class Note:
+class ChartLabel:
     """A word written into the chart at a place."""
 
     x: float
@@ -59,7 +59,7 @@ class Chart:
     """(x, character, style word) of lines down the whole chart, such as a roller or the cursor."""
     stretches: tuple[tuple[float, float, float, str, str], ...] = ()
     """(from x, to x, y, character, style word) of level lines, such as the limit of one area."""
-    notes: tuple[Note, ...] = ()
+    notes: tuple[ChartLabel, ...] = ()
 
 
 def _number(value: object) -> float | None:
@@ -282,7 +282,7 @@ class _Overlay:
         if sign:
             self.canvas.put(self.column(x), self.row(y), sign, style)
 
-    def _note(self, note: Note) -> None:
+    def _note(self, note: ChartLabel) -> None:
         x, y = _number(note.x), _number(note.y)
         if x is None or y is None:
             return

@@ -30,7 +30,7 @@ _ABOUT = " UNION ALL ".join(
         *(f"SELECT id FROM {table} WHERE {_OF_JOB}" for table in _PARTS),
     )
 )
-PLACES: tuple[tuple[str, tuple[str, ...], str], ...] = (
+TEXT_COLUMNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("vessel", ("notes",), f"id IN ({_VESSELS})"),
     ("shaft", ("notes",), f"id IN ({_SHAFTS})"),
     ("riding_area", ("name",), f"shaft_id IN ({_SHAFTS})"),
@@ -84,7 +84,7 @@ def strike_everywhere(book: Book, who: Customer, *, dry_run: bool = False) -> in
     with _unguarded(book, dry_run=dry_run):
         return sum(
             _strike(book, pattern, table, column, where, who.id, dry_run)
-            for table, columns, where in PLACES
+            for table, columns, where in TEXT_COLUMNS
             for column in columns
         )
 

@@ -18,9 +18,9 @@ from core.base.units import format_inch, format_thou
 from core.fitting.coupling.bore_repair import SLEEVE_WALL_IN, Remedy, remedies
 from core.fitting.coupling.bore_shape import (
     LOBES_NOTE,
+    CrossSection,
     DiameterReading,
     PartShape,
-    Section,
     measure_part,
 )
 from core.fitting.coupling.fits import PRACTICE_WORDS, class_band, class_limits
@@ -277,7 +277,9 @@ def _clearance(shapes: Shapes, setback_in: float) -> Clearance | None:
     )
 
 
-def _at(sections: Sequence[tuple[Section, float]], depth_in: float) -> tuple[float, float, float]:
+def _at(
+    sections: Sequence[tuple[CrossSection, float]], depth_in: float
+) -> tuple[float, float, float]:
     """Least, mean and most diameter at a depth, straight between the measured depths."""
     before = [pair for pair in sections if pair[1] <= depth_in + 1e-9] or [sections[0]]
     after = [pair for pair in sections if pair[1] >= depth_in - 1e-9] or [sections[-1]]

@@ -25,8 +25,21 @@ from core.fitting.coupling.fits import class_limits, coupling_practices
 from core.fitting.coupling.press_text import HEAT_CAUTIONS, LAW_CAUTION, PUSH_CAUTION, press_words
 from core.fitting.measured.band import Band, clearance_words
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import SKIPPED, Figures, Wanted, number_list, places_of
-from core.fitting.measured.report import Chapter, Report, chapters, sentence, shout, trouble_report
+from core.fitting.measured.measurements import (
+    SKIPPED,
+    MeasurementRequest,
+    MeasurementSet,
+    number_list,
+    places_of,
+)
+from core.fitting.measured.report import (
+    Report,
+    ReportSection,
+    chapters,
+    sentence,
+    shout,
+    trouble_report,
+)
 
 KINDS: tuple[BoreKind, ...] = get_args(BoreKind)
 SETUP, HUB = "coupling setup", "coupling"
@@ -58,7 +71,7 @@ class BoreSetup:
     wanted_interference_in: float | None
 
 
-def bore_setup(figures: Figures, facts: FitFacts) -> BoreSetup:
+def bore_setup(figures: MeasurementSet, facts: FitFacts) -> BoreSetup:
     """The choices made, the usual ones for the rest."""
     kind = figures.word(SETUP, "kind", "straight")
     return BoreSetup(
@@ -85,12 +98,12 @@ def check_places(what: str, places: tuple[float, ...], most: float) -> None:
         raise ShaftlogError(f"The {what} lie between 0 and {most:g}. Check the list.")
 
 
-def bore_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
+def bore_wanted(figures: MeasurementSet, facts: FitFacts) -> tuple[MeasurementRequest, ...]:
     """The figures to measure, in the order of the bench."""
     setup = bore_setup(figures, facts)
     stray = TAPER_STRAY if setup.kind == "tapered" else STRAIGHT_STRAY
     found = [
-        Wanted(
+        MeasurementRequest(
             subject,
             "diameter",
             _label(subject, depth, clock),
@@ -116,27 +129,57 @@ def _label(subject: str, depth_in: float | None, clock_deg: float) -> str:
     return f"{name}{place}, clock {clock_deg:g}"
 
 
-def _hub_wanted(setup: BoreSetup) -> list[Wanted]:
+def _hub_wanted(setup: BoreSetup) -> list[MeasurementRequest]:
     found = [
-        Wanted(HUB, "hub outside", "Hub outside diameter", near_in=2 * setup.nominal_in, stray=0.9,
-               hint="Over the hub behind the flange; for the wall, the press and a sleeve."),
-        Wanted(HUB, "hub length", "Length of the fit", near_in=2 * setup.nominal_in, stray=0.9,
-               hint="Length over which bore and shaft touch; for the press and the torque held."),
-    ]  # fmt: skip
+        MeasurementRequest(
+            HUB,
+            "hub outside",
+            "Hub outside diameter",
+            near_in=2 * setup.nominal_in,
+            stray=0.9,
+            hint="Over the hub behind the flange; for the wall, the press and a sleeve.",
+        ),
+        MeasurementRequest(
+            HUB,
+            "hub length",
+            "Length of the fit",
+            near_in=2 * setup.nominal_in,
+            stray=0.9,
+            hint="Length over which bore and shaft touch; for the press and the torque held.",
+        ),
+    ]
     if setup.kind == "split":
         found.append(
-            Wanted(HUB, "split gap", "Gap of the split, bolts tight", least_in=0.0, most_in=2.0,
-                   hint="Feeler in the split with the bolts tight; 0 = it is closed.")
-        )  # fmt: skip
+            MeasurementRequest(
+                HUB,
+                "split gap",
+                "Gap of the split, bolts tight",
+                least_in=0.0,
+                most_in=2.0,
+                hint="Feeler in the split with the bolts tight; 0 = it is closed.",
+            )
+        )
     if setup.kind == "tapered":
         found.append(
-            Wanted(HUB, "blueing share", "Blueing, part of the area in %", kind="share",
-                   hint="Blue the taper, push the hub on, pull it off: how much of it is marked?")
-        )  # fmt: skip
+            MeasurementRequest(
+                HUB,
+                "blueing share",
+                "Blueing, part of the area in %",
+                kind="share",
+                hint="Blue the taper, push the hub on, pull it off: how much of it is marked?",
+            )
+        )
     found.append(
-        Wanted(HUB, "setback", "Shaft end inside the face", least_in=0.0, most_in=24.0,
-               optional=True, hint="How far the shaft end stands inside the coupling face.")
-    )  # fmt: skip
+        MeasurementRequest(
+            HUB,
+            "setback",
+            "Shaft end inside the face",
+            least_in=0.0,
+            most_in=24.0,
+            optional=True,
+            hint="How far the shaft end stands inside the coupling face.",
+        )
+    )
     return found
 
 
@@ -151,7 +194,7 @@ class BoreResult:
     report: Report
 
 
-def bore_result(figures: Figures, facts: FitFacts) -> BoreResult:
+def bore_result(figures: MeasurementSet, facts: FitFacts) -> BoreResult:
     """Fit, verdict and words of the set that `figures` is seen from."""
     setup = bore_setup(figures, facts)
     try:
@@ -161,7 +204,7 @@ def bore_result(figures: Figures, facts: FitFacts) -> BoreResult:
     return BoreResult(setup, worked, "", _report(figures, facts, setup, worked))
 
 
-def diameters(figures: Figures, subject: str) -> tuple[DiameterReading, ...]:
+def diameters(figures: MeasurementSet, subject: str) -> tuple[DiameterReading, ...]:
     """The diameters of bore or seat that stand."""
     return tuple(
         DiameterReading(m.depth_in or 0.0, math.radians(m.clock_deg or 0.0), m.value_in)
@@ -174,7 +217,7 @@ def _band(setup: BoreSetup, facts: FitFacts) -> Band | None:
     return None if setup.fit_class else facts.band
 
 
-def _fit(figures: Figures, facts: FitFacts, setup: BoreSetup) -> BoreFit:
+def _fit(figures: MeasurementSet, facts: FitFacts, setup: BoreSetup) -> BoreFit:
     share = figures.number(HUB, "blueing share")
     return fit(
         bore=diameters(figures, "bore"),
@@ -194,9 +237,9 @@ def _fit(figures: Figures, facts: FitFacts, setup: BoreSetup) -> BoreFit:
     )
 
 
-def _report(figures: Figures, facts: FitFacts, setup: BoreSetup, worked: BoreFit) -> Report:
+def _report(figures: MeasurementSet, facts: FitFacts, setup: BoreSetup, worked: BoreFit) -> Report:
     word = worked.verdict.word
-    press: tuple[Chapter, ...] = ()
+    press: tuple[ReportSection, ...] = ()
     press_missing: tuple[str, ...] = ()
     clearance = worked.clearance
     if clearance is not None and clearance.least_in < -1e-6:
@@ -302,7 +345,7 @@ def class_words(name: str, nominal_in: float) -> str:
 __all__ = [
     "BoreResult",
     "BoreSetup",
-    "Chapter",
+    "ReportSection",
     "bore_result",
     "bore_setup",
     "bore_wanted",

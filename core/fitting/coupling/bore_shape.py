@@ -39,7 +39,7 @@ class DiameterReading:
 
 
 @dataclass(frozen=True)
-class Section:
+class CrossSection:
     """All diameters at one depth, inches."""
 
     depth_in: float
@@ -73,7 +73,7 @@ class PartShape:
     """Size and form of a bore or a seat, inches. Lobes are not in it: see `LOBES_NOTE`."""
 
     what: str
-    sections: tuple[Section, ...]
+    sections: tuple[CrossSection, ...]
     mean_in: float
     least_in: float
     most_in: float
@@ -100,7 +100,7 @@ class PartShape:
         return None if self.taper_in_per_in is None else self.taper_in_per_in * self.length_in
 
     @property
-    def even_sections(self) -> tuple[Section, ...]:
+    def even_sections(self) -> tuple[CrossSection, ...]:
         """Sections without the ends that are belled or tight: those that gave the taper."""
         if not self.ends:
             return self.sections
@@ -174,7 +174,7 @@ def measure_part(what: str, readings: Sequence[DiameterReading], u95_in: float) 
     )
 
 
-def _sections(readings: Sequence[DiameterReading]) -> tuple[Section, ...]:
+def _sections(readings: Sequence[DiameterReading]) -> tuple[CrossSection, ...]:
     depths: list[float] = []
     for depth in sorted(reading.depth_in for reading in readings):
         if not depths or depth - depths[-1] > SAME_DEPTH_IN:
@@ -185,7 +185,7 @@ def _sections(readings: Sequence[DiameterReading]) -> tuple[Section, ...]:
         values = [r.value_in for r in here]
         clocks = sorted({round(r.clock_rad % math.pi, 9) for r in here})
         found.append(
-            Section(
+            CrossSection(
                 depth_in=depth,
                 mean_in=sum(values) / len(values),
                 least_in=min(values),
@@ -218,7 +218,7 @@ def _slope(points: Sequence[tuple[float, float]]) -> float | None:
     return across / _sum_squares([point[0] for point in points])
 
 
-def _ends(sections: Sequence[Section], u95_in: float) -> tuple[EndForm, ...]:
+def _ends(sections: Sequence[CrossSection], u95_in: float) -> tuple[EndForm, ...]:
     if len(sections) < 3:
         return ()
     between = [(s.depth_in, s.mean_in) for s in sections[1:-1]]
@@ -240,7 +240,9 @@ def _ends(sections: Sequence[Section], u95_in: float) -> tuple[EndForm, ...]:
     return tuple(forms)
 
 
-def _without_seen_ends(sections: Sequence[Section], ends: Sequence[EndForm]) -> Sequence[Section]:
+def _without_seen_ends(
+    sections: Sequence[CrossSection], ends: Sequence[EndForm]
+) -> Sequence[CrossSection]:
     """The depths that give the taper: a bell mouth is not mistaken for one."""
     if not ends:
         return sections
@@ -250,7 +252,7 @@ def _without_seen_ends(sections: Sequence[Section], ends: Sequence[EndForm]) -> 
     return kept if len(kept) > 1 else sections
 
 
-def _least_taper(first: Section, middle: tuple[float, float], last: Section) -> float:
+def _least_taper(first: CrossSection, middle: tuple[float, float], last: CrossSection) -> float:
     """With three depths taper and bell mouth cannot be told apart: the least bell mouth is taken.
 
     Both ends wider (or both narrower) than the middle: no taper. Else the gentler of both slopes.
@@ -260,7 +262,7 @@ def _least_taper(first: Section, middle: tuple[float, float], last: Section) -> 
     return 0.0 if left * right <= 0 else min(left, right, key=abs)
 
 
-def _missing(what: str, sections: Sequence[Section]) -> tuple[str, ...]:
+def _missing(what: str, sections: Sequence[CrossSection]) -> tuple[str, ...]:
     words = []
     if len(sections) == 1:
         words.append(f"{what}: one depth only, taper and bell mouth unknown")
@@ -282,6 +284,6 @@ def _missing(what: str, sections: Sequence[Section]) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _crossed(section: Section) -> bool:
+def _crossed(section: CrossSection) -> bool:
     """Two clocks, about square to each other."""
     return section.clocks == 2 and section.apart_rad >= math.pi / 2 - QUARTER_TURN_SLACK_RAD

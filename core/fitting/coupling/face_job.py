@@ -19,7 +19,7 @@ from core.fitting.coupling.face_ring import LEAST_MARKS
 from core.fitting.coupling.limits import coupling_limit_in, coupling_limits
 from core.fitting.coupling.pilot import PilotFit, fit_pilot
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures, Wanted
+from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence
 from core.runout.station_fit import LEAST_MARKS as LEAST_PILOT_MARKS
 
@@ -49,7 +49,7 @@ class FaceSetup:
     gap_limit_in: float
 
 
-def face_setup(figures: Figures) -> FaceSetup:
+def face_setup(figures: MeasurementSet) -> FaceSetup:
     """The choices made, the usual ones for the rest."""
     count = int(figures.number(SETUP, "marks") or 8)
     pilot = figures.word(SETUP, "pilot", PILOTS[0])
@@ -62,29 +62,47 @@ def face_setup(figures: Figures) -> FaceSetup:
     )
 
 
-def clocks_of(figures: Figures, setup: FaceSetup) -> tuple[float, ...]:
+def clocks_of(figures: MeasurementSet, setup: FaceSetup) -> tuple[float, ...]:
     """The marks: those planned and those already read, round the shaft."""
     taken = [*figures.all_of("face"), *figures.all_of("pilot")]
     read = {m.clock_deg for m in taken if m.clock_deg is not None}
     return tuple(sorted(read | set(setup.marks_deg)))
 
 
-def face_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
+def face_wanted(figures: MeasurementSet, facts: FitFacts) -> tuple[MeasurementRequest, ...]:
     """The figures to take: radii, face mark by mark, inner circle, pilot."""
     setup = face_setup(figures)
     clocks = clocks_of(figures, setup)
     rim_in = figures.length_in(FLANGE, "rim radius")
     radii = [
-        Wanted(FLANGE, "rim radius", "Radius of the flange's rim", near_in=1.3 * facts.diameter_in,
-               stray=1.0, hint="Half the flange's outside diameter."),
-        Wanted(FLANGE, "dial radius", "Radius of the dial", near_in=rim_in,
-               stray=0.95, hint="From the middle of the shaft to the plunger."),
-    ]  # fmt: skip
+        MeasurementRequest(
+            FLANGE,
+            "rim radius",
+            "Radius of the flange's rim",
+            near_in=1.3 * facts.diameter_in,
+            stray=1.0,
+            hint="Half the flange's outside diameter.",
+        ),
+        MeasurementRequest(
+            FLANGE,
+            "dial radius",
+            "Radius of the dial",
+            near_in=rim_in,
+            stray=0.95,
+            hint="From the middle of the shaft to the plunger.",
+        ),
+    ]
     if setup.inner:
         radii.append(
-            Wanted(FLANGE, "inner radius", "Radius of the inner circle", near_in=rim_in, stray=0.99,
-                   hint="The same dial, nearer to the middle, not set to zero again.")
-        )  # fmt: skip
+            MeasurementRequest(
+                FLANGE,
+                "inner radius",
+                "Radius of the inner circle",
+                near_in=rim_in,
+                stray=0.99,
+                hint="The same dial, nearer to the middle, not set to zero again.",
+            )
+        )
     dials = (A, B) if setup.dials == 2 else (A,)
     face = [_dial("face", what, clock) for clock in clocks for what in dials]
     inner = [_dial("face", INNER, clock) for clock in clocks] if setup.inner else []
@@ -101,9 +119,11 @@ _HINTS = {
 }
 
 
-def _dial(subject: str, what: str, clock_deg: float) -> Wanted:
+def _dial(subject: str, what: str, clock_deg: float) -> MeasurementRequest:
     label = f"{_NAMES[what]} at clock {clock_deg:g}"
-    return Wanted(subject, what, label, None, clock_deg, kind="dial", hint=_HINTS[what], part=what)
+    return MeasurementRequest(
+        subject, what, label, None, clock_deg, kind="dial", hint=_HINTS[what], part=what
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,7 +140,7 @@ class FaceResult:
     """The fitted face all the way round, same units."""
 
 
-def face_result(figures: Figures, facts: FitFacts) -> FaceResult:
+def face_result(figures: MeasurementSet, facts: FitFacts) -> FaceResult:
     """Fits, verdicts and words of the set that `figures` is seen from."""
     setup = face_setup(figures)
     face, face_words = _try_face(figures, facts, setup)
@@ -144,7 +164,7 @@ def face_result(figures: Figures, facts: FitFacts) -> FaceResult:
     return FaceResult(setup, face, pilot, report, points, () if face is None else _curve(face))
 
 
-def _ring(figures: Figures, what: str) -> dict[float, float]:
+def _ring(figures: MeasurementSet, what: str) -> dict[float, float]:
     return {
         m.clock_deg: m.value_in
         for m in figures.all_of("face", what)
@@ -152,7 +172,9 @@ def _ring(figures: Figures, what: str) -> dict[float, float]:
     }
 
 
-def _try_face(figures: Figures, facts: FitFacts, setup: FaceSetup) -> tuple[FaceFit | None, str]:
+def _try_face(
+    figures: MeasurementSet, facts: FitFacts, setup: FaceSetup
+) -> tuple[FaceFit | None, str]:
     """The fit, or why there is none."""
     first, second = _ring(figures, A), _ring(figures, B)
     clocks = sorted(set(first) & set(second)) if setup.dials == 2 else sorted(first)
@@ -181,7 +203,7 @@ def _try_face(figures: Figures, facts: FitFacts, setup: FaceSetup) -> tuple[Face
         return None, str(error)
 
 
-def _inner(figures: Figures, setup: FaceSetup) -> FaceRing | None:
+def _inner(figures: MeasurementSet, setup: FaceSetup) -> FaceRing | None:
     """The inner circle, once it is read at enough marks."""
     read = _ring(figures, INNER)
     radius_in = figures.length_in(FLANGE, "inner radius")
@@ -190,7 +212,9 @@ def _inner(figures: Figures, setup: FaceSetup) -> FaceRing | None:
     return FaceRing(radius_in, [math.radians(c) for c in read], list(read.values()))
 
 
-def _try_pilot(figures: Figures, facts: FitFacts, setup: FaceSetup) -> tuple[PilotFit | None, str]:
+def _try_pilot(
+    figures: MeasurementSet, facts: FitFacts, setup: FaceSetup
+) -> tuple[PilotFit | None, str]:
     read = [
         (math.radians(m.clock_deg), m.value_in)
         for m in figures.all_of("pilot", PILOT)
@@ -259,7 +283,7 @@ def _face_lines(face: FaceFit) -> list[str]:
     return lines
 
 
-def _change_lines(figures: Figures, facts: FitFacts, face: FaceFit | None) -> list[str]:
+def _change_lines(figures: MeasurementSet, facts: FitFacts, face: FaceFit | None) -> list[str]:
     """The face of this set against that of set 1."""
     if face is None or (figures.set_of("face") or 1) == 1:
         return []
@@ -304,7 +328,7 @@ def _printed_limits() -> list[str]:
 
 
 def _missing(
-    figures: Figures, setup: FaceSetup, face: FaceFit | None, pilot: PilotFit | None
+    figures: MeasurementSet, setup: FaceSetup, face: FaceFit | None, pilot: PilotFit | None
 ) -> tuple[str, ...]:
     words = []
     for what, name in (("rim radius", "radius of the rim"), ("dial radius", "radius of the dial")):
@@ -319,7 +343,7 @@ def _missing(
     return tuple(words)
 
 
-def _points(figures: Figures, setup: FaceSetup) -> Points:
+def _points(figures: MeasurementSet, setup: FaceSetup) -> Points:
     first, second = _ring(figures, A), _ring(figures, B)
     if setup.dials == 1:
         return tuple((clock, 1000 * value) for clock, value in sorted(first.items()))

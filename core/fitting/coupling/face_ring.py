@@ -16,7 +16,7 @@ import numpy as np
 
 from core.base.errors import BadReadings
 from core.runout.harmonics import TURN, Array, harmonics
-from core.runout.student import student_edge
+from core.runout.student import student_quantile
 
 WAVE_PRIOR_IN = 0.0004
 """How wavy (two lobes) faces usually are, standard deviation; common practice, no source."""
@@ -102,7 +102,7 @@ def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
     prior = np.diag([1e-9, 1e-9, 1e-9, wave_weight, wave_weight][:count])
     freedom = max(clock.size - PLANE_PARTS, 0)
     scatter2 = _scatter2(design, reading, noise2, prior) if freedom else 0.0
-    edge = student_edge(max(freedom, LEAST_FREEDOM)) / student_edge(math.inf)
+    edge = student_quantile(max(freedom, LEAST_FREEDOM)) / student_quantile(math.inf)
     cov, found = _solve(design, reading, max(noise2, scatter2 * edge**2), prior)
     told = scatter2 * freedom > noise2 * (freedom + TELLING * math.sqrt(freedom))
     return RingFit(

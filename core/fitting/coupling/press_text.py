@@ -11,8 +11,8 @@ from core.fitting.coupling.bore import Clearance
 from core.fitting.coupling.press_fit import CAUTIONS, PressFit, press_fit
 from core.fitting.coupling.warm_fit import slip_on_heat
 from core.fitting.measured.facts import FitFacts, Metal, metal
-from core.fitting.measured.measurements import Figures
-from core.fitting.measured.report import Chapter, chapters, sentence
+from core.fitting.measured.measurements import MeasurementSet
+from core.fitting.measured.report import ReportSection, chapters, sentence
 
 if TYPE_CHECKING:
     from core.fitting.coupling.bore_job import BoreSetup
@@ -23,11 +23,13 @@ POISSON = 0.29
 
 PUSH_CAUTION, *HEAT_CAUTIONS, LAW_CAUTION = CAUTIONS
 
-Words = tuple[tuple[Chapter, ...], tuple[str, ...]]
+Words = tuple[tuple[ReportSection, ...], tuple[str, ...]]
 """Chapters, and what is missing for them."""
 
 
-def press_words(figures: Figures, facts: FitFacts, setup: BoreSetup, clearance: Clearance) -> Words:
+def press_words(
+    figures: MeasurementSet, facts: FitFacts, setup: BoreSetup, clearance: Clearance
+) -> Words:
     """What the interference does, as far as sizes and materials are known."""
     outside = figures.length_in("coupling", "hub outside")
     hub, shaft = metal(setup.hub_material), metal(facts.material, facts.condition)
@@ -49,7 +51,7 @@ def press_words(figures: Figures, facts: FitFacts, setup: BoreSetup, clearance: 
 
 
 def _press(
-    figures: Figures,
+    figures: MeasurementSet,
     facts: FitFacts,
     setup: BoreSetup,
     sizes_in: tuple[float, float],

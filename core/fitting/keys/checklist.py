@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.fitting.keys.trial_checks import TRIAL_CHECKS, TrialCheck
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 
 SUBJECT = "key check"
 ANSWERS = ("yes", "no")
@@ -51,7 +51,7 @@ def tick_of(check: TrialCheck, raw: str, at: str) -> Tick:
     return Tick(check, known, by.strip(), note.strip(), at)
 
 
-def ticks_of(figures: Figures) -> tuple[Tick, ...]:
+def ticks_of(figures: MeasurementSet) -> tuple[Tick, ...]:
     """The list of exactly the set that `figures` is seen from: a new fit is looked at anew."""
     found = []
     for check in TRIAL_CHECKS:
@@ -60,7 +60,7 @@ def ticks_of(figures: Figures) -> tuple[Tick, ...]:
     return tuple(found)
 
 
-def tick_lines(figures: Figures) -> list[str]:
+def tick_lines(figures: MeasurementSet) -> list[str]:
     """The list in words, the answers that stop first."""
     ticks = ticks_of(figures)
     left = sum(not tick.answer for tick in ticks)

@@ -18,7 +18,13 @@ from core.fitting.keys.parts import ODD_DEPTH_SHARE, ODD_WIDTH_SHARE, MeasuredKe
 from core.fitting.keys.sizes import Shape, Standard, StandardKey, standard_key
 from core.fitting.measured.band import Band
 from core.fitting.measured.facts import FitFacts, metal
-from core.fitting.measured.measurements import MOST_SETS, Figures, Wanted, number_list, places_of
+from core.fitting.measured.measurements import (
+    MOST_SETS,
+    MeasurementRequest,
+    MeasurementSet,
+    number_list,
+    places_of,
+)
 
 SETUP = "key setup"
 KEY, SHAFT, HUB = "key", "shaft keyway", "hub keyway"
@@ -52,7 +58,7 @@ class KeySetup:
     shape: Shape
 
 
-def key_setup(figures: Figures, facts: FitFacts) -> KeySetup:
+def key_setup(figures: MeasurementSet, facts: FitFacts) -> KeySetup:
     """The choices made, the usual ones for the rest."""
     diameter_in, diameter_by = _diameter_at_key(figures, facts)
     return KeySetup(
@@ -69,11 +75,11 @@ def key_setup(figures: Figures, facts: FitFacts) -> KeySetup:
     )
 
 
-def _on_taper(figures: Figures) -> bool:
+def _on_taper(figures: MeasurementSet) -> bool:
     return figures.word("coupling setup", "kind") == "tapered"
 
 
-def _diameter_at_key(figures: Figures, facts: FitFacts) -> tuple[float, DiameterBy]:
+def _diameter_at_key(figures: MeasurementSet, facts: FitFacts) -> tuple[float, DiameterBy]:
     """The shaft where the key sits: as typed, as miked on a straight seat, else the job's size."""
     typed = figures.length_in(SETUP, AT_KEY)
     if typed is not None:
@@ -91,7 +97,7 @@ def pass_name(number: int) -> str:
     return f"width after pass {number}"
 
 
-def passes_of(figures: Figures) -> tuple[float, ...]:
+def passes_of(figures: MeasurementSet) -> tuple[float, ...]:
     """Widths over the key's lower edges after each pass, as far as they follow each other."""
     found = []
     for number in range(1, MOST_PASSES + 1):
@@ -110,7 +116,7 @@ def usual_key(setup: KeySetup) -> StandardKey | None:
         return None
 
 
-def key_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
+def key_wanted(figures: MeasurementSet, facts: FitFacts) -> tuple[MeasurementRequest, ...]:
     """The figures to measure: the key, both keyways, then the passes of peening."""
     setup = key_setup(figures, facts)
     usual = usual_key(setup)
@@ -139,17 +145,19 @@ def key_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
 def _size(
     subject: str, what: str, label: str, near_in: float | None, stray: float, hint: str,
     depth_in: float | None = None,
-) -> Wanted:  # fmt: skip
-    return Wanted(subject, what, label, depth_in, near_in=near_in, stray=stray, hint=hint)
+) -> MeasurementRequest:  # fmt: skip
+    return MeasurementRequest(
+        subject, what, label, depth_in, near_in=near_in, stray=stray, hint=hint
+    )
 
 
-def _length(subject: str, label: str, setup: KeySetup) -> Wanted:
+def _length(subject: str, label: str, setup: KeySetup) -> MeasurementRequest:
     return _size(subject, "length", label, 2 * setup.diameter_in, 0.95, "End to end, rule or mike.")
 
 
 def _keyway_wanted(
-    figures: Figures, setup: KeySetup, subject: str, name: str, usual: StandardKey | None
-) -> list[Wanted]:
+    figures: MeasurementSet, setup: KeySetup, subject: str, name: str, usual: StandardKey | None
+) -> list[MeasurementRequest]:
     """Widths, depth, length of one keyway; offset and twist for whoever measures them."""
     near = None if usual is None else usual.width_in
     found = [
@@ -177,7 +185,9 @@ def _keyway_wanted(
     for what, words, tip in (("offset", offset, hints[0]), ("twist", twist, hints[1])):
         label = f"{name.capitalize()} keyway, {words}"
         found.append(
-            Wanted(subject, what, label, least_in=0, most_in=MOST_OFF_IN, optional=True, hint=tip)
+            MeasurementRequest(
+                subject, what, label, least_in=0, most_in=MOST_OFF_IN, optional=True, hint=tip
+            )
         )
     return found
 
@@ -187,7 +197,7 @@ def _width_label(name: str, place_in: float | None) -> str:
     return f"{name.capitalize()} keyway width{at}"
 
 
-def measured_key(figures: Figures, setup: KeySetup) -> MeasuredKey:
+def measured_key(figures: MeasurementSet, setup: KeySetup) -> MeasuredKey:
     """The key as measured before any peening."""
     return MeasuredKey(
         width_in=figures.length_in(KEY, "width"),
@@ -197,7 +207,7 @@ def measured_key(figures: Figures, setup: KeySetup) -> MeasuredKey:
     )
 
 
-def measured_keyway(figures: Figures, subject: str) -> MeasuredKeyway:
+def measured_keyway(figures: MeasurementSet, subject: str) -> MeasuredKeyway:
     """A keyway as measured."""
     widths = [m.value_in for m in figures.all_of(subject, "width")]
     return MeasuredKeyway(
@@ -225,7 +235,7 @@ class KeyResult:
     trouble: str = ""
 
 
-def key_result(figures: Figures, facts: FitFacts) -> KeyResult:
+def key_result(figures: MeasurementSet, facts: FitFacts) -> KeyResult:
     """The check of the set that `figures` is seen from."""
     setup = key_setup(figures, facts)
     key = measured_key(figures, setup)
@@ -241,7 +251,7 @@ def key_result(figures: Figures, facts: FitFacts) -> KeyResult:
     return KeyResult(setup, key, shaft, hub, check, after.shaft_side)
 
 
-def _check(figures: Figures, facts: FitFacts, setup: KeySetup, key: MeasuredKey) -> KeyCheck:
+def _check(figures: MeasurementSet, facts: FitFacts, setup: KeySetup, key: MeasuredKey) -> KeyCheck:
     def yield_psi(name: str, condition: str = "") -> float | None:
         found = metal(name, condition)
         return None if found is None or found.yield_stress is None else found.yield_stress.value
@@ -265,7 +275,7 @@ def _check(figures: Figures, facts: FitFacts, setup: KeySetup, key: MeasuredKey)
     return _as_far_as_known(check, figures, setup)
 
 
-def _as_far_as_known(check: KeyCheck, figures: Figures, setup: KeySetup) -> KeyCheck:
+def _as_far_as_known(check: KeyCheck, figures: MeasurementSet, setup: KeySetup) -> KeyCheck:
     """Room over the key hangs on the diameter there: what it was taken for stands with it."""
     if not _on_taper(figures):
         return replace(check, notes=(*check.notes, *_taken_for(figures, setup)))
@@ -282,7 +292,7 @@ def _as_far_as_known(check: KeyCheck, figures: Figures, setup: KeySetup) -> KeyC
     )
 
 
-def _taken_for(figures: Figures, setup: KeySetup) -> tuple[str, ...]:
+def _taken_for(figures: MeasurementSet, setup: KeySetup) -> tuple[str, ...]:
     """What a straight shaft was taken for where it was not miked, or not miked as typed."""
     if setup.diameter_by == "bore":
         return ("seat not measured: the shaft is taken as the bore for the room on top",)
@@ -294,7 +304,7 @@ def _taken_for(figures: Figures, setup: KeySetup) -> tuple[str, ...]:
     return (f"the shaft is taken as typed, {taken}; its seat was miked {format_inch(seat_in)}",)
 
 
-def mean_in(figures: Figures, subject: str) -> float | None:
+def mean_in(figures: MeasurementSet, subject: str) -> float | None:
     """Bore or seat as measured last on the coupling screen, its mean; None = not measured."""
     read = diameters(figures.of_set(MOST_SETS), subject)
     return sum(r.value_in for r in read) / len(read) if read else None

@@ -11,7 +11,7 @@ from core.fitting.keys.peening import PEENING_CAUTION
 from core.fitting.keys.sizes import Standard, standard_key, standards_differ
 from core.fitting.measured.band import IN_DOUBT
 from core.fitting.measured.facts import FitFacts, metal
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import TROUBLE, Report, chapters, sentence, shout
 
 BAD_SIDES = {"too tight", "too loose", "tight and loose"}
@@ -21,7 +21,7 @@ TURN_CAUTION = (
 )
 
 
-def key_report(figures: Figures, facts: FitFacts) -> tuple[KeyResult, Report]:
+def key_report(figures: MeasurementSet, facts: FitFacts) -> tuple[KeyResult, Report]:
     """The check and its words, for the set that `figures` is seen from."""
     result = key_result(figures, facts)
     sizes = _size_lines(result.setup)
@@ -64,7 +64,7 @@ def _good(check: KeyCheck, shaft_side: SideFit) -> bool | None:
     return True if check.top.word == "clear" and words == {"right"} else None
 
 
-def _unlooked(figures: Figures) -> tuple[str, ...]:
+def _unlooked(figures: MeasurementSet) -> tuple[str, ...]:
     """Lines of the check list without an answer."""
     left = [tick.check.name for tick in ticks_of(figures) if not tick.answer]
     return (f"check list after the trial fit: {', '.join(left)}",) if left else ()
@@ -99,7 +99,7 @@ def _side_lines(result: KeyResult, check: KeyCheck) -> list[str]:
 
 
 def _peening_lines(
-    figures: Figures, check: KeyCheck, *, fits: bool, u95_in: float = DEFAULT_U95_IN
+    figures: MeasurementSet, check: KeyCheck, *, fits: bool, u95_in: float = DEFAULT_U95_IN
 ) -> list[str]:
     work = check.peening
     passes = passes_of(figures)
@@ -119,7 +119,7 @@ def _peening_lines(
 
 
 def _strength_lines(
-    figures: Figures, facts: FitFacts, result: KeyResult, check: KeyCheck
+    figures: MeasurementSet, facts: FitFacts, result: KeyResult, check: KeyCheck
 ) -> list[str]:
     stress = check.stress
     if stress is None:

@@ -16,7 +16,7 @@ from core.base.units import (
     parse_number,
 )
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import SKIPPED, Wanted, number_of
+from core.fitting.measured.measurements import SKIPPED, MeasurementRequest, number_of
 from core.fitting.measured.unit_check import UnitDoubt
 
 MOST_DIAL_IN = 1.0
@@ -24,12 +24,12 @@ MOST_DIAL_IN = 1.0
 MOST_COUNT = 100.0
 
 
-def unit_of(wanted: Wanted, facts: FitFacts) -> Unit:
+def unit_of(wanted: MeasurementRequest, facts: FitFacts) -> Unit:
     """The unit of a figure typed without one."""
     return facts.unit if wanted.kind == "dial" else facts.size_unit
 
 
-def parse_figure(wanted: Wanted, text: str, facts: FitFacts) -> float | None:
+def parse_figure(wanted: MeasurementRequest, text: str, facts: FitFacts) -> float | None:
     """Inches of what was typed; None for a per cent or a count, which is checked all the same.
 
     A size far too large is let through to be asked about, not refused. Raises BadNumber.
@@ -54,7 +54,7 @@ def parse_figure(wanted: Wanted, text: str, facts: FitFacts) -> float | None:
     )
 
 
-def understood(wanted: Wanted, text: str, facts: FitFacts) -> str:
+def understood(wanted: MeasurementRequest, text: str, facts: FitFacts) -> str:
     """How a text would be understood while it is typed; empty when it is not a figure yet."""
     if not text.strip(" +-"):
         return ""
@@ -67,7 +67,9 @@ def understood(wanted: Wanted, text: str, facts: FitFacts) -> str:
     return "= " + size_text(wanted, value_in, facts, unit=True)
 
 
-def size_text(wanted: Wanted, value_in: float, facts: FitFacts, *, unit: bool = False) -> str:
+def size_text(
+    wanted: MeasurementRequest, value_in: float, facts: FitFacts, *, unit: bool = False
+) -> str:
     """A length in the unit it is read in: sizes to a tenth of a thou, dials as the shop reads."""
     shown_in = unit_of(wanted, facts)
     if shown_in == "mm":
@@ -77,7 +79,7 @@ def size_text(wanted: Wanted, value_in: float, facts: FitFacts, *, unit: bool = 
     return format_inch(value_in, unit=unit)
 
 
-def cell_text(wanted: Wanted, one: Measurement | None, facts: FitFacts) -> str:
+def cell_text(wanted: MeasurementRequest, one: Measurement | None, facts: FitFacts) -> str:
     """What stands in the table for a figure."""
     if one is None:
         return "-"
@@ -91,10 +93,10 @@ def cell_text(wanted: Wanted, one: Measurement | None, facts: FitFacts) -> str:
 
 
 @dataclass(frozen=True)
-class Question:
+class UnitQuestion:
     """A figure that is asked about before it is taken."""
 
-    wanted: Wanted
+    wanted: MeasurementRequest
     typed: str
     doubt: UnitDoubt
 
@@ -119,10 +121,12 @@ class Question:
         return ""
 
 
-def ask_about(wanted: Wanted, typed: str, value_in: float | None) -> Question | None:
+def ask_about(
+    wanted: MeasurementRequest, typed: str, value_in: float | None
+) -> UnitQuestion | None:
     """The question about a figure that may be in the wrong unit; None when it looks right."""
     doubt = None if value_in is None else wanted.doubt(value_in)
-    return None if doubt is None else Question(wanted, typed, doubt)
+    return None if doubt is None else UnitQuestion(wanted, typed, doubt)
 
 
 def length_text(value_in: float, facts: FitFacts) -> str:

@@ -8,7 +8,7 @@ from core.base.errors import ShaftlogError
 from core.base.units import Unit
 from core.fitting.measured.band import Band, Rule
 from core.fitting.shaft.sizing import torque_lbf_in
-from core.tables.materials import EXPANSION, POISSON, E, Figure, Material, material
+from core.tables.materials import EXPANSION, POISSON, E, Material, Property, material
 
 
 @dataclass(frozen=True)
@@ -57,10 +57,10 @@ class Metal:
     """The figures of one material that a fit needs; None = not in the table."""
 
     name: str
-    e: Figure | None
-    poisson: Figure | None
-    yield_stress: Figure | None
-    expansion: Figure | None
+    e: Property | None
+    poisson: Property | None
+    yield_stress: Property | None
+    expansion: Property | None
 
     @property
     def remarks(self) -> tuple[str, ...]:

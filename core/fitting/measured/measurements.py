@@ -31,7 +31,7 @@ def set_name(set_no: int) -> str:
 
 
 @dataclass(frozen=True)
-class Wanted:
+class MeasurementRequest:
     """One figure to be measured."""
 
     subject: str
@@ -68,16 +68,16 @@ class Wanted:
 
 
 @dataclass(frozen=True)
-class Figures:
+class MeasurementSet:
     """The measurements of a job that stand, seen from one set."""
 
     taken: tuple[Measurement, ...]
     """In the order taken; all sets."""
     set_no: int = 1
 
-    def of_set(self, set_no: int) -> Figures:
+    def of_set(self, set_no: int) -> MeasurementSet:
         """The same job seen from another set."""
-        return Figures(self.taken, set_no)
+        return MeasurementSet(self.taken, set_no)
 
     def last_set(self, *subjects: str) -> int:
         """The newest set that holds a figure of these subjects; 1 when there is none."""
@@ -128,7 +128,7 @@ class Figures:
         """The row of exactly this set at a place (also when it was skipped)."""
         return next((m for m in self.taken if m.set_no == self.set_no and key_of(m) == key), None)
 
-    def is_done(self, wanted: Wanted) -> bool:
+    def is_done(self, wanted: MeasurementRequest) -> bool:
         """Whether a figure is dealt with in this set: what is measured as a whole is measured anew
         in each set, the rest stands on."""
         if wanted.subject in WHOLE:
@@ -162,7 +162,9 @@ def number_of(raw: str) -> float | None:
         return None
 
 
-def next_open(wanted: Sequence[Wanted], figures: Figures, after: int = -1) -> int | None:
+def next_open(
+    wanted: Sequence[MeasurementRequest], figures: MeasurementSet, after: int = -1
+) -> int | None:
     """Index of the next figure not measured in this set, looking on from `after` and round.
 
     None = nothing is open.
@@ -175,7 +177,7 @@ def next_open(wanted: Sequence[Wanted], figures: Figures, after: int = -1) -> in
     return None
 
 
-def resume_at(wanted: Sequence[Wanted], figures: Figures) -> int:
+def resume_at(wanted: Sequence[MeasurementRequest], figures: MeasurementSet) -> int:
     """Where to go on: the first open figure behind the one taken last, else the last figure."""
     own = [m for m in figures.taken if m.set_no == figures.set_no]
     places = {w.key: i for i, w in enumerate(wanted)}
@@ -185,14 +187,14 @@ def resume_at(wanted: Sequence[Wanted], figures: Figures) -> int:
     return found if found is not None else max(after, 0)
 
 
-def counts(wanted: Sequence[Wanted], figures: Figures) -> tuple[int, int]:
+def counts(wanted: Sequence[MeasurementRequest], figures: MeasurementSet) -> tuple[int, int]:
     """How many of the figures asked for are dealt with in this set, and how many there are."""
     asked = [w for w in wanted if not w.optional]
     return sum(figures.is_done(w) for w in asked), len(asked)
 
 
 def places_of(
-    figures: Figures,
+    figures: MeasurementSet,
     subject: str,
     what: str,
     chosen: Sequence[float],

@@ -9,7 +9,7 @@ TROUBLE = "CANNOT BE WORKED OUT"
 
 
 @dataclass(frozen=True)
-class Chapter:
+class ReportSection:
     """Sentences under one heading; never empty."""
 
     title: str
@@ -26,7 +26,7 @@ class Report:
     """The verdict in words, first word first."""
     summary: str
     """The figure behind the verdict; empty when there is none yet."""
-    chapters: tuple[Chapter, ...]
+    chapters: tuple[ReportSection, ...]
     missing: tuple[str, ...]
     """What was not measured or given."""
     cautions: tuple[str, ...] = ()
@@ -34,7 +34,7 @@ class Report:
     """What to know of the way of measuring."""
     asides: tuple[str, ...] = ()
     """What the trade says: for whoever works, not for the ticket."""
-    bench: tuple[Chapter, ...] = ()
+    bench: tuple[ReportSection, ...] = ()
     """Chapters for whoever works, not for the ticket."""
     left_open: tuple[str, ...] = ()
     """What was not measured or answered and stops a release."""
@@ -61,9 +61,9 @@ def trouble_report(error: Exception) -> Report:
     return Report(None, f"{TROUBLE}: {error}", "", (), ())
 
 
-def chapters(*pairs: tuple[str, tuple[str, ...] | list[str]]) -> tuple[Chapter, ...]:
+def chapters(*pairs: tuple[str, tuple[str, ...] | list[str]]) -> tuple[ReportSection, ...]:
     """Chapters of those pairs that have something to say."""
-    return tuple(Chapter(title, tuple(lines)) for title, lines in pairs if lines)
+    return tuple(ReportSection(title, tuple(lines)) for title, lines in pairs if lines)
 
 
 def shout(word: str, words: str) -> str:

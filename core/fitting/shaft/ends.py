@@ -35,7 +35,7 @@ TAPER_MATCH_IN_PER_FT = 0.010
 
 
 @dataclass(frozen=True)
-class Figure:
+class Dimension:
     """One standard figure with its limits, inches unless it counts threads."""
 
     what: str
@@ -58,12 +58,12 @@ class StandardEnd:
     standard: str
     diameter_in: float
     taper_in_per_ft: float
-    figures: tuple[Figure, ...]
+    figures: tuple[Dimension, ...]
     source: str
     hub_taper_tolerance_in_per_ft: float | None = None
     """How much less than the shaft's the hub's taper may be; None = not printed."""
 
-    def figure(self, what: str) -> Figure | None:
+    def figure(self, what: str) -> Dimension | None:
         """A figure by its name; None when the table has none."""
         return next((figure for figure in self.figures if figure.what == what), None)
 
@@ -112,7 +112,7 @@ def standard_end(*, diameter_in: float) -> StandardEnd:
     )
 
 
-def _inch(row: Row) -> tuple[Figure, ...]:
+def _inch(row: Row) -> tuple[Dimension, ...]:
     printed = row["status"]
     small, hub = float(row["small_end_in"]), float(row["hub_small_end_in"])
     taper = float(row["taper_in_per_ft"]) / 12
@@ -124,25 +124,25 @@ def _inch(row: Row) -> tuple[Figure, ...]:
     width = number(row, "keyway_width_in")
     width_low, width_high = number(row, "keyway_width_min_in"), number(row, "keyway_width_max_in")
     return (
-        Figure("small end", small_low, small, small_high, printed),
-        Figure("taper length", None, float(row["taper_length_in"]), None, printed),
-        Figure("keyway width", width_low, width, width_high, printed),
-        Figure("keyway side depth", low, middle, high, depth),
-        Figure("thread diameter", None, number(row, "thread_diameter_in"), None, thread),
-        Figure("threads per inch", None, number(row, "thread_tpi"), None, thread),
+        Dimension("small end", small_low, small, small_high, printed),
+        Dimension("taper length", None, float(row["taper_length_in"]), None, printed),
+        Dimension("keyway width", width_low, width, width_high, printed),
+        Dimension("keyway side depth", low, middle, high, depth),
+        Dimension("thread diameter", None, number(row, "thread_diameter_in"), None, thread),
+        Dimension("threads per inch", None, number(row, "thread_tpi"), None, thread),
         _thread_length(float(row["diameter_in"])),
-        Figure("hub small end", None, hub, None, printed),
-        Figure("hub draw", None, (small - hub) / taper, None, "derived from both small ends"),
+        Dimension("hub small end", None, hub, None, printed),
+        Dimension("hub draw", None, (small - hub) / taper, None, "derived from both small ends"),
     )
 
 
-def _thread_length(diameter_in: float) -> Figure:
+def _thread_length(diameter_in: float) -> Dimension:
     for row in read_table("shaft_thread_lengths_trade"):
         if abs(float(row["diameter_in"]) - diameter_in) < 1e-6:
-            return Figure(
+            return Dimension(
                 "thread length", None, float(row["thread_length_in"]), None, row["status"]
             )
-    return Figure("thread length", None, None, None, "not printed")
+    return Dimension("thread length", None, None, None, "not printed")
 
 
 def metric_end(*, diameter_mm: float) -> StandardEnd:
@@ -159,7 +159,7 @@ def metric_end(*, diameter_mm: float) -> StandardEnd:
                 _mm(row, "taper length", "taper_length_min_mm", "taper_length_max_mm"),
                 _mm(row, "keyway width", "key_width_mm", "key_width_mm"),
                 _mm(row, "thread diameter", "thread_diameter_mm", "thread_diameter_mm"),
-                Figure(
+                Dimension(
                     "threads per inch",
                     None,
                     MM_PER_IN / float(row["thread_pitch_mm"]),
@@ -176,10 +176,10 @@ def metric_end(*, diameter_mm: float) -> StandardEnd:
     )
 
 
-def _mm(row: Row, what: str, low: str, high: str) -> Figure:
+def _mm(row: Row, what: str, low: str, high: str) -> Dimension:
     least, most = float(row[low]) / MM_PER_IN, float(row[high]) / MM_PER_IN
     limits = (None, None) if least == most else (least, most)
-    return Figure(what, limits[0], (least + most) / 2, limits[1], row["status"])
+    return Dimension(what, limits[0], (least + most) / 2, limits[1], row["status"])
 
 
 @dataclass(frozen=True)
@@ -214,7 +214,7 @@ class EndComparison:
 
     what: str
     measured: float | None
-    figure: Figure | None
+    figure: Dimension | None
     word: str
     """'within', 'under', 'over', 'near', 'off', 'not measured' or 'no figure'."""
     words: str
@@ -235,7 +235,7 @@ def compare_end(*, measured: dict[str, float], standard: StandardEnd) -> tuple[E
     return tuple(_compare(what, measured.get(what), standard.figure(what)) for what in FIGURES)
 
 
-def _compare(what: str, value: float | None, figure: Figure | None) -> EndComparison:
+def _compare(what: str, value: float | None, figure: Dimension | None) -> EndComparison:
     check_length(what, value)
     if figure is None or figure.nominal is None:
         return EndComparison(what, value, figure, "no figure", "no standard figure: keep measured")
@@ -247,7 +247,7 @@ def _compare(what: str, value: float | None, figure: Figure | None) -> EndCompar
     return EndComparison(what, value, figure, word, f"{word}; standard {wanted}")
 
 
-def _word(what: str, value: float, figure: Figure) -> str:
+def _word(what: str, value: float, figure: Dimension) -> str:
     if figure.low is not None and figure.high is not None:
         if value < figure.low - 1e-9:
             return "under"
@@ -257,7 +257,7 @@ def _word(what: str, value: float, figure: Figure) -> str:
     return "near" if abs(value - nominal) <= slack else "off"
 
 
-def _range_words(what: str, figure: Figure) -> str:
+def _range_words(what: str, figure: Dimension) -> str:
     if what == "threads per inch":
         return f"{figure.nominal:g}"
     if figure.low is not None and figure.high is not None:

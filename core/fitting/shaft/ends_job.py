@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from core.base.errors import ShaftlogError
 from core.base.units import format_inch, format_size
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures, Wanted
+from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence, trouble_report
 from core.fitting.shaft.ends import (
     FIGURES,
@@ -63,7 +63,7 @@ class EndResult:
     report: Report
 
 
-def standard_of(figures: Figures, facts: FitFacts) -> tuple[StandardEnd | None, str]:
+def standard_of(figures: MeasurementSet, facts: FitFacts) -> tuple[StandardEnd | None, str]:
     """The standard end to compare with, or why there is none."""
     chosen = figures.word(SETUP, "standard", STANDARDS[0])
     diameter_in = figures.length_in(END, SHAFT_DIAMETER) or facts.diameter_in
@@ -82,21 +82,31 @@ def standard_of(figures: Figures, facts: FitFacts) -> tuple[StandardEnd | None, 
         return None, f"neither J755 nor the metric sheet has a {format_size(diameter_in)} shaft"
 
 
-def end_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
+def end_wanted(figures: MeasurementSet, facts: FitFacts) -> tuple[MeasurementRequest, ...]:
     """The figures to measure, in the order of the bench."""
     standard = standard_of(figures, facts)[0]
     found = [
-        Wanted(END, SHAFT_DIAMETER, "Shaft diameter ahead of the taper", near_in=facts.diameter_in,
-               hint=_HINTS[SHAFT_DIAMETER]),
-        Wanted(END, SHAFT_LENGTH, "Overall length of the shaft", near_in=facts.length_in,
-               hint=_HINTS[SHAFT_LENGTH]),
-    ]  # fmt: skip
+        MeasurementRequest(
+            END,
+            SHAFT_DIAMETER,
+            "Shaft diameter ahead of the taper",
+            near_in=facts.diameter_in,
+            hint=_HINTS[SHAFT_DIAMETER],
+        ),
+        MeasurementRequest(
+            END,
+            SHAFT_LENGTH,
+            "Overall length of the shaft",
+            near_in=facts.length_in,
+            hint=_HINTS[SHAFT_LENGTH],
+        ),
+    ]
     for what in FIGURES:
         if what == "hub draw":
             continue
         figure = None if standard is None else standard.figure(what)
         found.append(
-            Wanted(
+            MeasurementRequest(
                 END,
                 what,
                 what.capitalize(),
@@ -107,14 +117,21 @@ def end_wanted(figures: Figures, facts: FitFacts) -> tuple[Wanted, ...]:
             )
         )
     found += [
-        Wanted(END, what, what.capitalize(), near_in=facts.diameter_in, stray=0.95, optional=True,
-               hint=_HINTS.get(what, "No table here has it: fit it to this shaft."))
+        MeasurementRequest(
+            END,
+            what,
+            what.capitalize(),
+            near_in=facts.diameter_in,
+            stray=0.95,
+            optional=True,
+            hint=_HINTS.get(what, "No table here has it: fit it to this shaft."),
+        )
         for what in EXTRAS
-    ]  # fmt: skip
+    ]
     return tuple(found)
 
 
-def measured_end(figures: Figures) -> dict[str, float]:
+def measured_end(figures: MeasurementSet) -> dict[str, float]:
     """The figures of the end by the names of `core.fitting.shaft.ends.FIGURES`."""
     found: dict[str, float] = {}
     for what in FIGURES:
@@ -124,7 +141,7 @@ def measured_end(figures: Figures) -> dict[str, float]:
     return found
 
 
-def end_result(figures: Figures, facts: FitFacts) -> EndResult:
+def end_result(figures: MeasurementSet, facts: FitFacts) -> EndResult:
     """Taper, draw and every figure against the standard."""
     standard, why_none = standard_of(figures, facts)
     measured = measured_end(figures)
@@ -144,10 +161,12 @@ def end_result(figures: Figures, facts: FitFacts) -> EndResult:
             ("Against the standard", [f"{sentence(c.what)}: {c.words}" for c in compared]),
         ),
         missing=_missing(figures, facts),
-        cautions=("Blunt the thread's end and the keyway's edges before hands go over them; lift "
-                  "a long shaft with two slings or two people.",),
+        cautions=(
+            "Blunt the thread's end and the keyway's edges before hands go over them; lift "
+            "a long shaft with two slings or two people.",
+        ),
         notes=_notes(standard),
-    )  # fmt: skip
+    )
     return EndResult(standard, why_none, taper, draw, compared, report)
 
 
@@ -157,7 +176,9 @@ def _compared(standard: StandardEnd, measured: dict[str, float]) -> tuple[EndCom
     return tuple(one for one in found if one.what != "hub draw")
 
 
-def _taper(figures: Figures, facts: FitFacts, measured: dict[str, float]) -> TaperName | None:
+def _taper(
+    figures: MeasurementSet, facts: FitFacts, measured: dict[str, float]
+) -> TaperName | None:
     if "small end" not in measured or "taper length" not in measured:
         return None
     return identify_taper(
@@ -202,7 +223,7 @@ def _verdict(
     return f"TO STANDARD: all {len(known)} figures agree ({name})"
 
 
-def _missing(figures: Figures, facts: FitFacts) -> tuple[str, ...]:
+def _missing(figures: MeasurementSet, facts: FitFacts) -> tuple[str, ...]:
     return tuple(
         w.label[:1].lower() + w.label[1:]
         for w in end_wanted(figures, facts)

@@ -12,7 +12,7 @@ from core.base.printable import one_line
 from core.base.units import format_inch
 from core.fitting.coupling.bore_job import diameters
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import MOST_SETS, Figures, number_of
+from core.fitting.measured.measurements import MOST_SETS, MeasurementSet, number_of
 from core.fitting.shaft.ends import FIGURES
 from core.fitting.shaft.ends_job import (
     END,
@@ -22,7 +22,7 @@ from core.fitting.shaft.ends_job import (
     measured_end,
     standard_of,
 )
-from core.fitting.shaft.parts import OPEN, OrderLine, Part, order_sheet, parts_to_offer
+from core.fitting.shaft.parts import OPEN, OfferedPart, OrderLine, order_sheet, parts_to_offer
 
 PARTS = "parts"
 FROM_INTAKE = "from the intake: measure before ordering"
@@ -34,7 +34,7 @@ WIDTH = 76
 class Offer:
     """One part and whether it is offered."""
 
-    part: Part
+    part: OfferedPart
     price: float | None
     """None = not offered; 0 = offered, price open."""
 
@@ -45,7 +45,7 @@ class Offer:
         return f"{self.part.name} ({self.part.size}): {price}"
 
 
-def offers_of(figures: Figures, facts: FitFacts) -> tuple[Offer, ...]:
+def offers_of(figures: MeasurementSet, facts: FitFacts) -> tuple[Offer, ...]:
     """All parts that belong to this shaft, each with what was decided."""
     latest = figures.of_set(MOST_SETS)
     standard = standard_of(latest, facts)[0]
@@ -63,7 +63,7 @@ def offer_text(offers: tuple[Offer, ...]) -> str:
     return "\n".join(["Parts offered to the owner:", *lines]) if lines else ""
 
 
-def order_lines(figures: Figures, facts: FitFacts) -> tuple[OrderLine, ...]:
+def order_lines(figures: MeasurementSet, facts: FitFacts) -> tuple[OrderLine, ...]:
     """The order sheet: measured figures as they are, all others marked."""
     latest = figures.of_set(MOST_SETS)
     known = {
@@ -95,23 +95,23 @@ def _from_intake(line: OrderLine, text: str) -> OrderLine:
     return replace(line, value=text, remark=remark)
 
 
-def _extra(figures: Figures, what: str) -> OrderLine:
+def _extra(figures: MeasurementSet, what: str) -> OrderLine:
     text = _length(figures, END, what)
     return OrderLine(what, text, bool(text), "measured" if text else OPEN)
 
 
-def _length(figures: Figures, subject: str, what: str) -> str:
+def _length(figures: MeasurementSet, subject: str, what: str) -> str:
     value = figures.length_in(subject, what)
     return "" if value is None else format_inch(value)
 
 
-def _seat(figures: Figures) -> str:
+def _seat(figures: MeasurementSet) -> str:
     """The seat from the smallest to the largest diameter measured."""
     read = [r.value_in for r in diameters(figures, "seat")]
     return f"{min(read):.4f} to {format_inch(max(read))}" if read else ""
 
 
-def _widths(figures: Figures) -> str:
+def _widths(figures: MeasurementSet) -> str:
     found = [m.value_in for m in figures.all_of("shaft keyway", "width") if m.value_in is not None]
     return f"{min(found):.4f} to {format_inch(max(found))}" if found else ""
 
@@ -122,7 +122,7 @@ FOOT = (
 )
 
 
-def order_text(figures: Figures, facts: FitFacts, heading: str) -> str:
+def order_text(figures: MeasurementSet, facts: FitFacts, heading: str) -> str:
     """The order sheet as plain text for any printer, 80 columns wide."""
     rule = "-" * WIDTH
     lines = [f"ORDER SHEET FOR A REPLACEMENT SHAFT   {one_line(heading)}"[:WIDTH], rule]

@@ -18,7 +18,7 @@ UNVERIFIED = "(?)"
 
 
 @dataclass(frozen=True)
-class Part:
+class OfferedPart:
     """One part to offer; the size is what is known, with its doubt said."""
 
     name: str
@@ -28,7 +28,7 @@ class Part:
 
 def parts_to_offer(
     *, standard: StandardEnd | None, present: Sequence[str] = (), diameter_in: float | None = None
-) -> tuple[Part, ...]:
+) -> tuple[OfferedPart, ...]:
     """Parts of the shaft that are not in `present` (names as below).
 
     Nut thickness and cotter hole are not in the tables (not legible): fit them to the shaft.
@@ -38,15 +38,15 @@ def parts_to_offer(
     thread, key = _thread_size(standard), _key_size(standard)
     shaft = "shaft diameter not known" if diameter_in is None else f"for {format_size(diameter_in)}"
     parts = (
-        Part("key", key, "a key that was hammered or peened before is cheaper new"),
-        Part("propeller nut", thread, "worn thread, rounded flats or wrong metal"),
-        Part("jam nut", f"{thread}; the thin nut goes on first", "holds the propeller nut"),
-        Part("cotter pin", "by the hole of this shaft", "never used twice"),
-        Part("coupling bolts and nuts", "by the flange holes", "stretched or rusty bolts"),
-        Part("set screws and lock wire", "by the hub holes", "screws that back out"),
-        Part("shaft anode", shaft, "goes with a clean shaft"),
-        Part("stuffing box packing", shaft, "new packing on a new surface"),
-        Part("shaft bearing", shaft, "worn bearings undo a true shaft"),
+        OfferedPart("key", key, "a key that was hammered or peened before is cheaper new"),
+        OfferedPart("propeller nut", thread, "worn thread, rounded flats or wrong metal"),
+        OfferedPart("jam nut", f"{thread}; the thin nut goes on first", "holds the propeller nut"),
+        OfferedPart("cotter pin", "by the hole of this shaft", "never used twice"),
+        OfferedPart("coupling bolts and nuts", "by the flange holes", "stretched or rusty bolts"),
+        OfferedPart("set screws and lock wire", "by the hub holes", "screws that back out"),
+        OfferedPart("shaft anode", shaft, "goes with a clean shaft"),
+        OfferedPart("stuffing box packing", shaft, "new packing on a new surface"),
+        OfferedPart("shaft bearing", shaft, "worn bearings undo a true shaft"),
     )
     have = {name.strip().lower() for name in present}
     return tuple(part for part in parts if part.name not in have)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from core.base.errors import ShaftlogError
 from core.base.units import format_inch, format_size
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence, trouble_report
 from core.fitting.shaft.sizing import (
     DEFAULT_WHIRL_MARGIN,
@@ -26,7 +26,7 @@ from core.fitting.shaft.sizing import (
     sizing_rules,
     torsional_yield_psi,
 )
-from core.tables.materials import DENSITY, TORSIONAL_YIELD, E, Figure, Material, material
+from core.tables.materials import DENSITY, TORSIONAL_YIELD, E, Material, Property, material
 
 SUBJECT = "sizes"
 POWERS = ("brake", "shaft")
@@ -57,7 +57,7 @@ def services() -> tuple[tuple[str, float], ...]:
     return tuple((rule.case, rule.high) for rule in sizing_rules("safety_factor"))
 
 
-def sizes_setup(figures: Figures, facts: FitFacts) -> SizesSetup:
+def sizes_setup(figures: MeasurementSet, facts: FitFacts) -> SizesSetup:
     """What stands in the book."""
     service = figures.word(SUBJECT, "service")
     factor = figures.number(SUBJECT, "safety factor") or dict(services()).get(service)
@@ -84,8 +84,8 @@ class ShaftMetal:
     """The figures of the shaft's material that sizing needs."""
 
     torsional_psi: float | None
-    e: Figure | None
-    density: Figure | None
+    e: Property | None
+    density: Property | None
     lines: tuple[str, ...]
     """What was taken and from where."""
 
@@ -121,7 +121,7 @@ def _torsional(found: Material, setup: SizesSetup, condition: str) -> tuple[floa
     )
 
 
-def _figure_words(name: str, figure: Figure) -> str:
+def _figure_words(name: str, figure: Property) -> str:
     memory = " FROM MEMORY" if figure.from_memory else f" {figure.source}"
     return f"{name} {figure.printed}, {figure.condition};{memory}."
 
@@ -139,7 +139,7 @@ class SizesResult:
     report: Report
 
 
-def sizes_result(figures: Figures, facts: FitFacts) -> SizesResult:
+def sizes_result(figures: MeasurementSet, facts: FitFacts) -> SizesResult:
     """Diameter, factor and span from what was given."""
     setup = sizes_setup(figures, facts)
     metal = shaft_metal(setup, facts.condition)

@@ -25,7 +25,7 @@ import numpy as np
 
 from core.base.errors import BadReadings
 from core.base.positive import check_length
-from core.runout.student import student_edge
+from core.runout.student import student_quantile
 
 MIKE_IN = 0.0003
 """Standard deviation of a diameter miked again at a marked place by somebody else, inches. Common
@@ -125,7 +125,7 @@ def wear_of(
     rest = d - d.mean() - slope * (t - middle)
     freedom = mike_worth + t.size - 2
     noise2 = (mike_worth * mike_in**2 + float((rest**2).sum())) / freedom
-    edge2 = student_edge(freedom) ** 2 * noise2
+    edge2 = student_quantile(freedom) ** 2 * noise2
     line = _Line(middle, float(d.mean()), slope, edge2, spread, t.size)
     reached = None if least_in is None else _reached(line, least_in)
     return Wear(used, built_up, -slope, math.sqrt(edge2 / spread), reached)

@@ -16,7 +16,7 @@ from core.base.records import Measurement
 from core.base.units import Unit, format_inch, format_length, format_size
 from core.book.ids import local_text, moment
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures, Wanted, number_list
+from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet, number_list
 from core.fitting.measured.report import Report, chapters
 from core.fitting.shaft.wear import MIKE_IN, Miked, Wear, wear_of
 from core.runout.verdict import Area
@@ -138,7 +138,7 @@ def area_at(station_in: float, areas: Sequence[Area]) -> str:
 
 
 def stations_of(
-    figures: Figures, areas: Sequence[Area], earlier_in: Sequence[float]
+    figures: MeasurementSet, areas: Sequence[Area], earlier_in: Sequence[float]
 ) -> tuple[float, ...]:
     """Where to mike: where it was miked before, stations typed for this job, else the middles."""
     known = [*earlier_in, *number_list(figures.word(SETUP, STATIONS))]
@@ -155,12 +155,12 @@ def stations_of(
 
 
 def wear_wanted(
-    figures: Figures, facts: FitFacts, areas: Sequence[Area], earlier_in: Sequence[float]
-) -> tuple[Wanted, ...]:
+    figures: MeasurementSet, facts: FitFacts, areas: Sequence[Area], earlier_in: Sequence[float]
+) -> tuple[MeasurementRequest, ...]:
     """Diameter and least diameter at each station."""
-    found: list[Wanted] = []
+    found: list[MeasurementRequest] = []
     for x in stations_of(figures, areas, earlier_in):
-        base = Wanted(
+        base = MeasurementRequest(
             SUBJECT, DIAMETER, f"{area_at(x, areas)} at {format_inch(x, 1)}", x,
             near_in=facts.diameter_in, part=f"{x}",
             hint="Mike across the worst of the groove there, both ways; type the smaller figure.",

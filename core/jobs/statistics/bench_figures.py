@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from core.jobs.statistics.bench_time import Straightening
 from core.jobs.statistics.spread import Spread, spread_of
-from core.straightening.response import SHARE_LIMITS, Group, HitRecord, Response, learn
+from core.straightening.response import SHARE_LIMITS, Group, HitOutcome, Response, learn
 
 TOLD_WELL = 0.25
 """A hit is drawn by itself when its share is measured to better than this (one sigma)."""
@@ -26,7 +26,7 @@ class JobBench:
     time: Straightening
     forecast_hours: float | None = None
     """Bench hours of the last quote kept before the first hit; None = none."""
-    records: tuple[HitRecord, ...] = ()
+    records: tuple[HitOutcome, ...] = ()
     """Hits whose checks told what they took out."""
 
 
@@ -127,7 +127,7 @@ def _responses(jobs: Sequence[JobBench]) -> tuple[ResponseFigure, ...]:
 
 
 def _response(
-    jobs: Iterable[JobBench], records: Iterable[HitRecord], group: Group, response: Response
+    jobs: Iterable[JobBench], records: Iterable[HitOutcome], group: Group, response: Response
 ) -> ResponseFigure:
     low, high = SHARE_LIMITS
     shares = tuple(

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from core.jobs.statistics.spread import Part, part_of
+from core.jobs.statistics.spread import Share, part_of
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class OutcomeFigure:
         return self.straightened + self.no_hits + self.replaced + self.returned
 
     @property
-    def replaced_part(self) -> Part:
+    def replaced_part(self) -> Share:
         """New shafts, of those either straightened or replaced."""
         return part_of(self.replaced, self.straightened + self.replaced)
 

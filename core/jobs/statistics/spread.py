@@ -39,7 +39,7 @@ class Spread:
 
 
 @dataclass(frozen=True)
-class Part:
+class Share:
     """So many of so many."""
 
     cases: int
@@ -84,8 +84,8 @@ def spread_of(values: Iterable[float]) -> Spread | None:
     return Spread(len(found), median(found), low, high, found[0], found[-1])
 
 
-def part_of(cases: int, of: int) -> Part:
+def part_of(cases: int, of: int) -> Share:
     """So many of so many, checked."""
     if not 0 <= cases <= of:
         raise ShaftlogError(f"{cases} of {of} cannot be. Count the jobs again.")
-    return Part(cases, of)
+    return Share(cases, of)

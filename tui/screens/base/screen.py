@@ -53,7 +53,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from tui.commands import Command, bindings, commands_of
-from tui.terminal.diff_compositor import SharpCompositor
+from tui.terminal.diff_compositor import DiffCompositor
 from tui.widgets.footer import KeyLine
 from tui.widgets.header import TopLine
 from tui.widgets.message import MessageLine, Tone
@@ -91,7 +91,7 @@ class ShopScreen(Screen[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._compositor = SharpCompositor()
+        self._compositor = DiffCompositor()
         self.bodiless = False
         """Whether words of trouble stand where the body should."""
         self.message_line = MessageLine()

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.book import changes
-from core.book.changes import Change
+from core.book.changes import LoggedChange
 from core.book.ids import local_text
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
@@ -57,7 +57,7 @@ class ChangesScreen(JobScreen):
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.group = ""
-        self.found: dict[str, Change] = {}
+        self.found: dict[str, LoggedChange] = {}
 
     def body(self) -> ComposeResult:
         """What it is about, list, the chosen one."""
@@ -99,13 +99,13 @@ class ChangesScreen(JobScreen):
         self.app.go("forget", self.job_id)
 
 
-def _row(change: Change) -> ListRow:
+def _row(change: LoggedChange) -> ListRow:
     what = f"{change.thing} {change.field}" if change.group != "shop" else change.field
     at = local_text(change.at, "%d %b %y %H:%M")
     return ListRow(change.id, (at, change.by, what, change.old, change.new))
 
 
-def in_full(change: Change) -> str:
+def in_full(change: LoggedChange) -> str:
     """All words of one change."""
     who = f", {change.by}" if change.by else ""
     return "\n".join(

@@ -15,7 +15,7 @@ from tui.widgets.list_box import Column, ListRow
 if TYPE_CHECKING:
     from core.bends.returning import PastBend
     from core.fitting.shaft.wear_job import WornPlace
-    from core.jobs.visits import Returned, ToldVisit
+    from core.jobs.visits import Returned, VisitSummary
 
 COLUMNS = (
     Column("Tag", 7),
@@ -34,7 +34,7 @@ TO_KNOW = (
 )
 
 
-def row_of(job: Job, told: ToldVisit | None, unit: Unit) -> ListRow:
+def row_of(job: Job, told: VisitSummary | None, unit: Unit) -> ListRow:
     """One visit in a line; dots while it is being worked out."""
     figures: tuple[str, ...] = ("..", "..", "..", "..")
     if told is not None:
@@ -54,7 +54,7 @@ def _tir(tir_in: float | None, unit: Unit) -> str:
     return "-" if tir_in is None else format_length(tir_in, unit).split(" ")[0]
 
 
-def bends_at(told: ToldVisit) -> str:
+def bends_at(told: VisitSummary) -> str:
     """Where it was bent when it came."""
     if told.came_tir_in is None:
         return "-"
@@ -103,7 +103,7 @@ def _outcome(job: Job) -> str:
     return f"{job.state}{waiting}, came {came}"
 
 
-def _itself(told: ToldVisit, unit: Unit) -> list[str]:
+def _itself(told: VisitSummary, unit: Unit) -> list[str]:
     lines = [told.raw.job.complaint] if told.raw.job.complaint else []
     if told.came_tir_in is None:
         return [*lines, "Not swept to the end before anything was done to it."]
@@ -125,7 +125,7 @@ def _bend_words(bend: PastBend) -> str:
     return f"{_place(bend)} in{known} ({format_angle(bend.angle_rad)}, high side {side})"
 
 
-def clock_words(now: ToldVisit, then: ToldVisit) -> str:
+def clock_words(now: VisitSummary, then: VisitSummary) -> str:
     """Whether the clocks of two visits laid over each other mean the same."""
     from core.bends.returning import clock_doubt
 

@@ -19,7 +19,7 @@ from tui.widgets.chapters import ChapterView, ShownChapter
 from tui.widgets.list_box import ListBox
 
 if TYPE_CHECKING:
-    from core.jobs.visits import RawVisits, Returned, ToldVisit
+    from core.jobs.visits import RawVisits, Returned, VisitSummary
 
 MOST_ROWS = 8
 
@@ -107,7 +107,7 @@ class VisitsScreen(JobScreen):
         box.show([row_of(job, self._itself(job.id), unit) for job in self.visits.values()])
         self._show_words()
 
-    def _itself(self, job_id: str) -> ToldVisit | None:
+    def _itself(self, job_id: str) -> VisitSummary | None:
         found = self.told.get(job_id)
         return None if found is None else found.told[-1]
 
@@ -156,7 +156,7 @@ class VisitsScreen(JobScreen):
         self.app.push_screen(PlotScreen(now.raw.job.id, choice))
         self.app.say(clock_words(now, then))
 
-    def _pair(self) -> tuple[ToldVisit, ToldVisit] | None:
+    def _pair(self) -> tuple[VisitSummary, VisitSummary] | None:
         """The newest visit that was swept, and the chosen one or its best match."""
         box = self.query_one(ListBox)
         swept = [

@@ -9,7 +9,7 @@ from core.book import measurements
 from core.fitting.coupling.bore_job import SETUP, SUBJECTS, bore_result, bore_setup, bore_wanted
 from core.fitting.measured.entry import length_text
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures, Wanted
+from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
 from tui.screens.measure.measuring import MeasuringScreen, Sheet, SheetRow
 
 SIDE_LABELS = {
@@ -37,7 +37,7 @@ class CouplingScreen(MeasuringScreen):
     )
     SUBJECTS: ClassVar[tuple[str, ...]] = SUBJECTS
 
-    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
+    def work_out(self, figures: MeasurementSet, facts: FitFacts) -> Sheet:
         """The table and the fit."""
         wanted = bore_wanted(figures, facts)
         result = bore_result(figures, facts)
@@ -66,12 +66,12 @@ class CouplingScreen(MeasuringScreen):
             title="Depth", side_title="Coupling", side_rows=side,
         )  # fmt: skip
 
-    def _status(self, figures: Figures, facts: FitFacts) -> str:
+    def _status(self, figures: MeasurementSet, facts: FitFacts) -> str:
         setup = bore_setup(figures, facts)
         against = "blueing" if setup.kind == "tapered" else setup.fit_class or "shop's band"
         return f"{setup.kind}, {length_text(setup.nominal_in, facts)}, {against}"
 
-    def accept_odd(self, wanted: Wanted, value_in: float) -> None:
+    def accept_odd(self, wanted: MeasurementRequest, value_in: float) -> None:
         """The seat is of another size than the shaft: that is the nominal size from now on."""
         if wanted.what == "diameter":
             measurements.take_measurement(

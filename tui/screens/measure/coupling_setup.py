@@ -16,7 +16,7 @@ from core.fitting.coupling.bore_job import (
 )
 from core.fitting.coupling.fits import PRACTICE_WORDS, fit_names
 from core.fitting.measured.facts import FitFacts, metal
-from core.fitting.measured.measurements import Figures, number_list
+from core.fitting.measured.measurements import MeasurementSet, number_list
 from tui.screens.measure.measuring_setup import (
     MeasuringSetupScreen,
     engine_specs,
@@ -54,7 +54,7 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         "seat_u95_in": "seat gauge uncertainty",
     }
 
-    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
         setup = bore_setup(figures, facts)
         classes = tuple((name, "") for name in fit_names())
@@ -83,7 +83,9 @@ class CouplingSetupScreen(MeasuringSetupScreen):
             *engine_specs(facts),
         )  # fmt: skip
 
-    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
+    def check(
+        self, name: str, value: object, figures: MeasurementSet, facts: FitFacts
+    ) -> str | None:
         """Lists and classes in words."""
         if name in ("depths", "clocks"):
             most = MOST_DEPTH_IN if name == "depths" else MOST_CLOCK

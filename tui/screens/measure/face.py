@@ -17,7 +17,7 @@ from core.fitting.coupling.face_job import (
     face_wanted,
 )
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from tui.screens.measure.measuring import MeasuringScreen, Sheet, SheetRow
 from tui.widgets.rose import Rose, RoseMark, RoseView
 
@@ -57,7 +57,7 @@ class FaceScreen(MeasuringScreen):
         """The face as a rose."""
         return RoseView()
 
-    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
+    def work_out(self, figures: MeasurementSet, facts: FitFacts) -> Sheet:
         """Marks down, dials across."""
         wanted = face_wanted(figures, facts)
         self.result = result = face_result(figures, facts)
@@ -84,7 +84,7 @@ class FaceScreen(MeasuringScreen):
             self._status(figures), title="Clock",
         )  # fmt: skip
 
-    def _status(self, figures: Figures) -> str:
+    def _status(self, figures: MeasurementSet) -> str:
         setup = face_setup(figures)
         dials = "two opposite dials" if setup.dials == 2 else "one dial"
         return f"{dials}, pilot: {setup.pilot}, read in {self.facts.unit}"

@@ -8,7 +8,7 @@ from core.base.units import format_thou
 from core.fitting.coupling.face import ONE_DIAL_NOTE, TWO_DIALS_NOTE
 from core.fitting.coupling.face_job import MARK_COUNTS, PILOTS, SETUP, face_setup
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from tui.screens.measure.measuring_setup import MeasuringSetupScreen, length_spec
 from tui.widgets.form import FieldSpec
 
@@ -32,7 +32,7 @@ class FaceSetupScreen(MeasuringSetupScreen):
         "gap_in": "gap limit",
     }
 
-    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
         setup = face_setup(figures)
         marks = tuple((str(n), str(n)) for n in MARK_COUNTS)

@@ -11,7 +11,7 @@ from core.fitting.keys.fit import SideFit, TopFit
 from core.fitting.keys.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_setup, key_wanted
 from core.fitting.keys.key_text import BAD_SIDES, key_report
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures, Wanted
+from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
 from tui.commands import Command
 from tui.screens.measure.measuring import MeasuringScreen, Sheet, SheetRow
 from tui.widgets.key_section import KeySection, KeySectionView
@@ -50,7 +50,7 @@ class KeyScreen(MeasuringScreen):
         """The section."""
         return KeySectionView()
 
-    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
+    def work_out(self, figures: MeasurementSet, facts: FitFacts) -> Sheet:
         """Key, shaft and hub across; widths, depths, lengths down."""
         wanted = key_wanted(figures, facts)
         self.result, report = key_report(figures, facts)
@@ -96,7 +96,9 @@ class KeyScreen(MeasuringScreen):
             self.app.push_screen(KeyChecksScreen(self.job_id, self.figures.set_no))
 
 
-def _width_rows(wanted: tuple[Wanted, ...], places: dict[object, int]) -> list[SheetRow]:
+def _width_rows(
+    wanted: tuple[MeasurementRequest, ...], places: dict[object, int]
+) -> list[SheetRow]:
     """One row for each place where a width is measured; the key's own in the first."""
     depths = dict.fromkeys(w.depth_in for w in wanted if w.what == "width" and w.subject != KEY)
     rows = []
@@ -121,7 +123,7 @@ def _other_rows(places: dict[object, int]) -> list[SheetRow]:
     ]
 
 
-def _status(figures: Figures, facts: FitFacts) -> str:
+def _status(figures: MeasurementSet, facts: FitFacts) -> str:
     setup = key_setup(figures, facts)
     if setup.least_in is not None and setup.most_in is not None:
         against = "shop's side fit"

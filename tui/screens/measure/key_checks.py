@@ -9,7 +9,7 @@ from core.base.errors import ShaftlogError
 from core.book import measurements, settings
 from core.book.ids import local_text
 from core.fitting.keys.checklist import ANSWERS, SUBJECT, Tick, tick_text, ticks_of
-from core.fitting.measured.measurements import Figures, set_name
+from core.fitting.measured.measurements import MeasurementSet, set_name
 from core.jobs.measured import read_figures
 from tui.screens.base.screen import JobScreen
 from tui.screens.measure.measuring import CLOSED
@@ -42,7 +42,7 @@ class KeyChecksScreen(JobScreen):
         self.who = ""
 
     @property
-    def figures(self) -> Figures:
+    def figures(self) -> MeasurementSet:
         """The figures of this set."""
         return read_figures(self.app.book, self.job_id, set_no=self.set_no)
 

@@ -11,7 +11,7 @@ from core.fitting.keys.key_job import PLACES_IN, SETUP, SHAPES, key_setup
 from core.fitting.keys.sizes import standards_differ
 from core.fitting.measured.band import Band
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures, number_list
+from core.fitting.measured.measurements import MeasurementSet, number_list
 from tui.screens.measure.measuring_setup import (
     MeasuringSetupScreen,
     engine_specs,
@@ -47,7 +47,7 @@ class KeySetupScreen(MeasuringSetupScreen):
         "key_material": "key material",
     }
 
-    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
         setup = key_setup(figures, facts)
         return (
@@ -74,7 +74,9 @@ class KeySetupScreen(MeasuringSetupScreen):
             *engine_specs(facts),
         )  # fmt: skip
 
-    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
+    def check(
+        self, name: str, value: object, figures: MeasurementSet, facts: FitFacts
+    ) -> str | None:
         """A list of places, a band the right way up."""
         if name == "places":
             check_places("places", number_list(str(value)), MOST_PLACE_IN)

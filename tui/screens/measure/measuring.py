@@ -20,7 +20,7 @@ from core.fitting.measured import entry
 from core.fitting.measured.measurements import (
     MOST_SETS,
     SKIPPED,
-    Wanted,
+    MeasurementRequest,
     key_of,
     next_open,
     set_name,
@@ -82,7 +82,7 @@ class MeasuringScreen(MeasuringView):
         if self.read_only:
             raise ShaftlogError(CLOSED)
 
-    def _take(self, wanted: Wanted, text: str) -> None:
+    def _take(self, wanted: MeasurementRequest, text: str) -> None:
         value_in = entry.parse_figure(wanted, text, self.facts)
         self.question = entry.ask_about(wanted, text, value_in)
         if self.question is not None:
@@ -93,7 +93,7 @@ class MeasuringScreen(MeasuringView):
             return
         self._store(wanted, text, value_in)
 
-    def _answered(self, question: entry.Question, meaning: str) -> None:
+    def _answered(self, question: entry.UnitQuestion, meaning: str) -> None:
         self.question = None
         self._keep_typed("")
         if meaning == "again":
@@ -107,7 +107,7 @@ class MeasuringScreen(MeasuringView):
             self.accept_odd(question.wanted, value_in)
         self._store(question.wanted, question.typed, value_in)
 
-    def _store(self, wanted: Wanted, raw: str, value_in: float | None) -> None:
+    def _store(self, wanted: MeasurementRequest, raw: str, value_in: float | None) -> None:
         """Store one figure and go on to the next open one."""
         measurements.take_measurement(
             self.app.book,

@@ -11,7 +11,7 @@ from core.base.errors import ShaftlogError
 from core.base.units import format_mm, format_size
 from core.book import customers, jobs, measurements, shafts
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.jobs.measured import read_figures, read_fit_facts
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import number_text
@@ -77,11 +77,13 @@ class MeasuringSetupScreen(JobScreen):
     MeasuringSetupScreen #meaning { height: 1fr; border-top: solid $foreground; }
     """
 
-    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields as they stand."""
         raise NotImplementedError
 
-    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
+    def check(
+        self, name: str, value: object, figures: MeasurementSet, facts: FitFacts
+    ) -> str | None:
         """Refuse a bad value by raising ShaftlogError; the words that go behind the field."""
         return size_echo(value) if isinstance(value, float) and name.endswith("_in") else None
 
@@ -89,7 +91,7 @@ class MeasuringSetupScreen(JobScreen):
         """Words below the form."""
         return ""
 
-    def read(self) -> tuple[Figures, FitFacts]:
+    def read(self) -> tuple[MeasurementSet, FitFacts]:
         """What stands in the book."""
         book = self.app.book
         figures = read_figures(book, self.job_id, set_no=1)

@@ -13,7 +13,14 @@ from textual.widgets import Static
 from core.book import drafts
 from core.fitting.measured import entry
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import SKIPPED, Figures, Wanted, counts, resume_at, set_name
+from core.fitting.measured.measurements import (
+    SKIPPED,
+    MeasurementRequest,
+    MeasurementSet,
+    counts,
+    resume_at,
+    set_name,
+)
 from core.fitting.measured.report import Report
 from core.jobs.measured import read_figures, read_fit_facts
 from tui.commands import Command
@@ -39,7 +46,7 @@ class SheetRow:
 class Sheet:
     """Everything the screen shows of one set."""
 
-    wanted: tuple[Wanted, ...]
+    wanted: tuple[MeasurementRequest, ...]
     columns: tuple[str, ...]
     rows: tuple[SheetRow, ...]
     report: Report
@@ -74,16 +81,16 @@ class MeasuringView(JobScreen):
         self.set_no: int | None = None
         """The set being looked at; None = the newest."""
         self.facts: FitFacts
-        self.figures = Figures(())
+        self.figures = MeasurementSet(())
         self.sheet: Sheet | None = None
         self.cursor = 0
-        self.question: entry.Question | None = None
+        self.question: entry.UnitQuestion | None = None
         """A figure that looks odd and is not taken yet."""
         self._opened = False
 
     # -- for subclasses ------------------------------------------------------------------------
 
-    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
+    def work_out(self, figures: MeasurementSet, facts: FitFacts) -> Sheet:
         """What to measure, and what the figures say."""
         raise NotImplementedError
 
@@ -94,7 +101,7 @@ class MeasuringView(JobScreen):
     def show_picture(self) -> None:
         """Bring the picture up to date."""
 
-    def accept_odd(self, wanted: Wanted, value_in: float) -> None:
+    def accept_odd(self, wanted: MeasurementRequest, value_in: float) -> None:
         """A figure far from the size expected is right; the screen may remember the new size."""
 
     def action_setup(self) -> None:
@@ -122,7 +129,7 @@ class MeasuringView(JobScreen):
         return self.query_one(ReadingInput)
 
     @property
-    def here(self) -> Wanted | None:
+    def here(self) -> MeasurementRequest | None:
         """The figure under the cursor."""
         return self.sheet.wanted[self.cursor] if self.sheet and self.sheet.wanted else None
 

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from core.base.units import format_inch
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.shaft.ends_job import (
     BAD,
     EXTRAS,
@@ -40,7 +40,7 @@ class ShaftEndScreen(MeasuringScreen):
     SUBJECTS: ClassVar[tuple[str, ...]] = SUBJECTS
     MOST_ROWS: ClassVar[int] = 12
 
-    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
+    def work_out(self, figures: MeasurementSet, facts: FitFacts) -> Sheet:
         """One row for each figure."""
         wanted = end_wanted(figures, facts)
         result = end_result(figures, facts)

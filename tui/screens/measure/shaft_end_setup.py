@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.shaft.ends_job import SETUP, STANDARDS
 from tui.screens.measure.measuring_setup import MeasuringSetupScreen
 from tui.widgets.form import FieldSpec
@@ -22,7 +22,7 @@ class ShaftEndSetupScreen(MeasuringSetupScreen):
     SUBJECT: ClassVar[str] = SETUP
     NAMES: ClassVar[dict[str, str]] = {"standard": "standard"}
 
-    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The field."""
         chosen = figures.word(SETUP, "standard", STANDARDS[0])
         return (

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report
 from core.fitting.shaft.sizes_job import (
     BLADES,
@@ -69,7 +69,7 @@ class SizesScreen(MeasuringSetupScreen):
     }
     result: SizesResult | None = None
 
-    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
         setup = sizes_setup(figures, facts)
         power_at = figures.word(SUBJECT, "power at", POWERS[0])
@@ -106,7 +106,9 @@ class SizesScreen(MeasuringSetupScreen):
         yield from super().body()
         yield ChapterView()
 
-    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
+    def check(
+        self, name: str, value: object, figures: MeasurementSet, facts: FitFacts
+    ) -> str | None:
         """A diameter is needed."""
         if name == "diameter_in" and value is None:
             raise ShaftlogError("Type the diameter of the shaft.")

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from core.base.units import format_inch
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures
+from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.shaft.wear_job import (
     DIAMETER,
     LEAST,
@@ -36,7 +36,7 @@ class WearScreen(MeasuringScreen):
     )
     SUBJECTS: ClassVar[tuple[str, ...]] = (SUBJECT,)
 
-    def work_out(self, figures: Figures, facts: FitFacts) -> Sheet:
+    def work_out(self, figures: MeasurementSet, facts: FitFacts) -> Sheet:
         """The stations, and what all visits say of them."""
         raw = read_wear(self.app.book, self.job_id)
         wanted = wear_wanted(figures, facts, raw.areas, raw.earlier_in)

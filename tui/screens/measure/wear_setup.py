@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import Figures, number_list
+from core.fitting.measured.measurements import MeasurementSet, number_list
 from core.fitting.shaft.wear_job import SETUP, STATIONS, check_stations
 from tui.screens.measure.measuring_setup import MeasuringSetupScreen, list_spec
 from tui.widgets.form import FieldSpec
@@ -22,13 +22,15 @@ class WearSetupScreen(MeasuringSetupScreen):
     SUBJECT: ClassVar[str] = SETUP
     NAMES: ClassVar[dict[str, str]] = {"stations": STATIONS}
 
-    def specs(self, figures: Figures, facts: FitFacts) -> tuple[FieldSpec, ...]:
+    def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The field."""
         numbers = number_list(figures.word(SETUP, STATIONS))
         hint = f"In inches from the end the stations start at, 0 to {facts.length_in:g}."
         return (list_spec("stations", "Stations to mike as well", numbers, hint),)
 
-    def check(self, name: str, value: object, figures: Figures, facts: FitFacts) -> str | None:
+    def check(
+        self, name: str, value: object, figures: MeasurementSet, facts: FitFacts
+    ) -> str | None:
         """Stations on the shaft only."""
         check_stations(number_list(str(value or "")), facts.length_in)
         return None

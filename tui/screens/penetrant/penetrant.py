@@ -12,7 +12,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.book import penetrant_checks
 from core.book.opening import Book
-from core.jobs.penetrant import Spot, spots
+from core.jobs.penetrant import AreaCheck, spots
 from core.penetrant.clock import standards
 from tui.commands import Command
 from tui.screens.base.ask import AskScreen
@@ -75,7 +75,7 @@ class PenetrantScreen(JobScreen):
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
-        self.spots: tuple[Spot, ...] = ()
+        self.spots: tuple[AreaCheck, ...] = ()
         self._told = ""
 
     @property
@@ -94,7 +94,7 @@ class PenetrantScreen(JobScreen):
         return stated(self.book, self.job_id)
 
     @property
-    def here(self) -> Spot:
+    def here(self) -> AreaCheck:
         """The area under the cursor."""
         return self.spots[min(self.query_one(ListBox).cursor, len(self.spots) - 1)]
 
@@ -197,7 +197,7 @@ class PenetrantScreen(JobScreen):
             alike = [s for s in self.spots if (s.stage, s.again) == (here.stage, here.again)]
             self._stamp(tuple(s for s in alike if not s.crack) or (here,))
 
-    def _stamp(self, some: tuple[Spot, ...]) -> None:
+    def _stamp(self, some: tuple[AreaCheck, ...]) -> None:
         first = some[0]
         count = f" at {len(some)} areas" if len(some) > 1 else f": {first.area.name}"
         if first.crack:

@@ -9,7 +9,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck
 from core.book import drafts, penetrant_checks, settings
 from core.book.opening import Book
-from core.jobs.penetrant import Spot
+from core.jobs.penetrant import AreaCheck
 from core.penetrant.clock import Standard, standard
 
 REMEMBERED = "penetrant standard"
@@ -61,7 +61,7 @@ def choose_standard(book: Book, job_id: str, title: str) -> None:
     _keep(book, job_id, replace(stated(book, job_id), standard=standard(title)))
 
 
-def switch(book: Book, job_id: str, name: str, some: Sequence[Spot]) -> tuple[bool, int]:
+def switch(book: Book, job_id: str, name: str, some: Sequence[AreaCheck]) -> tuple[bool, int]:
     """Switch 'cold' or 'short_dwell', also for areas that dwell now; the new state, how many."""
     was = stated(book, job_id)
     chosen = was.standard
@@ -96,7 +96,7 @@ def _draft_name(job_id: str) -> str:
     return f"penetrant {job_id}"
 
 
-def begin(book: Book, job_id: str, some: Sequence[Spot], *, wet: bool = True) -> None:
+def begin(book: Book, job_id: str, some: Sequence[AreaCheck], *, wet: bool = True) -> None:
     """Open checks for areas and stamp the penetrant on; one that was spoilt is closed first."""
     now = stated(book, job_id)
     areas = [(spot.area.name, spot.area.from_in, spot.area.to_in) for spot in some]
@@ -116,7 +116,7 @@ def begin(book: Book, job_id: str, some: Sequence[Spot], *, wet: bool = True) ->
             penetrant_checks.stage(book, fresh, "penetrant_at")
 
 
-def put_result(book: Book, job_id: str, spot: Spot, result: str) -> None:
+def put_result(book: Book, job_id: str, spot: AreaCheck, result: str) -> None:
     """What was seen; a crack can be seen before any penetrant is on."""
     check = spot.check
     ready = check is not None and check.developer_at is not None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from core.book.ids import local_text
-from core.jobs.penetrant import Spot, standard_of
+from core.jobs.penetrant import AreaCheck, standard_of
 from core.penetrant.clock import SAFETY, Conditions, dwell_least_min
 from tui.screens.penetrant.penetrant_actions import Stated
 from tui.widgets.big_clock import clock_text
@@ -15,7 +15,7 @@ START = "Clean, let the cleaner evaporate, put penetrant on."
 URGENT = ("wipe", "look", "too late")
 
 
-def verdict_words(spots: Sequence[Spot]) -> str:
+def verdict_words(spots: Sequence[AreaCheck]) -> str:
     """What can be said of the whole check, in one or two lines."""
     results = [spot.check for spot in spots if spot.check is not None]
     cracks = [spot.area.name for spot in spots if spot.crack]
@@ -32,7 +32,7 @@ def verdict_words(spots: Sequence[Spot]) -> str:
     return f"Not finished: {clear} of {len(spots)} areas clear{more}."
 
 
-def running_spot(spots: Sequence[Spot], here: Spot) -> Spot | None:
+def running_spot(spots: Sequence[AreaCheck], here: AreaCheck) -> AreaCheck | None:
     """The area whose clock is shown big: the one under the cursor, else the most urgent."""
     running = [s for s in spots if s.clock is not None and not s.settled and s.stage != "done"]
     running = [s for s in running if s.stage != "not started"]
@@ -41,12 +41,12 @@ def running_spot(spots: Sequence[Spot], here: Spot) -> Spot | None:
     return min(running, key=_urgency, default=None)
 
 
-def _urgency(spot: Spot) -> tuple[bool, float]:
+def _urgency(spot: AreaCheck) -> tuple[bool, float]:
     left = spot.clock.seconds_left if spot.clock is not None else None
     return spot.stage not in URGENT, left if left is not None else 0.0
 
 
-def big_words(spot: Spot | None) -> tuple[str, str]:
+def big_words(spot: AreaCheck | None) -> tuple[str, str]:
     """Digits of the big clock and what style they stand in."""
     if spot is None or spot.clock is None:
         return "", ""
@@ -55,7 +55,7 @@ def big_words(spot: Spot | None) -> tuple[str, str]:
     return ("NOW" if left is None else clock_text(left)), style
 
 
-def running_words(spot: Spot | None) -> str:
+def running_words(spot: AreaCheck | None) -> str:
     """What the big clock counts."""
     if spot is None or spot.clock is None:
         return "No clock runs. F4 starts an area, F5 all of them."
@@ -71,7 +71,7 @@ def running_words(spot: Spot | None) -> str:
     return f"{spot.area.name}: {spot.stage}" + (f", {counts}" if timed and counts else "")
 
 
-def left_words(spot: Spot) -> str:
+def left_words(spot: AreaCheck) -> str:
     """Time left of the stage that runs, in minutes: the list is painted seldom."""
     clock = spot.clock
     if clock is None or spot.settled or clock.seconds_left is None or clock.seconds_left <= 0:
@@ -79,7 +79,7 @@ def left_words(spot: Spot) -> str:
     return f"{clock.seconds_left / 60:.0f} min" if clock.seconds_left >= 60 else "< 1 min"
 
 
-def row_of(spot: Spot) -> ListRow:
+def row_of(spot: AreaCheck) -> ListRow:
     """One line of the list."""
     check = spot.check
     seen = check.result if check is not None else ""
@@ -95,7 +95,7 @@ def row_of(spot: Spot) -> ListRow:
     return ListRow(spot.area.name, cells, strong=spot.stage in URGENT or spot.crack or spot.again)
 
 
-def now_words(spot: Spot) -> str:
+def now_words(spot: AreaCheck) -> str:
     """What to do at an area now, and why it is looked at."""
     say = spot.clock.say if spot.clock is not None else START
     if spot.crack:
@@ -105,7 +105,7 @@ def now_words(spot: Spot) -> str:
     return f"NOW, {spot.area.name}: {say}"
 
 
-def facts_words(spot: Spot, now: Stated) -> str:
+def facts_words(spot: AreaCheck, now: Stated) -> str:
     """Why the area is looked at, what was noted, which times hold; then the cautions."""
     lines = [f"Why here: {spot.area.why}."]
     if spot.area.assumed:
@@ -115,7 +115,7 @@ def facts_words(spot: Spot, now: Stated) -> str:
     return "\n".join((" ".join(lines), " ".join(SAFETY)))
 
 
-def _noted(spot: Spot) -> list[str]:
+def _noted(spot: AreaCheck) -> list[str]:
     check = spot.check
     if check is None:
         return []
@@ -129,7 +129,7 @@ def _noted(spot: Spot) -> list[str]:
     return [" ".join(said)] if said else []
 
 
-def _times(spot: Spot, now: Stated) -> list[str]:
+def _times(spot: AreaCheck, now: Stated) -> list[str]:
     """The times of the check that runs here, else those for the next one."""
     chosen, conditions = now.standard, Conditions(now.cold, now.short_dwell)
     check = spot.check
@@ -148,7 +148,7 @@ def _times(spot: Spot, now: Stated) -> list[str]:
     return [f"{chosen.name}: {dwell}, {look} ({standing})."]
 
 
-def result_words(result: str, spot: Spot) -> str:
+def result_words(result: str, spot: AreaCheck) -> str:
     """What the message line says after a result."""
     name = spot.area.name
     if result == "crack":

@@ -14,8 +14,8 @@ from core.base.errors import ShaftlogError
 from core.base.records import QuoteLine
 from core.book import jobs, quotes
 from core.book.ids import local_text
-from core.jobs.repair_offer import Asked, ask, play, weigh
-from core.jobs.straightening import Bench
+from core.jobs.repair_offer import QuoteInputs, ask, play, weigh
+from core.jobs.straightening import StraighteningState
 from core.straightening.forecast import Forecast
 from core.straightening.repair_or_replace import Decision, PriceLine
 from tui.commands import Command
@@ -88,7 +88,11 @@ class RepairScreen(JobScreen):
         """The forecast is ready, or the words why there is none."""
 
         def __init__(
-            self, asked: Asked, bench: Bench | None, told: Forecast | None, trouble: str = ""
+            self,
+            asked: QuoteInputs,
+            bench: StraighteningState | None,
+            told: Forecast | None,
+            trouble: str = "",
         ) -> None:
             super().__init__()
             self.asked, self.bench, self.told, self.trouble = asked, bench, told, trouble
@@ -96,7 +100,7 @@ class RepairScreen(JobScreen):
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.decision: Decision | None = None
-        self.played: tuple[Bench, Forecast] | None = None
+        self.played: tuple[StraighteningState, Forecast] | None = None
         self.cancelled = False
         self.playing = False
 
@@ -115,7 +119,7 @@ class RepairScreen(JobScreen):
         elif not self.playing:
             self._start(asked)
 
-    def _start(self, asked: Asked) -> None:
+    def _start(self, asked: QuoteInputs) -> None:
         self.cancelled, self.playing, self.decision = False, True, None
         self.say("")
         for name in ("#words", "#costs"):
@@ -123,7 +127,7 @@ class RepairScreen(JobScreen):
         self.query_one("#verdict", Static).update(plain("Playing the straightening ..."))
         self.run_worker(partial(self._play, asked), thread=True, exclusive=True)
 
-    def _play(self, asked: Asked) -> None:
+    def _play(self, asked: QuoteInputs) -> None:
         """On a thread."""
         try:
             bench, told = play(
@@ -159,7 +163,7 @@ class RepairScreen(JobScreen):
         with self.in_words():
             self._show(event.asked, event.bench, event.told)
 
-    def _show(self, asked: Asked, bench: Bench, told: Forecast) -> None:
+    def _show(self, asked: QuoteInputs, bench: StraighteningState, told: Forecast) -> None:
         self.decision = decision = weigh(asked, bench, told)
         part = "" if told.complete else f" (forecast of {len(told.hits)} plays)"
         hours = decision.break_even_hours

@@ -17,7 +17,7 @@ from tui.commands import Command
 from tui.screens.shape import plot_data
 from tui.screens.shape import plot_views as views
 from tui.screens.shape.plot_choices import PlotChoices
-from tui.screens.shape.plot_data import Asked, Choice, Shown
+from tui.screens.shape.plot_data import Choice, PlotData, PlotRequest
 from tui.widgets.canvas import Canvas, GridView, LineView
 from tui.widgets.chart import ChartView
 from tui.widgets.end_view import EndViewer
@@ -32,7 +32,7 @@ TABLE = (
     Column("TIR", 7, right=True),
     Column("95 % interval", 16, right=True),
     Column("High", 5, right=True),
-    Column("Shown", 7, right=True),
+    Column("PlotData", 7, right=True),
     Column("Oval", 6, right=True),
     Column("Verdict"),
 )
@@ -108,7 +108,7 @@ class PlotScreen(PlotChoices):
     class WorkedOut(Message):
         """The picture is ready, or the words why there is none."""
 
-        def __init__(self, asked: Asked, shown: Shown | None, trouble: str = "") -> None:
+        def __init__(self, asked: PlotRequest, shown: PlotData | None, trouble: str = "") -> None:
             super().__init__()
             self.asked = asked
             self.shown = shown
@@ -117,7 +117,7 @@ class PlotScreen(PlotChoices):
     def __init__(self, job_id: str, choice: Choice | None = None) -> None:
         super().__init__(job_id)
         self.choice = choice or Choice()
-        self.shown: Shown | None = None
+        self.shown: PlotData | None = None
         self.view = "tir"
         self.cursor_in: float | None = None
         self.first_in: float | None = None
@@ -152,7 +152,7 @@ class PlotScreen(PlotChoices):
         asked = plot_data.read(self.app.book, self.job_id, self.choice)
         self.run_worker(partial(self._compute, asked), thread=True, exclusive=True)
 
-    def _compute(self, asked: Asked) -> None:
+    def _compute(self, asked: PlotRequest) -> None:
         """On a thread; a fault in the figures shows in words."""
         try:
             self.post_message(self.WorkedOut(asked, plot_data.work_out(asked)))
@@ -186,7 +186,7 @@ class PlotScreen(PlotChoices):
         self._show_table(event.shown)
         self.paint()
 
-    def _show_table(self, shown: Shown) -> None:
+    def _show_table(self, shown: PlotData) -> None:
         rows = views.table_rows(shown.seen, shown.unit)
         self.query_one(ListBox).show([ListRow(row[0], row) for row in rows])
 

@@ -9,7 +9,7 @@ from core.base.records import RidingArea
 from tui.commands import Command
 from tui.screens.base.ask import AskScreen
 from tui.screens.base.screen import JobScreen
-from tui.screens.shape.plot_data import Choice, Shown, sweeps_to_choose
+from tui.screens.shape.plot_data import Choice, PlotData, sweeps_to_choose
 from tui.widgets.menu import MenuItem
 from tui.widgets.shaft_picture import short_number
 
@@ -29,7 +29,7 @@ class PlotChoices(JobScreen):
     )
 
     choice: Choice = Choice()
-    shown: Shown | None = None
+    shown: PlotData | None = None
 
     def choose(self, choice: Choice) -> None:
         """See something else."""

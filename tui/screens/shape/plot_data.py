@@ -14,11 +14,11 @@ from core.book.opening import Book
 from core.book.settings import ShopSettings, load
 from core.jobs.mixed_sweeps import say, two_shapes
 from tui.screens.sweep import sweep_known
-from tui.screens.sweep.sweep_known import Question
+from tui.screens.sweep.sweep_known import SweepRequest
 from tui.screens.sweep.sweep_views import unit_of
 
 if TYPE_CHECKING:
-    from core.analysis.supports import Seen
+    from core.analysis.supports import SupportView
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Asked:
+class PlotRequest:
     """Everything read from the book for one picture; computed on another thread."""
 
     job: Job
@@ -41,8 +41,8 @@ class Asked:
     areas: tuple[RidingArea, ...]
     shop: ShopSettings
     hits: tuple[Hit, ...]
-    question: Question
-    other: Question | None
+    question: SweepRequest
+    other: SweepRequest | None
     other_tag: str
     """Tag of the other sweep's job when it is another visit, else empty."""
     choice: Choice
@@ -56,12 +56,12 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class Shown:
+class PlotData:
     """One picture, ready to be drawn."""
 
-    asked: Asked
-    seen: Seen
-    other: Seen | None
+    asked: PlotRequest
+    seen: SupportView
+    other: SupportView | None
     notes: tuple[str, ...]
 
     @property
@@ -93,7 +93,7 @@ def sweeps_to_choose(book: Book, job_id: str) -> list[tuple[Sweep, str]]:
     return found
 
 
-def read(book: Book, job_id: str, choice: Choice) -> Asked:
+def read(book: Book, job_id: str, choice: Choice) -> PlotRequest:
     """Read everything for one picture; raises `BadReadings` when nothing was read yet."""
     job = jobs.job(book, job_id)
     shaft = shafts.shaft(book, job.shaft_id)
@@ -101,7 +101,7 @@ def read(book: Book, job_id: str, choice: Choice) -> Asked:
     sweep = _first_sweep(book, job_id, choice)
     mixed = two_shapes(book, sweep.job_id).get(sweep.id)
     other = sweeps.sweep(book, choice.other_id) if choice.other_id else None
-    return Asked(
+    return PlotRequest(
         job=job,
         shaft=shaft,
         areas=shafts.areas_of(book, shaft.id),
@@ -130,7 +130,7 @@ def _first_sweep(book: Book, job_id: str, choice: Choice) -> Sweep:
     return (full or own)[-1]
 
 
-def work_out(asked: Asked) -> Shown:
+def work_out(asked: PlotRequest) -> PlotData:
     """Compute the picture (on any thread); raises the core's errors in plain words."""
     from core.analysis.supports import see
 
@@ -142,10 +142,10 @@ def work_out(asked: Asked) -> Shown:
         terms = _terms(asked.other, seen.supports_in)
         other = see(sweep_known.analysis(asked.other), **terms)
     mind = (asked.two_shapes,) if asked.two_shapes else ()
-    return Shown(asked, seen, other, mind + worked.notes)
+    return PlotData(asked, seen, other, mind + worked.notes)
 
 
-def _terms(question: Question, supports_in: tuple[float, float] | None) -> dict[str, object]:
+def _terms(question: SweepRequest, supports_in: tuple[float, float] | None) -> dict[str, object]:
     return {
         "areas": question.areas,
         "default_limit_in": question.shop.limit_between_in,

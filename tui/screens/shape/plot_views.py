@@ -6,14 +6,14 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from core.base.units import Unit, format_angle, format_clock, format_length
-from tui.screens.shape.plot_data import Shown, sweep_title
+from tui.screens.shape.plot_data import PlotData, sweep_title
 from tui.screens.sweep.sweep_views import VERDICT_STYLE, figure
-from tui.widgets.chart import Chart, Note, Series
+from tui.widgets.chart import Chart, ChartLabel, Series
 from tui.widgets.end_view import EndPoint, EndView
 from tui.widgets.shaft_picture import short_number
 
 if TYPE_CHECKING:
-    from core.analysis.supports import Seen, SeenStation
+    from core.analysis.supports import StationView, SupportView
     from core.bends.find import Bend
     from core.runout.verdict import Area, Verdict
 
@@ -27,7 +27,7 @@ VIEWS = (
 )
 
 
-def title_words(shown: Shown) -> str:
+def title_words(shown: PlotData) -> str:
     """Which sweep, from where, and what the marks mean."""
     asked, seen = shown.asked, shown.seen
     a, b = (short_number(s) for s in seen.supports_in)
@@ -41,7 +41,7 @@ def title_words(shown: Shown) -> str:
 PLANES_LEGEND = "o towards clock 0   * towards clock 90   dots: the bends as fitted"
 
 
-def planes_title(shown: Shown) -> str:
+def planes_title(shown: PlotData) -> str:
     """What the marks of the bend planes mean."""
     if shown.other is None or shown.asked.other is None:
         return f"{PLANES_LEGEND}   {title_words(shown).partition(' ')[2]}"
@@ -56,7 +56,7 @@ def verdict_words(verdict: Verdict, unit: Unit) -> str:
     return f"{verdict.area.name[:10]:<10} {verdict.word:<17} {tir:>4}/{limit}"
 
 
-def verdict_cells(shown: Shown) -> tuple[tuple[str, str], ...]:
+def verdict_cells(shown: PlotData) -> tuple[tuple[str, str], ...]:
     """(words, style) of every riding area, then the worst length between them."""
     riding = [v for v in shown.seen.verdicts if v.area.kind != "between"]
     between = [v for v in shown.seen.verdicts if v.area.kind == "between"]
@@ -72,7 +72,7 @@ def verdict_cells(shown: Shown) -> tuple[tuple[str, str], ...]:
 # -- charts ----------------------------------------------------------------------------------------
 
 
-def tir_chart(shown: Shown, cursor_in: float | None) -> Chart:
+def tir_chart(shown: PlotData, cursor_in: float | None) -> Chart:
     """TIR along the shaft with limits, areas, rollers, bends, hits and the cursor."""
     scale = PER_INCH[shown.unit]
     series = [_series(shown.seen, lambda s: s.tir_in * scale, "o", "first")]
@@ -87,7 +87,7 @@ def tir_chart(shown: Shown, cursor_in: float | None) -> Chart:
     ]
     length_in = shown.asked.shaft.length_in
     names = [
-        Note((v.area.from_in + v.area.to_in) / 2, 0.0, _short_name(v.area, length_in), "dim")
+        ChartLabel((v.area.from_in + v.area.to_in) / 2, 0.0, _short_name(v.area, length_in), "dim")
         for v in shown.seen.verdicts
         if v.area.kind != "between"
     ]
@@ -113,7 +113,7 @@ def _short_name(area: Area, length_in: float) -> str:
     return area.name if len(area.name) <= room else area.name.split()[0][:room]
 
 
-def plane_chart(shown: Shown, cursor_in: float | None) -> Chart:
+def plane_chart(shown: PlotData, cursor_in: float | None) -> Chart:
     """Both bend planes: how far the centre stands off towards 0 (o) and towards 90 (*)."""
     scale = PER_INCH[shown.unit]
     seen = shown.seen
@@ -143,8 +143,8 @@ def plane_chart(shown: Shown, cursor_in: float | None) -> Chart:
 
 
 def _series(
-    seen: Seen,
-    value: Callable[[SeenStation], float],
+    seen: SupportView,
+    value: Callable[[StationView], float],
     marker: str,
     style: str,
     *,
@@ -159,7 +159,7 @@ def _series(
     )
 
 
-def _line(seen: Seen, column: int, scale: float) -> Series:
+def _line(seen: SupportView, column: int, scale: float) -> Series:
     """The fitted broken line in one plane."""
     return Series(
         tuple(p[0] for p in seen.broken_line),
@@ -168,7 +168,7 @@ def _line(seen: Seen, column: int, scale: float) -> Series:
     )
 
 
-def _down(shown: Shown, cursor_in: float | None) -> tuple[tuple[float, str, str], ...]:
+def _down(shown: PlotData, cursor_in: float | None) -> tuple[tuple[float, str, str], ...]:
     """Supports as colons, bends as bars, the cursor as exclamation marks."""
     lines = [(x, ":", "dim") for x in shown.seen.supports_in]
     lines += [(b.station_in, "│", "strong") for b in shown.seen.bends]
@@ -177,37 +177,40 @@ def _down(shown: Shown, cursor_in: float | None) -> tuple[tuple[float, str, str]
     return tuple(lines)
 
 
-def _bend_notes(shown: Shown, top: float) -> tuple[Note, ...]:
+def _bend_notes(shown: PlotData, top: float) -> tuple[ChartLabel, ...]:
     """Number and clock of each bend at the top, its interval, and every hit as H."""
     notes = [
-        Note(b.station_in, top, f"{n}: {format_clock(b.high_side_rad, unit='')}")
+        ChartLabel(b.station_in, top, f"{n}: {format_clock(b.high_side_rad, unit='')}")
         for n, b in enumerate(shown.seen.bends, 1)
     ]
     low = shown.asked.hits
-    notes += [Note(h.station_in, top * 0.9, "H", "doubt") for h in low if h.undone_at is None]
+    notes += [ChartLabel(h.station_in, top * 0.9, "H", "doubt") for h in low if h.undone_at is None]
     return tuple(notes)
 
 
-def _other_bends(shown: Shown, y: float) -> tuple[Note, ...]:
+def _other_bends(shown: PlotData, y: float) -> tuple[ChartLabel, ...]:
     """Where the sweep laid over was bent, with the clock of the high side."""
     bends = () if shown.other is None else shown.other.bends
     return tuple(
-        Note(b.station_in, y, f"x {format_clock(b.high_side_rad, unit='')}", "dim") for b in bends
+        ChartLabel(b.station_in, y, f"x {format_clock(b.high_side_rad, unit='')}", "dim")
+        for b in bends
     )
 
 
-def _intervals(shown: Shown, top: float) -> tuple[tuple[float, float, float, str, str], ...]:
+def _intervals(shown: PlotData, top: float) -> tuple[tuple[float, float, float, str, str], ...]:
     """Where each bend may lie (95 %), along the top edge."""
     return tuple((b.from_in, b.to_in, top, "~", "doubt") for b in shown.seen.bends)
 
 
-def _cursor_note(shown: Shown, cursor_in: float | None, scale: float) -> tuple[Note, ...]:
+def _cursor_note(shown: PlotData, cursor_in: float | None, scale: float) -> tuple[ChartLabel, ...]:
     """The point of the cursor's station."""
     here = None if cursor_in is None else station_at(shown.seen, cursor_in)
-    return () if here is None else (Note(here.station_in, here.tir_in * scale, "@", "picked"),)
+    return (
+        () if here is None else (ChartLabel(here.station_in, here.tir_in * scale, "@", "picked"),)
+    )
 
 
-def end_view(shown: Shown, cursor_in: float | None) -> EndView:
+def end_view(shown: PlotData, cursor_in: float | None) -> EndView:
     """The path of the section centres seen from the zero end; the cursor's section is marked."""
     points = []
     for n, s in enumerate(shown.seen.stations):
@@ -221,12 +224,12 @@ def end_view(shown: Shown, cursor_in: float | None) -> EndView:
 # -- words -----------------------------------------------------------------------------------------
 
 
-def station_at(seen: Seen, place_in: float) -> SeenStation | None:
+def station_at(seen: SupportView, place_in: float) -> StationView | None:
     """The station at a place, if that was read."""
     return next((s for s in seen.stations if abs(s.station_in - place_in) < 0.01), None)
 
 
-def station_words(shown: Shown, cursor_in: float | None) -> tuple[str, str]:
+def station_words(shown: PlotData, cursor_in: float | None) -> tuple[str, str]:
     """The cursor's station in figures, then what stands there in the other sweep."""
     here = None if cursor_in is None else station_at(shown.seen, cursor_in)
     if here is None:
@@ -245,7 +248,7 @@ def station_words(shown: Shown, cursor_in: float | None) -> tuple[str, str]:
     return first, second
 
 
-def _other_words(there: SeenStation | None, unit: Unit) -> str:
+def _other_words(there: StationView | None, unit: Unit) -> str:
     if there is None:
         return "x was not read here"
     tir, clock = format_length(there.tir_in, unit), format_clock(there.high_spot_rad)
@@ -265,7 +268,7 @@ def bend_words(bend: Bend, number: int) -> str:
     )
 
 
-def nearest_bend(shown: Shown, cursor_in: float | None) -> str:
+def nearest_bend(shown: PlotData, cursor_in: float | None) -> str:
     """The bend nearest to the cursor."""
     bends = shown.seen.bends
     if not bends:
@@ -276,7 +279,7 @@ def nearest_bend(shown: Shown, cursor_in: float | None) -> str:
     return bend_words(bend, number) + more
 
 
-def all_words(shown: Shown) -> list[str]:
+def all_words(shown: PlotData) -> list[str]:
     """Verdicts, bends and findings in sentences, worst first."""
     unit = shown.unit
     lines = ["VERDICTS"]
@@ -304,7 +307,7 @@ def _verdict_sentence(verdict: Verdict, unit: Unit) -> str:
     return f"{name}, TIR {tir} ({span}){where}, limit {limit}. {verdict.settle}".rstrip()
 
 
-def table_rows(seen: Seen, unit: Unit) -> Sequence[tuple[str, ...]]:
+def table_rows(seen: SupportView, unit: Unit) -> Sequence[tuple[str, ...]]:
     """One row for each station."""
     return [
         (

@@ -10,7 +10,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.units import format_clock, format_thou
 from core.book import drafts, hits, jobs, shafts
-from core.jobs.straightening import PlannedHit
+from core.jobs.straightening import HitToMake
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.straighten_text import HEAT_SAFETY, PRESS_SAFETY
@@ -40,7 +40,7 @@ class HitScreen(JobScreen):
     DEFAULT_CSS = "HitScreen #safety { height: auto; padding: 1; }"
 
     def __init__(
-        self, job_id: str, planned: PlannedHit | None, round_no: int, made_at: str = ""
+        self, job_id: str, planned: HitToMake | None, round_no: int, made_at: str = ""
     ) -> None:
         super().__init__(job_id)
         self.planned = planned

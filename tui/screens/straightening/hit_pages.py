@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from core.base.errors import ShaftlogError
 from core.base.units import format_thou
-from core.jobs.straightening import Bench
+from core.jobs.straightening import StraighteningState
 from core.straightening import heat
 
 
-def made_hits(bench: Bench) -> Iterator[str]:
+def made_hits(bench: StraighteningState) -> Iterator[str]:
     """Round by round, one line a hit, the doubts of each round behind it."""
     story = bench.story
     if story is None or not story.chapters:
@@ -40,7 +40,7 @@ def made_hits(bench: Bench) -> Iterator[str]:
             )
 
 
-def heat_lines(bench: Bench) -> Iterator[str]:
+def heat_lines(bench: StraighteningState) -> Iterator[str]:
     """Cautions, temperatures, the shop's own record; no formula, as there is no honest one."""
     shaft = bench.raw.shaft
     try:

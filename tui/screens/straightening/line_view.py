@@ -8,11 +8,11 @@ from typing import ClassVar
 from textual.app import ComposeResult
 
 from core.base.units import format_clock, format_thou
-from core.jobs.straightening import Bench, expected_tir_in
+from core.jobs.straightening import StraighteningState, expected_tir_in
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.canvas import LineView
-from tui.widgets.chart import Chart, ChartView, Note, Series
+from tui.widgets.chart import Chart, ChartLabel, ChartView, Series
 
 THOU = 1000.0
 
@@ -33,7 +33,7 @@ class LineScreen(JobScreen):
     AUTO_FOCUS = ""
     DEFAULT_CSS = "LineScreen ChartView { height: 1fr; }"
 
-    def __init__(self, job_id: str, bench: Bench, number: int) -> None:
+    def __init__(self, job_id: str, bench: StraighteningState, number: int) -> None:
         super().__init__(job_id)
         self.bench = bench
         self.number = number
@@ -73,7 +73,7 @@ class LineScreen(JobScreen):
         self._step(1)
 
 
-def line_chart(bench: Bench, number: int) -> Chart:
+def line_chart(bench: StraighteningState, number: int) -> Chart:
     """Both lines, the hit, the rollers, the limit, the riding areas by name."""
     assert bench.story is not None
     assert bench.story.line is not None
@@ -84,9 +84,10 @@ def line_chart(bench: Bench, number: int) -> Chart:
     top = max(limit, THOU * max(*before, *after)) * 1.12
     length_in = bench.raw.shaft.length_in
     names = tuple(
-        Note((a.from_in + a.to_in) / 2, 0.0, a.name.split()[0][:6], "dim") for a in bench.raw.areas
+        ChartLabel((a.from_in + a.to_in) / 2, 0.0, a.name.split()[0][:6], "dim")
+        for a in bench.raw.areas
     )
-    clock = Note(hit.station_in, top, f"{number}: {format_clock(hit.high_side_rad, unit='')}")
+    clock = ChartLabel(hit.station_in, top, f"{number}: {format_clock(hit.high_side_rad, unit='')}")
     return Chart(
         series=(_series(x, before, "o", "dim"), _series(x, after, "x", "first")),
         x_limits=(0.0, length_in),

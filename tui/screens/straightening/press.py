@@ -10,7 +10,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.units import format_angle, format_thou
 from core.book import jobs, settings, shafts
-from core.jobs.straightening import PlannedHit
+from core.jobs.straightening import HitToMake
 from core.straightening.press import (
     Stroke,
     check_blocks_on_shaft,
@@ -53,7 +53,7 @@ class PressScreen(JobScreen):
     PressScreen #safety { height: auto; padding: 1 1 0 1; }
     """
 
-    def __init__(self, job_id: str, planned: PlannedHit | None = None) -> None:
+    def __init__(self, job_id: str, planned: HitToMake | None = None) -> None:
         super().__init__(job_id)
         self.planned = planned
         self.values: dict[str, float | None] = {}

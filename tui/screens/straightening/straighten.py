@@ -17,9 +17,9 @@ from core.book.ids import just_before
 from core.jobs import facts
 from core.jobs.straightening import (
     FULL,
-    Bench,
-    PlannedHit,
+    HitToMake,
     RawJob,
+    StraighteningState,
     check_after,
     check_stations_in,
     read_earlier,
@@ -73,7 +73,9 @@ class StraightenScreen(JobScreen):
     class WorkedOut(Message):
         """The round is worked out."""
 
-        def __init__(self, raw: RawJob, bench: Bench | None, trouble: str = "") -> None:
+        def __init__(
+            self, raw: RawJob, bench: StraighteningState | None, trouble: str = ""
+        ) -> None:
             super().__init__()
             self.raw = raw
             self.bench = bench
@@ -81,7 +83,7 @@ class StraightenScreen(JobScreen):
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
-        self.bench: Bench | None = None
+        self.bench: StraighteningState | None = None
         self.raw: RawJob | None = None
         """What the book said last; an answer to anything older is let go by."""
 
@@ -150,7 +152,7 @@ class StraightenScreen(JobScreen):
         self.action_hit()
 
     @property
-    def here(self) -> PlannedHit | None:
+    def here(self) -> HitToMake | None:
         """The planned hit under the cursor."""
         plan = self.bench.plan if self.bench is not None else ()
         return plan[min(self.query_one(ListBox).cursor, len(plan) - 1)] if plan else None
@@ -179,7 +181,7 @@ class StraightenScreen(JobScreen):
 
     # -- keys --------------------------------------------------------------------------------------
 
-    def may_hit(self) -> Bench:
+    def may_hit(self) -> StraighteningState:
         """The round, if hits may be noted now; raises in words if not."""
         if self.read_only:
             raise ShaftlogError(CLOSED)
@@ -225,7 +227,7 @@ class StraightenScreen(JobScreen):
         )
         self.app.push_screen(AskScreen(question, WHEN), answered)
 
-    def _note(self, here: PlannedHit, at: str) -> None:
+    def _note(self, here: HitToMake, at: str) -> None:
         """Store the hit as planned."""
         with self.in_words():
             stroke = here.stroke
@@ -277,7 +279,7 @@ class StraightenScreen(JobScreen):
                 raise ShaftlogError("No hits since the last reading: nothing to check yet.")
             self.app.go("sweep", self.job_id, sweep_id=self._check_sweep(bench))
 
-    def _check_sweep(self, bench: Bench) -> str:
+    def _check_sweep(self, bench: StraighteningState) -> str:
         """Id of the quick check in hand for this round, begun now if there is none."""
         book = self.app.book
         number = hits.last_round(book, self.job_id)

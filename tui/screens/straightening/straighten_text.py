@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.base.units import format_angle, format_clock, format_thou
-from core.jobs.straightening import Bench, PlannedHit, check_stations_in
+from core.jobs.straightening import HitToMake, StraighteningState, check_stations_in
 
 PRESS_SAFETY = (
     "Press: blocks on both sides, nobody in line with the shaft, hands out, face shield. A shaft "
@@ -17,13 +17,13 @@ SAFETY = (
 HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F12."
 
 
-def headline(bench: Bench, cracks: int) -> tuple[str, ...]:
+def headline(bench: StraighteningState, cracks: int) -> tuple[str, ...]:
     """What stands first, what to do next, and the sweep that is not used, if there is one."""
     first = _state_and_next(bench, cracks)
     return (*first, bench.raw.mixed) if bench.raw.mixed else first
 
 
-def _state_and_next(bench: Bench, cracks: int) -> tuple[str, str]:
+def _state_and_next(bench: StraighteningState, cracks: int) -> tuple[str, str]:
     if cracks:
         return (
             "STOP: a crack was found.",
@@ -55,12 +55,12 @@ def _state_and_next(bench: Bench, cracks: int) -> tuple[str, str]:
     return f"ROUND {number}: {count}; {worst}.", doubt_words(bench)
 
 
-def _stations(bench: Bench) -> str:
+def _stations(bench: StraighteningState) -> str:
     assert bench.story is not None
     return ", ".join(f"{x:g}" for x in check_stations_in(bench.story))
 
 
-def doubt_words(bench: Bench) -> str:
+def doubt_words(bench: StraighteningState) -> str:
     """What the readings after the last round say against its hits; else how the shaft answers."""
     story = bench.story
     if story is not None and story.chapters and story.chapters[-1].doubts:
@@ -68,7 +68,7 @@ def doubt_words(bench: Bench) -> str:
     return response_words(bench)
 
 
-def response_words(bench: Bench) -> str:
+def response_words(bench: StraighteningState) -> str:
     """The response used for the plan."""
     press = bench.responses["press"]
     if not press.n_hits:
@@ -79,7 +79,7 @@ def response_words(bench: Bench) -> str:
     )
 
 
-def hit_cells(number: int, planned: PlannedHit) -> tuple[str, ...]:
+def hit_cells(number: int, planned: HitToMake) -> tuple[str, ...]:
     """One line of the list."""
     hit, stroke = planned.hit, planned.stroke
     return (
@@ -95,7 +95,7 @@ def hit_cells(number: int, planned: PlannedHit) -> tuple[str, ...]:
     )
 
 
-def hit_words(planned: PlannedHit, span_in: float) -> str:
+def hit_words(planned: HitToMake, span_in: float) -> str:
     """What the bench does and sees at one hit, and the first thing to mind."""
     hit = planned.hit
     lines = [

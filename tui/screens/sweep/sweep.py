@@ -16,15 +16,15 @@ from core.book.errors import Overtaken
 from tui.commands import Command
 from tui.screens.sweep import sweep_actions as desk_work
 from tui.screens.sweep import sweep_views as views
-from tui.screens.sweep.sweep_actions import Desk
+from tui.screens.sweep.sweep_actions import SweepActions
 from tui.screens.sweep.sweep_bench import SweepBench
 from tui.screens.sweep.sweep_input import ReadingInput, echo_words
 from tui.screens.sweep.sweep_state import SweepState
-from tui.screens.sweep.sweep_views import Known
+from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.screens.sweep.sweep_waiting import SweepWaiting
 
 if TYPE_CHECKING:
-    from tui.screens.sweep.sweep_known import Question
+    from tui.screens.sweep.sweep_known import SweepRequest
 
 ALL_READ = "All stations are read. F12 finishes the sweep and shows what it says."
 AFTER = {"hold check": "hold", "quick check": "straighten"}
@@ -73,7 +73,7 @@ class SweepScreen(SweepWaiting):
     class WorkedOut(Message):
         """The core has worked out what it can say."""
 
-        def __init__(self, sweep_id: str, known: Known) -> None:
+        def __init__(self, sweep_id: str, known: SweepDisplay) -> None:
             super().__init__()
             self.sweep_id = sweep_id
             self.known = known
@@ -83,7 +83,7 @@ class SweepScreen(SweepWaiting):
         self.sweep_id = sweep_id
         self.purpose = purpose
         """What a sweep begun here is for; empty = as the set-up suggests."""
-        self.desk: Desk | None = None
+        self.desk: SweepActions | None = None
         self._kept = ""
         """What stands typed in the book, to come back after an interruption."""
         self._rest: Timer | None = None
@@ -124,7 +124,7 @@ class SweepScreen(SweepWaiting):
             return
         if self.state is None or self.state.sweep.id != self.sweep_id:
             self.state = desk_work.open_state(book, self.desk, self.sweep_id)
-            self.known = Known()
+            self.known = SweepDisplay()
             self._kept = drafts.draft(book, f"sweep {self.sweep_id}").get("typed", "")
             self.bench.field.value = self._kept
         else:
@@ -328,7 +328,7 @@ class SweepScreen(SweepWaiting):
             )
             self.run_worker(partial(self._compute, asked), thread=True, exclusive=True)
 
-    def _compute(self, asked: Question) -> None:
+    def _compute(self, asked: SweepRequest) -> None:
         """On a thread: whatever goes wrong in the figures must not end the sweep."""
         from tui.screens.sweep import sweep_known
 
@@ -337,7 +337,9 @@ class SweepScreen(SweepWaiting):
         except Exception:
             if self.app.is_headless:
                 raise
-            found = Known(trouble="The figures cannot be worked out; the readings are stored.")
+            found = SweepDisplay(
+                trouble="The figures cannot be worked out; the readings are stored."
+            )
         self.post_message(self.WorkedOut(asked.sweep.id, found))
 
     def on_sweep_screen_worked_out(self, event: WorkedOut) -> None:

@@ -15,11 +15,11 @@ from core.runout.misreadings import turned_clocks_deg
 from core.runout.stations import with_station
 from tui.screens.sweep.sweep_input import parse_reading_in
 from tui.screens.sweep.sweep_state import SweepState, start_state
-from tui.screens.sweep.sweep_views import KnownSlip, KnownTurn, as_typed, unit_of
+from tui.screens.sweep.sweep_views import SlipDisplay, TurnDisplay, as_typed, unit_of
 
 
 @dataclass(frozen=True)
-class Desk:
+class SweepActions:
     """The job on the rollers: everything about it that the sweep needs and does not change."""
 
     job: Job
@@ -38,11 +38,11 @@ class Desk:
         return self.job.state not in OPEN_STATES
 
 
-def open_desk(book: Book, job_id: str) -> Desk:
+def open_desk(book: Book, job_id: str) -> SweepActions:
     """Read what stands about a job."""
     job = jobs.job(book, job_id)
     shaft = shafts.shaft(book, job.shaft_id)
-    return Desk(job, shaft, shafts.areas_of(book, shaft.id), settings.load(book))
+    return SweepActions(job, shaft, shafts.areas_of(book, shaft.id), settings.load(book))
 
 
 def unfinished_sweep(book: Book, job_id: str, purpose: str = "") -> Sweep | None:
@@ -52,7 +52,7 @@ def unfinished_sweep(book: Book, job_id: str, purpose: str = "") -> Sweep | None
     return waiting[-1] if waiting else None
 
 
-def open_state(book: Book, desk: Desk, sweep_id: str) -> SweepState:
+def open_state(book: Book, desk: SweepActions, sweep_id: str) -> SweepState:
     """A sweep at the place where it stopped."""
     stop = sweeps.resume_point(book, sweep_id)
     sweep = sweeps.sweep(book, sweep_id)
@@ -67,7 +67,7 @@ def reload(book: Book, state: SweepState) -> SweepState:
     return fresh.at(fresh.cursor.station_no, fresh.cursor.place_no)
 
 
-def take(book: Book, desk: Desk, state: SweepState, text: str) -> tuple[SweepState, str]:
+def take(book: Book, desk: SweepActions, state: SweepState, text: str) -> tuple[SweepState, str]:
     """Store what was typed at the cursor; gives the next state and words of what was taken.
 
     Nothing changes when it raises.
@@ -104,7 +104,7 @@ def take(book: Book, desk: Desk, state: SweepState, text: str) -> tuple[SweepSta
     return _after(book, state, mended=was is not None), f"{verb}: {said}"
 
 
-def block(book: Book, desk: Desk, state: SweepState) -> tuple[SweepState, str]:
+def block(book: Book, desk: SweepActions, state: SweepState) -> tuple[SweepState, str]:
     """Store that the plunger was blocked at the mark under the cursor."""
     _check_open(desk)
     station_in, place = state.station_in, state.place
@@ -128,7 +128,7 @@ def block(book: Book, desk: Desk, state: SweepState) -> tuple[SweepState, str]:
     return _after(book, state, mended=was is not None), "Blocked mark noted"
 
 
-def undo(book: Book, desk: Desk, state: SweepState) -> tuple[SweepState, Reading | None]:
+def undo(book: Book, desk: SweepActions, state: SweepState) -> tuple[SweepState, Reading | None]:
     """Take the last entry back; the cursor goes to its place."""
     _check_open(desk)
     gone = sweeps.undo(book, state.sweep.id)
@@ -146,7 +146,9 @@ def undo(book: Book, desk: Desk, state: SweepState) -> tuple[SweepState, Reading
     return fresh.at(number).settled(), gone
 
 
-def accept_mend(book: Book, desk: Desk, state: SweepState, slips: list[KnownSlip]) -> SweepState:
+def accept_mend(
+    book: Book, desk: SweepActions, state: SweepState, slips: list[SlipDisplay]
+) -> SweepState:
     """Store the offered values as new readings; the typed ones stay in the book, marked."""
     _check_open(desk)
     with book.write():
@@ -162,7 +164,7 @@ def accept_mend(book: Book, desk: Desk, state: SweepState, slips: list[KnownSlip
     return reload(book, state)
 
 
-def confirm(book: Book, desk: Desk, state: SweepState, slip: KnownSlip) -> SweepState:
+def confirm(book: Book, desk: SweepActions, state: SweepState, slip: SlipDisplay) -> SweepState:
     """Enter an odd reading once more as it stands: looked at again, it is right."""
     _check_open(desk)
     standing = next((r for r in state.readings if r.id == slip.reading_id), None)
@@ -173,7 +175,7 @@ def confirm(book: Book, desk: Desk, state: SweepState, slip: KnownSlip) -> Sweep
     return reload(book, state)
 
 
-def turn_round(book: Book, desk: Desk, state: SweepState, turn: KnownTurn) -> SweepState:
+def turn_round(book: Book, desk: SweepActions, state: SweepState, turn: TurnDisplay) -> SweepState:
     """Enter a station's readings again as rolled the other way round from its first mark."""
     _check_open(desk)
     here = [
@@ -231,7 +233,7 @@ def _after(book: Book, state: SweepState, *, mended: bool) -> SweepState:
     return fresh.after_entry(mended=mended)
 
 
-def _check_open(desk: Desk) -> None:
+def _check_open(desk: SweepActions) -> None:
     if desk.read_only:
         raise BadReadings(
             f"Job {desk.job.tag} is {desk.job.state}: it can be looked at, not added to. Start a "

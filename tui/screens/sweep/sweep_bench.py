@@ -6,10 +6,10 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from tui.screens.sweep import sweep_views as views
-from tui.screens.sweep.sweep_actions import Desk
+from tui.screens.sweep.sweep_actions import SweepActions
 from tui.screens.sweep.sweep_input import ReadingInput
 from tui.screens.sweep.sweep_state import SweepState
-from tui.screens.sweep.sweep_views import Known, MarksView, SoFarView
+from tui.screens.sweep.sweep_views import MarksView, SoFarView, SweepDisplay
 from tui.widgets.canvas import LineView
 from tui.widgets.profile import ProfileView
 from tui.widgets.rose import RoseView
@@ -42,7 +42,7 @@ class SweepBench(Vertical):
         """The field."""
         return self.query_one(ReadingInput)
 
-    def show(self, desk: Desk, state: SweepState, known: Known) -> None:
+    def show(self, desk: SweepActions, state: SweepState, known: SweepDisplay) -> None:
         """Bring every picture up to date; each repaints only what changed."""
         self.query_one("#status", LineView).show(views.status_words(state), "dim")
         self.query_one(MarksView).show(state, known)

@@ -14,7 +14,13 @@ from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
 from core.runout.readings import StationReadings, SweepReadings
 from core.runout.verdict import Area, Verdict
-from tui.screens.sweep.sweep_views import Known, KnownArea, KnownSlip, KnownStation, KnownTurn
+from tui.screens.sweep.sweep_views import (
+    AreaDisplay,
+    SlipDisplay,
+    StationDisplay,
+    SweepDisplay,
+    TurnDisplay,
+)
 from tui.widgets.shaft_picture import short_number
 
 if TYPE_CHECKING:
@@ -27,7 +33,7 @@ BADNESS = ("not true", "too close to call", "not measured", "true")
 
 
 @dataclass(frozen=True)
-class Question:
+class SweepRequest:
     """Everything the core needs about a sweep, read from the book on the main thread."""
 
     sweep: Sweep
@@ -38,7 +44,7 @@ class Question:
     """Reading ids by (station in, clock rad)."""
 
 
-def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Question:
+def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> SweepRequest:
     """Read a sweep for the core."""
     ids = {
         (r.station_in, round(sweeps.true_clock_rad(r.clock_deg, sweep.direction), 6)): r.id
@@ -47,10 +53,10 @@ def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Que
     }
     readings = sweeps.readings_for_core(book, sweep.id)
     areas = areas_for_core(book, shaft_id, shop)
-    return Question(sweep, readings, areas, shop, ids)
+    return SweepRequest(sweep, readings, areas, shop, ids)
 
 
-def analysis(asked: Question) -> SweepAnalysis:
+def analysis(asked: SweepRequest) -> SweepAnalysis:
     """The whole analysis of a sweep, half read or not; raises the core's errors."""
     from core.analysis.sweep import analyse
 
@@ -64,35 +70,35 @@ def analysis(asked: Question) -> SweepAnalysis:
     )
 
 
-def _reading_id(asked: Question, station_in: float, clock_rad: float) -> str:
+def _reading_id(asked: SweepRequest, station_in: float, clock_rad: float) -> str:
     return asked.ids.get((station_in, round(clock_rad, 6)), "")
 
 
-def known(asked: Question) -> Known:
+def known(asked: SweepRequest) -> SweepDisplay:
     """All that can be said; trouble in words instead of an error."""
     if not asked.readings.stations:
-        return Known()
+        return SweepDisplay()
     try:
         worked = analysis(asked)
     except ShaftlogError as error:
         return _station_by_station(asked, str(error))
     fits = zip(worked.station_in, worked.fits, strict=True)
-    return Known(
+    return SweepDisplay(
         stations={x: _station(asked, x, fit, worked.verdicts) for x, fit in fits},
         slips=tuple(_slip(asked, x, slip) for x, slip in worked.slips),
         areas=_areas(worked.verdicts),
-        turned=tuple(KnownTurn(w.station_in, w.first_mark_rad) for w in worked.fit.other_way),
+        turned=tuple(TurnDisplay(w.station_in, w.first_mark_rad) for w in worked.fit.other_way),
         notes=tuple(_moved_words(x, moved) for x, moved in worked.fit.moved),
     )
 
 
-def _station_by_station(asked: Question, trouble: str) -> Known:
+def _station_by_station(asked: SweepRequest, trouble: str) -> SweepDisplay:
     """When the sweep as a whole cannot be worked out yet, each station still can."""
     from core.runout.station_fit import fit_quick
 
     sweep = asked.readings
-    found: dict[float, KnownStation] = {}
-    slips: list[KnownSlip] = []
+    found: dict[float, StationDisplay] = {}
+    slips: list[SlipDisplay] = []
     for station in sweep.stations:
         try:
             if station.quick is not None:
@@ -104,7 +110,7 @@ def _station_by_station(asked: Question, trouble: str) -> Known:
             continue
         found[station.station_in] = _station(asked, station.station_in, fit, ())
         slips += [_slip(asked, station.station_in, s) for s in fit.slips]
-    return Known(found, tuple(slips), trouble=trouble)
+    return SweepDisplay(found, tuple(slips), trouble=trouble)
 
 
 def _fit_marks(station: StationReadings, sweep: SweepReadings) -> StationFit:
@@ -122,15 +128,15 @@ def _fit_marks(station: StationReadings, sweep: SweepReadings) -> StationFit:
 
 
 def _station(
-    asked: Question, station_in: float, fit: StationFit, verdicts: tuple[Verdict, ...]
-) -> KnownStation:
+    asked: SweepRequest, station_in: float, fit: StationFit, verdicts: tuple[Verdict, ...]
+) -> StationDisplay:
     from core.runout.curve import station_curve
     from core.runout.verdict import judge
 
     here = [v for v in verdicts if v.area.from_in <= station_in <= v.area.to_in]
     limit_in = min((v.limit_in for v in here), default=asked.shop.limit_between_in)
     rule = here[0].rule if here else "guarded"
-    return KnownStation(
+    return StationDisplay(
         station_in,
         fit.tir_in,
         fit.tir_low_in,
@@ -143,8 +149,8 @@ def _station(
     )
 
 
-def _slip(asked: Question, station_in: float, slip: Slip) -> KnownSlip:
-    return KnownSlip(
+def _slip(asked: SweepRequest, station_in: float, slip: Slip) -> SlipDisplay:
+    return SlipDisplay(
         station_in,
         slip.clock_rad,
         slip.typed_in,
@@ -160,13 +166,13 @@ def _moved_words(station_in: float, moved: DialMoved) -> str:
     return f"{where} in: the dial {moved.kind} ({drift} at the closing mark). Read it again."
 
 
-def _areas(verdicts: tuple[Verdict, ...]) -> tuple[KnownArea, ...]:
+def _areas(verdicts: tuple[Verdict, ...]) -> tuple[AreaDisplay, ...]:
     """Riding areas one by one, the shaft between them as its worst length."""
     riding = [v for v in verdicts if v.area.kind != "between"]
     between = [v for v in verdicts if v.area.kind == "between"]
-    lines = [KnownArea(v.area.name, v.word, v.tir_in, v.limit_in, v.settle) for v in riding]
+    lines = [AreaDisplay(v.area.name, v.word, v.tir_in, v.limit_in, v.settle) for v in riding]
     if between:
         worst = min(between, key=lambda v: (BADNESS.index(v.word), -(v.tir_in or 0.0)))
         settle = worst.settle
-        lines.append(KnownArea("between", worst.word, worst.tir_in, worst.limit_in, settle))
+        lines.append(AreaDisplay("between", worst.word, worst.tir_in, worst.limit_in, settle))
     return tuple(lines)

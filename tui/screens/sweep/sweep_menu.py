@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from core.book import sweeps
 from tui.screens.sweep.sweep_state import SweepState
-from tui.screens.sweep.sweep_views import Known
+from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.widgets.menu import MenuItem
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ FINISH = {
 }
 
 
-def menu_items(state: SweepState | None, known: Known) -> list[MenuItem]:
+def menu_items(state: SweepState | None, known: SweepDisplay) -> list[MenuItem]:
     """What can be done now."""
     items = []
     if state is not None:

@@ -13,7 +13,7 @@ from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_views as views
 from tui.screens.sweep.sweep_bench import QUESTIONS, SweepBench
 from tui.screens.sweep.sweep_state import SweepState
-from tui.screens.sweep.sweep_views import Known
+from tui.screens.sweep.sweep_views import SweepDisplay
 
 
 class SweepMoves(JobScreen):
@@ -29,7 +29,7 @@ class SweepMoves(JobScreen):
 
     state: SweepState | None = None
     """The sweep in hand; None before one is started."""
-    known: Known = Known()
+    known: SweepDisplay = SweepDisplay()
     asking: str = ""
     """'' for readings; 'station' or 'clock' while F7 asks where to go."""
     _aside: str = ""

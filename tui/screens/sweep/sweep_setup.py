@@ -15,7 +15,7 @@ from core.runout.stations import mark_list, station_list
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import number_text, understood
-from tui.screens.sweep.sweep_actions import Desk, open_desk
+from tui.screens.sweep.sweep_actions import SweepActions, open_desk
 from tui.widgets.canvas import LineView
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch
@@ -100,7 +100,7 @@ class SweepSetupScreen(JobScreen):
         self.query_one(ShaftPicture).show(sketch)
         self.query_one("#plan", LineView).show(self._plan_words(desk))
 
-    def _plan_words(self, desk: Desk) -> str:
+    def _plan_words(self, desk: SweepActions) -> str:
         if self.sweep_id is not None:
             return ""
         try:
@@ -197,7 +197,7 @@ class SweepSetupScreen(JobScreen):
             if self.then is not None:
                 self.then(sweep.id)
 
-    def _repeated(self, desk: Desk) -> tuple[float, ...]:
+    def _repeated(self, desk: SweepActions) -> tuple[float, ...]:
         """Stations of the sweep that a hold check or final sweep repeats; () = a list of its own.
 
         Another spacing or other rollers ask for a new list.
@@ -208,7 +208,7 @@ class SweepSetupScreen(JobScreen):
         same = (v["roller_a_in"], v["roller_b_in"]) == (last.roller_a_in, last.roller_b_in)
         return last.stations_in if same else ()
 
-    def _station_list(self, desk: Desk) -> tuple[float, ...]:
+    def _station_list(self, desk: SweepActions) -> tuple[float, ...]:
         """Stations from length, spacing, rollers and riding areas, or those of the last sweep."""
         if repeated := self._repeated(desk):
             return repeated
@@ -321,7 +321,7 @@ def _from_draft(kept: Mapping[str, str]) -> dict[str, object]:
     }
 
 
-def _first_values(desk: Desk, last: Sweep | None, purpose: str) -> dict[str, object]:
+def _first_values(desk: SweepActions, last: Sweep | None, purpose: str) -> dict[str, object]:
     """The fields of a new sweep: as at the last one, else as the shop usually does."""
     shop = desk.shop
     if last is not None:

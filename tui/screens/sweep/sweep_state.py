@@ -18,7 +18,7 @@ SAME_CLOCK_DEG = 0.01
 
 
 @dataclass(frozen=True)
-class Place:
+class ReadingSlot:
     """One entry of a station."""
 
     kind: str
@@ -27,7 +27,7 @@ class Place:
     """Clock as called out while rolling (and as stored); None for TIR and high spot."""
 
 
-QUICK_PLACES = (Place("tir"), Place("high spot"))
+QUICK_PLACES = (ReadingSlot("tir"), ReadingSlot("high spot"))
 
 
 @dataclass(frozen=True)
@@ -71,12 +71,12 @@ class SweepState:
         return stations[self.cursor.station_no] if self.cursor.station_no < len(stations) else None
 
     @property
-    def place(self) -> Place | None:
+    def place(self) -> ReadingSlot | None:
         """The place to be read next."""
         places = self.places(self.cursor.station_no)
         return places[self.cursor.place_no] if self.cursor.place_no < len(places) else None
 
-    def places(self, station_no: int) -> tuple[Place, ...]:
+    def places(self, station_no: int) -> tuple[ReadingSlot, ...]:
         """What a station asks for, and whatever else was read there (an imported sweep)."""
         if not 0 <= station_no < len(self.stations_in):
             return ()
@@ -89,15 +89,15 @@ class SweepState:
             for (station, family, clock) in self._by_place
             if station == station_in and family == "mark" and clock is not None
         }
-        places = [Place("mark", clock) for clock in marks + sorted(more - set(marks))]
+        places = [ReadingSlot("mark", clock) for clock in marks + sorted(more - set(marks))]
         if self.sweep.closing or self._closing_at(station_in):
-            places.append(Place("closing", marks[0]))
+            places.append(ReadingSlot("closing", marks[0]))
         return tuple(places)
 
     def _closing_at(self, station_in: float) -> bool:
         return any(s == station_in and family == "closing" for s, family, _ in self._by_place)
 
-    def reading(self, station_no: int, place: Place) -> Reading | None:
+    def reading(self, station_no: int, place: ReadingSlot) -> Reading | None:
         """The reading that stands in a place; a blocked mark counts as one."""
         if not 0 <= station_no < len(self.stations_in):
             return None

@@ -9,7 +9,7 @@ from core.base.records import Reading, RidingArea, Shaft
 from core.base.units import Unit, format_clock, format_length
 from core.book.settings import ShopSettings
 from core.book.sweeps import true_clock_rad
-from tui.screens.sweep.sweep_state import Place, SweepState
+from tui.screens.sweep.sweep_state import ReadingSlot, SweepState
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.profile import Profile, ProfileBar
 from tui.widgets.rose import Rose, RoseMark
@@ -27,7 +27,7 @@ KIND_WORDS = {
 
 
 @dataclass(frozen=True)
-class KnownSlip:
+class SlipDisplay:
     """A reading that looks odd, in the words of the bench."""
 
     station_in: float
@@ -39,7 +39,7 @@ class KnownSlip:
 
 
 @dataclass(frozen=True)
-class KnownTurn:
+class TurnDisplay:
     """A station that fits its neighbours only when it was rolled the other way."""
 
     station_in: float
@@ -47,7 +47,7 @@ class KnownTurn:
 
 
 @dataclass(frozen=True)
-class KnownStation:
+class StationDisplay:
     """What the core says about one station."""
 
     station_in: float
@@ -64,7 +64,7 @@ class KnownStation:
 
 
 @dataclass(frozen=True)
-class KnownArea:
+class AreaDisplay:
     """The verdict on one riding area in words."""
 
     name: str
@@ -75,13 +75,13 @@ class KnownArea:
 
 
 @dataclass(frozen=True)
-class Known:
+class SweepDisplay:
     """All that the core could say about a sweep so far."""
 
-    stations: dict[float, KnownStation] = field(default_factory=dict)
-    slips: tuple[KnownSlip, ...] = ()
-    areas: tuple[KnownArea, ...] = ()
-    turned: tuple[KnownTurn, ...] = ()
+    stations: dict[float, StationDisplay] = field(default_factory=dict)
+    slips: tuple[SlipDisplay, ...] = ()
+    areas: tuple[AreaDisplay, ...] = ()
+    turned: tuple[TurnDisplay, ...] = ()
     notes: tuple[str, ...] = ()
     """What else spoils the readings, in short words."""
     trouble: str = ""
@@ -110,7 +110,7 @@ def clock_words(state: SweepState, clock_deg: float) -> str:
     return format_clock(true_clock_rad(clock_deg, state.sweep.direction), unit="")
 
 
-def place_words(state: SweepState, place: Place) -> str:
+def place_words(state: SweepState, place: ReadingSlot) -> str:
     """A place in the words of the prompt."""
     if place.kind == "tir":
         return "TIR"
@@ -154,7 +154,7 @@ def status_words(state: SweepState) -> str:
     return "   ".join(part for part in parts if part)
 
 
-def slip_words(state: SweepState, known: Known) -> str:
+def slip_words(state: SweepState, known: SweepDisplay) -> str:
     """The first open slip and what can be done about it; else the first finding in words."""
     if not known.slips and known.turned:
         where = short_number(known.turned[0].station_in)
@@ -185,7 +185,7 @@ def rose_station(state: SweepState) -> int | None:
     return here if last is None else last
 
 
-def rose_of(state: SweepState, known: Known) -> Rose:
+def rose_of(state: SweepState, known: SweepDisplay) -> Rose:
     """The rose of the station in hand."""
     number = rose_station(state)
     if number is None:
@@ -231,7 +231,9 @@ def sketch_of(shaft: Shaft, state: SweepState, areas: tuple[RidingArea, ...]) ->
     )
 
 
-def profile_of(sketch: ShaftSketch, state: SweepState, known: Known, limit_in: float) -> Profile:
+def profile_of(
+    sketch: ShaftSketch, state: SweepState, known: SweepDisplay, limit_in: float
+) -> Profile:
     """TIR of every station read so far."""
     odd = {s.station_in for s in known.slips}
     bars = []
@@ -253,7 +255,7 @@ class MarksView(GridView):
         self.state: SweepState | None = None
         self.odd: set[str] = set()
 
-    def show(self, state: SweepState, known: Known) -> None:
+    def show(self, state: SweepState, known: SweepDisplay) -> None:
         """Show the station under the cursor."""
         self.state, self.odd = state, {s.reading_id for s in known.slips}
         self.redraw()
@@ -273,7 +275,7 @@ class MarksView(GridView):
             self._row(canvas, row + 1, first + row, place)
         return canvas
 
-    def _row(self, canvas: Canvas, y: int, number: int, place: Place) -> None:
+    def _row(self, canvas: Canvas, y: int, number: int, place: ReadingSlot) -> None:
         state = self.state
         assert state is not None
         here = number == state.cursor.place_no
@@ -299,7 +301,7 @@ class SoFarView(GridView):
         super().__init__(id="so-far")
         self.lines: tuple[tuple[str, str], ...] = ()
 
-    def show(self, state: SweepState, known: Known) -> None:
+    def show(self, state: SweepState, known: SweepDisplay) -> None:
         """Show what can be said now."""
         self.lines = so_far_lines(state, known)
         self.redraw()
@@ -312,7 +314,7 @@ class SoFarView(GridView):
         return canvas
 
 
-def so_far_lines(state: SweepState, known: Known) -> tuple[tuple[str, str], ...]:
+def so_far_lines(state: SweepState, known: SweepDisplay) -> tuple[tuple[str, str], ...]:
     """(words, style) of the figures of the station and the verdicts so far."""
     number = rose_station(state)
     result = known.stations.get(state.stations_in[number]) if number is not None else None
@@ -328,7 +330,7 @@ def so_far_lines(state: SweepState, known: Known) -> tuple[tuple[str, str], ...]
     return tuple(lines)
 
 
-def _station_lines(result: KnownStation, unit: Unit) -> list[tuple[str, str]]:
+def _station_lines(result: StationDisplay, unit: Unit) -> list[tuple[str, str]]:
     low, high = figure(result.low_in, unit), figure(result.high_in, unit)
     lines = [
         (f"TIR {format_length(result.tir_in, unit)}", "strong"),
@@ -342,7 +344,7 @@ def _station_lines(result: KnownStation, unit: Unit) -> list[tuple[str, str]]:
     return lines
 
 
-def mended_together(slips: tuple[KnownSlip, ...]) -> list[KnownSlip]:
+def mended_together(slips: tuple[SlipDisplay, ...]) -> list[SlipDisplay]:
     """The first slip, with its neighbour when the two were swapped."""
     first = slips[0]
     if first.kind != "swapped neighbours":
@@ -351,6 +353,6 @@ def mended_together(slips: tuple[KnownSlip, ...]) -> list[KnownSlip]:
     return same[:2]
 
 
-def without(known: Known, slips: list[KnownSlip]) -> Known:
+def without(known: SweepDisplay, slips: list[SlipDisplay]) -> SweepDisplay:
     """What is known, without slips that have been dealt with."""
     return replace(known, slips=tuple(s for s in known.slips if s not in slips))

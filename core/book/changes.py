@@ -14,9 +14,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from core.base.records import Event, Hit, Job
+from core.base.times import local_text
 from core.book import customers, jobs, measurements, penetrant_checks, rows, settings, shafts
 from core.book.errors import NotFound
-from core.book.ids import local_text
 from core.book.opening import Book
 from core.book.readings import readings_of
 from core.book.sweep_rows import sweeps_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 
-from core.book.ids import clean_text
+from core.base.text import clean_text
 from core.book.opening import Book
 
 

@@ -1,41 +1,11 @@
-"""Time-sortable ids (UUID version 7 as text), moments as text, and the door for typed text."""
+"""Time-sortable ids (UUID version 7 as text)."""
 
 from __future__ import annotations
 
 import os
-import unicodedata
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
 
-Clock = Callable[[], datetime]
-MAX_TEXT = 10_000
-"""Longest text kept in one field, characters."""
-
-
-def utc_now() -> datetime:
-    """The present moment in UTC."""
-    return datetime.now(UTC)
-
-
-def moment_text(moment: datetime) -> str:
-    """A moment as stored: ISO 8601, UTC, milliseconds, 'Z'. Naive moments are taken as UTC."""
-    aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
-    return aware.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
-
-
-def moment(text: str) -> datetime:
-    """The stored text of a moment as an aware datetime in UTC."""
-    return datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(UTC)
-
-
-def just_before(text: str) -> str:
-    """The stored moment one millisecond, the least there is, before another."""
-    return moment_text(moment(text) - timedelta(milliseconds=1))
-
-
-def local_text(text: str, form: str = "%Y-%m-%d %H:%M") -> str:
-    """A stored moment in the time zone of this computer, for screens and paper."""
-    return moment(text).astimezone().strftime(form)
+from core.base.times import Clock, utc_now
 
 
 class IdMaker:
@@ -67,30 +37,3 @@ class IdMaker:
         number = (self._last_ms << 80) | (7 << 76) | (self._count << 64) | (2 << 62) | tail
         digits = f"{number:032x}"
         return "-".join((digits[:8], digits[8:12], digits[12:16], digits[16:20], digits[20:]))
-
-
-_KEEP = {"\n", "\t"}
-_BIDI = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
-
-
-def _harmful(char: str) -> bool:
-    return (
-        unicodedata.category(char) in ("Cc", "Cs", "Zl", "Zp")
-        or unicodedata.bidirectional(char) in _BIDI
-    )
-
-
-def clean_text(text: str, *, lines: bool = False, longest: int = MAX_TEXT) -> str:
-    """Text from people or files, made harmless: the one door all stored text comes through.
-
-    Control characters (ESC, NUL, BEL, C1 bytes), lone surrogates and the characters that reorder
-    a line are taken out; letters of every script, brackets and quotes stay. `lines=True` keeps
-    line breaks (and turns tabs into spaces). Anything past `longest` characters is cut.
-    """
-    kept: list[str] = []
-    for char in text.replace("\r\n", "\n").replace("\r", "\n"):
-        if char in _KEEP:
-            kept.append(char if lines and char == "\n" else " ")
-        elif not _harmful(char):
-            kept.append(char)
-    return "".join(kept).strip()[:longest].rstrip()

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from core.base.records import OPEN_STATES, WORK, Job, Note
+from core.base.times import local_text
 from core.book import rows
 from core.book.audit import note_change
 from core.book.errors import NotFound, Refused
-from core.book.ids import local_text
 from core.book.opening import Book
 
 

@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+from core.base.times import Clock, moment_text
 from core.book.errors import (
     BookError,
     DamagedBook,
@@ -37,7 +38,7 @@ from core.book.errors import (
     Refused,
     plain_words,
 )
-from core.book.ids import Clock, IdMaker, moment_text
+from core.book.ids import IdMaker
 from core.book.schema import ledger as schema
 from core.book.upkeep import header
 from core.book.upkeep.clock import BenchClock

@@ -9,8 +9,8 @@ from __future__ import annotations
 from datetime import timedelta
 
 from core.base.records import Presence
+from core.base.times import moment, moment_text
 from core.book import rows
-from core.book.ids import moment, moment_text
 from core.book.opening import Book
 
 BEAT_S = 20.0

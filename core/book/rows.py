@@ -7,8 +7,8 @@ import math
 from dataclasses import fields
 from typing import Any, TypeVar
 
+from core.base.text import clean_text
 from core.book.errors import NotFound, Refused, damaged
-from core.book.ids import clean_text
 from core.book.opening import Book
 
 Record = TypeVar("Record")

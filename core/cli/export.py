@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from typing import TextIO
 
 from core.base.errors import ShaftlogError
-from core.base.printable import sheet_cell
 from core.base.records import Job
+from core.base.text import sheet_cell
 from core.book.opening import Book
 from core.cli.frame import DONE, book_path
 

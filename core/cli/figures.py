@@ -10,7 +10,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from core.base.printable import plain_ascii
+from core.base.text import plain_ascii
 from core.cli.frame import DONE, book_path
 
 if TYPE_CHECKING:

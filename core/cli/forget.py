@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from core.base.errors import ShaftlogError
-from core.base.printable import lines_of
+from core.base.text import lines_of
 from core.cli.frame import DONE, book_path
 
 

@@ -13,7 +13,7 @@ from typing import NoReturn
 
 from core.base.errors import ShaftlogError
 from core.base.paths import default_book_path
-from core.base.printable import one_line
+from core.base.text import one_line
 from core.cli import COMMANDS, module_of
 
 DONE, NOTHING, REFUSED = 0, 1, 2

@@ -6,7 +6,7 @@ import argparse
 import json
 from typing import TYPE_CHECKING
 
-from core.base.printable import one_line
+from core.base.text import one_line
 from core.cli.frame import DONE, NOTHING, book_path
 from core.reports.ticket_format import inches, pad
 

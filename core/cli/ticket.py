@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from core.base.printable import plain_ascii
+from core.base.text import plain_ascii
 from core.cli.frame import DONE, book_path
 
 

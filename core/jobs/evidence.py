@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from core.analysis.sweep import SweepAnalysis, analyse
 from core.base.errors import ShaftlogError
 from core.base.records import Job, Sweep
+from core.base.times import local_text
 from core.book import hits, sweeps
-from core.book.ids import local_text
 from core.book.opening import Book
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core

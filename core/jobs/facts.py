@@ -8,8 +8,8 @@ from datetime import timedelta
 from typing import Any
 
 from core.base.job_record import Job
+from core.base.times import moment, moment_text
 from core.book import rows, settings
-from core.book.ids import moment, moment_text
 from core.book.opening import Book
 from core.jobs.current_check import takes_over
 from core.jobs.steps import JobFacts, say_next

@@ -7,8 +7,8 @@ then. Readings taken back do not count.
 from __future__ import annotations
 
 from core.base.records import Hit, Sweep
+from core.base.times import local_text
 from core.book import hits, sweep_rows
-from core.book.ids import local_text
 from core.book.opening import Book
 
 _LAST_READ = (

@@ -8,8 +8,8 @@ from datetime import datetime
 
 from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck
+from core.base.times import moment
 from core.book import hits, jobs, penetrant_checks, shafts
-from core.book.ids import moment
 from core.book.opening import Book
 from core.jobs.facts import BoardLine
 from core.jobs.steps import JobFacts, say_next

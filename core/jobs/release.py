@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from core.base.times import moment
 from core.book import jobs, settings
-from core.book.ids import moment
 from core.book.opening import Book
 from core.jobs.evidence import TicketSweeps, analyse_sweep, shown_sweeps
 from core.jobs.facts import facts_of

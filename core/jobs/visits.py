@@ -14,11 +14,11 @@ from functools import lru_cache
 
 from core.base.errors import ShaftlogError
 from core.base.records import Job, Shaft, Sweep
+from core.base.times import local_text
 from core.bends.find import find_bends
 from core.bends.returning import PastBend, RepeatBend, ShaftPlace, Visit, keyway_clocks, same_again
 from core.book import audit as events
 from core.book import hits, jobs, settings, shafts, sweeps
-from core.book.ids import local_text
 from core.book.opening import Book
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import of_one_shape

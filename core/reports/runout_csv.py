@@ -6,7 +6,7 @@ from pathlib import Path
 
 from core.analysis.supports import SupportView, figures_csv
 from core.base.records import Sweep
-from core.book.ids import local_text
+from core.base.times import local_text
 from core.reports.export_file import write_export
 
 

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TextIO
 
 from core.base.errors import ShaftlogError
-from core.base.printable import sheet_cell
-from core.book.ids import local_text
+from core.base.text import sheet_cell
+from core.base.times import local_text
 from core.jobs.statistics.gather import ShopFigures
 from core.reports.export_file import new_export
 from core.reports.shop_sheet import COLUMNS, rows

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from core.analysis.sweep import SweepAnalysis
-from core.base.printable import one_line
+from core.base.text import one_line
 from core.bends.find import Bend
 from core.reports.ticket_format import clock, inches, interval, thou
 from core.runout.slips import Slip

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from core.analysis.sweep import SweepAnalysis
 from core.base.errors import ShaftlogError
 from core.base.records import Job, PenetrantCheck, Sweep
+from core.base.times import local_text, moment
 from core.book import (
     customers,
     hits,
@@ -18,7 +19,6 @@ from core.book import (
     shafts,
     sweeps,
 )
-from core.book.ids import local_text, moment
 from core.book.opening import Book
 from core.book.settings import ShopSettings
 from core.jobs.evidence import analyse_sweep, before_rest, shown_sweeps, trouble_of

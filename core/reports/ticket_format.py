@@ -6,7 +6,7 @@ import unicodedata
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from core.base.printable import one_line
+from core.base.text import one_line
 
 INDENT = "  "
 

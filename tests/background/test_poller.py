@@ -11,8 +11,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from core.base.records import PenetrantCheck
+from core.base.times import moment_text
 from core.book import jobs, penetrant_checks, presence
-from core.book.ids import moment_text
 from core.book.opening import open_book
 from core.penetrant.clock import dwell_least_min, standard
 from tests.support.app_helpers import first_job, go, lines, message, opened, text

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from core.base.text import MAX_TEXT, clean_text
 from core.book import customers, jobs, sweeps
-from core.book.ids import MAX_TEXT, clean_text
 from core.book.opening import Book
 from core.book.search import find as search
 from tests.support.book_helpers import SmallJob, add_job

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from core.base.records import Sweep
+from core.base.times import just_before
 from core.book import hits, sweeps
-from core.book.ids import just_before
 from core.book.opening import Book
 from core.jobs import facts
 from core.jobs.evidence import shown_sweeps

@@ -11,8 +11,10 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.base.text import clean_text
+from core.base.times import moment, moment_text
 from core.book import customers, sweeps
-from core.book.ids import IdMaker, clean_text, moment, moment_text
+from core.book.ids import IdMaker
 from core.book.opening import Book
 from core.book.search import find as search
 from core.book.search import words

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from core.base.printable import lines_of, one_line, plain_ascii, sheet_cell
+from core.base.text import lines_of, one_line, plain_ascii, sheet_cell
 from core.reports.ticket_data import (
     CAUTIONS,
     AreaLine,

@@ -9,8 +9,8 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from core.base.records import Job, Sweep
+from core.base.times import Clock
 from core.book import customers, jobs, shafts, sweeps
-from core.book.ids import Clock
 from core.book.opening import Book, open_book
 
 LENGTH_IN = 120.0

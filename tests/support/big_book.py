@@ -11,7 +11,8 @@ import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from core.book.ids import IdMaker, moment_text
+from core.base.times import moment_text
+from core.book.ids import IdMaker
 from core.book.opening import Book, open_book
 from core.book.search import index as search_index
 

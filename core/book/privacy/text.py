@@ -6,8 +6,8 @@ from pathlib import Path
 from textwrap import fill
 
 from core.base.counting import many
+from core.base.times import local_text
 from core.book.errors import BookError
-from core.book.ids import local_text
 from core.book.privacy.erase import ForgetPlan, Forgotten, forget_again
 
 _WIDTH = 77

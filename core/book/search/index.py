@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from core.book.ids import moment
+from core.base.times import moment
 from core.book.opening import Book
 from core.book.search import words
 

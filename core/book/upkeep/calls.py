@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from core.base.records import Presence
+from core.base.times import moment, moment_text
 from core.book import rows, settings
-from core.book.ids import moment, moment_text
 from core.book.opening import Book
 from core.book.presence import EXPIRES_S as GONE_S
 

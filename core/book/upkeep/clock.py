@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from core.book.ids import Clock, utc_now
+from core.base.times import Clock, utc_now
 
 LITTLE = timedelta(hours=25)
 """A step back of up to this is a wrong hour or a wrong day: the bench clock counts on."""

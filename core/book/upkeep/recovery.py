@@ -10,8 +10,8 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from core.base.times import utc_now
 from core.book.errors import BookError, FolderMissing, StandsAside, plain_words
-from core.book.ids import utc_now
 from core.book.opening import Book, open_book
 from core.book.upkeep import backup, header
 

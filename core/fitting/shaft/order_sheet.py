@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from core.base.printable import one_line
+from core.base.text import one_line
 from core.base.units import format_inch
 from core.fitting.coupling.bore_job import diameters
 from core.fitting.measured.facts import FitFacts

@@ -13,8 +13,8 @@ from datetime import UTC, datetime
 
 from core.base.errors import ShaftlogError
 from core.base.records import Measurement
+from core.base.times import local_text, moment
 from core.base.units import Unit, format_inch, format_length, format_size
-from core.book.ids import local_text, moment
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet, number_list
 from core.fitting.measured.report import Report, chapters

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from core.base.times import local_text, moment
 from core.book import hits, quotes, settings
-from core.book.ids import local_text, moment
 from core.book.opening import Book
 from core.jobs import facts
 from core.jobs.statistics import queries as shop_figures

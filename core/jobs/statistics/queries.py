@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
+from core.base.times import moment
 from core.book.hits import STANDS
-from core.book.ids import moment
 from core.book.opening import Book
 from core.jobs.statistics.bench_time import JobMoments, SweepMoments
 from core.jobs.statistics.outcome import Left

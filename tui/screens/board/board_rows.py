@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.book.ids import moment
+from core.base.times import moment
 from core.book.opening import Book
 from core.jobs.facts import BoardLine, board
 

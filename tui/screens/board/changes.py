@@ -7,9 +7,9 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from core.base.times import local_text
 from core.book import changes
 from core.book.changes import LoggedChange
-from core.book.ids import local_text
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.list_box import Column, ListBox, ListRow

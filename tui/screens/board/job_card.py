@@ -11,9 +11,9 @@ from textual.message import Message
 from textual.widgets import Static
 
 from core.base.records import Job
+from core.base.times import local_text, moment
 from core.base.units import format_size
 from core.book import customers, jobs, shafts
-from core.book.ids import local_text, moment
 from core.book.opening import Book
 from core.jobs.facts import facts_of
 from core.jobs.penetrant import counted

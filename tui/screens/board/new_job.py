@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from core.base.records import OPEN_STATES, Job
+from core.base.times import local_text
 from core.base.units import format_size
 from core.book import jobs, shafts
-from core.book.ids import local_text
 from core.book.search import find as search
 from core.book.search.find import Found
 from tui.commands import Command

@@ -10,8 +10,8 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from core.base.records import Note
+from core.base.times import local_text
 from core.book import jobs
-from core.book.ids import local_text
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.number_input import LineInput

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from core.base.records import OPEN_STATES
+from core.base.times import local_text
 from core.base.units import format_size
-from core.book.ids import local_text
 from core.book.opening import Book
 from core.book.search import find as search
 from core.book.search.find import Found

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from core.base.records import OPEN_STATES, Job, Note
+from core.base.times import local_text
 from core.base.units import Unit, format_angle, format_clock, format_inch, format_length
-from core.book.ids import local_text
 from tui.widgets.chapters import ShownChapter
 from tui.widgets.list_box import Column, ListRow
 

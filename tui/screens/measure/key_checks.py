@@ -6,8 +6,8 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.times import local_text
 from core.book import measurements, settings
-from core.book.ids import local_text
 from core.fitting.keys.checklist import ANSWERS, SUBJECT, Tick, tick_text, ticks_of
 from core.fitting.measured.measurements import MeasurementSet, set_name
 from core.jobs.measured import read_figures

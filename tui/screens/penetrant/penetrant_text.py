@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from core.book.ids import local_text
+from core.base.times import local_text
 from core.jobs.penetrant import AreaCheck, standard_of
 from core.penetrant.clock import SAFETY, Conditions, dwell_least_min
 from tui.screens.penetrant.penetrant_actions import Stated

@@ -10,8 +10,8 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.times import local_text
 from core.book import jobs
-from core.book.ids import local_text
 from core.book.opening import Book
 from core.book.releases import last_release, paper_in_force
 from core.jobs.release import done_for_release, missing_for_release

@@ -12,8 +12,8 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import QuoteLine
+from core.base.times import local_text
 from core.book import jobs, quotes
-from core.book.ids import local_text
 from core.jobs.repair_offer import QuoteInputs, ask, play, weigh
 from core.jobs.straightening import StraighteningState
 from core.straightening.forecast import Forecast

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from core.base.errors import BadReadings
 from core.base.records import Hit, Job, RidingArea, Shaft, Sweep
+from core.base.times import local_text
 from core.base.units import Unit
 from core.book import hits, jobs, shafts, sweeps
-from core.book.ids import local_text
 from core.book.opening import Book
 from core.book.settings import ShopSettings, load
 from core.jobs.mixed_sweeps import say, two_shapes

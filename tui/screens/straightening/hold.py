@@ -10,9 +10,9 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import Sweep
+from core.base.times import local_text, moment, moment_text
 from core.base.units import format_clock, format_thou
 from core.book import hits, settings, sweeps
-from core.book.ids import local_text, moment, moment_text
 from core.jobs.mixed_sweeps import of_one_shape
 from core.jobs.straightening import mixed_words
 from core.runout.hold_check import HoldCheck, compare_readings

@@ -11,9 +11,9 @@ from textual.message import Message
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.times import just_before
 from core.base.units import format_clock
 from core.book import hits, sweeps
-from core.book.ids import just_before
 from core.jobs import facts
 from core.jobs.straightening import (
     FULL,

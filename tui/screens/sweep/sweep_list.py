@@ -7,8 +7,8 @@ from collections.abc import Callable
 from textual.app import ComposeResult
 
 from core.base.records import Sweep
+from core.base.times import local_text
 from core.book import sweeps
-from core.book.ids import local_text
 from tui.screens.base.screen import JobScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 

@@ -9,8 +9,8 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.times import local_text
 from core.book.errors import LockedBook
-from core.book.ids import local_text
 from core.book.opening import open_book
 from core.book.privacy.text import restored_words
 from core.book.upkeep import backup, calls

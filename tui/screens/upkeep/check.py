@@ -8,8 +8,8 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from core.base.times import local_text, moment_text, utc_now
 from core.book.errors import Refused
-from core.book.ids import local_text, moment_text, utc_now
 from core.book.upkeep import check
 from core.book.upkeep.check import CheckReport
 from core.book.upkeep.salvage import SalvageReport, salvage

@@ -1,15 +1,45 @@
-"""Text from people made harmless before it is printed, written to a page, or put in a sheet.
+"""Text from people made harmless: before it is stored, printed, written to a page, put in a sheet.
 
 Names and notes may hold anything: terminal codes, line breaks, marks that turn the writing
-direction, spreadsheet formulas. Nothing is thrown away silently: what cannot be shown becomes '?'
-or a space, and a formula keeps its characters behind an apostrophe.
+direction, spreadsheet formulas. `clean_text` takes out what no field of the book may hold. On the
+way out nothing disappears silently: a character that cannot be shown becomes '?' or a space, and a
+formula keeps its characters behind an apostrophe.
 """
 
 from __future__ import annotations
 
 import unicodedata
 
+MAX_TEXT = 10_000
+"""Longest text kept in one field, characters."""
 _FORMULA_STARTS = ("=", "+", "-", "@")
+_BIDI = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
+
+
+def clean_text(text: str, *, lines: bool = False, longest: int = MAX_TEXT) -> str:
+    """Typed or imported text as it may be stored.
+
+    Control characters (ESC, NUL, BEL, C1 bytes), lone surrogates and the characters that reorder
+    a line are taken out; letters of every script, brackets and quotes stay. `lines=True` keeps
+    line breaks (and turns tabs into spaces). Anything past `longest` characters is cut.
+    """
+    kept = (
+        (char if lines and char == "\n" else " ") if char in "\n\t" else char
+        for char in _one_kind_of_break(text)
+        if char in "\n\t" or not _harmful(char)
+    )
+    return "".join(kept).strip()[:longest].rstrip()
+
+
+def _one_kind_of_break(text: str) -> str:
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _harmful(char: str) -> bool:
+    return (
+        unicodedata.category(char) in ("Cc", "Cs", "Zl", "Zp")
+        or unicodedata.bidirectional(char) in _BIDI
+    )
 
 
 def one_line(text: str) -> str:
@@ -19,7 +49,7 @@ def one_line(text: str) -> str:
 
 def lines_of(text: str, *, keep_breaks: bool = True) -> str:
     """Text without control and direction characters; line breaks kept or made blanks."""
-    text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\t", " ")
+    text = _one_kind_of_break(text).replace("\t", " ")
     return "".join(_shown(c, keep_breaks) for c in text)
 
 

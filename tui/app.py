@@ -22,7 +22,7 @@ from tui.terminal.diff_compositor import PaintsDifferences
 from tui.widgets.message import Tone
 
 if TYPE_CHECKING:
-    from core.book.opening import Book
+    from core.book.connection import Book
     from tui.background.poller import Poller
 
 
@@ -186,7 +186,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         """What stands typed in a form is saved as by Esc; then leave, whatever comes of it."""
         for screen in reversed(self.screen_stack):
             if isinstance(screen, ShopScreen):
-                with suppress(Exception), self.book.impatient(0.2):
+                with suppress(Exception), self.book.short_timeout(0.2):
                     screen.settle()
         self.exit(return_code=status)
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import stat
 import sys
 from pathlib import Path
 
+OWNER_ONLY = stat.S_IRUSR | stat.S_IWUSR
+"""Mode of every file that may hold customers' data: its owner reads and writes it."""
 BOOK_NAME = "book.db"
 DEMO_NAME = "demo.db"
 

@@ -6,7 +6,8 @@ from typing import Any
 
 from core.base.records import Event
 from core.book import rows
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.errors import Refused
 
 
 def _text(value: Any) -> str:
@@ -19,6 +20,26 @@ def note_change(book: Book, subject: str, subject_id: str, what: str, old: Any, 
         book.new_id(), book.now(), book.by, subject, subject_id, what, _text(old), _text(new)
     )
     rows.insert(book, event)
+
+
+def change(
+    book: Book, record_type: type[rows.Record], record_id: str, changes: dict[str, Any]
+) -> rows.Record:
+    """Change fields of one record, each change with its event (old and new)."""
+    unknown = set(changes) - set(rows.columns(record_type)) | ({"id"} & set(changes))
+    if unknown:
+        raise Refused(f"There is no field {', '.join(sorted(unknown))} to change.")
+    table = rows.table_of(record_type)
+    with book.write() as con:
+        before = rows.get(book, record_type, record_id)
+        for name, value in changes.items():
+            new = rows.stored(name, value)
+            old = rows.stored(name, getattr(before, name))
+            if new == old:
+                continue
+            con.execute(f"UPDATE {table} SET {name} = ? WHERE id = ?", (new, record_id))
+            note_change(book, table, record_id, name, old, new)
+    return rows.get(book, record_type, record_id)
 
 
 def events_of(book: Book, subject: str, subject_id: str) -> tuple[Event, ...]:

@@ -16,10 +16,10 @@ from dataclasses import dataclass
 from core.base.records import Event, Hit, Job
 from core.base.times import local_text
 from core.book import customers, jobs, measurements, penetrant_checks, rows, settings, shafts
+from core.book.connection import Book
 from core.book.errors import NotFound
-from core.book.opening import Book
 from core.book.readings import readings_of
-from core.book.sweep_rows import sweeps_of
+from core.book.sweeps import sweeps_of
 
 GROUPS = ("job", "shaft", "owner", "shop")
 """What a change may be about; 'owner' is the customer and the vessel, 'shop' the settings."""

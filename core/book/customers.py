@@ -6,9 +6,9 @@ from typing import Any
 
 from core.base.records import Customer, Vessel
 from core.book import rows
-from core.book.audit import note_change
+from core.book.audit import change, note_change
+from core.book.connection import Book
 from core.book.errors import Refused
-from core.book.opening import Book
 
 
 def add_customer(
@@ -36,7 +36,7 @@ def customers(book: Book) -> tuple[Customer, ...]:
 
 def change_customer(book: Book, customer_id: str, **changes: Any) -> Customer:
     """Change fields by name, such as `phone="555-0142"`; each change stands in the event log."""
-    return rows.change(book, Customer, customer_id, changes)
+    return change(book, Customer, customer_id, changes)
 
 
 def add_vessel(
@@ -71,4 +71,4 @@ def vessels_of(book: Book, customer_id: str) -> tuple[Vessel, ...]:
 
 def change_vessel(book: Book, vessel_id: str, **changes: Any) -> Vessel:
     """Change fields by name; a vessel that was sold gets another `customer_id`."""
-    return rows.change(book, Vessel, vessel_id, changes)
+    return change(book, Vessel, vessel_id, changes)

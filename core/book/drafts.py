@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 
 from core.base.text import clean_text
-from core.book.opening import Book
+from core.book.connection import Book
 
 
 def save_draft(book: Book, name: str, fields: Mapping[str, str]) -> None:

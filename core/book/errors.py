@@ -45,7 +45,7 @@ class MovedBook(BookError):
     """The file was deleted, moved or replaced while it was open."""
 
 
-class StandsAside(BookError):
+class SavedElsewhere(BookError):
     """The book had to be closed; all of it is kept under another name."""
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from core.base.records import Hit
 from core.book import rows
 from core.book.audit import note_change
-from core.book.opening import Book
+from core.book.connection import Book
 
-STANDS = "undone_at IS NULL"
+NOT_UNDONE = "undone_at IS NULL"
 
 
 def add_hit(
@@ -58,13 +58,13 @@ def add_hit(
 
 def hits_of(book: Book, job_id: str, round_no: int | None = None) -> tuple[Hit, ...]:
     """The hits of a job in order, of one round if it is named; those taken back left out."""
-    found = rows.select(book, Hit, f"job_id = ? AND {STANDS} ORDER BY at, id", (job_id,))
+    found = rows.select(book, Hit, f"job_id = ? AND {NOT_UNDONE} ORDER BY at, id", (job_id,))
     return tuple(h for h in found if round_no is None or h.round_no == round_no)
 
 
 def last_round(book: Book, job_id: str) -> int:
     """Number of the last round of hits, 0 before the first."""
-    row = book.one(f"SELECT max(round_no) FROM hit WHERE job_id = ? AND {STANDS}", (job_id,))
+    row = book.one(f"SELECT max(round_no) FROM hit WHERE job_id = ? AND {NOT_UNDONE}", (job_id,))
     return int(row[0]) if row and row[0] else 0
 
 
@@ -84,7 +84,7 @@ def jobs_hit_of_material(book: Book, material: str, most: int) -> tuple[str, ...
     """Ids of the newest jobs with hits on shafts of a material, newest first."""
     found = book.rows(
         "SELECT DISTINCT job.id FROM job JOIN shaft ON shaft.id = job.shaft_id "
-        f"JOIN hit ON hit.job_id = job.id AND hit.{STANDS} WHERE shaft.material = ? "
+        f"JOIN hit ON hit.job_id = job.id AND hit.{NOT_UNDONE} WHERE shaft.material = ? "
         "ORDER BY job.opened_at DESC LIMIT ?",
         (material, most),
     )

@@ -7,9 +7,9 @@ from typing import Any
 from core.base.records import OPEN_STATES, WORK, Job, Note
 from core.base.times import local_text
 from core.book import rows
-from core.book.audit import note_change
+from core.book.audit import change, note_change
+from core.book.connection import Book
 from core.book.errors import NotFound, Refused
-from core.book.opening import Book
 
 
 def next_tag(book: Book) -> str:
@@ -89,7 +89,7 @@ def change_job(book: Book, job_id: str, **changes: Any) -> Job:
     """Change fields by name; the state goes through `set_state`."""
     if set(changes) & {"state", "closed_at", "tag", "opened_at"}:
         raise Refused("Tag, dates and state of a job are not changed by hand.")
-    return rows.change(book, Job, job_id, changes)
+    return change(book, Job, job_id, changes)
 
 
 def set_state(

@@ -7,10 +7,8 @@ from dataclasses import replace
 from core.base.records import Measurement
 from core.book import rows
 from core.book.audit import note_change
+from core.book.connection import Book
 from core.book.errors import Refused
-from core.book.opening import Book
-
-STANDS = "replaced_by IS NULL"
 
 
 def take_measurement(
@@ -48,7 +46,7 @@ def take_measurement(
         con.execute(
             f"UPDATE measurement SET replaced_by = ? WHERE job_id = ? AND subject = ? "
             f"AND what = ? AND set_no = ? AND depth_in IS ? AND clock_deg IS ? AND id <> ? "
-            f"AND {STANDS}",
+            f"AND {rows.NOT_REPLACED}",
             (new.id, job_id, subject, what, set_no, new.depth_in, new.clock_deg, new.id),
         )
     return new
@@ -58,7 +56,7 @@ def measurements_of(
     book: Book, job_id: str, *subjects: str, all_rows: bool = False
 ) -> tuple[Measurement, ...]:
     """The measurements that stand, of these subjects if named, in the order taken."""
-    where = "job_id = ?" if all_rows else f"job_id = ? AND {STANDS}"
+    where = "job_id = ?" if all_rows else f"job_id = ? AND {rows.NOT_REPLACED}"
     found = rows.select(book, Measurement, f"{where} ORDER BY id", (job_id,))
     return tuple(m for m in found if not subjects or m.subject in subjects)
 

@@ -1,235 +1,27 @@
-"""Opening the job book: one SQLite file, write-ahead log, every commit on the disk at once.
+"""Opening the job book, making it or bringing it up to date where needed.
 
-    book = open_book("shop.db", by="bench 1")
-    ...
-    book.close()
-
-The functions of the other modules take the book first. Each of them that writes is one committed
-and fsynced transaction (journal in WAL mode with synchronous = FULL); when it returns, the entry
-has survived a power cut. When it raises a `BookError`, nothing of it was stored and the message
-says what to do. Several processes may have the same book open.
+book = open_book("shop.db", by="bench 1")
+...
+book.close()
 """
 
 from __future__ import annotations
 
 import os
 import sqlite3
-import stat
 import time
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 from urllib.parse import quote
 
+from core.base.paths import OWNER_ONLY
 from core.base.times import Clock, moment_text
-from core.book.errors import (
-    BookError,
-    DamagedBook,
-    DiskFull,
-    FolderMissing,
-    LockedBook,
-    LogDeleted,
-    MovedBook,
-    NewerBook,
-    NotABook,
-    NotFound,
-    ReadOnlyBook,
-    Refused,
-    plain_words,
-)
+from core.book.connection import WAIT_S, Book
+from core.book.errors import DamagedBook, FolderMissing, NotABook, ReadOnlyBook, plain_words
 from core.book.ids import IdMaker
 from core.book.schema import ledger as schema
 from core.book.upkeep import header
 from core.book.upkeep.clock import BenchClock
-from core.book.upkeep.file_guard import Standing
-from core.book.upkeep.newest import newest_entry
-
-__all__ = [
-    "Book",
-    "BookError",
-    "DamagedBook",
-    "DiskFull",
-    "FolderMissing",
-    "LockedBook",
-    "MovedBook",
-    "NewerBook",
-    "NotABook",
-    "NotFound",
-    "ReadOnlyBook",
-    "Refused",
-    "open_book",
-]
-
-OWNER_ONLY = stat.S_IRUSR | stat.S_IWUSR
-WAIT_S = 3.0
-"""How long a write waits for another process before it says that the book is in use, seconds."""
-
-
-class Book:
-    """An open job book. It belongs to the thread that opened it; `another()` opens it once more."""
-
-    def __init__(
-        self,
-        con: sqlite3.Connection,
-        path: Path,
-        *,
-        by: str,
-        now: Clock,
-        new_id: Callable[[], str],
-        read_only: bool,
-        wait_s: float = WAIT_S,
-    ) -> None:
-        self.con = con
-        """For the modules of this package only."""
-        self.path = path
-        self.by = by
-        """Who works at this bench; stands in events, hits and notes."""
-        self.new_id = new_id
-        self.read_only = read_only
-        self._now = now
-        self._wait_s = wait_s
-        self._depth = 0
-        self._seen_version = self._data_version()
-        self.standing = Standing(path)
-        self._count_on()
-
-    def __enter__(self) -> Book:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close the file. The write-ahead log is folded in by the last process to close."""
-        self.con.close()
-
-    def now(self) -> str:
-        """The present moment as stored."""
-        return moment_text(self._now())
-
-    def now_s(self) -> float:
-        """The present moment in seconds since 1970."""
-        return self._now().timestamp()
-
-    @property
-    def clock_words(self) -> str:
-        """What is wrong with the clock of this computer, as far as the book tells; or ''."""
-        return self._now.words if isinstance(self._now, BenchClock) else ""
-
-    def _count_on(self) -> None:
-        """Let time in this book go on from its last entry."""
-        if isinstance(self._now, BenchClock):
-            with plain_words(str(self.path)):
-                self._now.start_after(newest_entry(self.con))
-
-    def another(self, *, read_only: bool = False) -> Book:
-        """The same book opened once more, for another thread."""
-        return open_book(
-            self.path,
-            create=False,
-            by=self.by,
-            now=self._now,
-            read_only=read_only or self.read_only,
-        )
-
-    @contextmanager
-    def impatient(self, wait_s: float = 0.05) -> Iterator[None]:
-        """Inside the block a write gives up soon when another process holds the book.
-
-        For what may be left out for once (who is at which job), so that no key waits for it.
-        """
-        with plain_words(str(self.path)):
-            self.con.execute(f"PRAGMA busy_timeout = {wait_s * 1000:.0f}")
-            try:
-                yield
-            finally:
-                self.con.execute(f"PRAGMA busy_timeout = {self._wait_s * 1000:.0f}")
-
-    @contextmanager
-    def write(self) -> Iterator[sqlite3.Connection]:
-        """One transaction: committed and fsynced at the end of the block, or nothing at all.
-
-        A `write` inside another joins it, so that functions can be built from functions.
-        """
-        if self.read_only:
-            raise ReadOnlyBook(
-                f"{self.path} is open for reading only. Open it at the bench that owns it to enter "
-                "anything."
-            )
-        if self._depth == 0:
-            self.look_at_file()
-        with plain_words(str(self.path)):
-            if self._depth == 0:
-                self.con.execute("BEGIN IMMEDIATE")
-            self._depth += 1
-            try:
-                yield self.con
-                if self._depth == 1:
-                    self._index_changes()
-                    self.con.execute("COMMIT")
-            except BaseException:
-                if self._depth == 1 and self.con.in_transaction:
-                    self.con.execute("ROLLBACK")
-                raise
-            finally:
-                self._depth -= 1
-
-    def look_at_file(self) -> None:
-        """Raise when the file was moved, deleted or written over behind our back."""
-        if self.read_only:
-            return
-        try:
-            self.standing.check()
-        except LogDeleted:
-            self.fold_log()
-            raise
-
-    def take_over(self, other: Book) -> None:
-        """Go on with the file that `other` has open (`core.book.upkeep.recovery`)."""
-        self.con, self.standing = other.con, other.standing
-        self._seen_version = self._data_version()
-
-    def _index_changes(self) -> None:
-        """Bring the search index up to date inside the transaction that changed its words."""
-        if self.con.execute("SELECT 1 FROM search_todo LIMIT 1").fetchone():
-            from core.book.search.index import catch_up
-
-            catch_up(self)
-
-    def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
-        """All rows of a query; for the modules of this package only."""
-        with plain_words(str(self.path)):
-            return self.con.execute(sql, values).fetchall()
-
-    def one(self, sql: str, values: Sequence[Any] = ()) -> tuple[Any, ...] | None:
-        """The first row of a query, or None; for the modules of this package only."""
-        with plain_words(str(self.path)):
-            row: tuple[Any, ...] | None = self.con.execute(sql, values).fetchone()
-            return row
-
-    def _data_version(self) -> int:
-        with plain_words(str(self.path)):
-            return int(self.con.execute("PRAGMA data_version").fetchone()[0])
-
-    def fold_log(self) -> bool:
-        """Fold the write-ahead log into the file and empty it; False when others are in the way."""
-        with plain_words(str(self.path)):
-            return not self.con.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
-
-    def write_anew(self) -> None:
-        """Write the whole file anew without its free pages (not inside a `write`)."""
-        with plain_words(str(self.path)):
-            self.con.execute("VACUUM")
-
-    def changed_elsewhere(self) -> bool:
-        """True once after another process (or connection) has stored something. Microseconds."""
-        version = self._data_version()
-        changed = version != self._seen_version
-        self._seen_version = version
-        if changed:
-            self._count_on()
-        return changed
 
 
 def open_book(
@@ -278,11 +70,21 @@ def open_book(
         new_id=new_id or IdMaker(now),
         read_only=read_only,
         wait_s=wait_s,
+        before_commit=_index_changes,
+        open_again=open_book,
     )
     if migrated:
         with book.write():
-            pass  # whatever the steps left for the search index is worked off here
+            pass  # the search index catches up with what the steps changed
     return book
+
+
+def _index_changes(book: Book) -> None:
+    """Bring the search index up to date inside the transaction that changed its words."""
+    if book.con.execute("SELECT 1 FROM search_todo LIMIT 1").fetchone():
+        from core.book.search.index import catch_up
+
+        catch_up(book)
 
 
 def _check_place(place: Path, *, create: bool, read_only: bool) -> None:

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from core.base.records import PenetrantCheck
 from core.book import rows
-from core.book.audit import note_change
+from core.book.audit import change, note_change
+from core.book.connection import Book
+from core.book.current_check import takes_over
 from core.book.errors import Refused
-from core.book.opening import Book
-from core.jobs.current_check import takes_over
 
 STAGES = ("penetrant_at", "wiped_at", "developer_at", "inspected_at")
 
@@ -34,7 +34,7 @@ def start_checks(
         for area, from_in, to_in in areas:
             if area in waiting:
                 if waiting[area].penetrant_at is None:
-                    rows.change(book, PenetrantCheck, waiting[area].id, stated)
+                    change(book, PenetrantCheck, waiting[area].id, stated)
             else:
                 low, high = sorted((float(from_in), float(to_in)))
                 opened = PenetrantCheck(
@@ -78,7 +78,7 @@ def stage(book: Book, check_ids: Sequence[str], stage_name: str) -> str:
     with book.write():
         for check_id in check_ids:
             if getattr(check(book, check_id), stage_name) is None:
-                rows.change(book, PenetrantCheck, check_id, {stage_name: at})
+                change(book, PenetrantCheck, check_id, {stage_name: at})
     return at
 
 
@@ -87,14 +87,14 @@ def set_conditions(book: Book, check_ids: Sequence[str], *, cold: bool, short_dw
     with book.write():
         for check_id in check_ids:
             changes = {"cold": cold, "short_dwell": short_dwell}
-            rows.change(book, PenetrantCheck, check_id, changes)
+            change(book, PenetrantCheck, check_id, changes)
 
 
 def undo_stage(book: Book, check_ids: Sequence[str], stage_name: str) -> None:
     """Take a stamp back."""
     with book.write():
         for check_id in check_ids:
-            rows.change(book, PenetrantCheck, check_id, {stage_name: None})
+            change(book, PenetrantCheck, check_id, {stage_name: None})
 
 
 def set_result(
@@ -109,7 +109,7 @@ def set_result(
         was = check(book, check_id)
         if result != "crack" and was.overrule_by:
             withdraw_overrule(book, check_id)
-        return rows.change(
+        return change(
             book,
             PenetrantCheck,
             check_id,
@@ -124,7 +124,7 @@ def set_result(
 
 def note_area(book: Book, check_id: str, notes: str) -> PenetrantCheck:
     """Where and how it shows, in words, beside the result."""
-    return rows.change(book, PenetrantCheck, check_id, {"notes": notes})
+    return change(book, PenetrantCheck, check_id, {"notes": notes})
 
 
 def overrule(book: Book, check_id: str, *, by: str, reason: str) -> PenetrantCheck:

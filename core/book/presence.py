@@ -1,7 +1,7 @@
 """Who has which job open, so that two people on one job are warned.
 
-Each bench says 'I am here' when it opens a job and every `BEAT_S` while it stays; a line not
-renewed for `EXPIRES_S` no longer counts, so that a bench that was killed is forgotten.
+Each bench says 'I am here' when it opens a job and every `RENEW_S` while it stays; a line not
+renewed for `PRESENCE_EXPIRES_S` no longer counts, so that a bench that was killed is forgotten.
 """
 
 from __future__ import annotations
@@ -11,10 +11,10 @@ from datetime import timedelta
 from core.base.records import Presence
 from core.base.times import moment, moment_text
 from core.book import rows
-from core.book.opening import Book
+from core.book.connection import Book
 
-BEAT_S = 20.0
-EXPIRES_S = 60.0
+RENEW_S = 20.0
+PRESENCE_EXPIRES_S = 60.0
 
 
 def here(book: Book, job_id: str, bench: str) -> tuple[Presence, ...]:
@@ -24,7 +24,7 @@ def here(book: Book, job_id: str, bench: str) -> tuple[Presence, ...]:
     written.
     """
     if not book.read_only:
-        with book.impatient(), book.write() as con:
+        with book.short_timeout(), book.write() as con:
             con.execute(
                 "INSERT INTO presence (job_id, bench, by, seen_at) VALUES (?, ?, ?, ?) "
                 "ON CONFLICT (job_id, bench) DO UPDATE SET by = excluded.by, "
@@ -49,7 +49,7 @@ def leave(book: Book, job_id: str, bench: str) -> None:
     """Say that this bench has left the job."""
     if book.read_only:
         return
-    with book.impatient(), book.write() as con:
+    with book.short_timeout(), book.write() as con:
         con.execute(
             "DELETE FROM presence WHERE job_id = ? AND bench = ?",
             (job_id, rows.stored("bench", bench)),
@@ -57,4 +57,4 @@ def leave(book: Book, job_id: str, bench: str) -> None:
 
 
 def _oldest(book: Book) -> str:
-    return moment_text(moment(book.now()) - timedelta(seconds=EXPIRES_S))
+    return moment_text(moment(book.now()) - timedelta(seconds=PRESENCE_EXPIRES_S))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from core.base.records import Quote, QuoteLine
 from core.book.audit import note_change
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.rows import stored
 
 

@@ -9,10 +9,9 @@ from typing import Any
 from core.base.records import Reading
 from core.book import rows
 from core.book.audit import note_change
+from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
-from core.book.opening import Book
 
-STANDS = "replaced_by IS NULL"
 ANY = "any"
 _SAME_PLACE = (
     "(clock_deg IS ? OR kind = 'high spot') "
@@ -48,8 +47,8 @@ def take_reading(
 
 def _check_place(book: Book, new: Reading, seen_id: str | None) -> None:
     found = book.one(
-        f"SELECT id, raw FROM reading WHERE sweep_id = ? AND station_in = ? AND {STANDS} "
-        f"AND {_SAME_PLACE}",
+        "SELECT id, raw FROM reading WHERE sweep_id = ? AND station_in = ? "
+        f"AND {rows.NOT_REPLACED} AND {_SAME_PLACE}",
         (new.sweep_id, new.station_in, new.clock_deg, new.kind, new.kind),
     )
     if found is not None and found[0] != seen_id:
@@ -105,13 +104,13 @@ def _new_reading(
 def _store(book: Book, new: Reading) -> None:
     rows.insert(book, new)
     book.con.execute(
-        f"UPDATE reading SET replaced_by = ? WHERE sweep_id = ? AND station_in = ? AND {STANDS} "
-        f"AND id <> ? AND {_SAME_PLACE}",
+        "UPDATE reading SET replaced_by = ? WHERE sweep_id = ? AND station_in = ? "
+        f"AND {rows.NOT_REPLACED} AND id <> ? AND {_SAME_PLACE}",
         (new.id, new.sweep_id, new.station_in, new.id, new.clock_deg, new.kind, new.kind),
     )
 
 
-def mend_reading(book: Book, reading_id: str, *, value_in: float | None, raw: str) -> Reading:
+def correct_reading(book: Book, reading_id: str, *, value_in: float | None, raw: str) -> Reading:
     """Put a new value in the place of an earlier reading, which stays in the book.
 
     `value_in=None` makes it a blocked mark.
@@ -129,7 +128,7 @@ def mend_reading(book: Book, reading_id: str, *, value_in: float | None, raw: st
     return new
 
 
-def undo(book: Book, sweep_id: str) -> Reading | None:
+def undo_reading(book: Book, sweep_id: str) -> Reading | None:
     """Take back the last reading that stands; the row stays, marked. None = nothing to undo.
 
     When that reading had replaced an earlier one, the earlier value is entered again.
@@ -138,7 +137,7 @@ def undo(book: Book, sweep_id: str) -> Reading | None:
         last = rows.select(
             book,
             Reading,
-            f"sweep_id = ? AND {STANDS} ORDER BY taken_at DESC, id DESC LIMIT 1",
+            f"sweep_id = ? AND {rows.NOT_REPLACED} ORDER BY taken_at DESC, id DESC LIMIT 1",
             (sweep_id,),
         )
         if not last:
@@ -166,5 +165,5 @@ def undo(book: Book, sweep_id: str) -> Reading | None:
 
 def readings_of(book: Book, sweep_id: str, *, all_rows: bool = False) -> tuple[Reading, ...]:
     """The readings that stand, in the order taken; `all_rows` adds the replaced ones."""
-    where = "sweep_id = ?" if all_rows else f"sweep_id = ? AND {STANDS}"
+    where = "sweep_id = ?" if all_rows else f"sweep_id = ? AND {rows.NOT_REPLACED}"
     return rows.select(book, Reading, f"{where} ORDER BY id", (sweep_id,))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from core.base.records import Job, Release
 from core.book import rows
 from core.book.audit import note_change
+from core.book.connection import Book
 from core.book.errors import Refused
 from core.book.jobs import set_state
-from core.book.opening import Book
 
 
 def release_job(

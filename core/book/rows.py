@@ -8,8 +8,8 @@ from dataclasses import fields
 from typing import Any, TypeVar
 
 from core.base.text import clean_text
+from core.book.connection import Book
 from core.book.errors import NotFound, Refused, damaged
-from core.book.opening import Book
 
 Record = TypeVar("Record")
 
@@ -31,6 +31,8 @@ TABLES: dict[str, str] = {
     "Presence": "presence",
     "Setting": "setting",
 }
+NOT_REPLACED = "replaced_by IS NULL"
+"""Of readings and measurements: the rows that count; a correction marks the old row replaced."""
 _LISTS = {"work", "marks_deg", "stations_in"}
 _FLAGS = {"closing", "cold", "short_dwell"}
 _WITH_LINES = {"notes", "address", "complaint", "text", "overrule_reason", "old", "new"}
@@ -106,25 +108,3 @@ def get(book: Book, record_type: type[Record], record_id: str) -> Record:
             "in another book; if it should be here, run `shaftlog check`."
         )
     return found[0]
-
-
-def change(
-    book: Book, record_type: type[Record], record_id: str, changes: dict[str, Any]
-) -> Record:
-    """Change fields of one record, each change with its event (old and new)."""
-    from core.book.audit import note_change
-
-    unknown = set(changes) - set(columns(record_type)) | ({"id"} & set(changes))
-    if unknown:
-        raise Refused(f"There is no field {', '.join(sorted(unknown))} to change.")
-    table = table_of(record_type)
-    with book.write() as con:
-        before = get(book, record_type, record_id)
-        for name, value in changes.items():
-            new = stored(name, value)
-            old = stored(name, getattr(before, name))
-            if new == old:
-                continue
-            con.execute(f"UPDATE {table} SET {name} = ? WHERE id = ?", (new, record_id))
-            note_change(book, table, record_id, name, old, new)
-    return get(book, record_type, record_id)

@@ -14,8 +14,9 @@ from dataclasses import asdict, dataclass, fields
 from typing import Any, Literal
 
 from core.book import rows
+from core.book.audit import note_change
+from core.book.connection import Book
 from core.book.errors import Refused
-from core.book.opening import Book
 
 
 @dataclass(frozen=True)
@@ -142,8 +143,6 @@ def load(book: Book) -> ShopSettings:
 
 def save(book: Book, **changes: Any) -> ShopSettings:
     """Change settings by name; each stands in the event log with old and new."""
-    from core.book.audit import note_change
-
     before = asdict(load(book))
     checked = {name: _checked(name, value) for name, value in changes.items()}
     with book.write():

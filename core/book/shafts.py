@@ -6,9 +6,9 @@ from typing import Any
 
 from core.base.records import RidingArea, Shaft
 from core.book import rows
-from core.book.audit import note_change
+from core.book.audit import change, note_change
+from core.book.connection import Book
 from core.book.errors import Refused
-from core.book.opening import Book
 
 
 def add_shaft(
@@ -69,7 +69,7 @@ def change_shaft(book: Book, shaft_id: str, **changes: Any) -> Shaft:
     _check_size(
         changes.get("diameter_in", old.diameter_in), changes.get("length_in", old.length_in)
     )
-    return rows.change(book, Shaft, shaft_id, changes)
+    return change(book, Shaft, shaft_id, changes)
 
 
 def add_area(
@@ -104,7 +104,7 @@ def areas_of(book: Book, shaft_id: str) -> tuple[RidingArea, ...]:
 
 def change_area(book: Book, area_id: str, **changes: Any) -> RidingArea:
     """Change fields of a riding area by name."""
-    return rows.change(book, RidingArea, area_id, changes)
+    return change(book, RidingArea, area_id, changes)
 
 
 def remove_area(book: Book, area_id: str) -> None:

@@ -11,7 +11,7 @@ from typing import TextIO
 from core.base.errors import ShaftlogError
 from core.base.records import Job
 from core.base.text import sheet_cell
-from core.book.opening import Book
+from core.book.connection import Book
 from core.cli.frame import DONE, book_path
 
 

@@ -14,7 +14,8 @@ import numpy as np
 
 from core.base.records import Job, Shaft, Sweep
 from core.book import shafts, sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import take_reading
 from core.demo.simulate import Blocked, TrueBend, TrueShaft, read_sweep
 from core.runout.readings import StationReadings
 from core.runout.stations import station_list
@@ -184,7 +185,7 @@ class DemoBench:
         kind: str,
     ) -> None:
         thou = None if value_in is None else round(value_in * 1000, 1)
-        sweeps.take_reading(
+        take_reading(
             self.book,
             sweep_id,
             station_in=station_in,

@@ -13,8 +13,9 @@ import numpy as np
 from core.base.errors import ShaftlogError
 from core.base.records import Shaft
 from core.book import customers, jobs, settings, shafts
+from core.book.connection import Book
 from core.book.ids import IdMaker
-from core.book.opening import Book, open_book
+from core.book.opening import open_book
 from core.demo.bench import Calendar, DemoBench, keyways
 from core.demo.cast import BENCH_HANDS, CUSTOMERS, SHOP, DemoShaft
 from core.demo.simulate import Ovality, TrueBend, TrueBow, TrueShaft

@@ -10,10 +10,11 @@ from core.base.errors import ShaftlogError
 from core.base.records import Job, Sweep
 from core.base.times import local_text
 from core.book import hits, sweeps
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import of_one_shape
+from core.jobs.resume import readings_for_core
 from core.runout.sweep_fit import fit_sweep
 
 LAST_STATES = ("final", "hold check", "working", "as received")
@@ -69,7 +70,7 @@ def shown_sweeps(book: Book, job: Job) -> TicketSweeps:
 def trouble_of(book: Book, sweep: Sweep) -> str:
     """Why a sweep says nothing of the shaft; '' when it does."""
     try:
-        fit_sweep(sweeps.readings_for_core(book, sweep.id), strict=False)
+        fit_sweep(readings_for_core(book, sweep.id), strict=False)
     except ShaftlogError as error:
         return str(error)
     return ""
@@ -78,7 +79,7 @@ def trouble_of(book: Book, sweep: Sweep) -> str:
 def analyse_sweep(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> SweepAnalysis:
     """One stored sweep worked out with the shop's limits and rule; stations left out are told."""
     return analyse(
-        sweeps.readings_for_core(book, sweep.id),
+        readings_for_core(book, sweep.id),
         areas=areas_for_core(book, shaft_id, shop),
         default_limit_in=shop.limit_between_in,
         rule=shop.rule,

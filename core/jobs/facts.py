@@ -10,8 +10,8 @@ from typing import Any
 from core.base.job_record import Job
 from core.base.times import moment, moment_text
 from core.book import rows, settings
-from core.book.opening import Book
-from core.jobs.current_check import takes_over
+from core.book.connection import Book
+from core.book.current_check import takes_over
 from core.jobs.steps import JobFacts, say_next
 
 _KEY_SUBJECTS = ("key", "shaft keyway", "hub keyway")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from core.base.errors import ShaftlogError
 from core.base.records import Measurement
 from core.base.times import local_text
-from core.book.opening import Book
+from core.book.connection import Book
 from core.fitting.coupling import bore_job, face_job
 from core.fitting.keys import key_job
 from core.fitting.keys import key_text as key_words

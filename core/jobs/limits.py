@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.book import shafts
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.runout.verdict import Area
 

@@ -6,7 +6,7 @@ from typing import cast
 
 from core.base.units import Unit
 from core.book import customers, jobs, measurements, settings, shafts
-from core.book.opening import Book
+from core.book.connection import Book
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 

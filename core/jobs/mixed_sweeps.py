@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from core.base.records import Hit, Sweep
 from core.base.times import local_text
-from core.book import hits, sweep_rows
-from core.book.opening import Book
+from core.book import hits, sweeps
+from core.book.connection import Book
 
 _LAST_READ = (
     "SELECT sweep_id, max(first) FROM (SELECT sweep_id, min(taken_at) AS first FROM reading "
@@ -26,7 +26,7 @@ def two_shapes(book: Book, job_id: str) -> dict[str, Hit]:
         return {}
     last_read = dict(book.rows(_LAST_READ, (job_id,)))
     found: dict[str, Hit] = {}
-    for sweep in sweep_rows.sweeps_of(book, job_id):
+    for sweep in sweeps.sweeps_of(book, job_id):
         between = [h for h in made if sweep.started_at < h.at < last_read.get(sweep.id, "")]
         if between:
             found[sweep.id] = between[0]
@@ -38,7 +38,7 @@ def of_one_shape(book: Book, job_id: str, *purposes: str) -> list[Sweep]:
     mixed = two_shapes(book, job_id)
     return [
         sweep
-        for sweep in sweep_rows.sweeps_of(book, job_id)
+        for sweep in sweeps.sweeps_of(book, job_id)
         if sweep.finished_at and sweep.purpose in purposes and sweep.id not in mixed
     ]
 

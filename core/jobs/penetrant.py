@@ -10,7 +10,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck
 from core.base.times import moment
 from core.book import hits, jobs, penetrant_checks, shafts
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.facts import BoardLine
 from core.jobs.steps import JobFacts, say_next
 from core.penetrant.areas import CheckArea, areas_to_check

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from core.base.times import moment
 from core.book import jobs, settings
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.evidence import TicketSweeps, analyse_sweep, shown_sweeps
 from core.jobs.facts import facts_of
 from core.jobs.fitting_reports import coupling_blocks

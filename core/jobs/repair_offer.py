@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.book import penetrant_checks, settings
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.straightening import (
     RawJob,
     StraighteningState,

@@ -6,14 +6,14 @@ import math
 from collections.abc import Sequence
 
 from core.base.records import Reading, ResumePoint, Sweep
-from core.book import jobs, readings, rows, settings, shafts, sweep_rows
-from core.book.opening import Book
+from core.book import jobs, readings, rows, settings, shafts, sweeps
+from core.book.connection import Book
 from core.runout.readings import QuickReading, StationReadings, SweepReadings
 
 
 def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
     """All that stands in a sweep, by station along the shaft, clock mirrored if rolled back."""
-    sweep = sweep_rows.sweep(book, sweep_id)
+    sweep = sweeps.sweep(book, sweep_id)
     by_station: dict[float, list[Reading]] = {}
     every = readings.readings_of(book, sweep_id, all_rows=True)
     right = looked_at_again(every)
@@ -86,7 +86,7 @@ def resume_point(book: Book, sweep_id: str) -> ResumePoint:
     It is the first mark still empty at the station where the last entry (or undo) was made; when
     that station is full, the next station along the list that has an empty mark.
     """
-    sweep = sweep_rows.sweep(book, sweep_id)
+    sweep = sweeps.sweep(book, sweep_id)
     wanted = _places(sweep)
     every = readings.readings_of(book, sweep_id, all_rows=True)
     full = {(r.station_in, _slot(sweep, r)) for r in every if r.replaced_by is None}

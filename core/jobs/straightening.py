@@ -17,10 +17,11 @@ from core.base.errors import ShaftlogError
 from core.base.records import Hit as BookHit
 from core.base.records import Shaft, Sweep
 from core.book import hits, jobs, settings, shafts, sweeps
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import of_one_shape, say, two_shapes
+from core.jobs.resume import readings_for_core, resume_point
 from core.runout.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.runout.line import ShaftLine
 from core.runout.readings import SweepReadings
@@ -129,17 +130,17 @@ def check_after(book: Book, made: Sequence[BookHit]) -> str | None:
 
 
 def _newest(book: Book, found: Sequence[Sweep]) -> SweepReadings | None:
-    return sweeps.readings_for_core(book, found[-1].id) if found else None
+    return readings_for_core(book, found[-1].id) if found else None
 
 
 def _check(book: Book, sweep_id: str | None) -> SweepReadings | None:
     """A quick check counts once every station of it has been read."""
     if sweep_id is None:
         return None
-    complete = sweeps.resume_point(book, sweep_id).complete
+    complete = resume_point(book, sweep_id).complete
     if not complete and sweeps.sweep(book, sweep_id).finished_at is None:
         return None
-    return sweeps.readings_for_core(book, sweep_id)
+    return readings_for_core(book, sweep_id)
 
 
 def read_earlier(book: Book, job_id: str) -> tuple[RawJob, ...]:

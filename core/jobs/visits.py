@@ -18,10 +18,11 @@ from core.base.times import local_text
 from core.bends.find import find_bends
 from core.bends.returning import PastBend, RepeatBend, ShaftPlace, Visit, keyway_clocks, same_again
 from core.book import audit as events
-from core.book import hits, jobs, settings, shafts, sweeps
-from core.book.opening import Book
+from core.book import hits, jobs, settings, shafts
+from core.book.connection import Book
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import of_one_shape
+from core.jobs.resume import readings_for_core
 from core.jobs.straightening import FULL
 from core.runout.readings import SweepReadings
 from core.runout.sweep_fit import fit_sweep
@@ -111,9 +112,9 @@ def _read_visit(book: Book, job: Job, shaft: Shaft) -> RawVisit:
     return RawVisit(
         job=job,
         came=came,
-        came_readings=None if came is None else sweeps.readings_for_core(book, came.id),
+        came_readings=None if came is None else readings_for_core(book, came.id),
         left=left,
-        left_readings=None if left is None else sweeps.readings_for_core(book, left.id),
+        left_readings=None if left is None else readings_for_core(book, left.id),
         hits_in=tuple(hit.station_in for hit in made),
         zero_end=shaft.zero_end if came is None else _zero_end_at(book, shaft, came.started_at),
     )

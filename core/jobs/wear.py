@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.book import jobs, measurements, settings, shafts
-from core.book.opening import Book
+from core.book.connection import Book
 from core.fitting.shaft.wear_job import (
     LEAST,
     SUBJECT,

@@ -22,7 +22,8 @@ from core.book import (
     shafts,
     sweeps,
 )
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import readings_of
 
 FORMAT = "shaftlog job"
 VERSION = 1
@@ -74,7 +75,7 @@ def job_record(book: Book, job: Job, *, contact: bool) -> dict[str, Any]:
 
 
 def _sweep(book: Book, sweep: Sweep) -> dict[str, Any]:
-    every = sweeps.readings_of(book, sweep.id, all_rows=True)
+    every = readings_of(book, sweep.id, all_rows=True)
     return {**asdict(sweep), "readings": [asdict(reading) for reading in every]}
 
 
@@ -94,7 +95,7 @@ def csv_rows(book: Book, job: Job, sweep_no: int | None = None) -> Iterator[list
     for number, sweep in enumerate(sweeps.sweeps_of(book, job.id), start=1):
         if sweep_no is not None and number != sweep_no:
             continue
-        for reading in sweeps.readings_of(book, sweep.id):
+        for reading in readings_of(book, sweep.id):
             clock_deg = reading.clock_deg
             if clock_deg is not None:
                 clock_deg = sweep.direction * clock_deg % 360.0

@@ -9,21 +9,13 @@ from core.analysis.sweep import SweepAnalysis
 from core.base.errors import ShaftlogError
 from core.base.records import Job, PenetrantCheck, Sweep
 from core.base.times import local_text, moment
-from core.book import (
-    customers,
-    hits,
-    jobs,
-    penetrant_checks,
-    releases,
-    settings,
-    shafts,
-    sweeps,
-)
-from core.book.opening import Book
+from core.book import customers, hits, jobs, penetrant_checks, releases, settings, shafts, sweeps
+from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.evidence import analyse_sweep, before_rest, shown_sweeps, trouble_of
 from core.jobs.fitting_reports import coupling_sections
 from core.jobs.release import missing_for_release
+from core.jobs.resume import readings_for_core
 from core.reports.ticket_data import (
     CAUTIONS,
     ENDINGS,
@@ -272,7 +264,7 @@ def _hold(book: Book, job: Job, when: When) -> str:
     earlier = before_rest(book, job, rested)
     if not earlier:
         return f"{words} There is no full sweep before the rest to compare it with."
-    read = [sweeps.readings_for_core(book, s.id) for s in (earlier[-1], rested)]
+    read = [readings_for_core(book, s.id) for s in (earlier[-1], rested)]
     return f"{words} {compare_readings(*read).words}"
 
 

@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 
 from core.base.records import Job, Sweep
-from core.book import sweeps
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
+from core.book.readings import readings_of
 from tests.support.bench_book import new_job, new_sweep
 from tests.support.sweep_hands import app_on, beat, open_sweep_screen, settle, typed
 from tui.app import ShaftlogApp
@@ -30,7 +31,7 @@ def said(screen: SweepScreen) -> str:
 
 
 def raws(book: Book, sweep: Sweep) -> list[str | None]:
-    return [r.raw for r in sweeps.readings_of(book, sweep.id)]
+    return [r.raw for r in readings_of(book, sweep.id)]
 
 
 async def test_readings_wait_while_another_program_holds_the_book(
@@ -104,7 +105,7 @@ async def test_a_book_cut_short_under_the_app_is_told_once(shop: tuple[Book, Job
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         await typed(pilot, "1")
-        book.fold_log()
+        book.checkpoint()
         beat(pilot)
         with book.path.open("r+b") as file:
             file.truncate(8192)

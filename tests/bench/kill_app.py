@@ -19,6 +19,7 @@ from pathlib import Path
 
 from core.book import sweeps
 from core.book.opening import open_book
+from core.book.readings import readings_of
 from tests.support.ptys import Terminal, python
 from tests.support.small_book import make_book
 
@@ -112,7 +113,7 @@ def look(book: Path, confirmed: int, tally: Tally) -> int:
     with open_book(book, create=False) as opened:
         tally.unsound += opened.one("PRAGMA integrity_check") != ("ok",)
         sweep_id = opened.rows("SELECT id FROM sweep")[0][0]
-        stand = sweeps.readings_of(opened, sweep_id)
+        stand = readings_of(opened, sweep_id)
         listed = sweeps.sweep(opened, sweep_id)
     place = {
         (station_in, clock_deg): number

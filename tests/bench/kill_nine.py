@@ -19,7 +19,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from core.book import customers, jobs, shafts, sweeps
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
+from core.book.readings import readings_of, take_reading
+from core.jobs.resume import resume_point
 
 MARKS = 16
 STATIONS = 400
@@ -72,11 +75,11 @@ def number_of(station_no: int, mark_no: int) -> int:
 def write_on(path: str, sweep_id: str) -> None:
     """The child: take readings from the resume point on until killed."""
     with open_book(path) as book:
-        point = sweeps.resume_point(book, sweep_id)
+        point = resume_point(book, sweep_id)
         number = number_of(point.station_no, point.mark_no)
         while number < STATIONS * MARKS:
             station_no, mark_no = divmod(number, MARKS)
-            sweeps.take_reading(
+            take_reading(
                 book,
                 sweep_id,
                 station_in=float(station_no),
@@ -106,12 +109,12 @@ def kill_once(path: Path, sweep_id: str, wait_s: float) -> int:
 
 def look(book: Book, sweep_id: str, confirmed: int, tally: Tally) -> None:
     """Count what went wrong with the book after a kill."""
-    stored = {int(r.raw): r for r in sweeps.readings_of(book, sweep_id)}
+    stored = {int(r.raw): r for r in readings_of(book, sweep_id)}
     tally.lost += sum(number not in stored for number in range(confirmed + 1))
     tally.lost += sum(abs((r.value_in or 0) - n * 1e-6) > 1e-12 for n, r in stored.items())
     tally.extra += max(len(stored) - confirmed - 1, 0)
     tally.unsound += book.one("PRAGMA quick_check") != ("ok",)
-    point = sweeps.resume_point(book, sweep_id)
+    point = resume_point(book, sweep_id)
     tally.wrong_mark += number_of(point.station_no, point.mark_no) != len(stored)
 
 
@@ -131,7 +134,7 @@ def run(times: int, seed: int, folder: Path) -> Tally:
         try:
             with open_book(path, create=False) as book:
                 look(book, sweep_id, confirmed, tally)
-                confirmed = max(int(r.raw) for r in sweeps.readings_of(book, sweep_id))
+                confirmed = max(int(r.raw) for r in readings_of(book, sweep_id))
         except ValueError:
             tally.not_opened += 1
     return tally

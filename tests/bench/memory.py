@@ -15,7 +15,9 @@ import tempfile
 from pathlib import Path
 
 from core.book import jobs, sweeps
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
+from core.book.readings import take_readings
 from tests.support.big_book import make
 from tests.support.ptys import Terminal, python
 
@@ -53,7 +55,7 @@ def _sweep(book: Book, job_id: str) -> None:
             thou = round((15 - abs(station_in - 15)) * math.cos(math.radians(clock_deg - 90)))
             reading = {"station_in": station_in, "clock_deg": clock_deg, "raw": str(thou)}
             many.append({**reading, "value_in": thou / 1000})
-    sweeps.take_readings(book, sweep.id, many)
+    take_readings(book, sweep.id, many)
 
 
 def memory_mb(terminal: Terminal) -> tuple[float, float]:

@@ -17,8 +17,8 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from core.book import sweeps
 from core.book.opening import open_book
+from core.book.readings import readings_of
 from core.book.upkeep.check import check_book
 from tests.bench.kill_nine import kill_once, start
 
@@ -52,7 +52,7 @@ def restored(engine: str, second: Path, to: Path, sweep_id: str, tally: Tally) -
     subprocess.run(command, check=True, capture_output=True)
     tally.unsound += not check_book(to).sound
     with open_book(to, create=False) as copy:
-        return len(sweeps.readings_of(copy, sweep_id))
+        return len(readings_of(copy, sweep_id))
 
 
 def run(engine: str, folder: Path, seconds: float, kills: int) -> Tally:

@@ -14,7 +14,8 @@ import time
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
 from core.book.search import find as search
 from tests.support import big_book
 

@@ -15,8 +15,8 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from core.book import sweeps
 from core.book.opening import open_book
+from core.book.readings import readings_of
 from tests.support.glass import Glass
 from tests.support.ptys import Terminal, python
 from tests.support.small_book import make_book
@@ -87,7 +87,7 @@ def run(book: Path, readings: int) -> Found:
         bench.terminal.end()
     with open_book(book, create=False) as opened:
         (sweep_id,) = opened.one("SELECT id FROM sweep") or ("",)
-        stored = len({r.raw for r in sweeps.readings_of(opened, sweep_id)})
+        stored = len({r.raw for r in readings_of(opened, sweep_id)})
     warned = (benches[0].told, benches[1].told)
     return Found(tuple(delays), not_seen, stored, readings, warned)
 

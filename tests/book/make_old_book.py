@@ -14,6 +14,7 @@ from pathlib import Path
 
 from core.base.records import QuoteLine
 from core.book import hits, measurements, penetrant_checks, quotes, settings, sweeps
+from core.book.readings import correct_reading, readings_of, undo_reading
 from core.book.schema import ledger as schema
 from core.book.upkeep.tables import ENTERED
 from tests.support.book_helpers import add_job, add_sweep, open_fixed, read_all
@@ -26,12 +27,12 @@ def fill(path: Path) -> None:
     with open_fixed(path) as book:
         small = add_job(book, notes="with [brackets] and åäö")
         read_all(book, small.sweep, lambda station, clock: (station - clock / 90) * 1e-4)
-        first = sweeps.readings_of(book, small.sweep.id)[0]
-        sweeps.mend_reading(book, first.id, value_in=0.0007, raw="0.7")
+        first = readings_of(book, small.sweep.id)[0]
+        correct_reading(book, first.id, value_in=0.0007, raw="0.7")
         sweeps.finish_sweep(book, small.sweep.id)
         back = add_sweep(book, small.job.id, "hold check", direction=-1)
         read_all(book, back)
-        sweeps.undo(book, back.id)
+        undo_reading(book, back.id)
         sweeps.add_quick_check(book, job_id=small.job.id, round_no=1, sweep_id=back.id)
         hits.add_hit(
             book,

@@ -11,9 +11,12 @@ from random import Random
 import pytest
 
 from core.book import customers, jobs, sweeps
-from core.book.opening import BookError, DamagedBook, LockedBook, Refused, open_book
+from core.book.errors import BookError, DamagedBook, LockedBook, Refused
+from core.book.opening import open_book
+from core.book.readings import correct_reading, readings_of
 from core.book.upkeep import backup, check, salvage
 from core.jobs import facts
+from core.jobs.resume import readings_for_core, resume_point
 from tests.support.book_helpers import SmallJob, add_job, open_fixed, read_all
 
 
@@ -27,7 +30,7 @@ def filled(path: Path) -> SmallJob:
 
 def readings(path: Path, small: SmallJob) -> list[str]:
     with open_book(path) as book:
-        return [r.raw for r in sweeps.readings_of(book, small.sweep.id)]
+        return [r.raw for r in readings_of(book, small.sweep.id)]
 
 
 def test_backup_of_a_book_in_use_is_whole_and_private(path: Path, tmp_path: Path) -> None:
@@ -229,8 +232,8 @@ def use(path: Path) -> None:
     with open_book(path) as book:
         for line in facts.board(book):
             for sweep in sweeps.sweeps_of(book, line.job.id):
-                sweeps.readings_for_core(book, sweep.id)
-                sweeps.resume_point(book, sweep.id)
+                readings_for_core(book, sweep.id)
+                resume_point(book, sweep.id)
         for who in customers.customers(book):
             customers.vessels_of(book, who.id)
         for job in jobs.open_jobs(book):
@@ -308,8 +311,8 @@ def test_a_reading_whose_mend_is_lost_stands_again(
     path: Path, filled: SmallJob, tmp_path: Path
 ) -> None:
     with open_book(path) as book:
-        first = sweeps.readings_of(book, filled.sweep.id)[0]
-        mend = sweeps.mend_reading(book, first.id, value_in=0.009, raw="9")
+        first = readings_of(book, filled.sweep.id)[0]
+        mend = correct_reading(book, first.id, value_in=0.009, raw="9")
         book.con.execute("PRAGMA foreign_keys = OFF")
         book.con.execute("DROP TRIGGER reading_is_never_deleted")
         book.con.execute("DELETE FROM reading WHERE id = ?", (mend.id,))

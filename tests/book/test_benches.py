@@ -9,8 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from core.book import presence, sweeps
-from core.book.opening import Book, open_book
+from core.book import presence
+from core.book.connection import Book
+from core.book.opening import open_book
+from core.book.readings import readings_of, take_reading
 from tests.support.book_helpers import SmallJob, Ticker, add_job, open_fixed
 
 
@@ -22,9 +24,7 @@ def other(book: Book, small: SmallJob) -> Iterator[Book]:
 
 
 def take(book: Book, small: SmallJob, clock_deg: float) -> None:
-    sweeps.take_reading(
-        book, small.sweep.id, station_in=6, clock_deg=clock_deg, value_in=0.001, raw="1"
-    )
+    take_reading(book, small.sweep.id, station_in=6, clock_deg=clock_deg, value_in=0.001, raw="1")
 
 
 def test_each_sees_what_the_other_stored(book: Book, small: SmallJob, other: Book) -> None:
@@ -32,27 +32,28 @@ def test_each_sees_what_the_other_stored(book: Book, small: SmallJob, other: Boo
     take(book, small, 0)
     assert other.changed_elsewhere()
     assert not other.changed_elsewhere()
-    assert len(sweeps.readings_of(other, small.sweep.id)) == 1
+    assert len(readings_of(other, small.sweep.id)) == 1
     take(other, small, 90)
     assert not other.changed_elsewhere(), "its own entries are no news"
     assert book.changed_elsewhere()
-    assert len(sweeps.readings_of(book, small.sweep.id)) == 2
+    assert len(readings_of(book, small.sweep.id)) == 2
 
 
 def test_two_programs_write_at_once_and_nothing_is_lost(path: Path) -> None:
     with open_fixed(path) as book:
         small = add_job(book)
     code = (
-        "import sys\nfrom core.book import sweeps\nfrom core.book.opening import open_book\n"
+        "import sys\nfrom core.book.readings import take_reading\n"
+        "from core.book.opening import open_book\n"
         f"with open_book({str(path)!r}, wait_s=20) as book:\n"
         "    for n in range(60):\n"
-        f"        sweeps.take_reading(book, {small.sweep.id!r}, station_in=float(n), "
+        f"        take_reading(book, {small.sweep.id!r}, station_in=float(n), "
         "clock_deg=float(sys.argv[1]), value_in=0.001, raw='1')\n"
     )
     running = [subprocess.Popen([sys.executable, "-c", code, str(n)]) for n in range(3)]
     assert [child.wait() for child in running] == [0, 0, 0]
     with open_book(path) as book:
-        assert len(sweeps.readings_of(book, small.sweep.id)) == 180
+        assert len(readings_of(book, small.sweep.id)) == 180
 
 
 def test_two_people_on_one_job_are_warned(book: Book, small: SmallJob, other: Book) -> None:

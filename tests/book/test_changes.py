@@ -22,10 +22,16 @@ from core.book import (
     releases,
     settings,
     shafts,
-    sweep_rows,
     sweeps,
 )
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import (
+    correct_reading,
+    readings_of,
+    take_reading,
+    take_readings,
+    undo_reading,
+)
 from core.book.upkeep import merge
 from core.book.upkeep.tables import WITH_ID
 from tests.support.book_helpers import SmallJob, add_job, newest_events, open_fixed, read_all
@@ -69,7 +75,7 @@ class Parts:
                 value_in=float(value),
             )  # fmt: skip
         sweeps.finish_sweep(book, small.sweep.id)
-        self.reading = sweeps.readings_of(book, small.sweep.id)[3].id
+        self.reading = readings_of(book, small.sweep.id)[3].id
 
 
 def _open_again(book: Book, s: SmallJob, _: Parts) -> object:
@@ -141,14 +147,14 @@ WRITES: dict[str, Write] = {
     "add_quick_check": lambda b, s, p: sweeps.add_quick_check(
         b, job_id=s.job.id, round_no=1, sweep_id=s.sweep.id
     ),
-    "take_reading": lambda b, s, p: sweeps.take_reading(
+    "take_reading": lambda b, s, p: take_reading(
         b, s.sweep.id, station_in=6, clock_deg=0, value_in=0.001, raw="1"
     ),
-    "take_readings": lambda b, s, p: sweeps.take_readings(
+    "take_readings": lambda b, s, p: take_readings(
         b, s.sweep.id, [{"station_in": 6, "clock_deg": 0, "value_in": 0.002, "raw": "2"}]
     ),
-    "mend_reading": lambda b, s, p: sweeps.mend_reading(b, p.reading, value_in=None, raw="b"),
-    "undo": lambda b, s, p: sweeps.undo(b, s.sweep.id),
+    "correct_reading": lambda b, s, p: correct_reading(b, p.reading, value_in=None, raw="b"),
+    "undo": lambda b, s, p: undo_reading(b, s.sweep.id),
     "add_hit": lambda b, s, p: hits.add_hit(
         b, job_id=s.job.id, round_no=2, method="heat", station_in=1, clock_deg=1, angle_rad=0.1
     ),
@@ -181,7 +187,7 @@ WRITES: dict[str, Write] = {
     "settle": _settled,
 }  # fmt: skip
 MODULES = (
-    customers, shafts, jobs, sweep_rows, hits, penetrant_checks, measurements, quotes, releases,
+    customers, shafts, jobs, sweeps, hits, penetrant_checks, measurements, quotes, releases,
 )  # fmt: skip
 
 
@@ -276,7 +282,7 @@ def _leads(chain: set[tuple[str, str]], old: str, new: str) -> bool:
 
 def test_no_function_that_writes_is_left_out() -> None:
     """Whatever in these modules opens a transaction stands among the cases above."""
-    marks = (".write(", "rows.insert(", "rows.change(", "_set_overrule(", "_store(", "_withdraw")
+    marks = (".write(", "rows.insert(", " change(", "_set_overrule(", "_store(", "_withdraw")
     missing = []
     for module in (*MODULES, sweeps):
         source = Path(str(module.__file__)).read_text()
@@ -294,13 +300,13 @@ def test_the_list_of_a_job_in_words(book: Book, small: SmallJob) -> None:
     shafts.change_shaft(book, small.shaft.id, diameter_in=1.5)
     shafts.change_area(book, parts.area, limit_in=0.001)
     shafts.remove_area(book, parts.area)
-    sweeps.mend_reading(book, parts.reading, value_in=0.003, raw="3")
+    correct_reading(book, parts.reading, value_in=0.003, raw="3")
     jobs.change_job(book, small.job.id, work=("bore", "key"))
     settings.save(book, limit_taper_in=0.001)
     new_owner = customers.add_customer(book, name="Quist, Pia")
     found = changes.changes_of(book, small.job.id)
     said = {(c.group, c.thing, c.field, c.old, c.new, c.by) for c in found}
-    mended = sweeps.readings_of(book, small.sweep.id, all_rows=True)[3]
+    mended = readings_of(book, small.sweep.id, all_rows=True)[3]
     for wanted in (
         ("owner", "customer", "phone", "206 555-0142", "555-0111", "Ada"),
         ("shaft", "shaft", "diameter, in", "1.25", "1.5", "Ada"),

@@ -11,24 +11,23 @@ from pathlib import Path
 
 import pytest
 
-from core.book import jobs, sweeps
+from core.book import jobs
 from core.book.errors import DamagedBook, LogDeleted, MovedBook
 from core.book.opening import open_book
+from core.book.readings import readings_of, take_reading
 from core.book.upkeep.check import check_book
 from core.book.upkeep.clock import BenchClock
-from core.book.upkeep.recovery import AWAY, put_back
+from core.book.upkeep.recovery import AWAY, recover
 from tests.support.book_helpers import SmallJob, add_job
 
 
 def _read(book, small: SmallJob, clock_deg: float) -> None:  # type: ignore[no-untyped-def]
-    sweeps.take_reading(
-        book, small.sweep.id, station_in=6.0, clock_deg=clock_deg, value_in=0.001, raw="1"
-    )
+    take_reading(book, small.sweep.id, station_in=6.0, clock_deg=clock_deg, value_in=0.001, raw="1")
 
 
 def _count(path: Path, small: SmallJob) -> int:
     with open_book(path, create=False) as book:
-        return len(sweeps.readings_of(book, small.sweep.id))
+        return len(readings_of(book, small.sweep.id))
 
 
 @pytest.fixture
@@ -43,7 +42,7 @@ def test_a_deleted_book_is_written_again(path: Path) -> None:
         path.unlink()
         with pytest.raises(MovedBook, match="enter it again"):
             _read(book, small, 90.0)
-        assert not put_back(book).other_book
+        assert not recover(book).other_book
         _read(book, small, 90.0)
     assert _count(path, small) == 2
     assert check_book(path).sound
@@ -59,7 +58,7 @@ def test_another_book_in_its_place_is_opened_and_ours_kept(path: Path, tmp_path:
         shutil.copyfile(tmp_path / "other.db", path)
         with pytest.raises(MovedBook):
             _read(book, small, 90.0)
-        assert put_back(book).other_book
+        assert recover(book).other_book
         assert jobs.notes_of(book, theirs.job.id) == ()
     kept = list(tmp_path.glob(f"*{AWAY}*.db"))
     assert len(kept) == 1
@@ -71,7 +70,7 @@ def test_a_file_cut_short_takes_no_more_entries(path: Path) -> None:
     with open_book(path) as book:
         small = add_job(book)
         _read(book, small, 0.0)
-        book.fold_log()
+        book.checkpoint()
         _read(book, small, 90.0)
         with path.open("r+b") as file:
             file.truncate(path.stat().st_size // 2)
@@ -87,18 +86,18 @@ def test_a_book_written_anew_is_no_trouble(path: Path) -> None:
         small = add_job(book)
         for number in range(300):
             jobs.add_note(book, job_id=small.job.id, text=f"{number} " * 80)
-        book.fold_log()
+        book.checkpoint()
         _read(book, small, 0.0)
         before = path.stat().st_size
         with book.write() as con:
             con.execute("DELETE FROM note")
         with open_book(path) as bench:
-            bench.write_anew()
-            bench.fold_log()
+            bench.vacuum()
+            bench.checkpoint()
         assert path.stat().st_size < before
         _read(book, small, 90.0)
-        book.write_anew()
-        book.fold_log()
+        book.vacuum()
+        book.checkpoint()
         _read(book, small, 180.0)
     assert _count(path, small) == 3
 
@@ -124,7 +123,7 @@ def test_a_clock_set_back_keeps_the_order(path: Path, back: timedelta) -> None:
     shown[0] -= back
     with open_book(path, now=BenchClock(lambda: shown[0])) as book:
         _read(book, small, 90.0)
-        stand = sweeps.readings_of(book, small.sweep.id)
+        stand = readings_of(book, small.sweep.id)
         assert [r.clock_deg for r in sorted(stand, key=lambda r: r.id)] == [0.0, 90.0]
         assert stand[0].taken_at <= stand[1].taken_at
         assert bool(book.clock_words) == (back > timedelta(minutes=10))
@@ -134,7 +133,7 @@ def test_another_program_that_closes_the_book_leaves_its_log(path: Path) -> None
     """Looking at the header must not drop our lock: the log would be deleted under us."""
     with open_book(path) as book:
         small = add_job(book)
-        with book.another():
+        with book.reopen():
             pass
         check_book(path)
         code = (

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from core.base.text import MAX_TEXT, clean_text
-from core.book import customers, jobs, sweeps
-from core.book.opening import Book
+from core.book import customers, jobs
+from core.book.connection import Book
+from core.book.readings import readings_of, take_reading
 from core.book.search import find as search
 from tests.support.book_helpers import SmallJob, add_job
 
@@ -31,12 +32,12 @@ HOSTILE = {
 def test_every_text_comes_through_the_same_door(book: Book, typed: str, kept: str) -> None:
     small = add_job(book, name=typed, boat=typed, complaint=typed)
     note = jobs.add_note(book, job_id=small.job.id, topic=typed, text="x" + typed)
-    reading = sweeps.take_reading(
+    reading = take_reading(
         book, small.sweep.id, station_in=6, clock_deg=0, value_in=0.001, raw=typed
     )
     assert small.customer.name == small.vessel.name == note.topic == reading.raw == kept
     assert customers.customer(book, small.customer.id).name == kept
-    assert sweeps.readings_of(book, small.sweep.id)[0].raw == kept
+    assert readings_of(book, small.sweep.id)[0].raw == kept
     search.find(book, typed)
 
 

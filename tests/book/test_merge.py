@@ -12,9 +12,12 @@ import pytest
 
 from core.base.records import QuoteLine
 from core.book import audit as events
-from core.book import customers, hits, jobs, quotes, shafts, sweeps
-from core.book.opening import Book, BookError, NewerBook, Refused, open_book
+from core.book import customers, hits, jobs, quotes, shafts
+from core.book.connection import Book
+from core.book.errors import BookError, NewerBook, Refused
+from core.book.opening import open_book
 from core.book.privacy import erase as privacy
+from core.book.readings import correct_reading, readings_of, take_reading
 from core.book.search import find as search
 from core.book.upkeep import check
 from core.book.upkeep.merge import merge_book, settle
@@ -34,9 +37,7 @@ def two(path: Path, tmp_path: Path) -> Iterator[Two]:
     """Two books that were one until this morning."""
     with open_fixed(path) as book:
         small = add_job(book)
-        sweeps.take_reading(
-            book, small.sweep.id, station_in=6, clock_deg=0, value_in=0.001, raw="1"
-        )
+        take_reading(book, small.sweep.id, station_in=6, clock_deg=0, value_in=0.001, raw="1")
     other = tmp_path / "laptop.db"
     shutil.copyfile(path, other)
     now = Ticker()
@@ -82,9 +83,7 @@ def test_new_rows_of_every_table_come_over(two: Two) -> None:
     done = merge_book(two.ours, two.theirs.path, dry_run=False)
     assert done.added == looked.added
     assert not done.conflicts
-    assert sweeps.readings_of(two.ours, new.sweep.id) == sweeps.readings_of(
-        two.theirs, new.sweep.id
-    )
+    assert readings_of(two.ours, new.sweep.id) == readings_of(two.theirs, new.sweep.id)
     assert quotes.quotes_of(two.ours, new.job.id) == quotes.quotes_of(two.theirs, new.job.id)
     assert [f.tag for f in search.find(two.ours, "norquist yard")] == ["26-002"]
     assert check.check_book(two.ours.path).sound
@@ -156,19 +155,19 @@ def test_a_settled_conflict_is_not_listed_again(two: Two, take: str, phone: str)
 
 
 def test_mends_of_readings_merge(two: Two) -> None:
-    (first,) = sweeps.readings_of(two.theirs, two.small.sweep.id)
-    sweeps.mend_reading(two.theirs, first.id, value_in=0.002, raw="2")
+    (first,) = readings_of(two.theirs, two.small.sweep.id)
+    correct_reading(two.theirs, first.id, value_in=0.002, raw="2")
     merge_book(two.ours, two.theirs.path, dry_run=False)
-    assert [r.raw for r in sweeps.readings_of(two.ours, two.small.sweep.id)] == ["2"]
+    assert [r.raw for r in readings_of(two.ours, two.small.sweep.id)] == ["2"]
 
 
 def test_one_reading_mended_on_both_sides_is_a_conflict(two: Two) -> None:
-    (first,) = sweeps.readings_of(two.theirs, two.small.sweep.id)
-    sweeps.mend_reading(two.theirs, first.id, value_in=0.002, raw="2")
-    sweeps.mend_reading(two.ours, first.id, value_in=0.003, raw="3")
+    (first,) = readings_of(two.theirs, two.small.sweep.id)
+    correct_reading(two.theirs, first.id, value_in=0.002, raw="2")
+    correct_reading(two.ours, first.id, value_in=0.003, raw="3")
     report = merge_book(two.ours, two.theirs.path, dry_run=False)
     assert [c.field for c in report.conflicts] == ["replaced_by"]
-    rows = sweeps.readings_of(two.ours, two.small.sweep.id, all_rows=True)
+    rows = readings_of(two.ours, two.small.sweep.id, all_rows=True)
     assert {r.raw for r in rows} == {"1", "2", "3"}
 
 
@@ -224,7 +223,7 @@ def test_itself_newer_damaged_and_missing_are_refused(two: Two, tmp_path: Path) 
     con.close()
     with pytest.raises(NewerBook):
         merge_book(two.ours, newer, dry_run=False)
-    two.theirs.fold_log()
+    two.theirs.checkpoint()
     damaged = tmp_path / "damaged.db"
     data = bytearray(two.theirs.path.read_bytes())
     data[4096 * 3 : 4096 * 30] = b"\x5a" * (4096 * 27)
@@ -239,12 +238,10 @@ def test_sweep_going_on_at_both_benches(two: Two) -> None:
     """Readings of one sweep taken on both sides come together."""
     more = add_sweep(two.theirs, two.small.job.id, "working")
     read_all(two.theirs, more)
-    sweeps.take_reading(
-        two.ours, two.small.sweep.id, station_in=6, clock_deg=90, value_in=0.002, raw="2"
-    )
+    take_reading(two.ours, two.small.sweep.id, station_in=6, clock_deg=90, value_in=0.002, raw="2")
     merge_book(two.ours, two.theirs.path, dry_run=False)
-    assert len(sweeps.readings_of(two.ours, two.small.sweep.id)) == 2
-    assert len(sweeps.readings_of(two.ours, more.id)) == 12
+    assert len(readings_of(two.ours, two.small.sweep.id)) == 2
+    assert len(readings_of(two.ours, more.id)) == 12
 
 
 def test_no_table_is_forgotten_by_merge_and_rescue(book: Book) -> None:

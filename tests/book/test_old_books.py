@@ -8,11 +8,15 @@ from pathlib import Path
 import pytest
 
 from core.book import hits, jobs, measurements, quotes, settings, sweeps
-from core.book.opening import Book, DamagedBook, NewerBook, ReadOnlyBook, open_book
+from core.book.connection import Book
+from core.book.errors import DamagedBook, NewerBook, ReadOnlyBook
+from core.book.opening import open_book
+from core.book.readings import readings_of
 from core.book.schema import ledger as schema
 from core.book.search import find as search
 from core.book.upkeep import backup, check
 from core.jobs import facts
+from core.jobs.resume import readings_for_core, resume_point
 
 DATA = Path(__file__).with_name("data")
 VERSIONS = range(1, schema.SCHEMA_VERSION + 1)
@@ -29,12 +33,12 @@ def contents(book: Book) -> dict[str, object]:
     job = jobs.job_by_tag(book, "26-001")
     return {
         "job": job,
-        "readings": [sweeps.readings_for_core(book, s.id) for s in sweeps.sweeps_of(book, job.id)],
+        "readings": [readings_for_core(book, s.id) for s in sweeps.sweeps_of(book, job.id)],
         "all rows": [
-            [(r.raw, r.replaced_by is None) for r in sweeps.readings_of(book, s.id, all_rows=True)]
+            [(r.raw, r.replaced_by is None) for r in readings_of(book, s.id, all_rows=True)]
             for s in sweeps.sweeps_of(book, job.id)
         ],
-        "points": [sweeps.resume_point(book, s.id) for s in sweeps.sweeps_of(book, job.id)],
+        "points": [resume_point(book, s.id) for s in sweeps.sweeps_of(book, job.id)],
         "hits": hits.hits_of(book, job.id),
         "measurements": measurements.measurements_of(book, job.id),
         "quotes": quotes.quotes_of(book, job.id),

@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from core.book import customers
-from core.book.opening import (
-    Book,
+from core.book.connection import Book
+from core.book.errors import (
     BookError,
     DamagedBook,
     DiskFull,
@@ -24,8 +24,8 @@ from core.book.opening import (
     NotABook,
     ReadOnlyBook,
     Refused,
-    open_book,
 )
+from core.book.opening import open_book
 from core.book.schema import ledger as schema
 from core.book.upkeep import header
 from tests.support.book_helpers import SmallJob, add_job, open_fixed

@@ -9,8 +9,9 @@ import pytest
 from core.base.records import PenetrantCheck
 from core.book import audit as events
 from core.book import hits, penetrant_checks, settings, sweeps
+from core.book.connection import Book
 from core.book.errors import Refused
-from core.book.opening import Book
+from core.book.readings import take_reading
 from core.jobs import facts
 from core.jobs.penetrant import clock_of, counted, planned_areas
 from core.jobs.steps import steps_of
@@ -100,7 +101,7 @@ def test_the_card_says_when_the_rest_is_over(book: Book, small: SmallJob) -> Non
     working = sweeps.start_sweep(book, job_id=small.job.id, purpose="working", roller_a_in=6.0,
                                  roller_b_in=18.0, stations_in=(6.0, 12.0, 18.0),
                                  marks_deg=(0.0, 180.0))  # fmt: skip
-    sweeps.take_reading(book, working.id, station_in=6.0, clock_deg=0.0, value_in=0.001, raw="1")
+    take_reading(book, working.id, station_in=6.0, clock_deg=0.0, value_in=0.001, raw="1")
     sweeps.finish_sweep(book, working.id)
 
     def said() -> tuple[str, str, str]:

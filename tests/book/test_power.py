@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from core.book import sweeps
 from core.book.opening import open_book
+from core.book.readings import readings_of
 from tests.bench import kill_nine
 
 
@@ -29,10 +29,11 @@ def test_the_disk_has_each_reading_before_it_is_confirmed(tmp_path: Path) -> Non
     sweep_id = kill_nine.start(path)
     trace = tmp_path / "trace"
     code = (
-        "import os\nfrom core.book import sweeps\nfrom core.book.opening import open_book\n"
+        "import os\nfrom core.book.readings import take_reading\n"
+        "from core.book.opening import open_book\n"
         f"book = open_book({str(path)!r})\n"
         "for n in range(100):\n"
-        f"    sweeps.take_reading(book, {sweep_id!r}, station_in=float(n), clock_deg=0.0, "
+        f"    take_reading(book, {sweep_id!r}, station_in=float(n), clock_deg=0.0, "
         "value_in=0.001, raw='1')\n"
         "    os.write(1, b'taken %d' % n)\n"
     )
@@ -67,11 +68,13 @@ def test_a_disk_that_takes_no_more_loses_nothing_confirmed(tmp_path: Path) -> No
     sweep_id = kill_nine.start(path)
     code = (
         "import resource, signal\n"
-        "from core.book import sweeps\nfrom core.book.opening import DiskFull, open_book\n"
+        "from core.book.readings import take_reading\n"
+        "from core.book.errors import DiskFull\n"
+        "from core.book.opening import open_book\n"
         "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
         f"book = open_book({str(path)!r})\n"
         "def take(n):\n"
-        f"    sweeps.take_reading(book, {sweep_id!r}, station_in=float(n), clock_deg=0.0, "
+        f"    take_reading(book, {sweep_id!r}, station_in=float(n), clock_deg=0.0, "
         "value_in=0.001, raw=str(n))\n"
         "take(0)\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (300_000, resource.RLIM_INFINITY))\n"
@@ -89,6 +92,6 @@ def test_a_disk_that_takes_no_more_loses_nothing_confirmed(tmp_path: Path) -> No
         [sys.executable, "-c", code], check=True, stdout=subprocess.PIPE, text=True
     )
     with open_book(path) as book:
-        stored = [int(r.raw) for r in sweeps.readings_of(book, sweep_id)]
+        stored = [int(r.raw) for r in readings_of(book, sweep_id)]
         assert stored == list(range(int(done.stdout) + 1))
         assert book.one("PRAGMA integrity_check") == ("ok",)

@@ -17,12 +17,14 @@ from core.book import (
     quotes,
     releases,
     settings,
-    sweeps,
 )
-from core.book.opening import Book, NotFound, Refused, open_book
+from core.book.connection import Book
+from core.book.errors import NotFound, Refused
+from core.book.opening import open_book
 from core.book.privacy import erase as privacy
 from core.book.privacy import redaction as struck_out
 from core.book.privacy.text import plan_words
+from core.book.readings import readings_of
 from core.book.search import find as search
 from core.book.upkeep import backup
 from core.reports.job_export import csv_rows, job_record, json_text
@@ -59,12 +61,12 @@ def fill(book: Book, small: SmallJob) -> None:
 def test_personal_data_goes_and_measurements_stay(book: Book, small: SmallJob) -> None:
     other = add_job(book, name="Quist, Pia", complaint="knows Haldorsen well")
     fill(book, small)
-    before = sweeps.readings_of(book, small.sweep.id)
+    before = readings_of(book, small.sweep.id)
     done = privacy.forget_customer(book, small.customer.id)
     assert done.customer.name == privacy.NO_NAME
     assert done.customer.forgotten_at is not None
     assert done.places >= 6
-    assert sweeps.readings_of(book, small.sweep.id) == before
+    assert readings_of(book, small.sweep.id) == before
     assert jobs.job(book, small.job.id).complaint.endswith("whips at speed")
     ticket = releases.last_release(book, small.job.id)
     assert ticket is not None
@@ -82,7 +84,7 @@ def test_personal_data_goes_and_measurements_stay(book: Book, small: SmallJob) -
 def test_nothing_is_left_in_the_file(book: Book, small: SmallJob) -> None:
     """Also not in free pages, the index or the log (a search for the raw bytes)."""
     fill(book, small)
-    book.fold_log()
+    book.checkpoint()
     assert b"aldorsen" in book.path.read_bytes()
     privacy.forget_customer(book, small.customer.id)
     log = book.path.with_name(book.path.name + "-wal")
@@ -209,7 +211,7 @@ def test_a_restored_backup_brings_nobody_back(book: Book, small: SmallJob) -> No
     assert privacy.forget_again(book.path, kept) == 1
     with open_book(book.path) as restored:
         assert "aldorsen" not in "\n".join(restored.con.iterdump()).lower()
-        assert len(sweeps.readings_of(restored, small.sweep.id)) == 12
+        assert len(readings_of(restored, small.sweep.id)) == 12
     assert privacy.forget_again(book.path, kept) == 0
     assert privacy.forget_again(book.path, None) == 0
 

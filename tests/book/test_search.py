@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from core.book import customers, jobs, shafts
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
 from core.book.search import find as search
 from core.book.search import index as search_index
 from tests.bench.search_speed import measure

@@ -21,7 +21,8 @@ from core.book import (
     shafts,
     sweeps,
 )
-from core.book.opening import Book, NotFound, Refused
+from core.book.connection import Book
+from core.book.errors import NotFound, Refused
 from core.jobs import facts, steps
 from tests.support.book_helpers import SmallJob, add_sweep, newest_events, read_all
 

@@ -12,6 +12,8 @@ import pytest
 
 from core.book import customers, jobs, shafts, sweeps
 from core.book.opening import open_book
+from core.book.readings import readings_of
+from core.jobs.resume import readings_for_core
 from tests.support.command_fixtures import Ran, Shaftlog, assert_refused
 
 
@@ -25,9 +27,7 @@ def test_export_csv_has_every_standing_reading(shaftlog: Shaftlog, book: Path) -
     rows = exported(shaftlog, book, "26-008")
     with open_book(book) as open_one:
         job = jobs.job_by_tag(open_one, "26-008")
-        count = sum(
-            len(sweeps.readings_of(open_one, s.id)) for s in sweeps.sweeps_of(open_one, job.id)
-        )
+        count = sum(len(readings_of(open_one, s.id)) for s in sweeps.sweeps_of(open_one, job.id))
     assert len(rows) == count > 100
     assert {row["sweep"] for row in rows} == {"1", "2", "3"}
     assert {row["reading_thou"] for row in rows if row["kind"] == "blocked"} == {"blocked"}
@@ -73,7 +73,7 @@ def test_exported_sweep_comes_back_the_same(shaftlog: Shaftlog, book: Path, tmp_
         job = jobs.job_by_tag(open_one, "25-049")
         backwards = next(s for s in sweeps.sweeps_of(open_one, job.id) if s.direction < 0)
         number = sweeps.sweeps_of(open_one, job.id).index(backwards) + 1
-        wanted = sweeps.readings_for_core(open_one, backwards.id)
+        wanted = readings_for_core(open_one, backwards.id)
     file = tmp_path / "out.csv"
     ran = shaftlog("export", "25-049", "--book", book, "--csv", "--sweep", number)
     file.write_text(ran.out)
@@ -85,7 +85,7 @@ def test_exported_sweep_comes_back_the_same(shaftlog: Shaftlog, book: Path, tmp_
     with open_book(book) as open_one:
         job = jobs.job_by_tag(open_one, "26-006")
         new = sweeps.sweeps_of(open_one, job.id)[-1]
-        got = sweeps.readings_for_core(open_one, new.id)
+        got = readings_for_core(open_one, new.id)
         assert new.purpose == "working"
         assert new.finished_at
     assert [s.station_in for s in got.stations] == [s.station_in for s in wanted.stations]
@@ -138,7 +138,7 @@ def test_column_mapping_is_remembered(shaftlog: Shaftlog, book: Path, tmp_path: 
     assert shaftlog("import-sweep", "26-006", file, "--book", book).code == 0
     with open_book(book) as open_one:
         job = jobs.job_by_tag(open_one, "26-006")
-        got = sweeps.readings_for_core(open_one, sweeps.sweeps_of(open_one, job.id)[-1].id)
+        got = readings_for_core(open_one, sweeps.sweeps_of(open_one, job.id)[-1].id)
     assert [s.station_in for s in got.stations] == pytest.approx([10, 20, 40])
     assert got.stations[0].reading_in[:3] == pytest.approx((0, 0.01 / 25.4, 0.02 / 25.4))
     bad = shaftlog("import-sweep", "26-006", file, "--book", book, "--column", "station=Pos")

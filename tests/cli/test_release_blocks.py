@@ -9,8 +9,10 @@ import pytest
 
 from core.base.errors import ShaftlogError
 from core.book import jobs, measurements, releases, settings, sweeps
+from core.book.connection import Book
 from core.book.errors import Refused
-from core.book.opening import Book, open_book
+from core.book.opening import open_book
+from core.book.readings import take_reading
 from core.jobs.facts import facts_of
 from core.jobs.release import done_for_release, missing_for_release
 from core.jobs.steps import steps_of
@@ -31,9 +33,7 @@ def finish_one(book: Book, job_id: str, purpose: str, *, read: int) -> None:
     )  # fmt: skip
     for station_in in new.stations_in[:read]:
         for mark in new.marks_deg:
-            sweeps.take_reading(
-                book, new.id, station_in=station_in, clock_deg=mark, value_in=0.0, raw="0"
-            )
+            take_reading(book, new.id, station_in=station_in, clock_deg=mark, value_in=0.0, raw="0")
     sweeps.finish_sweep(book, new.id)
 
 

@@ -9,7 +9,8 @@ import pytest
 
 from core.base.records import Job
 from core.book import customers, hits, jobs, measurements, releases, shafts
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
 from core.fitting.shaft.ends_job import end_result
 from core.fitting.shaft.sizes_job import sizes_result
 from core.jobs.measured import read_figures, read_fit_facts

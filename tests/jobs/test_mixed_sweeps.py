@@ -10,7 +10,8 @@ import pytest
 from core.base.records import Sweep
 from core.base.times import just_before
 from core.book import hits, sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import correct_reading, readings_of, take_reading, undo_reading
 from core.jobs import facts
 from core.jobs.evidence import shown_sweeps
 from core.jobs.mixed_sweeps import of_one_shape, two_shapes
@@ -38,7 +39,7 @@ class Bench:
 
     def read(self, sweep: Sweep, station_in: float, value_in: float = 0.001) -> None:
         for clock_deg in range(0, 360, 45):
-            sweeps.take_reading(
+            take_reading(
                 self.book, sweep.id, station_in=station_in, clock_deg=clock_deg,
                 value_in=value_in, raw="1",
             )  # fmt: skip
@@ -95,14 +96,14 @@ def test_a_mended_value_was_read_when_its_mark_was_first_entered(bench: Bench) -
     first = bench.sweep("as received")
     bench.finish(first)
     bench.hit()
-    old = sweeps.readings_of(bench.book, first.id)[0]
-    sweeps.mend_reading(bench.book, old.id, value_in=0.002, raw="2")
+    old = readings_of(bench.book, first.id)[0]
+    correct_reading(bench.book, old.id, value_in=0.002, raw="2")
     assert not two_shapes(bench.book, bench.job.id)
 
 
 def test_a_reading_taken_back_and_read_again_after_the_hit_counts(bench: Bench) -> None:
     first = bench.sweep("as received")
-    sweeps.undo(bench.book, first.id)
+    undo_reading(bench.book, first.id)
     bench.hit()
     bench.read(first, 90.0)
     assert list(two_shapes(bench.book, bench.job.id)) == [first.id]

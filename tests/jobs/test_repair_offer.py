@@ -8,7 +8,8 @@ import pytest
 
 from core.base.errors import ShaftlogError
 from core.book import jobs
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
 from core.demo.copy import demo_copy
 from core.jobs.repair_offer import LEAST_PLAYS, LONGEST_S, QuoteInputs, ask, play
 from core.straightening.forecast import PLAYS

@@ -13,11 +13,13 @@ from hypothesis import strategies as st
 
 from core.base.text import clean_text
 from core.base.times import moment, moment_text
-from core.book import customers, sweeps
+from core.book import customers
+from core.book.connection import Book
 from core.book.ids import IdMaker
-from core.book.opening import Book
+from core.book.readings import correct_reading, readings_of, take_reading, undo_reading
 from core.book.search import find as search
 from core.book.search import words
+from core.jobs.resume import reading_at, resume_point, true_clock_rad
 from tests.support.book_helpers import MARKS_DEG, STATIONS_IN, SmallJob, Ticker, add_job, open_fixed
 
 FEW = settings(max_examples=25, deadline=None)
@@ -63,7 +65,7 @@ class Model:
 
 
 def standing(book: Book, small: SmallJob) -> dict[int, float | None]:
-    rows = sweeps.readings_of(book, small.sweep.id)
+    rows = readings_of(book, small.sweep.id)
     found = {PLACES.index((r.station_in, r.clock_deg or 0.0)): r.value_in for r in rows}
     assert len(found) == len(rows), "two readings stand at one mark"
     return found
@@ -78,15 +80,15 @@ def test_any_entries_leave_what_a_plain_list_would(entries: list[tuple[str, int,
             station_in, clock_deg = PLACES[place]
             value_in = None if what == "block" else tenths * 1e-4
             if what == "undo":
-                sweeps.undo(book, small.sweep.id)
+                undo_reading(book, small.sweep.id)
                 model.undo()
             elif what == "mend":
-                held = sweeps.reading_at(book, small.sweep.id, station_in, clock_deg)
+                held = reading_at(book, small.sweep.id, station_in, clock_deg)
                 if held is not None:
-                    sweeps.mend_reading(book, held.id, value_in=value_in, raw=str(tenths))
+                    correct_reading(book, held.id, value_in=value_in, raw=str(tenths))
                     model.put(place, value_in)
             else:
-                sweeps.take_reading(
+                take_reading(
                     book,
                     small.sweep.id,
                     station_in=station_in,
@@ -97,7 +99,7 @@ def test_any_entries_leave_what_a_plain_list_would(entries: list[tuple[str, int,
                 )
                 model.put(place, value_in)
         assert standing(book, small) == model.now
-        point = sweeps.resume_point(book, small.sweep.id)
+        point = resume_point(book, small.sweep.id)
         assert point.taken == len(model.now)
         assert point.complete == (len(model.now) == len(PLACES))
         if not point.complete:
@@ -107,9 +109,9 @@ def test_any_entries_leave_what_a_plain_list_would(entries: list[tuple[str, int,
 @MANY
 @given(st.floats(0, 360), st.sampled_from([1, -1]))
 def test_mirroring_twice_is_the_same_clock(clock_deg: float, direction: int) -> None:
-    once = sweeps.true_clock_rad(clock_deg, direction)
+    once = true_clock_rad(clock_deg, direction)
     assert 0 <= once < 2 * math.pi + 1e-12
-    twice = sweeps.true_clock_rad(math.degrees(once), direction)
+    twice = true_clock_rad(math.degrees(once), direction)
     assert math.isclose(math.cos(twice - math.radians(clock_deg)), 1.0, abs_tol=1e-12)
 
 

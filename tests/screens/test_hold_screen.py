@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from core.base.records import Sweep
 from core.book import hits, jobs, settings, sweeps
+from core.book.readings import take_readings
 from tests.support.app_helpers import message, text
 from tests.support.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
@@ -137,7 +138,7 @@ async def test_from_the_hit_through_the_rest_to_held(tmp_path: Path) -> None:
             for station_in in made.stations_in
             for clock_deg in made.marks_deg
         ]  # fmt: skip
-        sweeps.take_readings(bench.app.book, made.id, new)
+        take_readings(bench.app.book, made.id, new)
         await bench.press("f4", "f12", "1")
         assert isinstance(bench.app.screen, HoldScreen), "the finished check opens the comparison"
         assert bench.verdict.startswith("Held: no station moved")

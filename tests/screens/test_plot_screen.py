@@ -9,8 +9,9 @@ import pytest
 from textual.pilot import Pilot
 
 from core.base.records import Job
-from core.book import jobs, shafts, sweeps
-from core.book.opening import Book
+from core.book import jobs, shafts
+from core.book.connection import Book
+from core.book.readings import take_reading
 from tests.support.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
 from tui.screens.shape.plot import PlotScreen
@@ -220,9 +221,7 @@ async def test_a_half_read_station_is_left_out_and_said(book_and_job: tuple[Book
     book, job = book_and_job
     sweep = new_sweep(book, job, read=10)
     for clock_deg in (0.0, 45.0):
-        sweeps.take_reading(
-            book, sweep.id, station_in=66.0, clock_deg=clock_deg, value_in=0.0, raw="0"
-        )
+        take_reading(book, sweep.id, station_in=66.0, clock_deg=clock_deg, value_in=0.0, raw="0")
     async with app_on(book).run_test() as pilot:
         screen = await open_plot(pilot, job)
         assert screen.shown is not None
@@ -236,11 +235,11 @@ async def test_the_quick_way_can_be_plotted(book_and_job: tuple[Book, Job]) -> N
     for station_in in (12.0, 36.0, 60.0, 84.0, 108.0):
         tir_in = 2 * abs(bent(station_in, 90.0))
         clock = 90.0 if bent(station_in, 90.0) > 0 else 270.0
-        sweeps.take_reading(
+        take_reading(
             book, sweep.id, station_in=station_in, clock_deg=None, value_in=tir_in,
             raw=f"{tir_in * 1000:g}", kind="tir",
         )  # fmt: skip
-        sweeps.take_reading(
+        take_reading(
             book, sweep.id, station_in=station_in, clock_deg=clock, value_in=None,
             raw=f"{clock:g}", kind="high spot",
         )  # fmt: skip

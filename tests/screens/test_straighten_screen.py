@@ -10,6 +10,7 @@ import pytest
 from textual.widgets import Static
 
 from core.book import hits, jobs, penetrant_checks, quotes, settings, shafts, sweeps
+from core.book.readings import take_reading
 from core.demo.simulate import TrueBend, TrueShaft, apply_hit, read_sweep
 from core.jobs import facts
 from core.jobs.straightening import check_stations_in, read_rounds, work_out
@@ -41,7 +42,7 @@ def read(app, true: TrueShaft, rng, *, purpose: str, stations=None, sweep_id=Non
     found = read_sweep(true, ROLLERS, sweep.stations_in, [math.radians(m) for m in MARKS], rng=rng)
     for station in found.stations:
         for clock, value in zip(station.clock_rad, station.reading_in, strict=True):
-            sweeps.take_reading(
+            take_reading(
                 book, sweep_id, station_in=station.station_in, clock_deg=math.degrees(clock),
                 value_in=value, raw=f"{1000 * value:g}", kind="mark",
             )  # fmt: skip
@@ -379,7 +380,7 @@ async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_pa
             book, job_id=job_id, purpose="working", roller_a_in=ROLLERS[0], roller_b_in=ROLLERS[1],
             stations_in=(3.0, 36.0), marks_deg=MARKS,
         )  # fmt: skip
-        sweeps.take_reading(
+        take_reading(
             book, half.id, station_in=3.0, clock_deg=0.0, value_in=0.001, raw="1", kind="mark"
         )
         await go(app, pilot, "straighten")

@@ -7,8 +7,9 @@ import sys
 import time
 
 from core.base.records import Job
-from core.book import sweeps
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
+from core.book.readings import readings_of, take_reading
 from tests.support.bench_book import new_sweep
 from tests.support.sweep_hands import ROOT, app_on, beat, open_sweep_screen, typed, values
 from tui.widgets.canvas import GridView
@@ -22,9 +23,7 @@ async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) 
         screen = await open_sweep_screen(pilot, job)
         await pilot.press("7")
         with open_book(book.path, by="bench 2") as other:
-            sweeps.take_reading(
-                other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5"
-            )
+            take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5")
         beat(pilot)
         await pilot.pause()
         assert "9.5" in screen.query_one("#marks", GridView).canvas.text()
@@ -34,9 +33,7 @@ async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) 
         assert screen.state.place.clock_deg == 0.0
         await pilot.press("slash")
         with open_book(book.path, by="bench 2") as other:
-            sweeps.take_reading(
-                other, sweep.id, station_in=6.0, clock_deg=45.0, value_in=0.001, raw="1"
-            )
+            take_reading(other, sweep.id, station_in=6.0, clock_deg=45.0, value_in=0.001, raw="1")
         beat(pilot)
         await pilot.pause()
         assert screen.state.place.clock_deg == 90.0
@@ -49,9 +46,7 @@ async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         with open_book(book.path, by="bench 2") as other:
-            sweeps.take_reading(
-                other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5"
-            )
+            take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5")
         await typed(pilot, "7")
         assert values(book, sweep.id) == [(6.0, 0.0, "9.5")]
         assert "has read this mark meanwhile: 9.5" in screen.query_one(MessageLine).said
@@ -59,7 +54,7 @@ async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
         await pilot.press("enter")
         await pilot.pause()
         assert values(book, sweep.id) == [(6.0, 0.0, "7")]
-        assert len(sweeps.readings_of(book, sweep.id, all_rows=True)) == 2
+        assert len(readings_of(book, sweep.id, all_rows=True)) == 2
 
 
 async def test_another_program_on_the_book_is_seen_within_two_seconds(
@@ -72,7 +67,7 @@ async def test_another_program_on_the_book_is_seen_within_two_seconds(
         "from core.book.opening import open_book\n"
         "with open_book(sys.argv[1], by='Odo') as book:\n"
         "    presence.here(book, sys.argv[3], 'elsewhere:1')\n"
-        "    sweeps.take_reading(book, sys.argv[2], station_in=6.0, clock_deg=0.0, "
+        "    take_reading(book, sys.argv[2], station_in=6.0, clock_deg=0.0, "
         "value_in=0.0095, raw='9.5')\n"
     )
     async with app_on(book).run_test() as pilot:

@@ -12,8 +12,8 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 
 from core.base.records import Job
-from core.book import sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import readings_of, take_reading
 from tests.support.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
 from tui.commands import commands_of
@@ -43,8 +43,8 @@ def shop(tmp_path: Path) -> tuple[Book, Job, str]:
     """A book, its job and a sweep with a slip, a blocked mark and a station half read."""
     book, job = new_job(tmp_path / "shop.db")
     sweep = new_sweep(book, job, read=12)
-    sweeps.take_reading(book, sweep.id, station_in=60.0, clock_deg=135.0, value_in=0.104, raw="104")
-    sweeps.take_reading(
+    take_reading(book, sweep.id, station_in=60.0, clock_deg=135.0, value_in=0.104, raw="104")
+    take_reading(
         book, sweep.id, station_in=78.0, clock_deg=0.0, value_in=None, raw="blocked", kind="blocked"
     )
     new_sweep(book, job, read=19, purpose="final", shape=lambda x, c: bent(x, c) / 9)
@@ -117,7 +117,7 @@ async def test_only_glyphs_of_the_console_font_are_painted(
 async def test_random_keys_and_sizes_do_no_harm(shop: tuple[Book, Job, str], seed: int) -> None:
     book, job, sweep_id = shop
     rng = random.Random(seed)
-    before = {r.id for r in sweeps.readings_of(book, sweep_id, all_rows=True)}
+    before = {r.id for r in readings_of(book, sweep_id, all_rows=True)}
     keys = [*"0123456789.,+-*/ae", "enter", "ctrl+j", "backspace", "up", "down", "left", "right",
             "pageup", "pagedown", "home", "end", "f4", "f5", "f6", "f7", "f8", "f12", "escape",
             "tab", "delete", "space"]  # fmt: skip
@@ -143,5 +143,5 @@ async def test_random_keys_and_sizes_do_no_harm(shop: tuple[Book, Job, str], see
             while len(app.screen_stack) > 1:
                 app.pop_screen()
             await pilot.pause()
-    after = {r.id for r in sweeps.readings_of(book, sweep_id, all_rows=True)}
+    after = {r.id for r in readings_of(book, sweep_id, all_rows=True)}
     assert before <= after

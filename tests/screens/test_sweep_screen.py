@@ -8,9 +8,12 @@ import pytest
 from textual import events
 
 from core.base.records import Job, Reading
-from core.book import jobs, sweeps
+from core.book import jobs
+from core.book.connection import Book
 from core.book.errors import DiskFull
-from core.book.opening import Book, open_book
+from core.book.opening import open_book
+from core.book.readings import readings_of
+from core.jobs.resume import reading_at
 from tests.support.bench_book import bent, new_job, new_sweep
 from tests.support.sweep_hands import (
     SIZES,
@@ -21,6 +24,7 @@ from tests.support.sweep_hands import (
     typed,
     values,
 )
+from tui.screens.sweep import sweep_actions
 from tui.widgets.canvas import GridView
 from tui.widgets.message import MessageLine
 
@@ -38,7 +42,7 @@ async def test_a_whole_station_on_the_number_pad(
         await pilot.press("asterisk")
         await typed(pilot, "-1.5")
         await settle(pilot)
-        stand = sweeps.readings_of(book, sweep.id)
+        stand = readings_of(book, sweep.id)
         assert [r.raw for r in stand] == ["0", "1.5", "2.0", "1.5", "0", "-1.5", "blocked", "-1.5"]
         assert stand[1].value_in == pytest.approx(0.0015)
         assert stand[6].kind == "blocked"
@@ -60,7 +64,7 @@ async def test_keys_that_come_all_at_once_keep_their_order(book_and_job: tuple[B
             char = key if len(key) == 1 else {"asterisk": "*", "enter": "\r"}.get(key)
             pilot.app.post_message(events.Key(key, char))
         await settle(pilot)
-        assert [r.raw for r in sweeps.readings_of(book, sweep.id)] == [
+        assert [r.raw for r in readings_of(book, sweep.id)] == [
             "10", "20", "30", "40", "50", "6", "blocked", "8",
         ]  # fmt: skip
 
@@ -112,7 +116,7 @@ async def test_undo_takes_back_and_returns_to_the_mark(book_and_job: tuple[Book,
         assert screen.state is not None
         assert screen.state.place is not None
         assert screen.state.place.clock_deg == 90.0
-        rows = sweeps.readings_of(book, sweep.id, all_rows=True)
+        rows = readings_of(book, sweep.id, all_rows=True)
         assert [r.raw for r in rows] == ["1", "2", "3"]
         await pilot.press("f5", "f5", "f5", "f5")
         await settle(pilot)
@@ -132,10 +136,10 @@ async def test_an_earlier_reading_is_mended_by_station_and_clock(
         await typed(pilot, "90")
         await typed(pilot, "7.5")
         await settle(pilot)
-        new = sweeps.reading_at(book, sweep.id, 12.0, 90.0)
+        new = reading_at(book, sweep.id, 12.0, 90.0)
         assert new is not None
         assert (new.raw, new.value_in) == ("7.5", pytest.approx(0.0075))
-        rows = sweeps.readings_of(book, sweep.id, all_rows=True)
+        rows = readings_of(book, sweep.id, all_rows=True)
         old = [r for r in rows if r.replaced_by == new.id]
         assert [r.station_in for r in old] == [12.0]
         assert screen.state is not None
@@ -158,7 +162,7 @@ async def test_an_earlier_reading_is_mended_with_arrows_and_with_the_pad(
         await pilot.press("1", "2", "3", "asterisk")
         assert "no mark at 123" in screen.query_one(MessageLine).said
         await settle(pilot)
-        by_clock = {r.clock_deg: r.raw for r in sweeps.readings_of(book, sweep.id)}
+        by_clock = {r.clock_deg: r.raw for r in readings_of(book, sweep.id)}
         assert by_clock == {0.0: "1", 45.0: "2.5", 90.0: "3.5"}
         assert screen.state is not None
         assert screen.state.place is not None
@@ -197,17 +201,17 @@ async def test_a_slip_is_shown_and_one_key_takes_the_mend(book_and_job: tuple[Bo
         await settle(pilot)
         assert [(s.kind, s.station_in) for s in screen.known.slips] == [("lost turn", 60.0)]
         assert "lost turn" in painted(screen)
-        before = sweeps.reading_at(book, sweep.id, 60.0, 135.0)
+        before = reading_at(book, sweep.id, 60.0, 135.0)
         assert before is not None
         assert before.raw == "104"
         await pilot.press("f6")
         await settle(pilot)
-        after = sweeps.reading_at(book, sweep.id, 60.0, 135.0)
+        after = reading_at(book, sweep.id, 60.0, 135.0)
         assert after is not None
         assert after.value_in == pytest.approx(0.004)
         assert "104" in after.raw
         assert screen.known.slips == ()
-        rows = sweeps.readings_of(book, sweep.id, all_rows=True)
+        rows = readings_of(book, sweep.id, all_rows=True)
         assert any(r.raw == "104" and r.replaced_by == after.id for r in rows)
 
 
@@ -223,7 +227,7 @@ async def test_a_full_disk_keeps_the_reading_typed_and_enter_tries_again(
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         with monkeypatch.context() as patch:
-            patch.setattr(sweeps, "take_reading", full)
+            patch.setattr(sweep_actions, "take_reading", full)
             await typed(pilot, "4.5")
             await pilot.pause()
             assert screen.bench.field.value == "4.5"

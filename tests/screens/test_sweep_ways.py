@@ -6,8 +6,10 @@ import pytest
 
 from core.base.records import Job
 from core.book import jobs, settings, sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import readings_of
 from core.jobs.evidence import analyse_sweep
+from core.jobs.resume import readings_for_core
 from tests.support.bench_book import bent, new_sweep
 from tests.support.sweep_hands import (
     SIZES,
@@ -35,7 +37,7 @@ async def test_rolled_backwards_mirrors_the_clock(book_and_job: tuple[Book, Job]
         for text in ("5", "4"):
             await typed(pilot, text)
         await settle(pilot)
-        station = sweeps.readings_for_core(book, sweep.id).stations[0]
+        station = readings_for_core(book, sweep.id).stations[0]
         degrees = [round(c * 57.29578) for c in station.clock_rad]
         assert degrees == [0, 315, 270]
 
@@ -54,7 +56,7 @@ async def test_the_quick_way_takes_tir_and_clock(book_and_job: tuple[Book, Job])
         await pilot.press("slash")
         await typed(pilot, "270")
         await settle(pilot)
-        quick = sweeps.readings_for_core(book, sweep.id).stations[0].quick
+        quick = readings_for_core(book, sweep.id).stations[0].quick
         assert quick is not None
         assert quick.tir_in == pytest.approx(0.0065)
         assert round(quick.high_spot_rad * 57.29578) == 270
@@ -104,7 +106,7 @@ async def test_the_list_of_stations_is_edited_by_keys(book_and_job: tuple[Book, 
         await pilot.press("pageup", "down", "f6")
         await typed(pilot, "13")
         assert sweeps.sweep(book, sweep.id).stations_in == (6.0, 13.0, 18.0)
-        moved = sweeps.readings_for_core(book, sweep.id)
+        moved = readings_for_core(book, sweep.id)
         assert [s.station_in for s in moved.stations] == [6.0, 13.0]
         assert len(moved.stations[1].clock_rad) == 8
         await pilot.press("f8")
@@ -163,11 +165,11 @@ async def test_a_station_rolled_the_other_way_is_turned_round_by_one_key(
         await pilot.press("f6")
         await settle(pilot)
         assert screen.known.turned == ()
-        turned = sweeps.readings_for_core(book, sweep.id)
+        turned = readings_for_core(book, sweep.id)
         station = next(s for s in turned.stations if s.station_in == 54.0)
         for clock_rad, reading_in in zip(station.clock_rad, station.reading_in, strict=True):
             assert reading_in == pytest.approx(bent(54.0, clock_rad * 57.29578), abs=0.0003)
-        assert len(sweeps.readings_of(book, sweep.id, all_rows=True)) == 19 * 8 + 8
+        assert len(readings_of(book, sweep.id, all_rows=True)) == 19 * 8 + 8
 
 
 async def test_the_reading_line_is_in_sight_in_the_smallest_window(

@@ -15,6 +15,7 @@ from core.book import audit as events
 from core.book import customers, jobs, sweeps
 from core.book.errors import Refused
 from core.book.opening import open_book
+from core.book.readings import readings_of, take_reading
 from core.book.upkeep import backup
 from tests.support.app_helpers import (
     CP437,
@@ -43,7 +44,7 @@ OWNER = "T. Marlow"
 
 async def other_book(app: ShaftlogApp, tmp_path: Path) -> Path:
     """A laptop's copy of the book: one new note, one name changed on both sides."""
-    app.book.fold_log()
+    app.book.checkpoint()
     place = tmp_path / "laptop.db"
     shutil.copyfile(tmp_path / "shop.db", place)
     with open_book(place, by="laptop") as book:
@@ -129,9 +130,7 @@ async def test_a_job_and_the_whole_book_are_written(tmp_path: Path) -> None:
         app.last_job_id = first_job(app)
         tag = jobs.job(app.book, app.last_job_id).tag
         sweep = sweeps.sweeps_of(app.book, app.last_job_id)[0]
-        sweeps.take_reading(
-            app.book, sweep.id, station_in=0.0, clock_deg=0.0, value_in=0.001, raw="1"
-        )
+        take_reading(app.book, sweep.id, station_in=0.0, clock_deg=0.0, value_in=0.001, raw="1")
         await go(app, pilot, "keeping")
         await keys(pilot, "5", "f4")
         place = tmp_path / "exports" / f"job-{tag}.csv"
@@ -189,7 +188,7 @@ async def test_a_loggers_file_comes_in_and_its_columns_are_remembered(tmp_path: 
         await keys(pilot, "f5")
         assert "Stored: sweep" in message(app)
         stored = sweeps.sweeps_of(app.book, job)[-1]
-        readings = sweeps.readings_of(app.book, stored.id)
+        readings = readings_of(app.book, stored.id)
         assert len(readings) == 32
         assert readings[0].station_in == pytest.approx(50 / 25.4)
         assert readings[0].value_in == pytest.approx(0.0205 / 25.4, abs=2e-5)

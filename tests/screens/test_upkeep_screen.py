@@ -75,7 +75,7 @@ async def test_a_damaged_book_is_put_aside_as_it_is(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
         await keys(pilot, "f4")
-        app.book.fold_log()
+        app.book.checkpoint()
         place = tmp_path / "shop.db"
         hurt = bytearray(place.read_bytes())
         for page in range(2, len(hurt) // 4096, 2):

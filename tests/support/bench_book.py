@@ -11,7 +11,9 @@ from textual.pilot import Pilot
 from core.base.records import Job, Sweep
 from core.base.times import Clock
 from core.book import customers, jobs, shafts, sweeps
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
+from core.book.readings import take_readings
 
 LENGTH_IN = 120.0
 ROLLERS_IN = (24.0, 96.0)
@@ -90,7 +92,7 @@ def new_sweep(
                     "raw": f"{value_in * 1000:g}",
                 }
             )
-    sweeps.take_readings(book, sweep.id, many)
+    take_readings(book, sweep.id, many)
     return sweep
 
 

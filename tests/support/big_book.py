@@ -12,8 +12,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from core.base.times import moment_text
+from core.book.connection import Book
 from core.book.ids import IdMaker
-from core.book.opening import Book, open_book
+from core.book.opening import open_book
 from core.book.search import index as search_index
 
 _START = (

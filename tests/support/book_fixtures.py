@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from core.book.opening import Book
+from core.book.connection import Book
 from tests.support.book_helpers import SmallJob, add_job, open_fixed
 
 

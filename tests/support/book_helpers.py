@@ -10,8 +10,10 @@ from random import Random
 
 from core.base.records import Customer, Event, Job, Shaft, Sweep, Vessel
 from core.book import customers, jobs, rows, shafts, sweeps
+from core.book.connection import Book
 from core.book.ids import IdMaker
-from core.book.opening import Book, open_book
+from core.book.opening import open_book
+from core.book.readings import take_reading
 
 MARKS_DEG = (0.0, 90.0, 180.0, 270.0)
 STATIONS_IN = (6.0, 12.0, 18.0)
@@ -96,7 +98,7 @@ def read_all(
     for station_in in sweep.stations_in:
         for clock_deg in sweep.marks_deg:
             value_in = value(station_in, clock_deg) if value else station_in * clock_deg * 1e-6
-            sweeps.take_reading(
+            take_reading(
                 book,
                 sweep.id,
                 station_in=station_in,

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from core.base.records import Job
-from core.book.opening import Book
+from core.book.connection import Book
 from tests.support.bench_book import new_job
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from core.book import customers, jobs, shafts, sweeps
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
 
 _VESSELS = ("Gannet", "Dunlin", "Fulmar", "Whimbrel", "Plover", "Sanderling", "Avocet")
 _OWNERS = ("T. Marlow", "Brackwater Tours", "J. Ferrante", "Oakum Towing", "R. Selby")

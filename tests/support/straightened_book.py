@@ -12,7 +12,9 @@ from pathlib import Path
 
 from core.base.records import QuoteLine
 from core.book import customers, hits, jobs, quotes, shafts, sweeps
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.opening import open_book
+from core.book.readings import take_reading
 from core.straightening.repair_or_replace import STRAIGHTENING
 
 ROLLERS_IN = (24.0, 96.0)
@@ -108,7 +110,7 @@ def sweep(book: Book, clock: Clock, job_id: str, purpose: str, left: float) -> N
             off_in = left * OFF_IN * (1 - abs(place - BEND_IN) / half)
             for mark in MARKS_DEG:
                 value_in = round(off_in * math.cos(math.radians(mark - BEND_DEG)), 4)
-                sweeps.take_reading(
+                take_reading(
                     book, entered.id, station_in=place, clock_deg=mark, value_in=value_in,
                     raw=f"{value_in:g}",
                 )  # fmt: skip

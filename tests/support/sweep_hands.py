@@ -8,8 +8,8 @@ from textual import events
 from textual.pilot import Pilot
 
 from core.base.records import Job
-from core.book import sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import readings_of
 from tests.support.bench_book import workers_done
 from tui.app import ShaftlogApp
 from tui.background.poller import Poller
@@ -60,7 +60,7 @@ def beat(pilot: Pilot[None]) -> None:
 
 def values(book: Book, sweep_id: str) -> list[tuple[float, float | None, str | None]]:
     """(station, clock, raw) of what stands, in order."""
-    return [(r.station_in, r.clock_deg, r.raw) for r in sweeps.readings_of(book, sweep_id)]
+    return [(r.station_in, r.clock_deg, r.raw) for r in readings_of(book, sweep_id)]
 
 
 def painted(screen: SweepScreen) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
-from core.book.errors import StandsAside
+from core.book.errors import SavedElsewhere
 
 if TYPE_CHECKING:
     from tui.app import ShaftlogApp
@@ -13,11 +13,11 @@ if TYPE_CHECKING:
 
 def mend(app: ShaftlogApp) -> bool:
     """Write the open book where it belongs, and say so; False = not possible now (said, too)."""
-    from core.book.upkeep.recovery import put_back
+    from core.book.upkeep.recovery import recover
 
     try:
-        done = put_back(app.book)
-    except StandsAside as error:
+        done = recover(app.book)
+    except SavedElsewhere as error:
         app.exit(return_code=2, message=str(error))
         return False
     except ShaftlogError as error:

@@ -80,7 +80,7 @@ class Poller:
     def _file_is_well(self) -> bool:
         """Whether the file of the book is still there and ours; what is not is told, once."""
         try:
-            self.app.book.look_at_file()
+            self.app.book.verify_file()
         except MovedBook:
             from tui.background.file_recovery import mend
 
@@ -117,7 +117,7 @@ class Poller:
             self.leave()
             return
         new = job_id != self._here
-        if not new and self.app.clock() - self._here_at < presence.BEAT_S:
+        if not new and self.app.clock() - self._here_at < presence.RENEW_S:
             return
         if new:
             self.leave()

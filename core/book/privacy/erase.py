@@ -16,10 +16,11 @@ from urllib.parse import quote
 from core.base.records import OPEN_STATES, Customer, Job
 from core.book import rows
 from core.book.audit import events_of, note_change
+from core.book.connection import Book
 from core.book.customers import customer, vessels_of
 from core.book.errors import READ_ERRORS, BookError, NotFound, Refused
 from core.book.jobs import job_by_tag
-from core.book.opening import Book, open_book
+from core.book.opening import open_book
 from core.book.privacy.redaction import REMOVED, drop_drafts, named_in, strike_everywhere
 from core.book.search import index as search_index
 from core.book.search.words import words_of
@@ -165,8 +166,8 @@ def wipe_free_pages(book: Book) -> bool:
     """
     try:
         search_index.scrub(book)
-        book.write_anew()
-        return book.fold_log()
+        book.vacuum()
+        return book.checkpoint()
     except BookError:
         return False
 

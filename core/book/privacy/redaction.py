@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 
 from core.base.records import Customer
-from core.book.opening import Book
+from core.book.connection import Book
 
 REMOVED = "[removed]"
 _LEAST_PART = 3

@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.search import words
 
 LIMIT = 50

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from core.base.times import moment
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.search import words
 
 _REBUILD_ABOVE = 2000

@@ -16,6 +16,7 @@ from datetime import datetime
 from pathlib import Path
 from urllib.parse import quote
 
+from core.base.paths import OWNER_ONLY
 from core.base.times import utc_now
 from core.book.errors import (
     READ_ERRORS,
@@ -25,7 +26,6 @@ from core.book.errors import (
     Refused,
     plain_words,
 )
-from core.book.opening import OWNER_ONLY
 from core.book.upkeep import header
 
 KEPT = 14

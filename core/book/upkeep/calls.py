@@ -8,11 +8,11 @@ from datetime import timedelta
 from core.base.records import Presence
 from core.base.times import moment, moment_text
 from core.book import rows, settings
-from core.book.opening import Book
-from core.book.presence import EXPIRES_S as GONE_S
+from core.book.connection import Book
+from core.book.presence import PRESENCE_EXPIRES_S
 
 NAME = "call to all benches"
-EXPIRES_S = 300.0
+CALL_EXPIRES_S = 300.0
 
 
 @dataclass(frozen=True)
@@ -36,12 +36,12 @@ def newest_call(book: Book, bench: str) -> Call | None:
         return None
     call = Call(str(kept.get("at")), str(kept.get("bench")), str(kept.get("words")))
     age = moment(book.now()) - moment(call.at)
-    return call if age < timedelta(seconds=EXPIRES_S) else None
+    return call if age < timedelta(seconds=CALL_EXPIRES_S) else None
 
 
 def at_work(book: Book, bench: str) -> tuple[Presence, ...]:
     """The other benches that have a job open now."""
-    oldest = moment_text(moment(book.now()) - timedelta(seconds=GONE_S))
+    oldest = moment_text(moment(book.now()) - timedelta(seconds=PRESENCE_EXPIRES_S))
     return rows.select(
         book,
         Presence,

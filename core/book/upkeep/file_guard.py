@@ -15,7 +15,7 @@ from core.book.upkeep import header
 Identity = tuple[int, int]
 
 
-class Standing:
+class FileGuard:
     """The book and its write-ahead log as they were when they were opened."""
 
     def __init__(self, place: Path) -> None:
@@ -36,7 +36,7 @@ class Standing:
                 "stored. All that was stored is still open here: Shaftlog writes it to the disk "
                 "again by itself; keep it running, then enter it again."
             )
-        if size < self._bytes and size < _bytes_it_tells(self.place):
+        if size < self._bytes and size < _bytes_in_header(self.place):
             raise DamagedBook(
                 f"{self.place} was written over by another program: it is shorter than before. "
                 "Nothing more is entered. Leave Shaftlog, run `shaftlog check`, restore the last "
@@ -60,7 +60,7 @@ def _look(place: Path) -> tuple[Identity | None, int]:
     return (found.st_dev, found.st_ino), found.st_size
 
 
-def _bytes_it_tells(place: Path) -> int:
+def _bytes_in_header(place: Path) -> int:
     """How long the file is by its own header; it may shrink, when the book is written anew.
 
     Source: SQLite file format, section 1.3: page size at offset 16, pages of the file at 28.

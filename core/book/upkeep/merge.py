@@ -18,8 +18,9 @@ from pathlib import Path
 
 from core.base.counting import many
 from core.book.audit import note_change
+from core.book.connection import Book
 from core.book.errors import FolderMissing, Refused
-from core.book.opening import Book, open_book
+from core.book.opening import open_book
 from core.book.upkeep import backup
 from core.book.upkeep.merge_rows import APPEND_ONLY, SETTLED, Conflict, Merger
 from core.book.upkeep.merge_tags import Retagged

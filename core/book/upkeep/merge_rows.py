@@ -9,7 +9,7 @@ from typing import Any
 from core.base.records import Customer
 from core.book import rows
 from core.book.audit import note_change
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.privacy.redaction import named_in, strike_everywhere
 from core.book.upkeep.merge_tags import Retagged, distinct_tag
 from core.book.upkeep.tables import WITH_ID

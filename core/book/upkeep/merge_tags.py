@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from string import ascii_uppercase
 
-from core.book.opening import Book
+from core.book.connection import Book
 
 
 @dataclass(frozen=True)

@@ -11,15 +11,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from core.base.times import utc_now
-from core.book.errors import BookError, FolderMissing, StandsAside, plain_words
-from core.book.opening import Book, open_book
+from core.book.connection import Book
+from core.book.errors import BookError, FolderMissing, SavedElsewhere, plain_words
+from core.book.opening import open_book
 from core.book.upkeep import backup, header
 
 AWAY = "until-moved"
 
 
 @dataclass(frozen=True)
-class PutBack:
+class Recovered:
     """What was done."""
 
     words: str
@@ -27,7 +28,7 @@ class PutBack:
     """Whether the book now open is another one than before."""
 
 
-def put_back(book: Book) -> PutBack:
+def recover(book: Book) -> Recovered:
     """Save what is open and go on with a sound file under the book's name.
 
     Raises
@@ -43,7 +44,7 @@ def put_back(book: Book) -> PutBack:
     return _beside(book) if place.exists() else _under_its_name(book)
 
 
-def _under_its_name(book: Book) -> PutBack:
+def _under_its_name(book: Book) -> Recovered:
     place = book.path
     part = place.with_name(f"{place.name}.put-back")
     with plain_words(str(place)):
@@ -53,14 +54,14 @@ def _under_its_name(book: Book) -> PutBack:
     with plain_words(str(place)):
         os.rename(part, place)
     _open_again(book)
-    return PutBack(
+    return Recovered(
         f"{place.name} had been deleted or moved while it was open. All that was stored has been "
         "written there again; go on. If it was moved on purpose: leave Shaftlog before doing that.",
         other_book=False,
     )
 
 
-def _beside(book: Book) -> PutBack:
+def _beside(book: Book) -> Recovered:
     place = book.path
     header.check(place)
     kept = _free_name(place)
@@ -69,12 +70,12 @@ def _beside(book: Book) -> PutBack:
     try:
         _open_again(book)
     except BookError as error:
-        raise StandsAside(
+        raise SavedElsewhere(
             f"Another file was put in the place of {place.name} while it was open, and cannot be "
             f"opened: {error} What was open is kept whole as {kept}: give it the name of the book, "
             "or start with --book and its name."
         ) from error
-    return PutBack(
+    return Recovered(
         f"Another book was put in the place of {place.name} while it was open; that one is open "
         f"now. What was open is kept as {kept.name}: Keeping, take in another book, adds it.",
         other_book=True,
@@ -88,7 +89,7 @@ def _close(book: Book) -> None:
     """
     log = Path(f"{book.path}-wal")
     with plain_words(str(book.path)):
-        ours = book.standing.owns_log()
+        ours = book.file_guard.owns_log()
         book.close()
         if ours:
             for place in (log, Path(f"{book.path}-shm")):

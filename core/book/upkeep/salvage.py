@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+from core.book.connection import Book
 from core.book.errors import READ_ERRORS, DamagedBook, Refused, plain_words
-from core.book.opening import Book, open_book
+from core.book.opening import open_book
 from core.book.search import index as search_index
 from core.book.upkeep.tables import ENTERED
 

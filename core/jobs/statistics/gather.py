@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from core.base.times import local_text, moment
 from core.book import hits, quotes, settings
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs import facts
 from core.jobs.statistics import queries as shop_figures
 from core.jobs.statistics.bench_figures import BenchFigures, JobBench, bench_figures

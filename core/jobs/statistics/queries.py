@@ -9,8 +9,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from core.base.times import moment
-from core.book.hits import STANDS
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.hits import NOT_UNDONE
 from core.jobs.statistics.bench_time import JobMoments, SweepMoments
 from core.jobs.statistics.outcome import Left
 
@@ -43,7 +43,7 @@ class JobHit:
 
 def count_jobs_hit(book: Book) -> int:
     """Jobs of the whole book with hits."""
-    row = book.one(f"SELECT count(DISTINCT job_id) FROM hit WHERE {STANDS}")
+    row = book.one(f"SELECT count(DISTINCT job_id) FROM hit WHERE {NOT_UNDONE}")
     return int(row[0]) if row else 0
 
 
@@ -53,7 +53,7 @@ def newest_jobs_hit(book: Book, each: int, most: int) -> tuple[JobHit, ...]:
         "SELECT id, tag, material, opened_at FROM (SELECT job.id, job.tag, shaft.material, "
         "job.opened_at, row_number() OVER "
         "(PARTITION BY shaft.material ORDER BY job.opened_at DESC, job.id DESC) AS place "
-        f"FROM (SELECT DISTINCT job_id FROM hit WHERE {STANDS}) AS made "
+        f"FROM (SELECT DISTINCT job_id FROM hit WHERE {NOT_UNDONE}) AS made "
         "JOIN job ON job.id = made.job_id JOIN shaft ON shaft.id = job.shaft_id) "
         "WHERE place <= ? ORDER BY opened_at DESC, id DESC LIMIT ?",
         (each, most),
@@ -64,7 +64,8 @@ def newest_jobs_hit(book: Book, each: int, most: int) -> tuple[JobHit, ...]:
 def _stamp(book: Book, job_id: str) -> str:
     row = book.one(
         "SELECT (SELECT count(*) || ' ' || max(at) FROM hit "
-        f"WHERE job_id = ?1 AND {STANDS}), (SELECT count(*) || ' ' || count(finished_at) || ' ' "
+        f"WHERE job_id = ?1 AND {NOT_UNDONE}), "
+        "(SELECT count(*) || ' ' || count(finished_at) || ' ' "
         "|| max(coalesce(finished_at, started_at)) FROM sweep WHERE job_id = ?1)",
         (job_id,),
     )
@@ -73,7 +74,7 @@ def _stamp(book: Book, job_id: str) -> str:
 
 def moments_of(book: Book, job_id: str) -> JobMoments:
     """All moments of one job."""
-    hits = book.rows(f"SELECT at FROM hit WHERE job_id = ? AND {STANDS} ORDER BY at", (job_id,))
+    hits = book.rows(f"SELECT at FROM hit WHERE job_id = ? AND {NOT_UNDONE} ORDER BY at", (job_id,))
     read: dict[str, list[float]] = defaultdict(list)
     for sweep_id, taken_at in book.rows(
         "SELECT sweep_id, taken_at FROM reading WHERE sweep_id IN "
@@ -108,7 +109,7 @@ def jobs_that_left(book: Book) -> tuple[Left, ...]:
     """Closed jobs counted by year (UTC), state, and whether they have hits."""
     found = book.rows(
         "SELECT substr(job.closed_at, 1, 4), job.state, made.job_id IS NOT NULL, count(*) "
-        f"FROM job LEFT JOIN (SELECT DISTINCT job_id FROM hit WHERE {STANDS}) AS made "
+        f"FROM job LEFT JOIN (SELECT DISTINCT job_id FROM hit WHERE {NOT_UNDONE}) AS made "
         "ON made.job_id = job.id WHERE job.closed_at IS NOT NULL GROUP BY 1, 2, 3"
     )
     return tuple(Left(str(year), str(state), bool(hit), int(n)) for year, state, hit, n in found)

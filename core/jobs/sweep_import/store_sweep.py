@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from core.base.errors import ShaftlogError
 from core.base.records import Job
 from core.book import settings, shafts, sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import readings_of, take_readings
 from core.jobs.sweep_import.csv_rows import SweepFileError, read_rows
 from core.jobs.sweep_import.csv_stations import FileStation, check_rollers, check_stations, gather
 
@@ -104,7 +105,7 @@ def _refuse_twice(book: Book, job: Job, stations: Sequence[FileStation]) -> None
     for number, sweep in enumerate(sweeps.sweeps_of(book, job.id), start=1):
         held = {
             (r.station_in, (r.clock_deg or 0.0) % 360.0, r.value_in)
-            for r in sweeps.readings_of(book, sweep.id)
+            for r in readings_of(book, sweep.id)
             if r.kind in ("mark", "blocked")
         }
         if held == wanted:
@@ -137,7 +138,7 @@ def _store(
         measured_by=terms.measured_by,
         closing=any(station.closing for station in stations),
     )
-    count = sweeps.take_readings(
+    count = take_readings(
         book, sweep.id, [entry for station in stations for entry in _entries(station)]
     )
     sweeps.finish_sweep(book, sweep.id)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.base.times import moment
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.facts import BoardLine, board
 
 

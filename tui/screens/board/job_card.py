@@ -14,7 +14,7 @@ from core.base.records import Job
 from core.base.times import local_text, moment
 from core.base.units import format_size
 from core.book import customers, jobs, shafts
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.facts import facts_of
 from core.jobs.penetrant import counted
 from core.jobs.steps import Step, steps_of

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from core.base.records import OPEN_STATES
 from core.base.times import local_text
 from core.base.units import format_size
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.search import find as search
 from core.book.search.find import Found
 from tui.screens.board.board_rows import where_words

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 
 from core.base.errors import ShaftlogError
 from core.book import shafts
-from core.book.opening import Book
+from core.book.connection import Book
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import (

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from core.base.units import parse_length_in
 from core.book import customers, drafts, jobs, shafts
-from core.book.opening import Book
+from core.book.connection import Book
 
 NAMES = ("customer", "phone", "vessel", "position", "material", "diameter", "length", "complaint")
 """Fields that are typed."""

@@ -8,7 +8,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Customer, Job, Shaft, Vessel
 from core.base.units import format_mm, format_size
 from core.book import customers, jobs, shafts
-from core.book.opening import Book
+from core.book.connection import Book
 from tui.screens.intake.material_list import material_words
 from tui.widgets.form import FieldSpec
 

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.book import penetrant_checks
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.penetrant import AreaCheck, spots
 from core.penetrant.clock import standards
 from tui.commands import Command

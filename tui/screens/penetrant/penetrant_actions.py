@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck
 from core.book import drafts, penetrant_checks, settings
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.penetrant import AreaCheck
 from core.penetrant.clock import Standard, standard
 

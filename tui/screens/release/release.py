@@ -12,7 +12,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.times import local_text
 from core.book import jobs
-from core.book.opening import Book
+from core.book.connection import Book
 from core.book.releases import last_release, paper_in_force
 from core.jobs.release import done_for_release, missing_for_release
 from core.reports.export_file import write_export

@@ -10,7 +10,8 @@ from core.base.records import Hit, Job, RidingArea, Shaft, Sweep
 from core.base.times import local_text
 from core.base.units import Unit
 from core.book import hits, jobs, shafts, sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import readings_of
 from core.book.settings import ShopSettings, load
 from core.jobs.mixed_sweeps import say, two_shapes
 from tui.screens.sweep import sweep_known
@@ -88,7 +89,7 @@ def sweeps_to_choose(book: Book, job_id: str) -> list[tuple[Sweep, str]]:
         found += [
             (sweep, sweep_title(sweep, tag))
             for sweep in reversed(sweeps.sweeps_of(book, visit.id))
-            if sweeps.readings_of(book, sweep.id)
+            if readings_of(book, sweep.id)
         ]
     return found
 
@@ -123,7 +124,7 @@ def _first_sweep(book: Book, job_id: str, choice: Choice) -> Sweep:
     """The sweep chosen, else the newest of the job that has readings."""
     if choice.sweep_id:
         return sweeps.sweep(book, choice.sweep_id)
-    own = [s for s in sweeps.sweeps_of(book, job_id) if sweeps.readings_of(book, s.id)]
+    own = [s for s in sweeps.sweeps_of(book, job_id) if readings_of(book, s.id)]
     if not own:
         raise BadReadings("Nothing has been read on this job yet. F12 goes to the sweep.")
     full = [s for s in own if s.purpose != "quick check"]

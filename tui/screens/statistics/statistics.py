@@ -11,7 +11,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.statistics.gather import Known, ShopFigures, bench_figures_of, quick_figures
 from core.reports.shop_csv import write_file
 from core.reports.shop_pages import due_words
@@ -115,7 +115,7 @@ class FiguresScreen(ShopScreen):
 
     def _work(self, book: Book, known: Known) -> None:
         try:
-            with book.another(read_only=True) as own:
+            with book.reopen(read_only=True) as own:
                 quick = quick_figures(own)
                 self.post_message(self.Told(quick))
                 bench = bench_figures_of(

@@ -14,6 +14,7 @@ from core.base.times import local_text, moment, moment_text
 from core.base.units import format_clock, format_thou
 from core.book import hits, settings, sweeps
 from core.jobs.mixed_sweeps import of_one_shape
+from core.jobs.resume import readings_for_core
 from core.jobs.straightening import mixed_words
 from core.runout.hold_check import HoldCheck, compare_readings
 from tui.commands import Command
@@ -123,7 +124,7 @@ class HoldScreen(JobScreen):
         if any(before.started_at < at <= after.started_at for at in made):
             return f"HIT BETWEEN THE TWO: they do not show one state. F5, F6 choose.\n{pair}", []
         try:
-            read = [sweeps.readings_for_core(self.app.book, sweep.id) for sweep in (before, after)]
+            read = [readings_for_core(self.app.book, sweep.id) for sweep in (before, after)]
             result = compare_readings(*read)
         except ShaftlogError as error:
             return f"{error}\n{pair}", []

@@ -160,7 +160,7 @@ class SweepScreen(SweepWaiting):
         typed = "" if self.asking else self.bench.field.value
         if self.sweep_id is None or self.app.book.read_only or typed == self._kept:
             return
-        with self.in_words(), self.app.book.impatient(0.3):
+        with self.in_words(), self.app.book.short_timeout(0.3):
             drafts.save_draft(self.app.book, f"sweep {self.sweep_id}", {"typed": typed})
             self._kept = typed
 

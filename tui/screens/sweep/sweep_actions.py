@@ -9,8 +9,16 @@ from core.base.errors import BadReadings
 from core.base.records import OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
 from core.base.units import Unit, parse_clock_rad
 from core.book import jobs, settings, shafts, sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import (
+    correct_reading,
+    readings_of,
+    take_reading,
+    take_readings,
+    undo_reading,
+)
 from core.book.settings import ShopSettings
+from core.jobs.resume import resume_point, true_clock_rad
 from core.runout.misreadings import turned_clocks_deg
 from core.runout.stations import with_station
 from tui.screens.sweep.sweep_input import parse_reading_in
@@ -54,16 +62,16 @@ def unfinished_sweep(book: Book, job_id: str, purpose: str = "") -> Sweep | None
 
 def open_state(book: Book, desk: SweepActions, sweep_id: str) -> SweepState:
     """A sweep at the place where it stopped."""
-    stop = sweeps.resume_point(book, sweep_id)
+    stop = resume_point(book, sweep_id)
     sweep = sweeps.sweep(book, sweep_id)
-    readings = sweeps.readings_of(book, sweep_id)
+    readings = readings_of(book, sweep_id)
     return start_state(sweep, readings, stop.station_no, stop.mark_no, desk.unit)
 
 
 def reload(book: Book, state: SweepState) -> SweepState:
     """The same place with what stands in the book now (another bench may have written)."""
     sweep = sweeps.sweep(book, state.sweep.id)
-    fresh = replace(state, sweep=sweep, readings=sweeps.readings_of(book, sweep.id))
+    fresh = replace(state, sweep=sweep, readings=readings_of(book, sweep.id))
     return fresh.at(fresh.cursor.station_no, fresh.cursor.place_no)
 
 
@@ -82,7 +90,7 @@ def take(book: Book, desk: SweepActions, state: SweepState, text: str) -> tuple[
     if place.kind == "high spot":
         typed_deg = math.degrees(parse_clock_rad(text, what="Clock of the high spot"))
         # Typed as chalked on the shaft, stored as called out: the mirror is its own inverse.
-        clock_deg = math.degrees(sweeps.true_clock_rad(typed_deg, state.sweep.direction))
+        clock_deg = math.degrees(true_clock_rad(typed_deg, state.sweep.direction))
         said = f"{typed_deg:g} deg"
     else:
         what = "TIR" if place.kind == "tir" else "Reading"
@@ -90,7 +98,7 @@ def take(book: Book, desk: SweepActions, state: SweepState, text: str) -> tuple[
         if place.kind == "tir" and value_in < 0:
             raise BadReadings("A TIR cannot be negative: type how far the pointer swings in all.")
         said = f"{as_typed(value_in, desk.unit)} {desk.unit}"
-    sweeps.take_reading(
+    take_reading(
         book,
         state.sweep.id,
         station_in=station_in,
@@ -115,7 +123,7 @@ def block(book: Book, desk: SweepActions, state: SweepState) -> tuple[SweepState
             "Only a mark can be blocked. Type the number, or + and Enter for the next station."
         )
     was = state.standing
-    sweeps.take_reading(
+    take_reading(
         book,
         state.sweep.id,
         station_in=station_in,
@@ -131,7 +139,7 @@ def block(book: Book, desk: SweepActions, state: SweepState) -> tuple[SweepState
 def undo(book: Book, desk: SweepActions, state: SweepState) -> tuple[SweepState, Reading | None]:
     """Take the last entry back; the cursor goes to its place."""
     _check_open(desk)
-    gone = sweeps.undo(book, state.sweep.id)
+    gone = undo_reading(book, state.sweep.id)
     fresh = reload(book, state)
     if gone is None:
         return fresh, None
@@ -155,7 +163,7 @@ def accept_mend(
         for slip in slips:
             typed = as_typed(slip.typed_in, desk.unit)
             value = as_typed(slip.suggested_in or 0.0, desk.unit)
-            sweeps.mend_reading(
+            correct_reading(
                 book,
                 slip.reading_id,
                 value_in=slip.suggested_in,
@@ -171,7 +179,7 @@ def confirm(book: Book, desk: SweepActions, state: SweepState, slip: SlipDisplay
     if standing is None:
         raise BadReadings("That reading has been changed since. Look at it again: F6 goes there.")
     raw = f"{as_typed(slip.typed_in, desk.unit)} {desk.unit} (looked at again: right)"
-    sweeps.mend_reading(book, standing.id, value_in=standing.value_in, raw=raw)
+    correct_reading(book, standing.id, value_in=standing.value_in, raw=raw)
     return reload(book, state)
 
 
@@ -196,7 +204,7 @@ def turn_round(book: Book, desk: SweepActions, state: SweepState, turn: TurnDisp
         }
         for r, clock_deg in zip(here, clocks_deg, strict=True)
     ]
-    sweeps.take_readings(book, state.sweep.id, again)
+    take_readings(book, state.sweep.id, again)
     return reload(book, state)
 
 
@@ -210,7 +218,7 @@ def move_station(
     sweep = sweeps.sweep(book, sweep_id)
     rest = tuple(s for s in sweep.stations_in if s != old_in)
     stations = with_station(rest, new_in, length_in)
-    here = [r for r in sweeps.readings_of(book, sweep_id) if r.station_in == old_in]
+    here = [r for r in readings_of(book, sweep_id) if r.station_in == old_in]
     again = [
         {
             "station_in": new_in,
@@ -223,13 +231,13 @@ def move_station(
     ]
     with book.write():
         sweeps.change_sweep(book, sweep_id, stations_in=stations)
-        sweeps.take_readings(book, sweep_id, again)
+        take_readings(book, sweep_id, again)
     return stations
 
 
 def _after(book: Book, state: SweepState, *, mended: bool) -> SweepState:
     """The state after an entry at the cursor."""
-    fresh = state.with_readings(sweeps.readings_of(book, state.sweep.id))
+    fresh = state.with_readings(readings_of(book, state.sweep.id))
     return fresh.after_entry(mended=mended)
 
 

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 from core.base.errors import ShaftlogError
 from core.base.records import Sweep
 from core.base.units import format_thou
-from core.book import sweeps
-from core.book.opening import Book
+from core.book.connection import Book
+from core.book.readings import readings_of
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
+from core.jobs.resume import readings_for_core, true_clock_rad
 from core.runout.readings import StationReadings, SweepReadings
 from core.runout.verdict import Area, Verdict
 from tui.screens.sweep.sweep_views import (
@@ -47,11 +48,11 @@ class SweepRequest:
 def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> SweepRequest:
     """Read a sweep for the core."""
     ids = {
-        (r.station_in, round(sweeps.true_clock_rad(r.clock_deg, sweep.direction), 6)): r.id
-        for r in sweeps.readings_of(book, sweep.id)
+        (r.station_in, round(true_clock_rad(r.clock_deg, sweep.direction), 6)): r.id
+        for r in readings_of(book, sweep.id)
         if r.kind == "mark" and r.clock_deg is not None
     }
-    readings = sweeps.readings_for_core(book, sweep.id)
+    readings = readings_for_core(book, sweep.id)
     areas = areas_for_core(book, shaft_id, shop)
     return SweepRequest(sweep, readings, areas, shop, ids)
 

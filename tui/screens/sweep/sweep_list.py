@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from core.base.records import Sweep
 from core.base.times import local_text
 from core.book import sweeps
+from core.book.readings import readings_of
 from tui.screens.base.screen import JobScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 
@@ -40,7 +41,7 @@ class SweepListScreen(JobScreen):
         """Read the sweeps."""
         book = self.app.book
         found = sweeps.sweeps_of(book, self.job_id)
-        rows = [_row(s, len(sweeps.readings_of(book, s.id))) for s in reversed(found)]
+        rows = [_row(s, len(readings_of(book, s.id))) for s in reversed(found)]
         self.query_one(ListBox).show(rows)
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:

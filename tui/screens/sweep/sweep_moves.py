@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from core.base.errors import BadNumber
 from core.base.units import parse_clock_rad, parse_length_in
-from core.book import sweeps
+from core.jobs.resume import true_clock_rad
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_views as views
@@ -103,7 +103,7 @@ class SweepMoves(JobScreen):
         if state is None:
             return
         typed_deg = math.degrees(parse_clock_rad(text, what="The mark"))
-        called = math.degrees(sweeps.true_clock_rad(typed_deg, state.sweep.direction))
+        called = math.degrees(true_clock_rad(typed_deg, state.sweep.direction))
         number = state.find_clock(called)
         if number is None:
             marks = ", ".join(

@@ -11,6 +11,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Reading, Sweep
 from core.base.units import parse_length_in
 from core.book import sweeps
+from core.book.readings import readings_of
 from core.runout.stations import station_list, with_station
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
@@ -78,7 +79,7 @@ class StationsScreen(JobScreen):
         """Read the list and draw it."""
         book = self.app.book
         sweep = sweeps.sweep(book, self.sweep_id)
-        readings = sweeps.readings_of(book, self.sweep_id)
+        readings = readings_of(book, self.sweep_id)
         desk = open_desk(book, self.job_id)
         areas = tuple(PictureArea(a.name, a.from_in, a.to_in) for a in desk.areas)
         rows = [_row(n, s, readings, sweep, areas) for n, s in enumerate(sweep.stations_in)]
@@ -134,7 +135,7 @@ class StationsScreen(JobScreen):
             rollers_in=(sweep.roller_a_in, sweep.roller_b_in),
             areas_in=[(a.from_in, a.to_in) for a in desk.areas],
         )
-        read = {r.station_in for r in sweeps.readings_of(self.app.book, self.sweep_id)}
+        read = {r.station_in for r in readings_of(self.app.book, self.sweep_id)}
         for station_in in sorted(read - set(stations)):
             stations = with_station(stations, station_in, desk.shaft.length_in)
         return stations

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from core.base.records import Reading, RidingArea, Shaft
 from core.base.units import Unit, format_clock, format_length
 from core.book.settings import ShopSettings
-from core.book.sweeps import true_clock_rad
+from core.jobs.resume import true_clock_rad
 from tui.screens.sweep.sweep_state import ReadingSlot, SweepState
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.profile import Profile, ProfileBar

@@ -10,8 +10,8 @@ from textual.widgets import Input, Static
 
 from core.base.errors import ShaftlogError
 from core.book import customers, jobs, shafts
+from core.book.connection import Book
 from core.book.errors import ReadOnlyBook
-from core.book.opening import Book
 from core.book.privacy import erase as privacy
 from core.book.privacy.text import done_words, plan_words
 from tui.commands import Command
@@ -88,5 +88,5 @@ class ForgetScreen(ChoreScreen, JobScreen):
 
 
 def _do(book: Book, customer_id: str) -> privacy.Forgotten:
-    with book.another() as own:
+    with book.reopen() as own:
         return privacy.forget_customer(own, customer_id)

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.book import jobs
-from core.book.opening import Book
+from core.book.connection import Book
 from core.reports.export_file import new_export
 from tui.commands import Command
 from tui.screens.upkeep.background_job import ChoreScreen
@@ -91,7 +91,7 @@ def write_file(book: Book, asked: dict[str, str]) -> Path:
     whole = asked["what"] == BOOK
     name = "book" if whole else f"job-{asked['tag']}"
     with (
-        book.another(read_only=True) as own,
+        book.reopen(read_only=True) as own,
         new_export(book.path.parent, name, asked["form"]) as (file, place),
     ):
         chosen = all_jobs(own) if whole else (jobs.job_by_tag(own, asked["tag"]),)

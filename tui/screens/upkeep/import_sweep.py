@@ -13,7 +13,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import OPEN_STATES, Job
 from core.base.units import format_size
 from core.book import jobs
-from core.book.opening import Book
+from core.book.connection import Book
 from core.jobs.sweep_import.csv_rows import HEADER, SweepFileError
 from core.jobs.sweep_import.csv_stations import FileStation
 from core.jobs.sweep_import.store_sweep import (

@@ -10,8 +10,8 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.book.connection import Book
 from core.book.errors import ReadOnlyBook
-from core.book.opening import Book
 from core.book.upkeep import backup
 from core.book.upkeep.merge import MergeReport, merge_book
 from tui.commands import Command
@@ -137,7 +137,7 @@ def _refuse_read_only(book: Book) -> None:
 
 
 def _merge(book: Book, place: Path, *, dry_run: bool) -> MergeReport:
-    with book.another() as own:
+    with book.reopen() as own:
         return merge_book(own, place, dry_run=dry_run)
 
 

@@ -27,8 +27,7 @@ if TYPE_CHECKING:
     from tui.screens.sweep.sweep_known import SweepRequest
 
 ALL_READ = "All stations are read. F12 finishes the sweep and shows what it says."
-AFTER = {"hold check": "hold", "quick check": "straighten"}
-"""Where a finished sweep is told; others on the plot."""
+AFTER = {"hold check": "hold", "quick check": "straighten"}  # any other purpose: the plot
 
 
 class SweepScreen(SweepWaiting):

@@ -134,7 +134,7 @@ def _stations(
             station_in=x,
             toward_0_in=float(line.ecc_in[n, 0]),
             toward_90_in=float(line.ecc_in[n, 1]),
-            tir_in=float(line.tir_in[n]),
+            tir_in=float(line.bend_tir_in[n]),
             low_in=_or_nothing(verdict.low_in),
             high_in=_or_nothing(verdict.high_in),
             high_spot_rad=float(line.high_spot_rad[n]),

@@ -122,7 +122,7 @@ def analyse(
 
 def _swings_in(fit: SweepFit, limits_in: Array) -> dict[float, float]:
     """Swing over a turn, roundness errors and all, at stations whose bend alone is in the limit."""
-    within = fit.line.tir_in < limits_in
+    within = fit.line.bend_tir_in < limits_in
     return {fit.station_in[i]: fit.fits[i].swing_in for i in np.flatnonzero(within)}
 
 

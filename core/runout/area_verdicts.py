@@ -130,8 +130,8 @@ def limits_to_hit(
             if place is None or place.word != "not true" or not place.tir_in:
                 continue
             beside = _drawn_from(line, x)
-            worse = max(beside, key=lambda i: line.tir_in[i])
-            share = float(line.tir_in[worse]) / place.tir_in
+            worse = max(beside, key=lambda i: line.bend_tir_in[i])
+            share = float(line.bend_tir_in[worse]) / place.tir_in
             limits[worse] = min(limits[worse], limit * share)
     return limits
 
@@ -198,7 +198,7 @@ def _at_station(
     line: ShaftLine, bounds: tuple[Array, Array], i: int, limit_in: float, rule: Rule
 ) -> _Place:
     low, high = float(bounds[0][i]), float(bounds[1][i])
-    return _place(float(line.station_in[i]), float(line.tir_in[i]), low, high, limit_in, rule)
+    return _place(float(line.station_in[i]), float(line.bend_tir_in[i]), low, high, limit_in, rule)
 
 
 def _at_end(line: ShaftLine, x_in: float, limit_in: float, rule: Rule) -> _Place | None:

@@ -137,7 +137,7 @@ def _steps(before: ShaftLine, after: ShaftLine) -> _Steps:
         places=tuple(zip(before.station_in[i].tolist(), after.station_in[j].tolist(), strict=True)),
         step_in=after.ecc_in[j] - before.ecc_in[i],
         cov_in2=before.covariance_in2[i] + after.covariance_in2[j],
-        tir_change_in=after.tir_in[j] - before.tir_in[i],
+        tir_change_in=after.bend_tir_in[j] - before.bend_tir_in[i],
         freedom=_freedom(before, after),
     )
 

@@ -59,8 +59,8 @@ class ShaftLine:
             raise BadShaft("Stations must rise along the shaft, each only once.")
 
     @cached_property
-    def tir_in(self) -> Array:
-        """TIR of a round shaft at each station, inches (n,): twice the eccentricity."""
+    def bend_tir_in(self) -> Array:
+        """The part of the TIR that bending causes, inches (n,): twice the eccentricity."""
         return 2.0 * np.hypot(self.ecc_in[:, 0], self.ecc_in[:, 1])
 
     @cached_property

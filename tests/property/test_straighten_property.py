@@ -84,4 +84,4 @@ def test_a_check_never_makes_the_line_less_certain(case: tuple[int, int]) -> Non
     more = after_quick_check(line, hits, places, found, SIGMA)
     if few is not None and more is not None:
         assert (more.sigma_in <= few.sigma_in * (1 + 1e-9)).all()
-        assert hits[-1].worst_tir_after_in < line.tir_in.max()
+        assert hits[-1].worst_tir_after_in < line.bend_tir_in.max()

@@ -24,7 +24,7 @@ def bent() -> ShaftLine:
 
 def test_tir_is_twice_the_eccentricity() -> None:
     line = line_of(np.tile([0.003, 0.004], (X.size, 1)))
-    assert line.tir_in == pytest.approx(np.full(X.size, 0.010))
+    assert line.bend_tir_in == pytest.approx(np.full(X.size, 0.010))
     assert line.high_spot_rad == pytest.approx(np.full(X.size, np.arctan2(4, 3)))
 
 

@@ -265,7 +265,7 @@ def test_a_line_of_few_stations_is_planned_all_the_same(count: int) -> None:
     short = ShaftLine(STATIONS[few], line.ecc_in[few], line.sigma_in[few], line.rollers_in)
     hits = plan_round(short)
     assert hits
-    assert hits[-1].worst_tir_after_in < short.tir_in.max()
+    assert hits[-1].worst_tir_after_in < short.bend_tir_in.max()
     assert len(hits[0].check_stations_in) == count
 
 
@@ -278,7 +278,7 @@ def test_the_dial_expected_at_the_nearest_stations() -> None:
         assert all(abs(x - hit.station_in) <= 6.0 for x, _, _ in places)
         assert max(before for _, before, _ in places) > max(after for _, _, after in places)
     station, before, _ = told[0][0]
-    assert before == pytest.approx(float(line.tir_in[np.argmin(np.abs(STATIONS - station))]))
+    assert before == pytest.approx(float(line.bend_tir_in[np.argmin(np.abs(STATIONS - station))]))
 
 
 def _made(hit: PlannedHit) -> RecordedHit:

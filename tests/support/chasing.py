@@ -22,8 +22,8 @@ def chase(bench: Bench, *, lean: bool = False, slide: bool = False) -> bool:
     """
     while bench.hits < MOST_HITS:
         line = bench.sweep()
-        worst = int(np.argmax(line.tir_in))
-        if line.tir_in[worst] <= bench.setup.limit_in:
+        worst = int(np.argmax(line.bend_tir_in))
+        if line.bend_tir_in[worst] <= bench.setup.limit_in:
             return True
         at, ecc = float(line.station_in[worst]), line.ecc_in[worst]
         if slide:

@@ -1,0 +1,240 @@
+"""One shaft straightened by the program, as the person at the bench would follow it.
+
+The program sees readings and hits alone, and is asked through `core.analysis.sweep.analyse`,
+`core.straightening.plan.plan_round` and `core.straightening.history.follow`, as the screens ask it.
+What it finally says of each area is compared with the true shaft.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from math import atan2, hypot
+
+import numpy as np
+
+from core.analysis.sweep import SweepAnalysis, analyse
+from core.runout.area_verdicts import between_areas, judged_ends_in, limits_to_hit
+from core.runout.line import ShaftLine
+from core.runout.readings import StationReadings, SweepReadings
+from core.runout.sweep_fit import fit_sweep
+from core.runout.verdict import Area, Verdict
+from core.straightening.history import RecordedHit, RepairHistory, Round, StationsRead, follow
+from core.straightening.plan import PlannedHit, plan_round
+from core.straightening.response import Response
+from tests.bench.world.kinds import World
+from tests.bench.world.press import MINUTES_A_HIT
+from tests.bench.world.rig import MINUTES_A_STATION, DialStation, Rig
+from tests.bench.world.shaft import Shaft, Vector, fine
+
+MOST_HITS = 60
+
+
+@dataclass(frozen=True)
+class AreaEnd:
+    """What the program finally said of an area, and the truth there. Inches."""
+
+    name: str
+    kind: str
+    word: str
+    limit_in: float
+    bend_tir_in: float
+    """Greatest true 2|e| anywhere in the area."""
+    swing_in: float
+    """Greatest true swing of the dial anywhere in it."""
+    at_station_in: float
+    """Greatest true 2|e| at a station read last."""
+    over_in: float
+    """Length of the area with 2|e| at its limit or over."""
+    noted: bool
+    """The verdict has a note."""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One shaft worked to its end."""
+
+    ending: str
+    """'finished' (a full sweep leaves nothing to hit), 'cap' (too many hits)."""
+    hits: int
+    reads: int
+    """Stations read, every sweep and check."""
+    first_reads: int
+    minutes: float
+    contradicted: int
+    """Rounds after which a full sweep was asked for."""
+    areas: tuple[AreaEnd, ...]
+    worst_at_station_in: float
+    """Greatest true 2|e| at any station of a full sweep."""
+    worst_in: float
+    """The same anywhere from the first station to the last."""
+    notes: tuple[str, ...]
+    limit_in: float
+
+    @property
+    def truly_over(self) -> bool:
+        """A station of the sweep is truly at its limit or over."""
+        return self.worst_at_station_in >= self.limit_in
+
+    @property
+    def stuck(self) -> bool:
+        """Nothing more to hit, and yet an area is called not true."""
+        return self.ending == "finished" and any(a.word == "not true" for a in self.areas)
+
+
+Sweeper = Callable[["Bench"], tuple[DialStation, ...]]
+"""How a full sweep is read."""
+
+
+@dataclass
+class Bench:
+    """The world and what was done to it so far."""
+
+    world: World
+    rig: Rig
+    hit_places_in: list[float] = field(default_factory=list)
+    first: SweepReadings | None = None
+    rounds: list[Round] = field(default_factory=list)
+    last_read_in: tuple[float, ...] = ()
+    """Stations of the sweep read last."""
+
+    def readings(self, stations: Sequence[DialStation]) -> SweepReadings:
+        """As the program takes them."""
+        setup = self.world.setup
+        return SweepReadings(
+            tuple(StationReadings(s.station_in, s.clock_rad, s.reading_in) for s in stations),
+            rollers_in=setup.told_in,
+            resolution_in=setup.resolution_in,
+            length_in=self.world.shaft.length_in,
+        )
+
+    def read(self, station_in: Sequence[float]) -> StationsRead:
+        """A quick check, fitted."""
+        line = fit_sweep(self.readings(self.rig.read(station_in)), strict=False).line
+        return StationsRead(line.station_in, line.ecc_in, line.sigma_in)
+
+    def press(self, hits: Sequence[PlannedHit]) -> tuple[RecordedHit, ...]:
+        """Make the hits of a round as planned."""
+        rng = self.world.rng(1000 + len(self.hit_places_in))
+        for hit in hits:
+            kappa = np.asarray(hit.kappa_rad) * hit.ask_for_rad / hypot(*hit.kappa_rad)
+            turn: Vector = (-float(kappa[0]), -float(kappa[1]))
+            self.rig.shaft = self.world.press.hit(
+                self.rig.shaft, hit.station_in, turn, self.hit_places_in, rng
+            )
+            self.rig.minutes += MINUTES_A_HIT
+            self.hit_places_in.append(hit.station_in)
+        return tuple(
+            RecordedHit(h.station_in, atan2(-h.kappa_rad[1], -h.kappa_rad[0]), h.ask_for_rad)
+            for h in hits
+        )
+
+
+def every_station(bench: Bench) -> tuple[DialStation, ...]:
+    """A full sweep at the usual stations."""
+    return bench.rig.read(bench.world.setup.stations_in)
+
+
+def straighten(
+    world: World, *, first: Sweeper = every_station, again: Sweeper = every_station
+) -> Outcome:
+    """Follow the program until a full sweep leaves nothing to hit.
+
+    `first` reads the sweep as received, `again` every later full sweep.
+    """
+    bench = Bench(world, world.rig())
+    bench.first = sweep = bench.readings(first(bench))
+    first_reads = bench.rig.read_stations
+    start = fit_sweep(sweep, strict=False).line
+    areas = core_areas(world)
+    response = {"press": Response()}
+    contradicted = 0
+    while True:
+        told = follow(start, bench.rounds, response)
+        if told.line is not None and not told.swept:
+            hits = plan_round(
+                told.line,
+                limit_in=_limits(told.line, areas, world),
+                response=response["press"],
+                hits_so_far=told.hits,
+            )
+        elif told.line is not None:
+            worked = _analyse(sweep, areas, world, told)
+            hits = worked.hits
+            if not hits or len(bench.hit_places_in) >= MOST_HITS:
+                break
+        if told.line is None or not hits:
+            contradicted += told.line is None
+            sweep = bench.readings(again(bench))
+            line = fit_sweep(sweep, strict=False).line
+            bench.rounds[-1] = replace(bench.rounds[-1], sweep=line)
+            continue
+        made = bench.press(hits)
+        bench.rounds.append(Round(made, check=bench.read(hits[0].check_stations_in)))
+    ending = "finished" if not hits else "cap"
+    return _outcome(bench, worked, ending, first_reads, contradicted)
+
+
+def core_areas(world: World) -> tuple[Area, ...]:
+    """The riding areas as the program takes them."""
+    return tuple(Area(a.name, a.kind, a.from_in, a.to_in, a.limit_in) for a in world.areas)
+
+
+def _analyse(
+    sweep: SweepReadings, areas: Sequence[Area], world: World, told: RepairHistory
+) -> SweepAnalysis:
+    return analyse(
+        sweep,
+        areas=areas,
+        default_limit_in=world.limit_in,
+        response=Response(),
+        hits_so_far=told.hits,
+        strict=False,
+    )
+
+
+def _limits(line: ShaftLine, areas: Sequence[Area], world: World) -> np.ndarray:
+    ends = judged_ends_in(world.shaft.length_in, line.station_in.tolist())
+    judged = (*areas, *between_areas(areas, *ends))
+    return limits_to_hit(line, judged, world.limit_in)
+
+
+def _outcome(
+    bench: Bench, worked: SweepAnalysis, ending: str, first_reads: int, contradicted: int
+) -> Outcome:
+    world, rig = bench.world, bench.rig
+    rollers, shaft = world.setup.rollers_in, rig.shaft
+    stations = np.array(worked.station_in)
+    places = np.array(world.setup.stations_in)
+    hits = len(bench.hit_places_in)
+    return Outcome(
+        ending=ending,
+        hits=hits,
+        reads=rig.read_stations,
+        first_reads=first_reads,
+        minutes=MINUTES_A_HIT * hits + MINUTES_A_STATION * rig.read_stations,
+        contradicted=contradicted,
+        areas=tuple(_area_end(v, shaft, rollers, stations) for v in worked.verdicts),
+        worst_at_station_in=float(shaft.bend_tir_in(places, rollers).max()),
+        worst_in=float(shaft.bend_tir_in(fine(places[0], places[-1]), rollers).max()),
+        notes=worked.notes,
+        limit_in=world.limit_in,
+    )
+
+
+def _area_end(verdict: Verdict, shaft: Shaft, rollers: Vector, stations: np.ndarray) -> AreaEnd:
+    area = verdict.area
+    x = fine(area.from_in, area.to_in)
+    bend = shaft.bend_tir_in(x, rollers)
+    here = stations[(stations >= area.from_in) & (stations <= area.to_in)]
+    return AreaEnd(
+        name=area.name,
+        kind=area.kind,
+        word=verdict.word,
+        limit_in=verdict.limit_in,
+        bend_tir_in=float(bend.max()),
+        swing_in=float(shaft.swing_in(x, rollers).max()),
+        at_station_in=float(shaft.bend_tir_in(here, rollers).max()) if here.size else 0.0,
+        over_in=float((bend >= verdict.limit_in).mean() * (area.to_in - area.from_in)),
+        noted=bool(verdict.note),
+    )

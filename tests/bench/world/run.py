@@ -1,0 +1,145 @@
+"""Work many shafts of the second world and print the figures.
+
+python -m tests.bench.world.run --seed 7 --n 150 --kind zones
+python -m tests.bench.world.run --seed 7 --n 300 --kind zone4 zone8 --first
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tests.bench.world.first_sweep import FirstSweep, first_sweep
+from tests.bench.world.kinds import KINDS, make
+from tests.bench.world.loop import AreaEnd, Outcome, straighten
+
+
+@dataclass(frozen=True)
+class Figures:
+    """The closed loop summed over shafts."""
+
+    n: int
+    hits: float
+    reads: float
+    first_reads: float
+    minutes: float
+    contradicted: float
+    capped: int
+    stuck: int
+    """Nothing more to hit, an area not true."""
+    over: int
+    """Finished, a station truly over."""
+    areas: int
+    words: Counter[str]
+    true: int
+    false_bend: int
+    """Called true, 2|e| at its limit or over somewhere in the area."""
+    false_station: int
+    """The same at a station."""
+    false_swing: int
+    """Called true, the swing of the dial at its limit or over somewhere."""
+    false_swing_silent: int
+    length_over_in: float
+    """Median length over the limit of areas falsely called true."""
+
+    @property
+    def rightly_true(self) -> int:
+        """Called true, and true by 2|e|."""
+        return self.true - self.false_bend
+
+
+def summed(outcomes: Sequence[Outcome]) -> Figures:
+    """Figures of many shafts."""
+    areas = [area for o in outcomes for area in o.areas]
+    true = [a for a in areas if a.word == "true"]
+    false = [a for a in true if a.bend_tir_in >= a.limit_in]
+    swung = [a for a in true if a.swing_in >= a.limit_in]
+
+    def mean(name: str) -> float:
+        return float(np.mean([getattr(o, name) for o in outcomes]))
+
+    return Figures(
+        n=len(outcomes),
+        hits=mean("hits"),
+        reads=mean("reads"),
+        first_reads=mean("first_reads"),
+        minutes=mean("minutes"),
+        contradicted=mean("contradicted"),
+        capped=sum(o.ending == "cap" for o in outcomes),
+        stuck=sum(o.stuck for o in outcomes),
+        over=sum(o.ending == "finished" and o.truly_over for o in outcomes),
+        areas=len(areas),
+        words=Counter(a.word for a in areas),
+        true=len(true),
+        false_bend=len(false),
+        false_station=sum(a.at_station_in >= a.limit_in for a in true),
+        false_swing=len(swung),
+        false_swing_silent=sum(not a.noted for a in swung),
+        length_over_in=float(np.median([a.over_in for a in false])) if false else 0.0,
+    )
+
+
+def words(f: Figures) -> str:
+    """A few lines for one kind."""
+    share = 100 / max(f.true, 1)
+    return "\n".join(
+        (
+            f"  hits {f.hits:.2f}  reads {f.reads:.1f} (first sweep {f.first_reads:.1f})  minutes "
+            f"{f.minutes:.0f}  contradicted {f.contradicted:.2f}  over the cap {f.capped}",
+            f"  nothing more to hit but not true {f.stuck}; finished with a station truly over "
+            f"{f.over} of {f.n}",
+            f"  areas {f.areas}: " + ", ".join(f"{w} {c}" for w, c in f.words.most_common()),
+            f"  called true {f.true}: false anywhere by 2|e| {f.false_bend} "
+            f"({share * f.false_bend:.1f} %, length over {f.length_over_in:.1f} in), at a station "
+            f"{f.false_station}, by swing {f.false_swing} ({share * f.false_swing:.1f} %, silent "
+            f"{f.false_swing_silent}); rightly true {f.rightly_true}",
+        )
+    )
+
+
+def first_words(found: Sequence[FirstSweep]) -> str:
+    """A line for the first sweeps of one kind."""
+    off = [x for f in found for x in f.off_in] or [float("nan")]
+    inside = [x for f in found for x in f.inside]
+    n = len(found)
+    wrong, silent = sum(f.wrong for f in found), sum(f.silent for f in found)
+    return (
+        f"  right number {np.mean([f.right_number for f in found]):.3f}  place median "
+        f"{np.median(off):.3f} p95 {np.quantile(off, 0.95):.2f} in  interval right "
+        f"{np.mean(inside or [np.nan]):.3f} ({len(inside)})  wrong {wrong} "
+        f"({100 * wrong / n:.1f} %)  silent {silent} ({100 * silent / n:.1f} %)"
+    )
+
+
+def work(kind: str, seed: int, n: int) -> list[Outcome]:
+    """Outcomes of worlds 0 to n - 1 of a kind."""
+    return [straighten(make(kind, seed, index)) for index in range(n)]
+
+
+def falsely_true(outcome: Outcome) -> tuple[AreaEnd, ...]:
+    """Areas called true that are over their limit somewhere by 2|e|."""
+    return tuple(a for a in outcome.areas if a.word == "true" and a.bend_tir_in >= a.limit_in)
+
+
+def main() -> None:
+    """Print the figures of one or more kinds."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--seed", type=int, required=True)
+    parser.add_argument("--n", type=int, default=150)
+    parser.add_argument("--kind", nargs="+", default=["kinks", "zones"], choices=list(KINDS))
+    parser.add_argument("--first", action="store_true", help="first sweeps alone, no hits")
+    args = parser.parse_args()
+    for kind in args.kind:
+        print(f"{kind}: {KINDS[kind][0]}; seed {args.seed}, n {args.n}", flush=True)
+        if args.first:
+            print(first_words([first_sweep(make(kind, args.seed, k)) for k in range(args.n)]))
+        else:
+            print(words(summed(work(kind, args.seed, args.n))), flush=True)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""The second world of tests/bench/world, checked by hand calculation."""

@@ -27,3 +27,7 @@ class Job:
     notes: str = ""
     waiting_for: str = ""
     work: tuple[str, ...] = WORK
+    blocks_in: float | None = None
+    """Block spacing of the press set for this job, inches; None = the shop's setting."""
+    worker: str = ""
+    """Who works at the press and with penetrant on this job."""

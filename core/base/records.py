@@ -126,14 +126,28 @@ class Hit:
     station_in: float
     clock_deg: float
     angle_rad: float
-    """Angle to take out, as planned."""
+    """Angle the press was set, or the heat meant, to take out."""
     load_lbf: float | None
+    """Load, travel and what stays as read; None = not read."""
     travel_in: float | None
     stays_in: float | None
     by: str
+    """Who made it; the name of the bench when nobody was named."""
     at: str
     notes: str = ""
     undone_at: str | None = None
+    """When it was taken back or corrected; None = it counts."""
+    blocks_in: float | None = None
+    """Block spacing; None = not known."""
+    diameter_in: float | None = None
+    """Diameter of the shaft at this place; None = not known."""
+    temperature_f: float | None = None
+    """Highest temperature measured at a heat spot; None = not measured."""
+    corrects: str | None = None
+    """Id of the entry this one replaces."""
+    overrule_by: str = ""
+    overrule_reason: str = ""
+    """Who let it be made in spite of a refusal, and why."""
 
 
 @dataclass(frozen=True)
@@ -158,6 +172,23 @@ class PenetrantCheck:
     """The shaft is at 40 to 50 F."""
     short_dwell: bool = False
     """The standard's conditions for its shorter dwell are met."""
+    penetrant_by: str = ""
+    wiped_by: str = ""
+    developer_by: str = ""
+    """Who did each stage; the name of the bench when nobody was named."""
+
+
+@dataclass(frozen=True)
+class PenetrantCondition:
+    """What was stated about the penetrant check of a job; the newest one holds."""
+
+    id: str
+    job_id: str
+    at: str
+    by: str
+    standard: str
+    cold: bool = False
+    short_dwell: bool = False
 
 
 @dataclass(frozen=True)

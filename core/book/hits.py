@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 from core.base.records import Hit
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
+from core.book.errors import Refused
 
 NOT_UNDONE = "undone_at IS NULL"
 
@@ -24,11 +28,18 @@ def add_hit(
     stays_in: float | None = None,
     notes: str = "",
     at: str = "",
+    by: str = "",
+    blocks_in: float | None = None,
+    diameter_in: float | None = None,
+    temperature_f: float | None = None,
+    overrule_by: str = "",
+    overrule_reason: str = "",
 ) -> Hit:
     """Store a hit: station, clock of the high side, angle meant to come out.
 
-    `at` : when it was made, as stored; '' = now. A full sweep that is set up but not yet read
-    begins after the hit.
+    `at` : when it was made, as stored; '' = now. `by`: who made it; '' = the name of the bench.
+    Load, travel, what stays and temperature are figures that were read; None = not read. A full
+    sweep that is set up but not yet read begins after the hit.
     """
     new = Hit(
         book.new_id(),
@@ -41,9 +52,14 @@ def add_hit(
         load_lbf,
         travel_in,
         stays_in,
-        book.by,
+        by.strip() or book.by,
         at or book.now(),
         notes,
+        blocks_in=blocks_in,
+        diameter_in=diameter_in,
+        temperature_f=temperature_f,
+        overrule_by=overrule_by,
+        overrule_reason=overrule_reason,
     )
     with book.write() as con:
         rows.insert(book, new)
@@ -68,14 +84,54 @@ def last_round(book: Book, job_id: str) -> int:
     return int(row[0]) if row and row[0] else 0
 
 
-def undo_hit(book: Book, job_id: str) -> Hit | None:
-    """Take back the last hit entered for a job (it stays in the book); None = there is none."""
+def hit(book: Book, hit_id: str) -> Hit:
+    """The hit with this id, taken back or not."""
+    return rows.get(book, Hit, hit_id)
+
+
+def correct_hit(book: Book, hit_id: str, **changes: Any) -> Hit:
+    """Replace a hit by an entry with other figures, made at the same time in the same round.
+
+    The first entry keeps its row, marked as undone; the new one names it.
+    """
     with book.write() as con:
-        found = hits_of(book, job_id)
-        if not found:
+        first = hit(book, hit_id)
+        if first.undone_at is not None:
+            raise Refused("This hit was taken back or corrected meanwhile: look at the list again.")
+        new = replace(first, id=book.new_id(), corrects=first.id, **changes)
+        rows.insert(book, new)
+        con.execute("UPDATE hit SET undone_at = ? WHERE id = ?", (book.now(), first.id))
+        note_change(book, "hit", first.id, "taken back", _summary(first), "")
+        note_change(book, "hit", new.id, "corrected", _summary(first), _summary(new))
+    return hit(book, new.id)
+
+
+def _summary(made: Hit) -> str:
+    return (
+        f"{made.method} at {made.station_in:g} in, {made.clock_deg:.0f} deg, "
+        f"{1000 * made.angle_rad:.2f} mrad"
+    )
+
+
+def last_entered(book: Book, job_id: str) -> Hit | None:
+    """The newest entry among the hits that count: what undo takes back."""
+    return max(hits_of(book, job_id), key=lambda made: made.id, default=None)
+
+
+def undo_hit(book: Book, job_id: str) -> Hit | None:
+    """Take back the hit entered last (it stays in the book); None = there is none.
+
+    Taking a correction back brings the entry it replaced back.
+    """
+    with book.write() as con:
+        last = last_entered(book, job_id)
+        if last is None:
             return None
-        last = found[-1]
         con.execute("UPDATE hit SET undone_at = ? WHERE id = ?", (book.now(), last.id))
+        if last.corrects is not None:
+            con.execute("UPDATE hit SET undone_at = NULL WHERE id = ?", (last.corrects,))
+            before = _summary(hit(book, last.corrects))
+            note_change(book, "hit", last.corrects, "taken back", "", before)
         note_change(book, "hit", last.id, "taken back", f"{last.station_in:g} in", "")
     return last
 

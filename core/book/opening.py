@@ -59,23 +59,23 @@ def open_book(
         con = _connect(place, read_only=read_only, wait_s=wait_s)
         try:
             migrated = _make_ready(con, place, now, read_only, before_migration)
+            book = Book(
+                con,
+                place,
+                by=by,
+                now=now,
+                new_id=new_id or IdMaker(now),
+                read_only=read_only,
+                wait_s=wait_s,
+                before_commit=_index_changes,
+                open_again=open_book,
+            )
+            if migrated:
+                with book.write():
+                    pass  # the search index catches up with what the steps changed
         except BaseException:
             con.close()
             raise
-    book = Book(
-        con,
-        place,
-        by=by,
-        now=now,
-        new_id=new_id or IdMaker(now),
-        read_only=read_only,
-        wait_s=wait_s,
-        before_commit=_index_changes,
-        open_again=open_book,
-    )
-    if migrated:
-        with book.write():
-            pass  # the search index catches up with what the steps changed
     return book
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from core.base.records import PenetrantCheck
+from core.base.records import PenetrantCheck, PenetrantCondition
 from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book
@@ -67,23 +67,53 @@ def newest_checks(book: Book, job_id: str) -> tuple[PenetrantCheck, ...]:
     return tuple(newest.values())
 
 
-def stage(book: Book, check_ids: Sequence[str], stage_name: str) -> str:
-    """Stamp a stage ('penetrant_at', 'wiped_at', 'developer_at') of several areas at once.
+def stage(
+    book: Book, check_ids: Sequence[str], stage_name: str, *, by: str = "", at: str = ""
+) -> str:
+    """Stamp a stage ('penetrant_at', 'wiped_at', 'developer_at') of several areas in one act.
 
-    A stamp that another bench has set already stays as it is.
+    `by`: who did it, '' = the name of the bench; `at`: when, '' = now. All areas of one act get the
+    same moment, so that it can be taken back as a whole. A stamp that another bench has set
+    already stays as it is.
     """
     if stage_name not in STAGES[:-1]:
         raise Refused(f"There is no stage {stage_name!r} of a penetrant check.")
-    at = book.now()
+    at = at or book.now()
+    done = {stage_name: at, stage_name.replace("_at", "_by"): by.strip() or book.by}
     with book.write():
         for check_id in check_ids:
             if getattr(check(book, check_id), stage_name) is None:
-                change(book, PenetrantCheck, check_id, {stage_name: at})
+                change(book, PenetrantCheck, check_id, done)
     return at
 
 
+def state_condition(
+    book: Book,
+    job_id: str,
+    *,
+    standard: str,
+    cold: bool,
+    short_dwell: bool,
+    by: str = "",
+    check_ids: Sequence[str] = (),
+) -> PenetrantCondition:
+    """State standard and conditions of a job's check from now on, and of the checks named."""
+    new = PenetrantCondition(
+        book.new_id(), job_id, book.now(), by.strip() or book.by, standard, cold, short_dwell
+    )
+    with book.write():
+        rows.insert(book, new)
+        set_conditions(book, check_ids, cold=cold, short_dwell=short_dwell)
+    return new
+
+
+def conditions_of(book: Book, job_id: str) -> tuple[PenetrantCondition, ...]:
+    """What was stated about a job's check, oldest first; the last one holds."""
+    return rows.select(book, PenetrantCondition, "job_id = ? ORDER BY id", (job_id,))
+
+
 def set_conditions(book: Book, check_ids: Sequence[str], *, cold: bool, short_dwell: bool) -> None:
-    """State the conditions of checks anew: cold shaft, shorter dwell allowed."""
+    """Change the conditions of checks: cold shaft, shorter dwell allowed."""
     with book.write():
         for check_id in check_ids:
             changes = {"cold": cold, "short_dwell": short_dwell}
@@ -94,17 +124,25 @@ def undo_stage(book: Book, check_ids: Sequence[str], stage_name: str) -> None:
     """Take a stamp back."""
     with book.write():
         for check_id in check_ids:
-            change(book, PenetrantCheck, check_id, {stage_name: None})
+            gone = {stage_name: None, stage_name.replace("_at", "_by"): ""}
+            change(book, PenetrantCheck, check_id, gone)
 
 
 def set_result(
-    book: Book, check_id: str, *, result: str, notes: str | None = None
+    book: Book,
+    check_id: str,
+    *,
+    result: str,
+    notes: str | None = None,
+    by: str = "",
+    at: str | None = "",
 ) -> PenetrantCheck:
     """What was seen: 'clear', 'crack' or 'unclear' (''= take it back); notes None = as they are.
 
-    An overrule belongs to the crack it let go on: another result takes it away (event kept).
+    `by`: who looked, '' = the name of the bench. An overrule belongs to the crack it let go on:
+    another result takes it away (event kept).
     """
-    at = book.now() if result else None
+    at = (at or book.now()) if result else None
     with book.write():
         was = check(book, check_id)
         if result != "crack" and was.overrule_by:
@@ -117,7 +155,7 @@ def set_result(
                 "result": result,
                 "notes": was.notes if notes is None else notes,
                 "inspected_at": at,
-                "by": book.by,
+                "by": (by.strip() or book.by) if result else "",
             },
         )
 

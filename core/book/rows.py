@@ -25,6 +25,7 @@ TABLES: dict[str, str] = {
     "QuickCheck": "quick_check",
     "Hit": "hit",
     "PenetrantCheck": "penetrant_check",
+    "PenetrantCondition": "penetrant_condition",
     "Measurement": "measurement",
     "Release": "release",
     "Event": "event",

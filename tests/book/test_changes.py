@@ -159,12 +159,18 @@ WRITES: dict[str, Write] = {
         b, job_id=s.job.id, round_no=2, method="heat", station_in=1, clock_deg=1, angle_rad=0.1
     ),
     "undo_hit": lambda b, s, p: hits.undo_hit(b, s.job.id),
+    "correct_hit": lambda b, s, p: hits.correct_hit(
+        b, hits.hits_of(b, s.job.id)[-1].id, clock_deg=33.0
+    ),
     "start_checks": lambda b, s, p: penetrant_checks.start_checks(
         b, job_id=s.job.id, standard="other", areas=[("taper", 0, 4), ("log", 5, 6)], cold=True
     ),
     "stage": lambda b, s, p: penetrant_checks.stage(b, [p.check], "wiped_at"),
     "set_conditions": lambda b, s, p: penetrant_checks.set_conditions(
         b, [p.check], cold=True, short_dwell=True
+    ),
+    "state_condition": lambda b, s, p: penetrant_checks.state_condition(
+        b, s.job.id, standard="other", cold=True, short_dwell=False, check_ids=[p.check]
     ),
     "undo_stage": lambda b, s, p: penetrant_checks.undo_stage(b, [p.check], "penetrant_at"),
     "set_result": _another_result,

@@ -23,7 +23,16 @@ _VESSELS = (
 _SHAFTS = f"SELECT id FROM shaft WHERE vessel_id IN ({_VESSELS})"
 _JOBS = f"SELECT id FROM job WHERE shaft_id IN ({_SHAFTS})"
 _OF_JOB = f"job_id IN ({_JOBS})"
-_PARTS = ("sweep", "hit", "penetrant_check", "measurement", "quote", "release", "note")
+_PARTS = (
+    "sweep",
+    "hit",
+    "penetrant_check",
+    "penetrant_condition",
+    "measurement",
+    "quote",
+    "release",
+    "note",
+)
 _ABOUT = " UNION ALL ".join(
     (
         *(_VESSELS, _SHAFTS, _JOBS, f"SELECT id FROM riding_area WHERE shaft_id IN ({_SHAFTS})"),
@@ -37,7 +46,7 @@ TEXT_COLUMNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("job", ("complaint", "notes", "waiting_for", "due"), f"id IN ({_JOBS})"),
     ("note", ("topic", "text"), _OF_JOB),
     ("sweep", ("gauge",), _OF_JOB),
-    ("hit", ("notes",), _OF_JOB),
+    ("hit", ("notes", "overrule_by", "overrule_reason"), _OF_JOB),
     ("penetrant_check", ("notes", "overrule_by", "overrule_reason"), _OF_JOB),
     ("measurement", ("raw",), f"value_in IS NULL AND {_OF_JOB}"),
     ("quote", ("text",), _OF_JOB),

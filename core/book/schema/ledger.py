@@ -15,6 +15,7 @@ from core.book.errors import NewerBook
 from core.book.schema.m0001 import M0001_TABLES
 from core.book.schema.m0002 import M0002_SEARCH
 from core.book.schema.m0003 import M0003_CONDITIONS
+from core.book.schema.m0004 import M0004_MADE_BY
 
 APPLICATION_ID = 0x53484C47
 """'SHLG' in the header of the file."""
@@ -25,6 +26,7 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0001_tables", M0001_TABLES),
     ("m0002_search", M0002_SEARCH),
     ("m0003_conditions", M0003_CONDITIONS),
+    ("m0004_made_by", M0004_MADE_BY),
 )
 """Name and statements of each step, oldest first. Never edit one that has been released."""
 

@@ -12,6 +12,7 @@ _TABLES = (
     "reading",
     "hit",
     "penetrant_check",
+    "penetrant_condition",
     "measurement",
     "quote",
     "release",

@@ -13,6 +13,7 @@ WITH_ID = (
     "quick_check",
     "hit",
     "penetrant_check",
+    "penetrant_condition",
     "measurement",
     "quote",
     "release",

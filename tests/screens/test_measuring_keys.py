@@ -18,8 +18,8 @@ SCREENS = (
     ("key_setup", "KeySetupScreen"),
     ("key_checks", "KeyChecksScreen"),
     ("shaft_end_setup", "ShaftEndSetupScreen"),
-    ("shaft_end_papers", "PartsScreen"),
-    ("shaft_end_papers", "OrderSheetScreen"),
+    ("shaft_end_pages", "PartsScreen"),
+    ("shaft_end_pages", "OrderSheetScreen"),
 )
 NASTY = "Ann [b]x[/b] [/] \x1b[31m\x00 漢字"
 
@@ -28,7 +28,7 @@ NASTY = "Ann [b]x[/b] [/] \x1b[31m\x00 漢字"
 def screen_class(request: pytest.FixtureRequest) -> type:
     """Each screen in turn."""
     module, name = request.param
-    return getattr(import_module(f"tui.screens.{module}"), name)
+    return getattr(import_module(f"tui.screens.measure.{module}"), name)
 
 
 async def test_keys_glyphs_and_help(tmp_path: Path, screen_class: type) -> None:

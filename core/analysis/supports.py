@@ -14,10 +14,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.analysis.area_verdicts import between_areas, judge_areas, limits_at
 from core.analysis.sweep import SweepAnalysis
 from core.base.units import format_thou
 from core.bends.find import Bend
-from core.runout.area_verdicts import between_areas, judge_areas, limits_at
 from core.runout.line import ShaftLine
 from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict, Word
 

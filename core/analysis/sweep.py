@@ -11,15 +11,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.base.units import format_clock, format_inch, format_thou
-from core.bends.find import BendReport, find_bends
-from core.runout.area_verdicts import (
+from core.analysis.area_verdicts import (
     between_areas,
     judge_areas,
     judged_ends_in,
     limits_at,
     limits_to_hit,
 )
+from core.base.units import format_clock, format_inch, format_thou
+from core.bends.find import BendReport, find_bends
 from core.runout.harmonics import Array
 from core.runout.line import ShaftLine
 from core.runout.misreadings import DialMoved

@@ -13,6 +13,7 @@ from math import radians
 import numpy as np
 from numpy.typing import NDArray
 
+from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.base.errors import ShaftlogError
 from core.base.records import Hit as BookHit
 from core.base.records import Shaft, Sweep
@@ -22,7 +23,6 @@ from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import of_one_shape, say, two_shapes
 from core.jobs.resume import readings_for_core, resume_point
-from core.runout.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.runout.line import ShaftLine
 from core.runout.readings import SweepReadings
 from core.runout.sweep_fit import fit_sweep

@@ -7,7 +7,7 @@ at or over it; the guard band is the half width of the interval, w = U. *Simple*
 (JCGM 106 clause 8.2) compares the best estimate alone. Limits are strict: a TIR equal to
 the limit is over it (common practice, no source).
 
-Standard library only. `core.runout.area_verdicts` applies this to the areas of a shaft.
+Standard library only. `core.analysis.area_verdicts` applies this to the areas of a shaft.
 """
 
 from __future__ import annotations

@@ -15,8 +15,8 @@ from collections import Counter
 
 import numpy as np
 
+from core.analysis.area_verdicts import judge_areas
 from core.demo.simulate import TrueBend, TrueShaft, read_sweep
-from core.runout.area_verdicts import judge_areas
 from core.runout.sweep_fit import fit_sweep
 from core.runout.verdict import Area, Rule
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from core.runout.area_verdicts import between_areas, judge_areas
+from core.analysis.area_verdicts import between_areas, judge_areas
 from core.runout.line import ShaftLine
 from core.runout.verdict import Area, accept_under_in, judge, readings_to_settle
 from tests.bench.verdicts import words

@@ -13,8 +13,8 @@ from math import atan2, hypot
 
 import numpy as np
 
+from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.analysis.sweep import SweepAnalysis, analyse
-from core.runout.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.runout.line import ShaftLine
 from core.runout.readings import StationReadings, SweepReadings
 from core.runout.sweep_fit import fit_sweep

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from core.analysis.area_verdicts import judge_areas, limits_at, limits_to_hit
 from core.analysis.sweep import analyse
-from core.runout.area_verdicts import judge_areas, limits_at, limits_to_hit
 from core.runout.line import ShaftLine
 from core.runout.readings import StationReadings, SweepReadings
 from core.runout.verdict import Area

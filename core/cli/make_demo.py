@@ -15,7 +15,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Make the book; an existing file is never overwritten."""
-    from core.demo.shop import make_demo
+    from core.demo.make import make_demo
 
     make_demo(Path(args.file))
     print(f"invented shop written to {args.file}")

@@ -42,7 +42,7 @@ def _fill(place: Path) -> Path:
             os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
             shutil.copyfile(shipped, part)
         else:
-            from core.demo.shop import make_demo
+            from core.demo.make import make_demo
 
             make_demo(part)
         os.replace(part, place)

@@ -1,34 +1,23 @@
-"""Makes the invented shop's job book: same seed, same calendar, same ids, same book.
-
-python -m core.demo demo.db
-"""
+"""The invented shop while its book is being written."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from pathlib import Path
-
 import numpy as np
 
-from core.base.errors import ShaftlogError
 from core.base.records import Shaft
-from core.book import customers, jobs, settings, shafts
+from core.book import customers, jobs, shafts
 from core.book.connection import Book
-from core.book.ids import IdMaker
-from core.book.opening import open_book
 from core.demo.bench import Calendar, DemoBench, keyways
-from core.demo.cast import BENCH_HANDS, CUSTOMERS, SHOP, DemoShaft
+from core.demo.cast import BENCH_HANDS, CUSTOMERS, DemoShaft
 from core.demo.simulate import Ovality, TrueBend, TrueBow, TrueShaft
-from core.demo.stories import STORIES
-
-SEED = 1789
 
 
 class Shop:
     """The invented shop while its book is being written."""
 
-    def __init__(self, book: Book, calendar: Calendar) -> None:
+    def __init__(self, book: Book, calendar: Calendar, seed: int) -> None:
         self.book = book
+        self.seed = seed
         self.calendar = calendar
         self.shafts: dict[str, Shaft] = {}
         self._count = 0
@@ -74,7 +63,7 @@ class Shop:
         )
         self._count += 1
         self.calendar.later(minutes=20)
-        rng = np.random.default_rng([SEED, self._count])
+        rng = np.random.default_rng([self.seed, self._count])
         return DemoBench(self.book, self.calendar, rng, job, shaft, true, hand, rollers_in)
 
     def take_on_customers(self) -> None:
@@ -123,30 +112,3 @@ class Shop:
                 limit_in=area.limit_in,
             )
         return entered
-
-
-def make_demo(path: Path) -> None:
-    """Write the invented shop's job book to a new (or empty) file."""
-    if path.exists() and path.stat().st_size > 0:
-        raise ShaftlogError(f"{path}: there is such a file already; name a new one")
-    calendar = Calendar()
-    new_id = IdMaker(calendar, _seeded_bytes())
-    with open_book(path, by=BENCH_HANDS[0], now=calendar, new_id=new_id) as book:
-        shop = Shop(book, calendar)
-        with book.write():
-            settings.save(
-                book,
-                shop_name=SHOP["name"],
-                shop_address=SHOP["address"],
-                shop_phone=SHOP["phone"],
-                closing_mark=True,
-                gauge="bench dial 2, 0.0005",
-            )
-            shop.take_on_customers()
-            for story in STORIES:
-                story(shop)
-
-
-def _seeded_bytes() -> Callable[[int], bytes]:
-    """Chance for the ids, the same every time."""
-    return np.random.default_rng(SEED).bytes

@@ -6,15 +6,12 @@ Each story opens its job through the shop and plays it as far as it has got.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from core.book import jobs
 from core.demo import work
 from core.demo.bench import bend, lost_turn, other_sign
+from core.demo.shop import Shop
 from core.demo.simulate import Ovality, TrueBow
-
-if TYPE_CHECKING:
-    from core.demo.shop import Shop
 
 
 def ledge_the_first_time(shop: Shop) -> None:

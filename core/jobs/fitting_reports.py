@@ -1,16 +1,15 @@
-"""Coupling and key on the ticket: what `core.fitup` says of the figures, then the figures.
+"""Reports on what was measured on coupling, key and shaft end of a job, and what they block.
 
-What cannot be worked out is said, and the figures are printed as measured. Nothing is guessed.
+Figures that cannot be evaluated give a report that says so. Nothing is guessed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.records import Measurement
-from core.base.times import local_text
 from core.book.connection import Book
 from core.fitting.coupling import bore_job, face_job
 from core.fitting.keys import key_job
@@ -21,9 +20,8 @@ from core.fitting.measured.report import Report, trouble_report
 from core.fitting.shaft import ends_job as end_job
 from core.fitting.shaft import sizes_job
 from core.jobs.measured import read_figures, read_fit_facts
-from core.reports.ticket_data import TicketSection
 
-Told = Callable[[MeasurementSet, FitFacts], Report]
+ReportOf = Callable[[MeasurementSet, FitFacts], Report]
 
 
 @dataclass(frozen=True)
@@ -34,46 +32,47 @@ class FittingReport:
     """As jobs ask for it; '' = nothing that could stop a release."""
     title: str
     subjects: tuple[str, ...]
-    told: Told
+    report_of: ReportOf
 
 
-def coupling_sections(
-    book: Book, job_id: str, when: Callable[[str], str] = local_text
-) -> tuple[TicketSection, ...]:
-    """A section for each thing of which something was measured; the last set counts.
+@dataclass(frozen=True)
+class MeasuredPart:
+    """One thing of which something was measured, with its report."""
 
-    `when` turns a stored moment into the words people read.
-    """
+    part: FittingReport
+    report: Report
+    rows: tuple[Measurement, ...]
+    """The figures in force of the last set."""
+
+
+def measured_parts(book: Book, job_id: str) -> tuple[MeasuredPart, ...]:
+    """Each thing of which something was measured; the last set counts."""
     facts = read_fit_facts(book, job_id)
     found = []
     for part in PARTS:
         figures = read_figures(book, job_id, *part.subjects)
-        rows = [one for subject in part.subjects for one in figures.all_of(subject)]
+        rows = tuple(one for subject in part.subjects for one in figures.all_of(subject))
         if rows:
-            measured = f"{_as_measured(rows)} {_days(rows, when)}"
-            said = _told(part, figures, facts).for_ticket
-            found.append(TicketSection(part.title, (*said, measured)))
+            found.append(MeasuredPart(part, _report(part, figures, facts), rows))
     return tuple(found)
 
 
 def coupling_blocks(book: Book, job_id: str) -> tuple[str, ...]:
     """Measured things that are not in order, or not worked out: each stops a release."""
-    facts = read_fit_facts(book, job_id)
     found = []
-    for part in PARTS:
-        figures = read_figures(book, job_id, *part.subjects)
-        if part.name and any(figures.all_of(subject) for subject in part.subjects):
-            report = _told(part, figures, facts)
+    for one in measured_parts(book, job_id):
+        if one.part.name:
+            report, title = one.report, one.part.title
             if report.good is False or report.unsettled:
                 words = [w.rstrip(".") for w in (report.verdict, report.summary) if w]
-                found.append(f"{part.title}: {'; '.join(words)}")
-            found += [f"{part.title}: {line}" for line in report.left_open]
+                found.append(f"{title}: {'; '.join(words)}")
+            found += [f"{title}: {line}" for line in report.left_open]
     return tuple(found)
 
 
-def _told(part: FittingReport, figures: MeasurementSet, facts: FitFacts) -> Report:
+def _report(part: FittingReport, figures: MeasurementSet, facts: FitFacts) -> Report:
     try:
-        return part.told(figures, facts)
+        return part.report_of(figures, facts)
     except ShaftlogError as error:
         return trouble_report(error)
 
@@ -96,33 +95,6 @@ def _end(figures: MeasurementSet, facts: FitFacts) -> Report:
 
 def _sizes(figures: MeasurementSet, facts: FitFacts) -> Report:
     return sizes_job.sizes_result(figures, facts).report
-
-
-def _as_measured(rows: Sequence[Measurement]) -> str:
-    """The figures themselves, inches, each thing measured with its places."""
-    newest = {(one.subject, one.what, one.depth_in, one.clock_deg): one for one in rows}
-    by_name: dict[str, list[str]] = {}
-    for one in newest.values():
-        name = one.what if one.what.startswith(one.subject) else f"{one.subject} {one.what}"
-        by_name.setdefault(name, []).append(_figure(one))
-    things = [f"{name} {', '.join(values)}" for name, values in by_name.items()]
-    return f"As measured: {'; '.join(things)}."
-
-
-def _days(rows: Sequence[Measurement], when: Callable[[str], str]) -> str:
-    """The day, or the first and the last day, on which the figures were taken."""
-    days = sorted({when(one.taken_at)[:10] for one in rows})
-    return f"Taken {days[0]}." if len(days) == 1 else f"Taken {days[0]} to {days[-1]}."
-
-
-def _figure(one: Measurement) -> str:
-    """One measured figure with its place."""
-    value = one.raw if one.value_in is None else f"{one.value_in:.4f}"
-    places = [
-        *([] if one.depth_in is None else [f"{one.depth_in:g} in"]),
-        *([] if one.clock_deg is None else [f"{one.clock_deg:g} deg"]),
-    ]
-    return f"{value} ({', '.join(places)})" if places else value
 
 
 PARTS = (

@@ -10,13 +10,7 @@ from core.base.records import Hit, Sweep
 from core.base.times import local_text
 from core.book import hits, sweeps
 from core.book.connection import Book
-
-_LAST_READ = (
-    "SELECT sweep_id, max(first) FROM (SELECT sweep_id, min(taken_at) AS first FROM reading "
-    "WHERE sweep_id IN (SELECT id FROM sweep WHERE job_id = ?) "
-    "AND (replaced_by IS NULL OR replaced_by <> id) "
-    "GROUP BY sweep_id, station_in, clock_deg) GROUP BY sweep_id"
-)
+from core.book.readings import last_reading_times
 
 
 def two_shapes(book: Book, job_id: str) -> dict[str, Hit]:
@@ -24,7 +18,7 @@ def two_shapes(book: Book, job_id: str) -> dict[str, Hit]:
     made = hits.hits_of(book, job_id)
     if not made:
         return {}
-    last_read = dict(book.rows(_LAST_READ, (job_id,)))
+    last_read = last_reading_times(book, job_id)
     found: dict[str, Hit] = {}
     for sweep in sweeps.sweeps_of(book, job_id):
         between = [h for h in made if sweep.started_at < h.at < last_read.get(sweep.id, "")]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from core.base.times import moment
+from core.base.units import format_thou
 from core.book import jobs, settings
 from core.book.connection import Book
 from core.jobs.evidence import TicketSweeps, analyse_sweep, shown_sweeps
@@ -13,7 +14,6 @@ from core.jobs.facts import facts_of
 from core.jobs.fitting_reports import coupling_blocks
 from core.jobs.penetrant import clear_but_not_good, not_looked_at
 from core.jobs.steps import JobFacts, release_blocks, steps_of
-from core.reports.ticket_format import thou
 from core.runout.verdict import Verdict
 
 MOST_AREAS = 4
@@ -90,7 +90,7 @@ def _one_area(verdict: Verdict, worst: str) -> str:
         name = verdict.area.name
     if verdict.tir_in is None:
         return f"{name} {verdict.word}"
-    tir, limit = thou(verdict.tir_in), thou(verdict.limit_in)
-    return f"{name} {tir} thou, limit {limit}" + (
+    limit = format_thou(verdict.limit_in, unit=False)
+    return f"{name} {format_thou(verdict.tir_in)}, limit {limit}" + (
         "" if verdict.word == worst else f" ({verdict.word})"
     )

@@ -17,7 +17,7 @@ from datetime import datetime, timedelta
 from functools import cache
 
 from core.base.errors import ShaftlogError
-from core.tables import Row, number, read_table
+from core.tables.reader import Row, number, read_table
 
 SAFETY = (
     "Solvent and penetrant burn, their fumes harm: open doors, no flame, heater or grinding near.",

@@ -13,9 +13,9 @@ from core.book import customers, hits, jobs, penetrant_checks, releases, setting
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.evidence import analyse_sweep, before_rest, shown_sweeps, trouble_of
-from core.jobs.fitting_reports import coupling_sections
 from core.jobs.release import missing_for_release
 from core.jobs.resume import readings_for_core
+from core.reports.fitting_sections import coupling_sections
 from core.reports.ticket_data import (
     CAUTIONS,
     ENDINGS,

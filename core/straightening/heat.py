@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.straightening.response import HitOutcome, Response, response_for
-from core.tables import read_table
 from core.tables.materials import material
+from core.tables.reader import read_table
 
 METHOD = "heat"
 LEAST_RECORD = 3

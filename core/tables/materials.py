@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from core.base.errors import ShaftlogError
-from core.tables import read_table
+from core.tables.reader import read_table
 
 E, G, YIELD = "e_psi", "g_psi", "yield_psi"
 YIELD_MIN, TORSIONAL_YIELD = "yield_min_psi", "torsional_yield_psi"

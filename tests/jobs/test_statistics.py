@@ -8,14 +8,13 @@ from math import sqrt
 import pytest
 
 from core.base.errors import ShaftlogError
+from core.book.shop_queries import JobMoments, Left, SweepMoments
 from core.jobs.statistics.bench_figures import BenchFigures, ForecastCase, JobBench, bench_figures
 from core.jobs.statistics.bench_time import (
-    JobMoments,
     Straightening,
-    SweepMoments,
     straightening_time,
 )
-from core.jobs.statistics.outcome import Left, outcomes
+from core.jobs.statistics.outcome import outcomes
 from core.jobs.statistics.spread import FEW, NINE_IN_TEN, part_of, spread_of
 from core.jobs.statistics.waiting import OpenJob, waiting_groups, waiting_jobs, waits_for
 from core.jobs.steps import JobFacts

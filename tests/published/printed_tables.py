@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-from core.tables import Row, read_table
+from core.tables.reader import Row, read_table
 
 KEPT_HERE = ("keyseat_depth_b17_1", "press_force_factor")
 """Tables of this folder; the others are carried with the program."""

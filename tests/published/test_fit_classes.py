@@ -12,7 +12,7 @@ import pytest
 
 from core.base.errors import ShaftlogError
 from core.fitting.coupling.fits import all_limits, class_limits
-from core.tables import read_table
+from core.tables.reader import read_table
 
 ROWS = read_table("fits_b4_1")
 

@@ -17,7 +17,7 @@ from core.fitting.keys.trial_checks import (
     standard_key,
     width_tolerance,
 )
-from core.tables import number, read_table
+from core.tables.reader import number, read_table
 from tests.published.printed_tables import printed_table
 
 DEPTHS = printed_table("keyseat_depth_b17_1")

@@ -21,7 +21,7 @@ from core.fitting.coupling.bore_shape import DiameterReading, measure_part
 from core.fitting.coupling.press_fit import press_fit
 from core.fitting.coupling.warm_fit import slip_on_heat
 from core.fitting.measured.band import Band
-from core.tables import number
+from core.tables.reader import number
 from tests.published.printed_tables import printed_table
 
 PRINTED = list(csv.DictReader(Path(__file__).with_name("printed_rows.csv").open(encoding="utf-8")))

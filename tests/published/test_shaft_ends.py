@@ -11,7 +11,7 @@ import pytest
 
 from core.fitting.keys.trial_checks import standard_key, standards_differ
 from core.fitting.shaft.ends import identify_taper, metric_end, standard_end
-from core.tables import number, read_table
+from core.tables.reader import number, read_table
 
 ROWS = read_table("shaft_ends_sae_j755")
 SMALL_ENDS = [

@@ -39,8 +39,6 @@ UPPER: dict[str, set[str]] = {
 """What the use cases, the papers, the demo and the command line may import."""
 KNOWN = {
     ("core.bends", "core.straightening"),
-    ("core.demo", "core.cli"),
-    ("core.jobs", "core.reports"),
 }
 """Arrows between rooms that still lead the wrong way."""
 

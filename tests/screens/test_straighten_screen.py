@@ -356,7 +356,7 @@ async def test_release_needs_a_name_and_reasons_and_freezes(tmp_path: Path) -> N
 def test_check_stations_were_swept_before(tmp_path: Path) -> None:
     """Work out of the demo's own job in hand: every station to check is one of the line's."""
     from core.book.opening import open_book
-    from core.demo.shop import make_demo
+    from core.demo.make import make_demo
 
     path = tmp_path / "demo.db"
     make_demo(path)

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from core.demo.shop import make_demo
+from core.demo.make import make_demo
 from tui.main import main
 
 ROOT = Path(__file__).resolve().parents[2]

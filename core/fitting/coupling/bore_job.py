@@ -9,18 +9,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import get_args
 
 from core.base.errors import ShaftlogError
 from core.base.units import format_inch, format_size, format_thou
 from core.fitting.coupling.bore import (
-    DEFAULT_U95_IN,
     BoreFit,
-    BoreKind,
     Clearance,
     DiameterReading,
     fit,
 )
+from core.fitting.coupling.bore_setup import BoreSetup, bore_setup
 from core.fitting.coupling.fits import class_limits, coupling_practices
 from core.fitting.coupling.press_text import HEAT_CAUTIONS, LAW_CAUTION, PUSH_CAUTION, press_words
 from core.fitting.measured.band import Band, clearance_words
@@ -29,7 +27,6 @@ from core.fitting.measured.measurements import (
     SKIPPED,
     MeasurementRequest,
     MeasurementSet,
-    number_list,
     places_of,
 )
 from core.fitting.measured.report import (
@@ -41,51 +38,14 @@ from core.fitting.measured.report import (
     trouble_report,
 )
 
-KINDS: tuple[BoreKind, ...] = get_args(BoreKind)
-SETUP, HUB = "coupling setup", "coupling"
+HUB = "coupling"
 DIAMETERS = ("bore", "seat")
 SUBJECTS = (*DIAMETERS, HUB)
 """What is measured on the screen."""
 DEPTHS_IN = (0.5, 1.75, 3.0)
-CLOCKS_DEG = (0.0, 90.0)
 MOST_PLACES = 8
 TAPER_STRAY, STRAIGHT_STRAY = 0.30, 0.05
 GOOD, BAD = {"right"}, {"too tight", "too loose", "tight and loose", "not right"}
-
-
-@dataclass(frozen=True)
-class BoreSetup:
-    """What was chosen for this coupling."""
-
-    kind: BoreKind
-    depths_in: tuple[float, ...]
-    """Empty = the usual ones."""
-    clocks_deg: tuple[float, ...]
-    nominal_in: float
-    fit_class: str | None
-    """None = the shop's band."""
-    hub_material: str
-    hub_yield_psi: float | None
-    bore_u95_in: float
-    seat_u95_in: float
-    wanted_interference_in: float | None
-
-
-def bore_setup(figures: MeasurementSet, facts: FitFacts) -> BoreSetup:
-    """The choices made, the usual ones for the rest."""
-    kind = figures.word(SETUP, "kind", "straight")
-    return BoreSetup(
-        kind=next((k for k in KINDS if k == kind), "straight"),
-        depths_in=number_list(figures.word(SETUP, "depths")),
-        clocks_deg=number_list(figures.word(SETUP, "clocks")) or CLOCKS_DEG,
-        nominal_in=figures.length_in(SETUP, "nominal size") or facts.diameter_in,
-        fit_class=figures.word(SETUP, "class of fit") or None,
-        hub_material=figures.word(SETUP, "hub material"),
-        hub_yield_psi=figures.number(SETUP, "hub yield psi"),
-        bore_u95_in=figures.length_in(SETUP, "bore gauge uncertainty") or DEFAULT_U95_IN,
-        seat_u95_in=figures.length_in(SETUP, "seat gauge uncertainty") or DEFAULT_U95_IN,
-        wanted_interference_in=figures.length_in(SETUP, "interference wanted"),
-    )
 
 
 def check_places(what: str, places: tuple[float, ...], most: float) -> None:
@@ -340,17 +300,3 @@ def class_words(name: str, nominal_in: float) -> str:
         f"= {format_thou(limits.clearance_min_in, unit=False)} to "
         f"{format_thou(limits.clearance_max_in)} at {format_size(nominal_in)}{mark}"
     )
-
-
-__all__ = [
-    "BoreResult",
-    "BoreSetup",
-    "ReportSection",
-    "bore_result",
-    "bore_setup",
-    "bore_wanted",
-    "check_places",
-    "class_words",
-    "diameters",
-    "practice_lines",
-]

@@ -15,7 +15,7 @@ from functools import cache
 from core.base.errors import ShaftlogError
 from core.base.units import format_inch
 from core.fitting.measured.band import Band
-from core.tables import Row, number, read_table
+from core.tables.reader import Row, number, read_table
 
 MM_PER_IN = 25.4
 ROUNDING_IN = 1e-9

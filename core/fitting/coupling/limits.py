@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.tables import read_table
+from core.tables.reader import read_table
 
 
 @dataclass(frozen=True)

@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
 from core.base.units import format_thou
 from core.fitting.coupling.bore import Clearance
+from core.fitting.coupling.bore_setup import BoreSetup
 from core.fitting.coupling.press_fit import CAUTIONS, PressFit, press_fit
 from core.fitting.coupling.warm_fit import slip_on_heat
 from core.fitting.measured.facts import FitFacts, Metal, metal
 from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import ReportSection, chapters, sentence
-
-if TYPE_CHECKING:
-    from core.fitting.coupling.bore_job import BoreSetup
 
 NAMES = ("least", "mean", "most")
 POISSON = 0.29

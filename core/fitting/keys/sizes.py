@@ -22,7 +22,7 @@ from typing import Literal
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
 from core.base.units import format_inch, format_size
-from core.tables import Row, number, read_table
+from core.tables.reader import Row, number, read_table
 
 Standard = Literal["B17.1", "J755"]
 Shape = Literal["square", "rectangular"]

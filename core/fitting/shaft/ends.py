@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from core.base.errors import ShaftlogError
 from core.base.positive import check_length
 from core.base.units import format_inch, format_size
-from core.tables import Row, number, read_table
+from core.tables.reader import Row, number, read_table
 
 MM_PER_IN = 25.4
 NEAR_SIZE_IN = 0.010

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
 from core.base.units import format_inch
-from core.tables import read_table
+from core.tables.reader import read_table
 
 GRAVITY_IN_S2 = 386.09
 TORQUE_PER_HP = 63025.0

@@ -13,6 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from core.book.shop_queries import JobMoments, SweepMoments
+
 GAP_MIN = 30.0
 """A longer gap between two entries of a job is not work on it."""
 FASTEST_READING_S = 0.5
@@ -24,35 +26,6 @@ RULE = (
 
 
 @dataclass(frozen=True)
-class SweepMoments:
-    """When a sweep was read: seconds."""
-
-    full: bool
-    """False: a quick check."""
-    started_s: float
-    finished_s: float | None
-    readings_s: tuple[float, ...]
-
-    @property
-    def from_file(self) -> bool:
-        """Its moments are those of an import and tell no time."""
-        count = len(self.readings_s)
-        if count < 2:
-            return False
-        return max(self.readings_s) - min(self.readings_s) < FASTEST_READING_S * (count - 1)
-
-
-@dataclass(frozen=True)
-class JobMoments:
-    """Every moment of a job: seconds, any zero."""
-
-    hits_s: tuple[float, ...]
-    sweeps: tuple[SweepMoments, ...]
-    other_s: tuple[float, ...] = ()
-    """Everything else that was entered: penetrant stages, measurements, notes, quotes."""
-
-
-@dataclass(frozen=True)
 class Straightening:
     """What the hits of a job took, their checks and the sweep after them included."""
 
@@ -60,6 +33,14 @@ class Straightening:
     """None = it cannot be told, `why` says why."""
     why: str = ""
     """'no hits', 'not swept since the last hit', 'sweeps from a file'."""
+
+
+def from_file(sweep: SweepMoments) -> bool:
+    """Whether the readings of a sweep came in from a file, so that their times say nothing."""
+    count = len(sweep.readings_s)
+    if count < 2:
+        return False
+    return max(sweep.readings_s) - min(sweep.readings_s) < FASTEST_READING_S * (count - 1)
 
 
 def straightening_time(job: JobMoments) -> Straightening:
@@ -79,7 +60,7 @@ def straightening_time(job: JobMoments) -> Straightening:
     end = min(ends, key=lambda s: s.started_s)
     until = end.finished_s if end.finished_s is not None else last
     between = [s for s in job.sweeps if first <= s.started_s < until]
-    if any(s.from_file for s in between):
+    if any(from_file(s) for s in between):
         return Straightening(None, "sweeps from a file")
     own = {*job.hits_s}
     for sweep in between:

@@ -11,14 +11,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from core.base.times import local_text, moment
-from core.book import hits, quotes, settings
+from core.book import hits, quotes, settings, shop_queries
 from core.book.connection import Book
+from core.book.shop_queries import JobHit
 from core.jobs import facts
-from core.jobs.statistics import queries as shop_figures
 from core.jobs.statistics.bench_figures import BenchFigures, JobBench, bench_figures
 from core.jobs.statistics.bench_time import straightening_time
 from core.jobs.statistics.outcome import OutcomeFigure, outcomes
-from core.jobs.statistics.queries import JobHit
 from core.jobs.statistics.waiting import OpenJob, WaitingJob, waiting_jobs
 from core.jobs.straightening import EARLIER_JOBS, read_rounds, shop_record
 from core.straightening.repair_or_replace import STRAIGHTENING
@@ -47,7 +46,7 @@ class ShopFigures:
 
 def quick_figures(book: Book) -> ShopFigures:
     """All but the bench figures: some queries."""
-    last = shop_figures.last_entries(book)
+    last = shop_queries.last_entries(book)
     found = []
     for line in facts.board(book):
         opened_s = moment(line.job.opened_at).timestamp()
@@ -66,7 +65,7 @@ def quick_figures(book: Book) -> ShopFigures:
     now = book.now()
     now_s = moment(now).timestamp()
     waiting = waiting_jobs(found, now_s, local_text(now, "%Y-%m-%d"))
-    left = outcomes(shop_figures.jobs_that_left(book))
+    left = outcomes(shop_queries.jobs_that_left(book))
     return ShopFigures(now, settings.load(book).shop_name, waiting, left)
 
 
@@ -82,7 +81,7 @@ def bench_figures_of(
     `known` is filled with what was worked out. `progress` is told (jobs done, jobs in all).
     """
     known = {} if known is None else known
-    chosen = shop_figures.newest_jobs_hit(book, EARLIER_JOBS, MOST_JOBS)
+    chosen = shop_queries.newest_jobs_hit(book, EARLIER_JOBS, MOST_JOBS)
     for done, job in enumerate(chosen, start=1):
         if cancelled is not None and cancelled():
             return None
@@ -91,7 +90,7 @@ def bench_figures_of(
         if progress is not None:
             progress(done, len(chosen))
     told = tuple(known[job.job_id][1] for job in chosen)
-    return bench_figures(told, shop_figures.count_jobs_hit(book))
+    return bench_figures(told, shop_queries.count_jobs_hit(book))
 
 
 def all_figures(book: Book) -> ShopFigures:
@@ -107,7 +106,7 @@ def job_bench(book: Book, job: JobHit) -> JobBench:
         job.material,
         tuple(dict.fromkeys(hit.method for hit in made)),
         len(made),
-        straightening_time(shop_figures.moments_of(book, job.job_id)),
+        straightening_time(shop_queries.moments_of(book, job.job_id)),
         _forecast_hours(book, job.job_id, made[0].at) if made else None,
         shop_record((read_rounds(book, job.job_id),)),
     )

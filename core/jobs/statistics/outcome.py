@@ -6,18 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from core.book.shop_queries import Left
 from core.jobs.statistics.spread import Share, part_of
-
-
-@dataclass(frozen=True)
-class Left:
-    """So many jobs closed in one year in one state."""
-
-    year: str
-    state: str
-    """'released', 'replaced' or 'returned'."""
-    with_hits: bool
-    jobs: int
 
 
 @dataclass(frozen=True)

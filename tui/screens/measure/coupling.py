@@ -6,7 +6,8 @@ from typing import ClassVar
 
 from core.base.units import format_inch
 from core.book import measurements
-from core.fitting.coupling.bore_job import SETUP, SUBJECTS, bore_result, bore_setup, bore_wanted
+from core.fitting.coupling.bore_job import SUBJECTS, bore_result, bore_wanted
+from core.fitting.coupling.bore_setup import COUPLING_SETUP, bore_setup
 from core.fitting.measured.entry import length_text
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
@@ -77,7 +78,7 @@ class CouplingScreen(MeasuringScreen):
             measurements.take_measurement(
                 self.app.book,
                 job_id=self.job_id,
-                subject=SETUP,
+                subject=COUPLING_SETUP,
                 what="nominal size",
                 raw=format_inch(value_in),
                 value_in=value_in,

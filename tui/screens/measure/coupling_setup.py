@@ -6,14 +6,8 @@ from typing import ClassVar
 
 from core.base.errors import ShaftlogError
 from core.base.units import format_thou
-from core.fitting.coupling.bore_job import (
-    DEPTHS_IN,
-    KINDS,
-    SETUP,
-    bore_setup,
-    check_places,
-    class_words,
-)
+from core.fitting.coupling.bore_job import DEPTHS_IN, check_places, class_words
+from core.fitting.coupling.bore_setup import COUPLING_SETUP, KINDS, bore_setup
 from core.fitting.coupling.fits import PRACTICE_WORDS, fit_names
 from core.fitting.measured.facts import FitFacts, metal
 from core.fitting.measured.measurements import MeasurementSet, number_list
@@ -40,7 +34,7 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         "settings (F8 on the board); a class of ANSI B4.1 (LT, LC, LN, FN) or ISO 286 (H7/k6) is "
         "chosen here by its name. Depths and clocks are lists with blanks between the numbers."
     )
-    SUBJECT: ClassVar[str] = SETUP
+    SUBJECT: ClassVar[str] = COUPLING_SETUP
     NAMES: ClassVar[dict[str, str]] = {
         "kind": "kind",
         "depths": "depths",

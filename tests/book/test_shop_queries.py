@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from core.book import hits, jobs
+from core.book import hits, jobs, shop_queries
 from core.book.opening import open_book
-from core.jobs.statistics import queries as shop_figures
 from core.jobs.statistics.gather import Known, all_figures, bench_figures_of, job_bench
 from tests.support import straightened_book
 from tests.support.straightened_book import FORECAST_HOURS, TAKES_OUT
@@ -74,7 +73,7 @@ def test_the_newest_jobs_of_each_material(tmp_path: Path) -> None:
                 continue
             made = {"round_no": 1, "method": "heat", "station_in": 9.0}
             hits.add_hit(book, job_id=job_id, clock_deg=0.0, angle_rad=0.001, **made)
-        assert shop_figures.count_jobs_hit(book) == 4
-        tags = [job.tag for job in shop_figures.newest_jobs_hit(book, 2, 9)]
+        assert shop_queries.count_jobs_hit(book) == 4
+        tags = [job.tag for job in shop_queries.newest_jobs_hit(book, 2, 9)]
         assert tags == ["25-005", "25-004", "25-001"]  # 25-003 has no hit, 25-002 is the third
-        assert [job.tag for job in shop_figures.newest_jobs_hit(book, 9, 1)] == ["25-005"]
+        assert [job.tag for job in shop_queries.newest_jobs_hit(book, 9, 1)] == ["25-005"]

@@ -1,4 +1,4 @@
-"""What the shop's figures need: grouped queries over many jobs, and all moments of one job.
+"""Rows for the statistics of the shop: grouped queries over many jobs, all moments of one job.
 
 Moments come as seconds since 1970.
 """
@@ -11,8 +11,6 @@ from dataclasses import dataclass
 from core.base.times import moment
 from core.book.connection import Book
 from core.book.hits import NOT_UNDONE
-from core.jobs.statistics.bench_time import JobMoments, SweepMoments
-from core.jobs.statistics.outcome import Left
 
 _ENTRIES = (
     ("hit", "at"),
@@ -39,6 +37,38 @@ class JobHit:
     material: str
     stamp: str
     """Changes whenever a hit is entered or taken back, or a sweep begun or finished."""
+
+
+@dataclass(frozen=True)
+class SweepMoments:
+    """When a sweep was read: seconds."""
+
+    full: bool
+    """False: a quick check."""
+    started_s: float
+    finished_s: float | None
+    readings_s: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class JobMoments:
+    """Every moment of a job: seconds, any zero."""
+
+    hits_s: tuple[float, ...]
+    sweeps: tuple[SweepMoments, ...]
+    other_s: tuple[float, ...] = ()
+    """Everything else that was entered: penetrant stages, measurements, notes, quotes."""
+
+
+@dataclass(frozen=True)
+class Left:
+    """So many jobs closed in one year in one state."""
+
+    year: str
+    state: str
+    """'released', 'replaced' or 'returned'."""
+    with_hits: bool
+    jobs: int
 
 
 def count_jobs_hit(book: Book) -> int:
@@ -73,7 +103,7 @@ def _stamp(book: Book, job_id: str) -> str:
 
 
 def moments_of(book: Book, job_id: str) -> JobMoments:
-    """All moments of one job."""
+    """All moments of one job; times in seconds."""
     hits = book.rows(f"SELECT at FROM hit WHERE job_id = ? AND {NOT_UNDONE} ORDER BY at", (job_id,))
     read: dict[str, list[float]] = defaultdict(list)
     for sweep_id, taken_at in book.rows(

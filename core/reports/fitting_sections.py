@@ -1,0 +1,52 @@
+"""Coupling, key and shaft end on the ticket: what was found, then the figures as measured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from core.base.records import Measurement
+from core.base.times import local_text
+from core.book.connection import Book
+from core.jobs.fitting_reports import measured_parts
+from core.reports.ticket_data import TicketSection
+
+
+def coupling_sections(
+    book: Book, job_id: str, when: Callable[[str], str] = local_text
+) -> tuple[TicketSection, ...]:
+    """A section for each thing of which something was measured; the last set counts.
+
+    `when` turns a stored moment into the text people read.
+    """
+    found = []
+    for one in measured_parts(book, job_id):
+        measured = f"{_as_measured(one.rows)} {_days(one.rows, when)}"
+        found.append(TicketSection(one.part.title, (*one.report.for_ticket, measured)))
+    return tuple(found)
+
+
+def _as_measured(rows: Sequence[Measurement]) -> str:
+    """The figures themselves, inches, each thing measured with its places."""
+    newest = {(one.subject, one.what, one.depth_in, one.clock_deg): one for one in rows}
+    by_name: dict[str, list[str]] = {}
+    for one in newest.values():
+        name = one.what if one.what.startswith(one.subject) else f"{one.subject} {one.what}"
+        by_name.setdefault(name, []).append(_figure(one))
+    things = [f"{name} {', '.join(values)}" for name, values in by_name.items()]
+    return f"As measured: {'; '.join(things)}."
+
+
+def _days(rows: Sequence[Measurement], when: Callable[[str], str]) -> str:
+    """The day, or the first and the last day, on which the figures were taken."""
+    days = sorted({when(one.taken_at)[:10] for one in rows})
+    return f"Taken {days[0]}." if len(days) == 1 else f"Taken {days[0]} to {days[-1]}."
+
+
+def _figure(one: Measurement) -> str:
+    """One measured figure with its place."""
+    value = one.raw if one.value_in is None else f"{one.value_in:.4f}"
+    places = [
+        *([] if one.depth_in is None else [f"{one.depth_in:g} in"]),
+        *([] if one.clock_deg is None else [f"{one.clock_deg:g} deg"]),
+    ]
+    return f"{value} ({', '.join(places)})" if places else value

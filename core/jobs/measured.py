@@ -1,14 +1,21 @@
-"""Reads out of the job book what the figures of coupling, key and shaft end are held against."""
+"""Figures of coupling, key and shaft end of one job: read, stored, left out, taken back."""
 
 from __future__ import annotations
 
 from typing import cast
 
+from core.base.records import Measurement
 from core.base.units import Unit
 from core.book import customers, jobs, measurements, settings, shafts
 from core.book.connection import Book
+from core.book.errors import Overtaken, Refused
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import MeasurementSet
+from core.fitting.measured.measurements import (
+    SKIPPED,
+    MeasurementRequest,
+    MeasurementSet,
+    set_name,
+)
 
 
 def read_fit_facts(book: Book, job_id: str) -> FitFacts:
@@ -42,3 +49,68 @@ def read_figures(
     """The measurements of a job that stand, seen from a set (None = newest of these subjects)."""
     figures = MeasurementSet(measurements.measurements_of(book, job_id))
     return figures.of_set(figures.last_set(*subjects) if set_no is None else set_no)
+
+
+def take_figure(
+    book: Book,
+    job_id: str,
+    wanted: MeasurementRequest,
+    raw: str,
+    value_in: float | None,
+    seen: MeasurementSet,
+) -> Measurement:
+    """Store one figure in the set that was seen.
+
+    Raises Overtaken when another bench has measured this figure since: nothing is stored then.
+    """
+    with book.write():
+        now = read_figures(book, job_id, set_no=seen.set_no).at(wanted.key)
+        before = seen.at(wanted.key)
+        if now is not None and now != before:
+            raise Overtaken(
+                f"Another bench measured this figure meanwhile: {now.raw}. {raw} is not stored. "
+                "Enter it again to put it in that place."
+            )
+        return measurements.take_measurement(
+            book,
+            job_id=job_id,
+            subject=wanted.subject,
+            what=wanted.what,
+            raw=raw,
+            value_in=value_in,
+            set_no=seen.set_no,
+            depth_in=wanted.depth_in,
+            clock_deg=wanted.clock_deg,
+        )
+
+
+def leave_out(
+    book: Book, job_id: str, wanted: MeasurementRequest, seen: MeasurementSet
+) -> Measurement:
+    """Note that an open figure cannot be measured. A figure that was taken is never thrown away."""
+    taken = seen.at(wanted.key)
+    if taken is not None and taken.raw != SKIPPED:
+        raise Refused(
+            f"{wanted.label} is taken: {taken.raw}. Type another figure over it, or undo it first."
+        )
+    return take_figure(book, job_id, wanted, SKIPPED, None, seen)
+
+
+def take_back(
+    book: Book, job_id: str, subjects: tuple[str, ...], seen: MeasurementSet
+) -> tuple[Measurement, Measurement | None] | None:
+    """Undo the last figure of the set that was seen: it, and the figure that counts again.
+
+    None = there is nothing to take back. Raises Refused when the last figure is in another set.
+    """
+    own = measurements.measurements_of(book, job_id, *subjects)
+    last = max(own, key=lambda m: (m.taken_at, m.id), default=None)
+    if last is None:
+        return None
+    if last.set_no != seen.set_no:
+        raise Refused(f"The last figure was taken in {set_name(last.set_no)}. F6 goes there.")
+    gone = measurements.undo_measurement(book, job_id, *subjects)
+    if gone is None:
+        return None
+    key = (gone.subject, gone.what, gone.depth_in, gone.clock_deg)
+    return gone, read_figures(book, job_id, set_no=gone.set_no).at(key)

@@ -24,7 +24,6 @@ from core.fitting.measured.measurements import (
     next_open,
     number_list,
     places_of,
-    resume_at,
 )
 from core.fitting.shaft import order_sheet as end_papers
 from core.fitting.shaft import sizes_job
@@ -105,7 +104,6 @@ def test_walk_goes_round_and_passes_optional_figures() -> None:
     figures = MeasurementSet((one("key", "c", 1.0),))
     assert next_open(wanted, figures, 0) == 3
     assert next_open(wanted, figures, 3) == 0
-    assert resume_at(wanted, figures) == 3
     assert counts(wanted, figures) == (1, 3)
     done = MeasurementSet(tuple(one("key", name, 1.0) for name in "acd"))
     assert next_open(wanted, done) is None

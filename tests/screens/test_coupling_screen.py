@@ -279,3 +279,25 @@ async def test_a_list_of_depths_takes_the_place_of_the_old_one(tmp_path: Path) -
         await press(pilot, "f8", "down")
         await enter(pilot, "0.5 44.45")
         assert "between 0 and 24" in message(app)
+
+
+async def test_with_all_figures_in_a_number_is_not_taken(tmp_path: Path) -> None:
+    """A number typed after the last figure overwrote it before."""
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "coupling")
+        await enter(pilot, *FIT, *SEAT, "3.5", "3")
+        before = stored(app, "bore", "seat", "coupling", all_rows=True)
+        await enter(pilot, ".06")
+        await press(pilot, "asterisk")
+        assert stored(app, "bore", "seat", "coupling", all_rows=True) == before
+        assert "Up and Down" in message(app)
+
+
+async def test_after_a_correction_the_next_number_goes_where_entry_was(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "coupling")
+        await enter(pilot, "1.7512", "1.7513", "1.7514")
+        await press(pilot, "up", "up", "up")
+        await enter(pilot, "1.7511", "1.7515")
+        assert [m.value_in for m in stored(app, "bore")] == [1.7513, 1.7514, 1.7511, 1.7515]
+        assert value_of(app, "bore", "diameter", depth_in=1.75, clock_deg=90.0) == 1.7515

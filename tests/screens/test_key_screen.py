@@ -66,7 +66,7 @@ async def test_peening_pass_by_pass(tmp_path: Path) -> None:
         said = " ".join(next(c for c in report(app)[1].chapters if c.title == "Peening").lines)
         assert "2.1 thou to gain" in said
         assert "anvil" in said
-        while app.screen.here.part != "passes":
+        while app.screen.here is None or app.screen.here.part != "passes":
             await press(pilot, "pagedown")
         await enter(pilot, "0.4384")
         assert value_of(app, "key", "width after pass 1") == 0.4384

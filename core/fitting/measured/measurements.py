@@ -177,16 +177,6 @@ def next_open(
     return None
 
 
-def resume_at(wanted: Sequence[MeasurementRequest], figures: MeasurementSet) -> int:
-    """Where to go on: the first open figure behind the one taken last, else the last figure."""
-    own = [m for m in figures.taken if m.set_no == figures.set_no]
-    places = {w.key: i for i, w in enumerate(wanted)}
-    last = max((m for m in own if key_of(m) in places), key=lambda m: m.id, default=None)
-    after = -1 if last is None else places[key_of(last)]
-    found = next_open(wanted, figures, after)
-    return found if found is not None else max(after, 0)
-
-
 def counts(wanted: Sequence[MeasurementRequest], figures: MeasurementSet) -> tuple[int, int]:
     """How many of the figures asked for are dealt with in this set, and how many there are."""
     asked = [w for w in wanted if not w.optional]

@@ -11,7 +11,8 @@ from core.fitting.coupling.bore_setup import COUPLING_SETUP, bore_setup
 from core.fitting.measured.entry import length_text
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
-from tui.screens.measure.measuring import MeasuringScreen, Sheet, SheetRow
+from tui.screens.measure.measuring import MeasuringScreen
+from tui.screens.measure.panel import Sheet, SheetRow
 
 SIDE_LABELS = {
     "hub outside": "Hub outside",

@@ -18,7 +18,8 @@ from core.fitting.coupling.face_job import (
 )
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
-from tui.screens.measure.measuring import MeasuringScreen, Sheet, SheetRow
+from tui.screens.measure.measuring import MeasuringScreen
+from tui.screens.measure.panel import Sheet, SheetRow
 from tui.widgets.rose import Rose, RoseMark, RoseView
 
 COLUMNS = {

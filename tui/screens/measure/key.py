@@ -13,7 +13,8 @@ from core.fitting.keys.key_text import BAD_SIDES, key_report
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
 from tui.commands import Command
-from tui.screens.measure.measuring import MeasuringScreen, Sheet, SheetRow
+from tui.screens.measure.measuring import MeasuringScreen
+from tui.screens.measure.panel import Sheet, SheetRow
 from tui.widgets.key_section import KeySection, KeySectionView
 
 COLUMNS = ("Key", "Shaft", "Hub")

@@ -12,7 +12,7 @@ from core.fitting.keys.checklist import ANSWERS, SUBJECT, Tick, tick_text, ticks
 from core.fitting.measured.measurements import MeasurementSet, set_name
 from core.jobs.measured import read_figures
 from tui.screens.base.screen import JobScreen
-from tui.screens.measure.measuring import CLOSED
+from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
@@ -72,7 +72,7 @@ class KeyChecksScreen(JobScreen):
 
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:
-            raise ShaftlogError(CLOSED)
+            raise ShaftlogError(JOB_CLOSED)
         text = str(value)
         if name == "who":
             self.who = text

@@ -1,4 +1,4 @@
-"""The base of the screens that take figures one after the other: bore, face, key, shaft end.
+"""The screens that take figures one after the other: bore, face, key, shaft end, wear.
 
 A subclass says what to measure and what it means, in one pure function of the figures::
 
@@ -6,52 +6,173 @@ A subclass says what to measure and what it means, in one pure function of the f
         SUBJECTS = ("bore", "seat", "coupling")
         def work_out(self, figures, facts) -> Sheet: ...
 
-Every Enter is stored before it is shown as taken; a figure typed over stays in the book.
+Every Enter is stored before it is shown as taken. A figure that is typed over stays in the book.
 """
 
 from __future__ import annotations
 
 from typing import ClassVar
 
+from textual.app import ComposeResult
+from textual.widget import Widget
+
 from core.base.errors import ShaftlogError
-from core.base.records import Measurement
-from core.book import drafts, measurements
+from core.book import drafts
+from core.book.errors import Overtaken
+from core.fitting.measured import cursor as moves
 from core.fitting.measured import entry
+from core.fitting.measured.cursor import FigureCursor
+from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import (
     MOST_SETS,
     SKIPPED,
     MeasurementRequest,
+    MeasurementSet,
     key_of,
-    next_open,
     set_name,
 )
+from core.jobs import measured
 from tui.commands import Command
-from tui.screens.measure.measuring_view import MeasuringView, Sheet, SheetRow
+from tui.screens.base.screen import JobScreen
+from tui.screens.measure.panel import MeasuringPanel, PanelData, Sheet
 from tui.screens.sweep.sweep_input import ReadingInput
 from tui.widgets.menu import MenuItem
 
-__all__ = ["CLOSED", "MeasuringScreen", "Sheet", "SheetRow"]
+JOB_CLOSED = "This job is closed: nothing can be entered. Esc goes back."
+ALL_IN = "All figures are in. Up and Down go to one, to type over it."
 
-CLOSED = "This job is closed: nothing can be entered. Esc goes back."
 
+class MeasuringScreen(JobScreen):
+    """Verdict, table, words, one field; the number pad is enough."""
 
-class MeasuringScreen(MeasuringView):
-    """Verdict, table, chapters, one field; the number pad is enough."""
-
+    SUBJECTS: ClassVar[tuple[str, ...]] = ()
+    """What is measured here; undo takes back none but these."""
+    MOST_ROWS: ClassVar[int] = 10
+    AUTO_FOCUS = "ReadingInput"
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command("skip", ("f4",), "Skip", "Leave this figure out, go on (also *)"),
         Command("undo", ("f5",), "Undo", "Take the last figure back (also /)"),
         Command("sets", ("f6",), "Set", "Set as received, set after work: see another, begin one"),
+        Command("more", ("f7",), "Words", "All that the figures say, page by page"),
+        Command("setup", ("f8",), "Set-up", "What is measured and against what"),
         Command("cell_up", ("up",), "Up", "To the figure before", footer=False),
-        Command("cell_down", ("down",), "Down", "To the figure behind", footer=False),
+        Command("cell_down", ("down",), "Down", "To the figure after", footer=False),
         Command("group_back", ("pageup",), "Prev", "To the part before (also - Enter)", False),
         Command("group_on", ("pagedown",), "Next", "To the next part (also + Enter)", False),
     )
 
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.set_no: int | None = None
+        """The set being looked at; None = the newest."""
+        self.facts: FitFacts
+        self.figures = MeasurementSet(())
+        self.sheet: Sheet | None = None
+        self.cursor = FigureCursor()
+        self.question: entry.UnitQuestion | None = None
+        """A figure that looks odd and is not taken yet."""
+        self._opened = False
+
+    # -- for subclasses --------------------------------------------------------------------------
+
+    def work_out(self, figures: MeasurementSet, facts: FitFacts) -> Sheet:
+        """What to measure, and what the figures say."""
+        raise NotImplementedError
+
+    def picture(self) -> Widget | None:
+        """A picture to the right of the table."""
+        return None
+
+    def show_picture(self) -> None:
+        """Bring the picture up to date."""
+
+    def accept_odd(self, wanted: MeasurementRequest, value_in: float) -> None:
+        """A figure far from the size expected is right; the screen may remember the new size."""
+
+    def action_setup(self) -> None:
+        """F8."""
+        self.say("Nothing to set up here.")
+
+    # -- what is shown ---------------------------------------------------------------------------
+
+    def body(self) -> ComposeResult:
+        """From top to bottom."""
+        yield MeasuringPanel(self.MOST_ROWS, self.picture())
+        yield ReadingInput()
+
+    @property
+    def field(self) -> ReadingInput:
+        """The field."""
+        return self.query_one(ReadingInput)
+
+    @property
+    def panel(self) -> MeasuringPanel:
+        """Everything above the field."""
+        return self.query_one(MeasuringPanel)
+
+    @property
+    def here(self) -> MeasurementRequest | None:
+        """The figure under the cursor; None = all are in."""
+        at = self.cursor.index(self.sheet.wanted) if self.sheet else None
+        return self.sheet.wanted[at] if self.sheet and at is not None else None
+
+    def refresh_view(self) -> None:
+        """Read the book; on opening go to where it stopped."""
+        self.read()
+        if not self._opened:
+            self._opened = True
+            self.field.understand = self._understand
+            typed = drafts.draft(self.app.book, self.draft_name).get("typed", "")
+            self.field.give_back(typed, held=bool(typed))
+        self.paint()
+
+    def read(self) -> None:
+        """Read the book and work everything out again; the cursor stays on its figure."""
+        first = self.sheet is None
+        self.facts = measured.read_fit_facts(self.app.book, self.job_id)
+        self.figures = measured.read_figures(
+            self.app.book, self.job_id, *self.SUBJECTS, set_no=self.set_no
+        )
+        self.sheet = self.work_out(self.figures, self.facts)
+        lost = self.cursor.at is not None and self.here is None
+        if first or lost:
+            self.cursor = moves.resume(self.sheet.wanted, self.figures)
+
+    def paint(self) -> None:
+        """Bring the screen up to date."""
+        if self.sheet is None:
+            return
+        at = self.cursor.index(self.sheet.wanted)
+        self.panel.show(PanelData(self.sheet, self.figures, self.facts, at, self.question))
+        self.show_picture()
+        if self.read_only:
+            words = "Read only"
+        elif self.question is not None:
+            words = f"Is {self.question.typed} right? 1 to {len(self.question.answers)}"
+        elif self.here is not None:
+            words = self.here.label
+        else:
+            words = "All figures are in" if self.sheet.wanted else "Nothing to measure: F8"
+        self.field.show(prompt=f"{words}:")
+
+    def echo(self, words: str, style: str = "") -> None:
+        """Words after the field."""
+        self.field.show(echo=(words, style))
+
+    def _understand(self, text: str) -> str:
+        """How the number would be understood."""
+        if self.here is None or (self.question is not None and self.question.answer(text)):
+            return ""
+        return entry.understood(self.here, text, self.facts)
+
+    def action_more(self) -> None:
+        """F7: all words, page by page, in place of the table; then the table again."""
+        self.panel.turn_page()
+
     # -- taking figures --------------------------------------------------------------------------
 
     def on_reading_input_entered(self, event: ReadingInput.Entered) -> None:
-        """Enter or a pad key, with what stood in the field."""
+        """Enter or a pad key, with what was in the field."""
         if event.key == "undo" and event.text:
             self.echo("Wiped")
         elif event.key == "undo":
@@ -59,7 +180,7 @@ class MeasuringScreen(MeasuringView):
         elif event.key == "blocked":
             self.action_skip()
         elif event.text in ("+", "-"):
-            self._to_group(1 if event.text == "+" else -1)
+            self._to_part(1 if event.text == "+" else -1)
         elif event.text:
             self._enter(event.text)
 
@@ -73,14 +194,20 @@ class MeasuringScreen(MeasuringView):
                 self._answered(question, meaning)
             elif self.here is not None:
                 self._take(self.here, text)
+            else:
+                self.echo("Not taken", "doubt")
+                self.say(ALL_IN, "stop")
         except ShaftlogError as error:
+            if isinstance(error, Overtaken):
+                self.read()
+                self.paint()
             self.field.give_back(text, held=True)
             self.say(error, "stop")
 
     def check_open(self) -> None:
         """Raise when nothing may be entered."""
         if self.read_only:
-            raise ShaftlogError(CLOSED)
+            raise ShaftlogError(JOB_CLOSED)
 
     def _take(self, wanted: MeasurementRequest, text: str) -> None:
         value_in = entry.parse_figure(wanted, text, self.facts)
@@ -88,7 +215,7 @@ class MeasuringScreen(MeasuringView):
         if self.question is not None:
             self._keep_typed(text)
             self.say("This figure is not taken yet: answer with a digit, then Enter.", "stop")
-            self.read_words(False)
+            self.panel.read_words(False)
             self.paint()
             return
         self._store(wanted, text, value_in)
@@ -108,125 +235,99 @@ class MeasuringScreen(MeasuringView):
         self._store(question.wanted, question.typed, value_in)
 
     def _store(self, wanted: MeasurementRequest, raw: str, value_in: float | None) -> None:
-        """Store one figure and go on to the next open one."""
-        measurements.take_measurement(
-            self.app.book,
-            job_id=self.job_id,
-            subject=wanted.subject,
-            what=wanted.what,
-            raw=raw,
-            value_in=value_in,
-            set_no=self.figures.set_no,
-            depth_in=wanted.depth_in,
-            clock_deg=wanted.clock_deg,
-        )
-        self.read()
-        shown = entry.cell_text(wanted, self.figures.at(wanted.key), self.facts)
-        self.echo(f"Taken: {shown}", "good")
-        self._go_on()
-
-    def _go_on(self) -> None:
-        """The cursor to the next open figure."""
-        assert self.sheet is not None
-        self.read_words(False)
-        found = next_open(self.sheet.wanted, self.figures, self.cursor)
-        if found is None and self._pass_follows():
-            self.cursor += 1
-            self.say("Taken. Measure the next pass here, or go on when it fits.", "done")
-        elif found is None:
-            self.say("All figures are in. F7 shows all that they say.", "done")
+        """Store one figure and go on."""
+        corrected = self.figures.is_done(wanted)
+        if raw == SKIPPED:
+            measured.leave_out(self.app.book, self.job_id, wanted, self.figures)
         else:
-            self.cursor = found
-            self.say(self.sheet.wanted[found].hint)
-        self.paint()
+            measured.take_figure(self.app.book, self.job_id, wanted, raw, value_in, self.figures)
+        self.read()
+        self._go_on(wanted, corrected)
+        shown = entry.cell_text(wanted, self.figures.at(wanted.key), self.facts)
+        if raw == SKIPPED:
+            self.echo("Left out", "doubt")
+        else:
+            self.echo(f"{'Mended' if corrected else 'Taken'}: {shown}", "good")
 
-    def _pass_follows(self) -> bool:
-        """Whether the figure behind is the next one of a row of passes."""
+    def _go_on(self, taken: MeasurementRequest, corrected: bool) -> None:
+        """The cursor to the figure that comes next."""
         assert self.sheet is not None
-        here, *behind = self.sheet.wanted[self.cursor : self.cursor + 2]
-        return any(w.part == here.part != "" and not self.figures.is_done(w) for w in behind)
+        self.panel.read_words(False)
+        before = FigureCursor(taken.key, self.cursor.entry)
+        self.cursor = moves.after_taking(before, corrected, self.sheet.wanted, self.figures)
+        here = self.here
+        if here is None:
+            self.say("All figures are in. F7 shows all that they say.", "done")
+        elif here.optional and here.part:
+            self.say("Taken. Measure the next pass here, or go on when it fits.", "done")
+        else:
+            self.say(here.hint)
+        self.paint()
 
     def action_skip(self) -> None:
         """F4 or *."""
-        wanted = self.here
-        if wanted is None or self.question is not None:
+        if self.question is not None:
             return
         with self.in_words():
             self.check_open()
-            self._store(wanted, SKIPPED, None)
-            self.echo("Left out", "doubt")
+            if self.here is None:
+                self.say(ALL_IN, "stop")
+            else:
+                self._store(self.here, SKIPPED, None)
 
     def action_undo(self) -> None:
-        """F5 or /: the last figure of this set; a value it had taken the place of stands again."""
+        """F5 or /: the last figure of this set; the value it took the place of counts again."""
         if self.question is not None:
             self._answered(self.question, "again")
             return
         with self.in_words():
             self.check_open()
-            last = self._last_taken()
-            if last is None:
+            back = measured.take_back(self.app.book, self.job_id, self.SUBJECTS, self.figures)
+            if back is None:
                 self.echo("Nothing to take back", "doubt")
                 return
-            gone = measurements.undo_measurement(self.app.book, self.job_id, *self.SUBJECTS)
+            gone, again = back
+            self.cursor = FigureCursor(key_of(gone), key_of(gone))
             self.read()
-            self._to_key(gone)
-            self.echo(f"Taken back: {gone.raw}" if gone else "", "doubt")
+            raw = "left out" if gone.raw == SKIPPED else gone.raw
+            self.echo(f"Taken back: {raw}" + (f"; {again.raw} again" if again else ""), "doubt")
             self.paint()
-
-    def _last_taken(self) -> Measurement | None:
-        """The last figure, if it belongs to the set on the screen."""
-        own = [m for m in self.figures.taken if m.subject in self.SUBJECTS]
-        last = max(own, key=lambda m: (m.taken_at, m.id), default=None)
-        if last is not None and last.set_no != self.figures.set_no:
-            raise ShaftlogError(
-                f"The last figure was taken in {set_name(last.set_no)}. F6 goes there."
-            )
-        return last
-
-    def _to_key(self, one: Measurement | None) -> None:
-        places = {w.key: i for i, w in enumerate(self.sheet.wanted)} if self.sheet else {}
-        if one is not None:
-            self.cursor = places.get(key_of(one), self.cursor)
 
     # -- moving ----------------------------------------------------------------------------------
 
-    def move_to(self, place: int) -> None:
-        """The cursor to a figure."""
-        if self.sheet is None or not self.sheet.wanted:
-            return
-        self.cursor = place % len(self.sheet.wanted)
+    def _move(self, cursor: FigureCursor) -> None:
+        """The cursor to another figure; nothing said of the one before stays behind."""
+        self.cursor = cursor
         self.question = None
-        self.read_words(False)
-        self.say(self.sheet.wanted[self.cursor].hint)
+        self.panel.read_words(False)
+        self.echo("")
+        self.say(self.here.hint if self.here else "")
         self.paint()
 
     def action_cell_up(self) -> None:
         """Up."""
-        self.move_to(self.cursor - 1)
+        if self.sheet is not None:
+            self._move(moves.moved(self.cursor, -1, self.sheet.wanted))
 
     def action_cell_down(self) -> None:
         """Down."""
-        self.move_to(self.cursor + 1)
+        if self.sheet is not None:
+            self._move(moves.moved(self.cursor, 1, self.sheet.wanted))
 
     def action_group_back(self) -> None:
         """PgUp."""
-        self._to_group(-1)
+        self._to_part(-1)
 
     def action_group_on(self) -> None:
         """PgDn."""
-        self._to_group(1)
+        self._to_part(1)
 
-    def _to_group(self, by: int) -> None:
+    def _to_part(self, by: int) -> None:
         """To the first figure of the next or previous part."""
-        if self.sheet is None or not self.sheet.wanted:
-            return
-        parts = [w.part or w.subject for w in self.sheet.wanted]
-        firsts = [i for i, part in enumerate(parts) if part not in parts[:i]]
-        now = parts[self.cursor]
-        at = next(i for i, first in enumerate(firsts) if parts[first] == now)
-        self.move_to(firsts[(at + by) % len(firsts)])
+        if self.sheet is not None:
+            self._move(moves.moved_to_part(self.cursor, by, self.sheet.wanted))
 
-    # -- sets --------------------------------------------------------------------------------------
+    # -- sets ------------------------------------------------------------------------------------
 
     def action_sets(self) -> None:
         """F6."""
@@ -250,17 +351,17 @@ class MeasuringScreen(MeasuringView):
             self.refresh_view()
             self.say(f"{set_name(self.set_no).capitalize()}.", "done")
 
-    # -- leaving -----------------------------------------------------------------------------------
+    # -- leaving ---------------------------------------------------------------------------------
 
     def action_back(self) -> None:
-        """Esc at a question goes back to the number, which stands typed; else it leaves."""
+        """Esc at a question goes back to the number; else it leaves."""
         if self.question is None:
             super().action_back()
             return
         typed, self.question = self.question.typed, None
         self.paint()
         self.field.give_back(typed, held=True)
-        self.say("Not taken: the number stands typed. Mend it, or Esc again leaves.")
+        self.say("Not taken. Mend the number, or Esc again leaves.")
 
     def _keep_typed(self, text: str) -> None:
         """What is typed but not taken comes back with the screen, also after a power cut."""
@@ -269,7 +370,11 @@ class MeasuringScreen(MeasuringView):
             drafts.save_draft(book, self.draft_name, {"typed": text})
 
     def settle(self) -> bool:
-        """Keep what stands typed."""
+        """Keep what is typed."""
         with self.in_words():
             self._keep_typed(self.question.typed if self.question else self.field.value)
         return True
+
+    @property
+    def draft_name(self) -> str:
+        return f"{type(self).__name__} {self.job_id}"

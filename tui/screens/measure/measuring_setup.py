@@ -16,7 +16,7 @@ from core.jobs.measured import read_figures, read_fit_facts
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import number_text
 from tui.screens.intake.material_list import material_choices
-from tui.screens.measure.measuring import CLOSED
+from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
@@ -108,7 +108,7 @@ class MeasuringSetupScreen(JobScreen):
 
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:
-            raise ShaftlogError(CLOSED)
+            raise ShaftlogError(JOB_CLOSED)
         figures, facts = self.read()
         words = self.check(name, value, figures, facts)
         if name in ENGINE:

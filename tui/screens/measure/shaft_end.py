@@ -17,7 +17,8 @@ from core.fitting.shaft.ends_job import (
     end_wanted,
 )
 from tui.commands import Command
-from tui.screens.measure.measuring import MeasuringScreen, Sheet, SheetRow
+from tui.screens.measure.measuring import MeasuringScreen
+from tui.screens.measure.panel import Sheet, SheetRow
 
 WORDS = {"within": "within", "near": "near", "under": "UNDER", "over": "OVER", "off": "OFF"}
 

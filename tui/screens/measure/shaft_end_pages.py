@@ -16,7 +16,7 @@ from core.jobs.measured import read_figures, read_fit_facts
 from core.reports.export_file import write_export
 from tui.commands import Command
 from tui.screens.base.screen import JobScreen
-from tui.screens.measure.measuring import CLOSED
+from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
@@ -79,7 +79,7 @@ class PartsScreen(JobScreen):
 
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:
-            raise ShaftlogError(CLOSED)
+            raise ShaftlogError(JOB_CLOSED)
         measurements.take_measurement(
             self.app.book,
             job_id=self.job_id,
@@ -126,7 +126,7 @@ class PartsScreen(JobScreen):
     def _text(self) -> str:
         """The offered parts; refused when there are none."""
         if self.read_only:
-            raise ShaftlogError(CLOSED)
+            raise ShaftlogError(JOB_CLOSED)
         text = offer_text(self.offers)
         if not text:
             raise ShaftlogError("No part is offered yet: F4 offers the one under the cursor.")

@@ -20,7 +20,8 @@ from core.fitting.shaft.wear_job import (
     wear_wanted,
 )
 from core.jobs.wear import RawWear, read_wear
-from tui.screens.measure.measuring import MeasuringScreen, Sheet, SheetRow
+from tui.screens.measure.measuring import MeasuringScreen
+from tui.screens.measure.panel import Sheet, SheetRow
 
 
 class WearScreen(MeasuringScreen):

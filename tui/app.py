@@ -14,12 +14,12 @@ from textual.reactive import Reactive
 from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from core.base.errors import ShaftlogError
-from tui.background.crash_recovery import SurvivesFaults
 from tui.background.preload import warm_up
+from tui.base.context import Tone
 from tui.routes import ROUTES
 from tui.screens.base.screen import ShopScreen
+from tui.terminal.crash_recovery import SurvivesFaults
 from tui.terminal.diff_compositor import PaintsDifferences
-from tui.widgets.message import Tone
 
 if TYPE_CHECKING:
     from core.book.connection import Book
@@ -44,8 +44,12 @@ READABLE = {
 """Plain red is 2.7 : 1 on the black of a Linux console, its yellow (a brown) 4.0 : 1."""
 
 
+class UnknownOption(ShaftlogError):
+    """A screen was to be opened with an option that it does not have."""
+
+
 class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
-    """Opens the book, shows the board; every screen reaches the book as `self.app.book`."""
+    """Opens the book, shows the board; the `Context` of every screen."""
 
     TITLE = "Shaftlog"
     theme: Reactive[str] = Reactive("ansi-dark")
@@ -127,10 +131,13 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         self.call_after_refresh(self._start_heart)
 
     def _back_up(self) -> None:
+        from core.book import settings
         from tui.background import daily_backup
 
         with suppress(ShaftlogError):
-            daily_backup.start(self)
+            daily_backup.start(
+                self.book_path, settings.load(self.book).backups_kept, self._say_from_thread
+            )
 
     def _start_heart(self) -> None:
         from tui.background.poller import BEAT_S, Poller
@@ -219,18 +226,23 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
     # -- going about -------------------------------------------------------------------------------
 
     def go(self, name: str, job_id: str | None = None, **options: object) -> None:
-        """Open a place by name; if it is open already below, go back to it.
+        """Open a screen by its route name; if it is open already below, go back to it.
 
-        A place of another job than the one on the stack starts afresh from the board. `options`
-        go to the screen's constructor and always open it anew: `go("sweep", id, purpose="final")`;
-        those that a screen does not know are left out.
+        A screen of another job than the one on the stack starts afresh from the board. `options`
+        go to the screen's constructor and always open it anew: `go("sweep", id, purpose="final")`.
+        Raises UnknownOption, and opens nothing, for one that the screen does not know.
         """
-        place = ROUTES[name]
-        cls = place.load()
-        if place.needs_job and job_id is None:
+        route = ROUTES[name]
+        cls = route.load()
+        unknown = set(options) - set(signature(cls).parameters)
+        if unknown:
+            raise UnknownOption(
+                f"The screen '{name}' knows no option {', '.join(sorted(unknown))}."
+            )
+        if route.needs_job and job_id is None:
             self.say("Open a job first: F2 shows the open jobs.")
             return
-        if place.needs_job:
+        if route.needs_job:
             self._drop_other_jobs(job_id)
         for screen in self.screen_stack[1:]:
             if type(screen) is cls and getattr(screen, "job_id", None) == job_id:
@@ -240,13 +252,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
                     return
                 self.pop_screen()
                 break
-        known = {k: v for k, v in options.items() if k in signature(cls.__init__).parameters}
-        self.push_screen(cls(job_id, **known) if place.needs_job else cls(**known))
-
-    def open_job(self, job_id: str | None) -> None:
-        """Open the card of a job (None: nothing was chosen)."""
-        if job_id is not None:
-            self.go("card", job_id)
+        self.push_screen(cls(job_id, **options) if route.needs_job else cls(**options))
 
     def back(self) -> None:
         """One screen back; the board stays."""
@@ -272,22 +278,21 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         if isinstance(self.screen, ShopScreen):
             self.screen.say(words, tone)
 
-    # -- the job in words ------------------------------------------------------------------------
+    def _say_from_thread(self, words: str) -> None:
+        """The same, called on a thread."""
+        if self.is_running:
+            self.call_from_thread(self.say, words)
 
-    def is_closed(self, job_id: str) -> bool:
-        """Whether a job has left the shop."""
-        from core.base.records import OPEN_STATES
-        from core.book import jobs
+    def stop(self, words: str) -> None:
+        """Leave the program with an error."""
+        self.exit(return_code=2, message=words)
 
-        return jobs.job(self.book, job_id).state not in OPEN_STATES
+    @property
+    def bench(self) -> str:
+        """Name of this running program among those at the same book."""
+        return self.heart.bench if self.heart is not None else ""
 
-    def subject_of(self, job_id: str) -> str:
-        """Tag, vessel and place of the shaft, for the top line."""
-        from core.book import customers, jobs, shafts
-        from tui.screens.board.board_rows import where_words
-
-        job = jobs.job(self.book, job_id)
-        shaft = shafts.shaft(self.book, job.shaft_id)
-        vessel = customers.vessel(self.book, shaft.vessel_id)
-        words = f"{job.tag}  {where_words(vessel.name, shaft.position)}"
-        return f"{words}  ({job.state}: read only)" if self.is_closed(job_id) else words
+    @property
+    def job_on_top(self) -> str | None:
+        """The job of the screen in front."""
+        return getattr(self.screen, "job_id", None)

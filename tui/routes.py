@@ -1,4 +1,4 @@
-"""Where one can go: every screen by name, imported only when somebody goes there."""
+"""The route table: every screen by name, loaded when somebody goes there. Only the app reads it."""
 
 from __future__ import annotations
 
@@ -8,10 +8,8 @@ from importlib import import_module
 
 @dataclass(frozen=True)
 class Route:
-    """A screen that can be opened by name with `app.go(name, ...)`."""
+    """A screen that is opened by name: `context.go(name, job_id)`."""
 
-    title: str
-    """Words for menus and for the top line."""
     module: str
     """Module that holds it."""
     cls: str
@@ -27,42 +25,69 @@ class Route:
 
 
 ROUTES: dict[str, Route] = {
-    "board": Route("Open jobs", "tui.screens.board.board", "BoardScreen", needs_job=False),
-    "find": Route("Find in history", "tui.screens.board.history", "HistoryScreen", needs_job=False),
-    "visits": Route("Visits of this shaft", "tui.screens.board.visits", "VisitsScreen"),
-    "card": Route("Job card", "tui.screens.board.job_card", "JobCardScreen"),
-    "new_job": Route("New job", "tui.screens.board.new_job", "NewJobScreen", needs_job=False),
-    "new_customer": Route(
-        "New job: new shaft",
-        "tui.screens.intake.new_customer",
-        "NewCustomerScreen",
-        needs_job=False,
-    ),
-    "areas": Route("Riding areas", "tui.screens.intake.areas", "AreasScreen"),
-    "intake": Route("Intake", "tui.screens.intake.intake", "IntakeScreen"),
-    "wear": Route("Wear at the riding areas", "tui.screens.measure.wear", "WearScreen"),
-    "settings": Route(
-        "Settings", "tui.screens.settings.settings", "SettingsScreen", needs_job=False
-    ),
-    "keeping": Route(
-        "Keeping the book", "tui.screens.upkeep.upkeep", "KeepingScreen", needs_job=False
-    ),
-    "sweep": Route("Runout sweep", "tui.screens.sweep.sweep", "SweepScreen"),
-    "plot": Route("Shape and bends", "tui.screens.shape.plot", "PlotScreen"),
-    "penetrant": Route("Penetrant check", "tui.screens.penetrant.penetrant", "PenetrantScreen"),
-    "straighten": Route("Straighten", "tui.screens.straightening.straighten", "StraightenScreen"),
-    "press": Route("Press", "tui.screens.straightening.press", "PressScreen"),
-    "hold": Route("Hold check", "tui.screens.straightening.hold", "HoldScreen"),
-    "repair": Route("Repair or replace", "tui.screens.repair.repair", "RepairScreen"),
-    "coupling": Route("Coupling bore", "tui.screens.measure.coupling", "CouplingScreen"),
-    "face": Route("Face and pilot", "tui.screens.measure.face", "FaceScreen"),
-    "key": Route("Key and keyway", "tui.screens.measure.key", "KeyScreen"),
-    "shaft_end": Route("Shaft end and parts", "tui.screens.measure.shaft_end", "ShaftEndScreen"),
-    "sizes": Route("Sizes and whirl", "tui.screens.measure.sizes", "SizesScreen"),
-    "release": Route("Release and ticket", "tui.screens.release.release", "ReleaseScreen"),
-    "changes": Route("Changes", "tui.screens.board.changes", "ChangesScreen"),
-    "forget": Route("Delete personal data", "tui.screens.upkeep.erase", "ForgetScreen"),
-    "figures": Route(
-        "Shop figures", "tui.screens.statistics.statistics", "FiguresScreen", needs_job=False
-    ),
+    "paper": Route("tui.screens.base.paper", "PaperScreen"),
+    # The board and what is found from it.
+    "board": Route("tui.screens.board.board", "BoardScreen", needs_job=False),
+    "jobs": Route("tui.screens.board.jump", "JumpScreen", needs_job=False),
+    "find": Route("tui.screens.board.history", "HistoryScreen", needs_job=False),
+    "visits": Route("tui.screens.board.visits", "VisitsScreen"),
+    "card": Route("tui.screens.board.job_card", "JobCardScreen"),
+    "notes": Route("tui.screens.board.notes", "NotesScreen"),
+    "changes": Route("tui.screens.board.changes", "ChangesScreen"),
+    "new_job": Route("tui.screens.board.new_job", "NewJobScreen", needs_job=False),
+    # Intake.
+    "new_customer": Route("tui.screens.intake.new_customer", "NewCustomerScreen", needs_job=False),
+    "intake": Route("tui.screens.intake.intake", "IntakeScreen"),
+    "areas": Route("tui.screens.intake.areas", "AreasScreen"),
+    # The sweep and the shape.
+    "sweep": Route("tui.screens.sweep.sweep", "SweepScreen"),
+    "sweep_setup": Route("tui.screens.sweep.sweep_setup", "SweepSetupScreen"),
+    "sweep_list": Route("tui.screens.sweep.sweep_list", "SweepListScreen"),
+    "stations": Route("tui.screens.sweep.sweep_stations", "StationsScreen"),
+    "plot": Route("tui.screens.shape.plot", "PlotScreen"),
+    # Penetrant check.
+    "penetrant": Route("tui.screens.penetrant.penetrant", "PenetrantScreen"),
+    "area_note": Route("tui.screens.penetrant.penetrant_pages", "AreaNoteScreen"),
+    "overrule": Route("tui.screens.penetrant.penetrant_pages", "OverruleScreen"),
+    # Straightening.
+    "straighten": Route("tui.screens.straightening.straighten", "StraightenScreen"),
+    "hit": Route("tui.screens.straightening.hit_form", "HitScreen"),
+    "line": Route("tui.screens.straightening.line_view", "LineScreen"),
+    "press": Route("tui.screens.straightening.press", "PressScreen"),
+    "hold": Route("tui.screens.straightening.hold", "HoldScreen"),
+    # What is measured with a micrometer.
+    "coupling": Route("tui.screens.measure.coupling", "CouplingScreen"),
+    "coupling_setup": Route("tui.screens.measure.coupling_setup", "CouplingSetupScreen"),
+    "face": Route("tui.screens.measure.face", "FaceScreen"),
+    "face_setup": Route("tui.screens.measure.face_setup", "FaceSetupScreen"),
+    "key": Route("tui.screens.measure.key", "KeyScreen"),
+    "key_setup": Route("tui.screens.measure.key_setup", "KeySetupScreen"),
+    "key_checks": Route("tui.screens.measure.key_checks", "KeyChecksScreen"),
+    "shaft_end": Route("tui.screens.measure.shaft_end", "ShaftEndScreen"),
+    "shaft_end_setup": Route("tui.screens.measure.shaft_end_setup", "ShaftEndSetupScreen"),
+    "parts": Route("tui.screens.measure.shaft_end_pages", "PartsScreen"),
+    "order_sheet": Route("tui.screens.measure.shaft_end_pages", "OrderSheetScreen"),
+    "sizes": Route("tui.screens.measure.sizes", "SizesScreen"),
+    "wear": Route("tui.screens.measure.wear", "WearScreen"),
+    "wear_setup": Route("tui.screens.measure.wear_setup", "WearSetupScreen"),
+    # Offer and release.
+    "repair": Route("tui.screens.repair.repair", "RepairScreen"),
+    "terms": Route("tui.screens.repair.repair_terms", "TermsScreen"),
+    "release": Route("tui.screens.release.release", "ReleaseScreen"),
+    "release_form": Route("tui.screens.release.release_form", "ReleaseFormScreen"),
+    "close": Route("tui.screens.release.release_form", "CloseFormScreen"),
+    "ticket": Route("tui.screens.release.release_page", "TicketScreen"),
+    # The shop and its book.
+    "settings": Route("tui.screens.settings.settings", "SettingsScreen", needs_job=False),
+    "setting_group": Route("tui.screens.settings.settings", "SettingsGroupScreen", needs_job=False),
+    "figures": Route("tui.screens.statistics.statistics", "FiguresScreen", needs_job=False),
+    "keeping": Route("tui.screens.upkeep.upkeep", "KeepingScreen", needs_job=False),
+    "backups": Route("tui.screens.upkeep.backups", "BackupsScreen", needs_job=False),
+    "check": Route("tui.screens.upkeep.check", "CheckScreen", needs_job=False),
+    "merge": Route("tui.screens.upkeep.merge", "MergeScreen", needs_job=False),
+    "conflicts": Route("tui.screens.upkeep.conflicts", "ConflictsScreen", needs_job=False),
+    "export": Route("tui.screens.upkeep.export", "ExportScreen", needs_job=False),
+    "import": Route("tui.screens.upkeep.import_sweep", "ImportScreen", needs_job=False),
+    "columns": Route("tui.screens.upkeep.columns", "ColumnsScreen", needs_job=False),
+    "forget": Route("tui.screens.upkeep.erase", "ForgetScreen"),
 }

@@ -15,7 +15,7 @@ async def test_one_backup_a_day(tmp_path: Path) -> None:
     app = ShaftlogApp(path, warm=False)
     async with app.run_test() as pilot:
         for _ in range(2):
-            thread = daily_backup.start(app, 0)
+            thread = daily_backup.start(path, 5, print, 0)
             while thread.is_alive():
                 await pilot.pause(0.01)
     (made,) = backup.list_backups(path)
@@ -26,12 +26,8 @@ async def test_one_backup_a_day(tmp_path: Path) -> None:
 async def test_trouble_is_told(tmp_path: Path) -> None:
     path = tmp_path / "shop.db"
     app = ShaftlogApp(path, warm=False)
-    said: list[str] = []
-    async with app.run_test() as pilot:
-        app.say = said.append  # type: ignore[method-assign]
+    told: list[str] = []
+    async with app.run_test():
         backup.backup_folder(path).write_text("a file where the folder should be")
-        thread = daily_backup.start(app, 0)
-        while thread.is_alive():
-            await pilot.pause(0.01)
-    assert said
-    assert said[0].startswith("No backup was made today")
+        daily_backup.start(path, 5, told.append, 0).join()
+    assert told[0].startswith("No backup was made today")

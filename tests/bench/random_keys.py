@@ -63,7 +63,10 @@ ANSWERS = (
     b"\x1b[M !!", b"\x1b[25~", b"\x1b[34~", b"\x1b[?2026;2$y", b"\x1b[97;5u", b"\x1b[48;24;80;0;0t",
     b"\x1bx", b"\x1b\x1b[A", b"\x1b[1;2P", b"\x1b[", b"\x1bO", b"\x1b]11;rgb:0/0/0\x07",
 )  # fmt: skip
-HEADINGS = tuple(place.title for place in ROUTES.values())
+HEADINGS = tuple(
+    str(getattr(route.load(), "HEADING", "")) or "choose it and press Enter"
+    for route in ROUTES.values()
+)
 WORDS = (
     "1.5", "-2", "0.0015in", "0.3mm", "1-1/4", "12", "9:30", "3,5", "1e5", "--", "0", "999999999",
     "[b]", "[/]", "[mm]", "$x", "gannet", "555-0142", "ø漢字", "‮abc", "a" * 300, "1/2", "*", "45",

@@ -55,6 +55,27 @@ def test_core_stands_on_its_floors() -> None:
     assert wrong >= KNOWN, f"mended, take it off the list: {sorted(KNOWN - wrong)}"
 
 
+SCREEN_ROOMS = ("base", "intake", "sweep", "shape", "board")
+"""Rooms of screens that others may import, the lowest first; every other room stands alone."""
+
+
+def test_tui_stands_on_its_floors() -> None:
+    """base < terminal < widgets < screens, each room on those before it < background < app."""
+    graph = {room: {t for t in targets if t.startswith("tui")} for room, targets in
+             room_graph().items()}  # fmt: skip
+    low = {"tui.base", "tui.terminal", "tui.widgets"}
+    assert not graph["tui.base"]
+    assert not graph["tui.terminal"]
+    assert graph["tui.widgets"] <= {"tui.base", "tui.terminal"}
+    assert graph["tui.background"] <= {"tui.base"}
+    for room, targets in graph.items():
+        if room.startswith("tui.screens."):
+            name = room.removeprefix("tui.screens.")
+            upto = SCREEN_ROOMS.index(name) if name in SCREEN_ROOMS else len(SCREEN_ROOMS) - 1
+            below = {f"tui.screens.{other}" for other in SCREEN_ROOMS[:upto]}
+            assert targets <= low | below, room
+
+
 @pytest.mark.xfail(reason="circles left from before; take this mark off when mended")
 def test_no_circle_of_files() -> None:
     assert not circles(file_graph())

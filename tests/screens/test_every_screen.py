@@ -27,7 +27,7 @@ from tests.support.app_helpers import (
     text,
 )
 from tui.app import ShaftlogApp
-from tui.commands import Command, commands_of, spoken
+from tui.base.commands import Command, commands_of, spoken
 from tui.routes import ROUTES
 from tui.screens.base.ask import AskScreen
 from tui.screens.base.help import HelpScreen

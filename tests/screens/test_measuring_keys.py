@@ -10,7 +10,7 @@ import pytest
 from core.book import customers, jobs, shafts
 from tests.support.app_helpers import CP437, LARGE, SMALL, commands, first_job, lines, opened, text
 from tests.support.typed_figures import press
-from tui.commands import spoken
+from tui.base.commands import spoken
 
 SCREENS = (
     ("coupling_setup", "CouplingSetupScreen"),

@@ -66,7 +66,7 @@ async def test_going_to_another_job_leaves_nothing_of_the_first_behind(tmp_path:
         await go(app, pilot, "card")
         await go(app, pilot, "intake")
         other = jobs.open_jobs(app.book)[1].id
-        app.open_job(other)
+        app.go("card", other)
         await pilot.pause()
         assert [getattr(s, "job_id", None) for s in app.screen_stack] == [None, other]
 

@@ -16,7 +16,7 @@ from core.book.connection import Book
 from core.book.readings import readings_of, take_reading
 from tests.support.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
-from tui.commands import commands_of
+from tui.base.commands import commands_of
 from tui.screens.shape.plot import PlotScreen
 from tui.screens.sweep.sweep import SweepScreen
 from tui.screens.sweep.sweep_list import SweepListScreen

@@ -7,7 +7,7 @@ import tempfile
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import cache
-from importlib.util import find_spec
+from inspect import signature
 from pathlib import Path
 
 from textual.pilot import Pilot
@@ -15,8 +15,9 @@ from textual.pilot import Pilot
 from core.book import jobs
 from tests.support.small_book import make_book
 from tui.app import ShaftlogApp
-from tui.commands import Command, commands_of
-from tui.routes import ROUTES
+from tui.base.commands import Command, commands_of
+from tui.routes import ROUTES, Route
+from tui.screens.base.screen import ShopScreen
 
 SMALL, LARGE = (80, 24), (120, 40)
 
@@ -25,8 +26,14 @@ CP437 = set(bytes(range(32, 255)).decode("cp437")) | set("►◄▲▼↑↓→�
 
 
 def present_places() -> list[str]:
-    """Names of the places whose module is there."""
-    return [name for name, place in ROUTES.items() if find_spec(place.module) is not None]
+    """Names of the screens that open without options."""
+    return [name for name, route in ROUTES.items() if _opens_plainly(route)]
+
+
+def _opens_plainly(route: Route) -> bool:
+    cls = route.load()
+    takes = [p for p in signature(cls).parameters.values() if p.default is p.empty]
+    return issubclass(cls, ShopScreen) and len(takes) == route.needs_job
 
 
 @cache

@@ -2,30 +2,26 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from core.base.errors import ShaftlogError
 from core.book.errors import SavedElsewhere
-
-if TYPE_CHECKING:
-    from tui.app import ShaftlogApp
+from tui.base.context import Context
 
 
-def mend(app: ShaftlogApp) -> bool:
+def mend(context: Context) -> bool:
     """Write the open book where it belongs, and say so; False = not possible now (said, too)."""
     from core.book.upkeep.recovery import recover
 
     try:
-        done = recover(app.book)
+        done = recover(context.book)
     except SavedElsewhere as error:
-        app.exit(return_code=2, message=str(error))
+        context.stop(str(error))
         return False
     except ShaftlogError as error:
-        app.say(str(error), "stop")
+        context.say(str(error), "stop")
         return False
     if done.other_book:
-        app.back_to_board()
-        app.last_job_id = None
-    app.show_changes()
-    app.say(done.words, "stop")
+        context.back_to_board()
+        context.last_job_id = None
+    context.show_changes()
+    context.say(done.words, "stop")
     return True

@@ -8,7 +8,6 @@ from __future__ import annotations
 import os
 import socket
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck
@@ -16,9 +15,8 @@ from core.book import jobs, penetrant_checks, presence, settings
 from core.book.errors import MovedBook
 from core.book.upkeep import calls
 from tui.background import penetrant_clock
-
-if TYPE_CHECKING:
-    from tui.app import ShaftlogApp
+from tui.background.file_recovery import mend
+from tui.base.context import Context
 
 BEAT_S = 1.0
 
@@ -40,8 +38,8 @@ def may_be_there(bench: str) -> bool:
 class Poller:
     """Holds what was known at the last beat; `beat` is called by the app."""
 
-    def __init__(self, app: ShaftlogApp) -> None:
-        self.app = app
+    def __init__(self, context: Context) -> None:
+        self.context = context
         self.bench = f"{socket.gethostname()}:{os.getpid()}"
         """A name that no other process has."""
         self.checks: list[tuple[str, PenetrantCheck]] = []
@@ -57,7 +55,7 @@ class Poller:
 
     def look(self) -> None:
         """Read from the book which penetrant clocks run; screens call it after each stage."""
-        book = self.app.book
+        book = self.context.book
         running = penetrant_checks.running(book)
         self.checks = [(jobs.job(book, check.job_id).tag, check) for check in running]
         self.tell_clock()
@@ -67,9 +65,9 @@ class Poller:
         if not self._file_is_well():
             return
         try:
-            if self.app.book.changed_elsewhere():
+            if self.context.book.changed_elsewhere():
                 self.look()
-                self.app.show_changes()
+                self.context.show_changes()
                 self._hear()
                 self._meet()
             self.tell_clock()
@@ -80,66 +78,65 @@ class Poller:
     def _file_is_well(self) -> bool:
         """Whether the file of the book is still there and ours; what is not is told, once."""
         try:
-            self.app.book.verify_file()
+            self.context.book.verify_file()
         except MovedBook:
-            from tui.background.file_recovery import mend
-
-            return mend(self.app)
+            return mend(self.context)
         except ShaftlogError as error:
             if str(error) != self._told:
                 self._told = str(error)
-                self.app.say(self._told, "stop")
+                self.context.say(self._told, "stop")
             return False
         return True
 
     def tell_clock(self) -> None:
         """Put the words on the top line; ring the bells that have come due."""
-        now = datetime.fromtimestamp(self.app.clock(), UTC)
+        now = datetime.fromtimestamp(self.context.clock(), UTC)
         found = penetrant_clock.running(self.checks, now)
-        self.app.show_clock(found.words if found else "")
+        self.context.show_clock(found.words if found else "")
         # After a computer slept several bells of a check are over: only the last one is true now.
         due = {name: words for name, at, words in self._bells if at <= now}
         for words in due.values():
-            self.app.ring(words, bell=settings.load(self.app.book).bell)
+            self.context.ring(words, bell=settings.load(self.context.book).bell)
         self._bells = found.bells if found else ()
 
     def _hear(self) -> None:
         """Another bench calls all others: ring and say it, once."""
-        call = calls.newest_call(self.app.book, self.bench)
+        call = calls.newest_call(self.context.book, self.bench)
         if call is not None and call.at != self._heard_at:
             self._heard_at = call.at
-            self.app.ring(call.words, bell=True)
+            self.context.ring(call.words, bell=True)
 
     def _presence(self) -> None:
         """Say that we are on a job; warn once when somebody else is on it too."""
-        job_id = getattr(self.app.screen, "job_id", None)
-        if job_id is None or self.app.book.read_only:
+        job_id = self.context.job_on_top
+        if job_id is None or self.context.book.read_only:
             self.leave()
             return
         new = job_id != self._here
-        if not new and self.app.clock() - self._here_at < presence.RENEW_S:
+        if not new and self.context.clock() - self._here_at < presence.RENEW_S:
             return
         if new:
             self.leave()
             self._met = set()
         # Noted before the attempt: a book that is locked is not tried again every second.
-        self._here, self._here_at = job_id, self.app.clock()
-        presence.here(self.app.book, job_id, self.bench)
+        self._here, self._here_at = job_id, self.context.clock()
+        presence.here(self.context.book, job_id, self.bench)
         self._meet()
 
     def _meet(self) -> None:
         """Warn, once for each other bench, when this job is open there too."""
         if self._here is None:
             return
-        there = presence.others(self.app.book, self._here, self.bench)
+        there = presence.others(self.context.book, self._here, self.bench)
         new = [o for o in there if o.bench not in self._met and may_be_there(o.bench)]
         if new:
             who = new[-1].by or "another bench"
-            self.app.say(f"This job is open at {who} too: take turns, or readings get mixed up.")
+            words = f"This job is open at {who} too: take turns, or readings get mixed up."
+            self.context.say(words)
         self._met = {one.bench for one in there}
 
     def leave(self) -> None:
         """Say that we have left the job."""
         if self._here is not None:
-            presence.leave(self.app.book, self._here, self.bench)
+            presence.leave(self.context.book, self._here, self.bench)
             self._here = None

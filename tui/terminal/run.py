@@ -24,16 +24,33 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    from tui.app import ShaftlogApp
+from typing import Any, Protocol
 
 RESTORE = "\x1b[?2004l\x1b[?7h\x1b[?1004l\x1b[?2048l\x1b[<u\x1b[?1049l\x1b[?25h\x1b[0m"
 """Bracketed paste off, wrap on, focus reports off, main screen, cursor on, no colour."""
 WIPE = "\x1b[m\x1b[H\x1b[2J"
 LEAVE_WITHIN_S = 1.5
 """After a signal the app has this long to leave in order before it is ended the hard way."""
+
+
+class RunnableApp(Protocol):
+    """What is run here: the app, as far as the terminal is concerned."""
+
+    fault: BaseException | None
+    fault_file: Path
+    return_code: int | None
+
+    def run(self, *, mouse: bool) -> object:
+        """Show the screens until they are left."""
+
+    def pace(self, baud: int) -> None:
+        """Speed of the line."""
+
+    def leave_on_signal(self, status: int) -> None:
+        """Leave in order."""
+
+    def close_book(self) -> None:
+        """After all."""
 
 
 def refusal() -> str | None:
@@ -87,7 +104,7 @@ def line_baud() -> int:
         return 0
 
 
-def run_app(app: ShaftlogApp) -> int:
+def run_app(app: RunnableApp) -> int:
     """Run the app and give back the exit status: 0, 1 after a fault, 128 + n after signal n."""
     words = refusal()
     if words:
@@ -183,7 +200,7 @@ def _hard_restore(saved: list[Any] | None) -> None:
         return
 
 
-def _handle_signals(app: ShaftlogApp, saved: list[Any] | None) -> Callable[[], None]:
+def _handle_signals(app: RunnableApp, saved: list[Any] | None) -> Callable[[], None]:
     """SIGTERM and SIGHUP: leave in order; if that takes too long, restore and go."""
 
     def leave(number: int, _frame: object) -> None:
@@ -208,7 +225,7 @@ def _handle_signals(app: ShaftlogApp, saved: list[Any] | None) -> Callable[[], N
 
 def _note_fault(fault: BaseException, path: Path) -> str:
     """Write the details of a fault to a file and say so in words."""
-    from tui.background.crash_recovery import note_fault
+    from tui.terminal.crash_recovery import note_fault
 
     noted = note_fault(fault, path)
     where = f"Details for the maker of the program are in {noted}." if noted else ""

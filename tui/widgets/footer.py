@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 from textual.widget import Widget
 
-from tui.commands import Command, spoken
+from tui.base.commands import Command, spoken
 
 _LAST = ("help", "back", "open_jobs", "find", "job_card", "note")
 """Keys of every screen, in the order in which they get room."""

@@ -33,8 +33,8 @@ from textual.widgets import Input
 from textual.widgets.input import Selection
 
 from core.base.errors import ShaftlogError
+from tui.base.context import Tone
 from tui.widgets.field import NUMBER, FieldSpec, draw_choices
-from tui.widgets.message import Tone
 from tui.widgets.number_input import NumberInput
 from tui.widgets.plain import clean, cut
 

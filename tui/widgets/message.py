@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from textual.widgets import Static
 
+from tui.base.context import Tone
 from tui.widgets.plain import clean
-
-Tone = Literal["hint", "done", "stop"]
-"""`hint`: by the way; `done`: it is saved; `stop`: it was not taken, and why."""
 
 _STYLE: dict[str, str] = {"hint": "", "done": "bold", "stop": "bold reverse"}
 

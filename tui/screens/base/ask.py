@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from tui.commands import Command, bindings
+from tui.base.commands import commands_of
+from tui.screens.base.box import Box
 from tui.widgets.footer import KeyLine
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import plain
 
 
-class AskScreen(ModalScreen[str | None]):
-    """Answers with the name of a menu item, or None. `push_screen(AskScreen(...), callback)`."""
+class AskScreen(Box[str | None]):
+    """Answers with the name of a menu item, or None; screens open it with `self.ask_which`."""
 
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("close", ("escape",), "Back", "Back without choosing"),
+    HEADING = "A question"
+    HOW_TO = (
+        "Type the digit of your answer: it is taken at once. Or choose it with Up and Down and "
+        "press Enter. Esc goes back without an answer, and nothing is changed."
     )
-    BINDINGS = bindings(COMMANDS)
     AUTO_FOCUS = "Menu"
     DEFAULT_CSS = """
     AskScreen { align: center middle; }
@@ -43,12 +43,8 @@ class AskScreen(ModalScreen[str | None]):
         with Vertical():
             yield Static(plain(self.question))
             yield Menu(self.items)
-            yield KeyLine(self.COMMANDS)
+            yield KeyLine(commands_of(type(self)))
 
     def on_menu_chosen(self, event: Menu.Chosen) -> None:
         """Give the answer."""
         self.dismiss(event.item.name)
-
-    def action_close(self) -> None:
-        """Back."""
-        self.dismiss(None)

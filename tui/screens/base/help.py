@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from tui.commands import Command, bindings
+from tui.base.commands import Command, bindings
 from tui.widgets.footer import KeyLine
 from tui.widgets.header import TopLine
 from tui.widgets.plain import plain

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.plain import paper
 

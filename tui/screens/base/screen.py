@@ -29,17 +29,18 @@
                 self.say("Taken back.", "done")
 
 `JobScreen.read_only` is true for a closed job: refuse then. After a penetrant stage was stored call
-`self.app.look_at_clocks()`. Do not override `compose`; use `body` and `refresh_view`. Textual
+`self.context.look_at_clocks()`. Do not override `compose`; use `body` and `refresh_view`. Textual
 calls an `on_...` handler of a base class as well as that of the subclass: never write the same one
 twice in a family of screens. A `ShaftlogError` that escapes a handler is shown in the message line.
-A screen gets a name in `tui.routes`; others open it with `self.app.go(name, job_id)`. `Form` and
-`FieldSpec` are in `tui.widgets.form`, `Menu` in `.menu`, `ListBox` in `.list_box`, `NumberInput`
-in `.number_input`; short numbered questions are asked with `tui.screens.base.ask.AskScreen`.
+A screen gets a name in `tui/routes.py`; others open it with `self.context.go(name, job_id)`.
+`self.book` is the open book. `Form` and `FieldSpec` are in `tui.widgets.form`, `Menu` in `.menu`,
+`ListBox` in `.list_box`, `NumberInput` in `.number_input`; short numbered questions are asked with
+`self.ask_which(question, items, answered)`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
@@ -52,16 +53,19 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from tui.commands import Command, bindings, commands_of
+from tui.base.commands import Command, bindings, commands_of
+from tui.base.context import Context, Tone
+from tui.screens.base.job_text import is_closed, subject_of
 from tui.terminal.diff_compositor import DiffCompositor
 from tui.widgets.footer import KeyLine
 from tui.widgets.header import TopLine
-from tui.widgets.message import MessageLine, Tone
+from tui.widgets.message import MessageLine
 from tui.widgets.plain import clean, plain
 
 if TYPE_CHECKING:
-    from tui.app import ShaftlogApp
+    from core.book.opening import Book
     from tui.widgets.form import Form
+    from tui.widgets.menu import MenuItem
     from tui.widgets.number_input import NumberInput
 
 
@@ -86,8 +90,6 @@ class ShopScreen(Screen[None]):
     ShopScreen > .body { height: 1fr; width: 1fr; padding: 0 1; }
     """
     AUTO_FOCUS = "LineInput, Menu, Form, ListBox"
-
-    app: ShaftlogApp
 
     def __init__(self) -> None:
         super().__init__()
@@ -125,6 +127,24 @@ class ShopScreen(Screen[None]):
 
         self.call_after_refresh(run)
 
+    @property
+    def context(self) -> Context:
+        """The app, as far as a screen knows it."""
+        return cast("Context", self.app)
+
+    @property
+    def book(self) -> Book:
+        """The open job book."""
+        return self.context.book
+
+    def ask_which(
+        self, question: str, items: Sequence[MenuItem], answered: Callable[[str | None], None]
+    ) -> None:
+        """Ask a short numbered question; `answered` gets the name of an item, or None."""
+        from tui.screens.base.ask import AskScreen
+
+        self.app.push_screen(AskScreen(question, items), answered)
+
     def say(self, words: object, tone: Tone = "hint") -> None:
         """Show `words` in the message line; user text is safe in it."""
         self.message_line.say(clean(words), tone)
@@ -154,7 +174,7 @@ class ShopScreen(Screen[None]):
     def on_screen_resume(self) -> None:
         """Show the state of the book now, whichever way we came here."""
         top = self.query_one(TopLine)
-        top.heading, top.clock = self.HEADING, self.app.running_clock
+        top.heading, top.clock = self.HEADING, self.context.running_clock
         with self.in_words():
             top.subject = self.subject()
             if not self.bodiless:
@@ -210,15 +230,13 @@ class ShopScreen(Screen[None]):
 
     def action_open_jobs(self) -> None:
         """F2."""
-        from tui.screens.board.jump import JumpScreen
-
         if self.settle():
-            self.app.push_screen(JumpScreen(), self.app.open_job)
+            self.context.go("jobs")
 
     def action_find(self) -> None:
         """F3."""
         if self.settle():
-            self.app.go("find")
+            self.context.go("find")
 
     def action_note(self) -> None:
         """F9: only a job has notes."""
@@ -226,15 +244,15 @@ class ShopScreen(Screen[None]):
 
     def action_job_card(self) -> None:
         """F10: back to the card of the job last worked on."""
-        if self.app.last_job_id is None:
+        if self.context.last_job_id is None:
             self.say("Open a job first: F2 shows the open jobs.")
         elif self.settle():
-            self.app.open_job(self.app.last_job_id)
+            self.context.go("card", self.context.last_job_id)
 
     def action_back(self) -> None:
         """Esc."""
         if self.settle():
-            self.app.back()
+            self.context.back()
 
     def settle(self) -> bool:
         """Save what stands typed in a form; False = refused, and said why (once)."""
@@ -258,19 +276,17 @@ class JobScreen(ShopScreen):
     @property
     def read_only(self) -> bool:
         """Whether nothing may be entered: the job is closed, or the book is open for looking."""
-        return self.app.is_closed(self.job_id) or self.app.book.read_only
+        return is_closed(self.book, self.job_id) or self.book.read_only
 
     def subject(self) -> str:
         """Tag and vessel."""
-        return self.app.subject_of(self.job_id)
+        return subject_of(self.book, self.job_id)
 
     def on_mount(self) -> None:
         """Remember the job for F10."""
-        self.app.last_job_id = self.job_id
+        self.context.last_job_id = self.job_id
 
     def action_note(self) -> None:
         """F9: notes of this job."""
-        from tui.screens.board.notes import NotesScreen
-
         if self.settle():
-            self.app.push_screen(NotesScreen(self.job_id, self.HEADING))
+            self.context.go("notes", self.job_id, topic=self.HEADING)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.board.board_rows import NumberedJob, open_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
@@ -58,26 +58,26 @@ class BoardScreen(SearchingScreen):
             from tui.screens.board.search_rows import board_rows
 
             self.box.empty = "Nothing found. F4 starts a job for a new customer."
-            return board_rows(self.app.book, words)
+            return board_rows(self.book, words)
         self.box.empty = "No job is open. F4 starts one when a shaft comes in."
-        return [_row(job) for job in open_rows(self.app.book, planned=self.planned)]
+        return [_row(job) for job in open_rows(self.book, planned=self.planned)]
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Open a job."""
         self.line.value = ""
-        self.app.open_job(event.row.name)
+        self.context.go("card", event.row.name)
 
     def action_new_job(self) -> None:
         """F4."""
-        self.app.go("new_job")
+        self.context.go("new_job")
 
     def action_figures(self) -> None:
         """F7."""
-        self.app.go("figures")
+        self.context.go("figures")
 
     def action_settings(self) -> None:
         """F8."""
-        self.app.go("settings")
+        self.context.go("settings")
 
     def action_leave(self) -> None:
         """F12."""

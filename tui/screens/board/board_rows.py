@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from core.base.times import moment
 from core.book.connection import Book
 from core.jobs.facts import BoardLine, board
+from tui.screens.base.job_text import shaft_words
 
 
 @dataclass(frozen=True)
@@ -21,12 +22,7 @@ class NumberedJob:
     @property
     def where(self) -> str:
         """Vessel and place of the shaft."""
-        return where_words(self.line.vessel_name, self.line.position)
-
-
-def where_words(vessel: str, position: str) -> str:
-    """`Gannet, port`."""
-    return f"{vessel}, {position}" if position else vessel
+        return shaft_words(self.line.vessel_name, self.line.position)
 
 
 def open_rows(book: Book, *, planned: bool = True) -> tuple[NumberedJob, ...]:

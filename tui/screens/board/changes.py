@@ -10,7 +10,7 @@ from textual.widgets import Static
 from core.base.times import local_text
 from core.book import changes
 from core.book.changes import LoggedChange
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.plain import plain
@@ -67,7 +67,7 @@ class ChangesScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Read the log."""
-        found = changes.changes_of(self.app.book, self.job_id, self.group)
+        found = changes.changes_of(self.book, self.job_id, self.group)
         self.found = {change.id: change for change in found}
         count = "no change" if not found else f"{len(found)} changes, the newest first"
         self.query_one("#about", Static).update(plain(f"{GROUPS[self.group]}: {count}"))
@@ -96,7 +96,7 @@ class ChangesScreen(JobScreen):
 
     def action_forget(self) -> None:
         """F8."""
-        self.app.go("forget", self.job_id)
+        self.context.go("forget", self.job_id)
 
 
 def _row(change: LoggedChange) -> ListRow:

@@ -8,8 +8,7 @@ from typing import ClassVar
 from core.base.records import OPEN_STATES
 from core.book import jobs
 from core.book.search import find as search
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
+from tui.base.commands import Command
 from tui.screens.board.search_rows import COLUMNS, found_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.screens.intake.intake_draft import job_on_same_shaft
@@ -39,7 +38,7 @@ class HistoryScreen(SearchingScreen):
 
     def rows_for(self, words: str) -> Sequence[ListRow]:
         """Jobs for what has been typed so far."""
-        found = search.find(self.app.book, words)
+        found = search.find(self.book, words)
         if found and found[0].how == "nearly":
             self.say("Nothing is written just like that; these come near.")
         else:
@@ -48,34 +47,34 @@ class HistoryScreen(SearchingScreen):
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """An open job opens; for an old one, ask what is wanted."""
-        job = jobs.job(self.app.book, event.row.name)
+        job = jobs.job(self.book, event.row.name)
         if job.state in OPEN_STATES:
-            self.app.open_job(job.id)
+            self.context.go("card", job.id)
             return
         question = f"{job.tag} was closed ({job.state}). What do you want?"
-        self.app.push_screen(AskScreen(question, _OLD), self._open_old)
+        self.ask_which(question, _OLD, self._open_old)
 
     def _open_old(self, name: str | None) -> None:
         chosen = self.chosen()
         if name is None or chosen is None:
             return
         if name == "read":
-            self.app.open_job(chosen)
+            self.context.go("card", chosen)
         elif name == "visits":
-            self.app.go("visits", chosen)
+            self.context.go("visits", chosen)
         else:
             self._start_on(chosen)
 
     def _start_on(self, old_job_id: str) -> None:
         """A new job on the same shaft; an open one on it is opened instead."""
         with self.in_words():
-            shaft_id = jobs.job(self.app.book, old_job_id).shaft_id
-            visits = jobs.jobs_of_shaft(self.app.book, shaft_id)
+            shaft_id = jobs.job(self.book, old_job_id).shaft_id
+            visits = jobs.jobs_of_shaft(self.book, shaft_id)
             here = next((job for job in visits if job.state in OPEN_STATES), None)
-            job_id = here.id if here else job_on_same_shaft(self.app.book, old_job_id)
-            self.app.back_to_board()
-            self.app.open_job(job_id)
-            self.app.say(
+            job_id = here.id if here else job_on_same_shaft(self.book, old_job_id)
+            self.context.back_to_board()
+            self.context.go("card", job_id)
+            self.context.say(
                 "This shaft is in the shop already: here is its open job."
                 if here
                 else "New job on the same shaft: size, areas and rollers are as last time (F4)."
@@ -85,7 +84,7 @@ class HistoryScreen(SearchingScreen):
         """F4."""
         chosen = self.chosen()
         if chosen is not None:
-            self.app.go("visits", chosen)
+            self.context.go("visits", chosen)
 
     def action_same_shaft(self) -> None:
         """F5."""
@@ -97,13 +96,13 @@ class HistoryScreen(SearchingScreen):
         """F6."""
         chosen = self.chosen()
         if chosen is not None:
-            self.app.go("changes", chosen)
+            self.context.go("changes", chosen)
 
     def action_forget(self) -> None:
         """F8."""
         chosen = self.chosen()
         if chosen is not None:
-            self.app.go("forget", chosen)
+            self.context.go("forget", chosen)
 
     def action_find(self) -> None:
         """F3 on the search empties it."""

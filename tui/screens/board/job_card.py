@@ -18,7 +18,7 @@ from core.book.connection import Book
 from core.jobs.facts import facts_of
 from core.jobs.penetrant import counted
 from core.jobs.steps import Step, steps_of
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import clean
@@ -69,31 +69,31 @@ class JobCardScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Read the job."""
-        book = self.app.book
+        book = self.book
         steps = steps_of(counted(book, facts_of(book, self.job_id), moment(book.now())))
         self.steps = {step.name: step for step in steps}
         at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
         self._show_facts()
         self.query_one(Menu).show([_item(step) for step in steps], cursor=at)
-        notes = jobs.notes_of(self.app.book, self.job_id)
+        notes = jobs.notes_of(self.book, self.job_id)
         last = f"Last note ({len(notes)}): {clean(notes[-1].text)}" if notes else ""
         self.query_one("#card-note", Static).update(Content(last))
 
         self.later(self._look_back)
 
     def _show_facts(self) -> None:
-        words = card_facts(self.app.book, self.job_id, self.again)
+        words = card_facts(self.book, self.job_id, self.again)
         self.query_one("#card-facts", Static).update(words)
 
     def _look_back(self) -> None:
         """Only a shaft that was here before: its sweeps are worked out on another thread."""
-        job = jobs.job(self.app.book, self.job_id)
-        if visit_number(self.app.book, job) == 1:
+        job = jobs.job(self.book, self.job_id)
+        if visit_number(self.book, job) == 1:
             return
         from core.jobs.visits import read_visits
 
         with self.in_words():
-            raw = read_visits(self.app.book, self.job_id)
+            raw = read_visits(self.book, self.job_id)
             self.run_worker(partial(self._compare, raw), thread=True, exclusive=True)
 
     def _compare(self, raw: RawVisits) -> None:
@@ -117,41 +117,37 @@ class JobCardScreen(JobScreen):
         """Open a step."""
         step = self.steps[event.item.name]
         options = {"purpose": step.purpose} if step.purpose else {}
-        self.app.go(step.place, self.job_id, **options)
+        self.context.go(step.place, self.job_id, **options)
 
     def action_intake(self) -> None:
         """F4."""
-        self.app.go("intake", self.job_id)
+        self.context.go("intake", self.job_id)
 
     def action_plot(self) -> None:
         """F5."""
-        self.app.go("plot", self.job_id)
+        self.context.go("plot", self.job_id)
 
     def action_visits(self) -> None:
         """F6."""
-        self.app.go("visits", self.job_id)
+        self.context.go("visits", self.job_id)
 
     def action_shaft_end(self) -> None:
         """F7."""
-        self.app.go("shaft_end", self.job_id)
+        self.context.go("shaft_end", self.job_id)
 
     def action_more(self) -> None:
         """F8."""
-        from tui.screens.base.ask import AskScreen
-
-        self.app.push_screen(AskScreen("What else about this job?", _MORE), self._more)
+        self.ask_which("What else about this job?", _MORE, self._more)
 
     def _more(self, name: str | None) -> None:
         if name in ("sizes", "shaft_end", "wear", "changes"):
-            self.app.go(name, self.job_id)
+            self.context.go(name, self.job_id)
         elif name == "waiting":
-            from tui.screens.base.ask import AskScreen
-
-            self.app.push_screen(AskScreen("What does the job wait for?", _WAITS), self._wait)
+            self.ask_which("What does the job wait for?", _WAITS, self._wait)
         elif name in ("replaced", "returned"):
             self._close(name)
         elif name == "keeping":
-            self.app.go("keeping")
+            self.context.go("keeping")
         elif name is not None:
             self._set_state(name)
 
@@ -161,17 +157,15 @@ class JobCardScreen(JobScreen):
 
     def _close(self, state: str) -> None:
         """Without a release: the form asks for the reason."""
-        from tui.screens.release.release_form import CloseFormScreen
-
         if self.read_only:
             self.say("This job is closed already. F8 opens it again.", "stop")
         else:
-            self.app.push_screen(CloseFormScreen(self.job_id, state))
+            self.context.go("close", self.job_id, state=state)
 
     def _set_state(self, state: str, waiting_for: str = "") -> None:
         """Move the job; it can be moved back the same way."""
         with self.in_words():
-            jobs.set_state(self.app.book, self.job_id, state, waiting_for=waiting_for)
+            jobs.set_state(self.book, self.job_id, state, waiting_for=waiting_for)
             self.on_screen_resume()
             self.say(f"The job is now: {state}. F8 moves it again.", "done")
 

@@ -8,24 +8,28 @@ from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from tui.commands import Command, bindings
+from tui.base.commands import Command, commands_of
+from tui.screens.base.box import Box
 from tui.screens.board.board_rows import NumberedJob, open_rows
 from tui.widgets.footer import KeyLine
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.plain import plain
 
 
-class JumpScreen(ModalScreen[str | None]):
-    """Answers with the id of a job, or None."""
+class JumpScreen(Box[None]):
+    """Opens the card of the job chosen."""
 
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("close", ("escape", "f2"), "Back", "Back without going anywhere"),
+    HEADING = "Open jobs"
+    HOW_TO = (
+        "Type the two digits in front of a job: its card opens at once. Or choose the job with Up "
+        "and Down and press Enter. Backspace takes a wrong digit back."
     )
-    BINDINGS = bindings(COMMANDS)
+    COMMANDS: ClassVar[tuple[Command, ...]] = (
+        Command("close", ("escape", "f2"), "Back", "Close this box and stay where you are"),
+    )
     AUTO_FOCUS = "ListBox"
     DEFAULT_CSS = """
     JumpScreen { align: center middle; }
@@ -49,12 +53,12 @@ class JumpScreen(ModalScreen[str | None]):
                 (Column("No", 2), Column("Tag", 8), Column("Vessel, shaft"), Column("Next", 24)),
                 empty="No job is open. F4 on the board starts one.",
             )
-            yield KeyLine(self.COMMANDS)
+            yield KeyLine(commands_of(type(self)))
 
     def on_mount(self) -> None:
         """Read the open jobs."""
         try:
-            self.jobs = open_rows(self.app.book)  # type: ignore[attr-defined]
+            self.jobs = open_rows(self.context.book)
         except ShaftlogError as error:
             self._say(str(error))
         rows = [
@@ -79,18 +83,18 @@ class JumpScreen(ModalScreen[str | None]):
             return
         found = next((r.line.job.id for r in self.jobs if r.number == self.typed), None)
         if found is not None:
-            self.dismiss(found)
+            self._open(found)
             return
         self._say(f"No open job has the number {self.typed}. Type two digits again.")
         self.typed = ""
+
+    def _open(self, job_id: str) -> None:
+        self.context.back()
+        self.context.go("card", job_id)
 
     def _say(self, words: str) -> None:
         self.query_one(Static).update(plain(words))
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Enter on a row."""
-        self.dismiss(event.row.name)
-
-    def action_close(self) -> None:
-        """Back."""
-        self.dismiss(None)
+        self._open(event.row.name)

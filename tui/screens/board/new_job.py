@@ -11,12 +11,10 @@ from core.base.units import format_size
 from core.book import jobs, shafts
 from core.book.search import find as search
 from core.book.search.find import Found
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
-from tui.screens.board.board_rows import where_words
+from tui.base.commands import Command
+from tui.screens.base.job_text import shaft_words
 from tui.screens.board.searching import SearchingScreen
 from tui.screens.intake import intake_draft
-from tui.screens.intake.new_customer import NewCustomerScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
 
@@ -51,14 +49,14 @@ class NewJobScreen(SearchingScreen):
     def refresh_view(self) -> None:
         """Search again; remind of an intake that was left half-way."""
         super().refresh_view()
-        draft = intake_draft.load(self.app.book)
+        draft = intake_draft.load(self.book)
         if any(draft.values()):
             who = draft.get("customer") or draft.get("vessel") or "no name yet"
             self.say(f"An intake was left half-way ({who}): F4 goes on with it.")
 
     def rows_for(self, words: str) -> Sequence[ListRow]:
         """Known shafts for what has been typed so far."""
-        found = search.find(self.app.book, words, one_per_shaft=True)
+        found = search.find(self.book, words, one_per_shaft=True)
         self.found = {one.job_id: one for one in found}
         return [_row(one) for one in found]
 
@@ -72,8 +70,8 @@ class NewJobScreen(SearchingScreen):
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Ask which shaft of this customer it is."""
         one = self.found[event.row.name]
-        question = f"{one.customer_name}, {where_words(one.vessel_name, one.position)}"
-        self.app.push_screen(AskScreen(question, self._answers(one)), self._answer)
+        question = f"{one.customer_name}, {shaft_words(one.vessel_name, one.position)}"
+        self.ask_which(question, self._answers(one), self._answer)
 
     def _answers(self, one: Found) -> tuple[MenuItem, ...]:
         here = self._open_job_on(one.shaft_id)
@@ -89,7 +87,7 @@ class NewJobScreen(SearchingScreen):
         )
 
     def _open_job_on(self, shaft_id: str) -> Job | None:
-        visits = jobs.jobs_of_shaft(self.app.book, shaft_id)
+        visits = jobs.jobs_of_shaft(self.book, shaft_id)
         return next((job for job in visits if job.state in OPEN_STATES), None)
 
     def _answer(self, name: str | None) -> None:
@@ -101,33 +99,33 @@ class NewJobScreen(SearchingScreen):
             if name == "same":
                 self._same_shaft(one)
                 return
-            vessel_id = shafts.shaft(self.app.book, one.shaft_id).vessel_id
+            vessel_id = shafts.shaft(self.book, one.shaft_id).vessel_id
             known = intake_draft.for_same_customer(
-                self.app.book, vessel_id, with_vessel=name == "shaft"
+                self.book, vessel_id, with_vessel=name == "shaft"
             )
-            self.app.push_screen(NewCustomerScreen(known))
+            self.context.go("new_customer", known=known)
 
     def _same_shaft(self, one: Found) -> None:
         here = self._open_job_on(one.shaft_id)
-        job_id = here.id if here else intake_draft.job_on_same_shaft(self.app.book, one.job_id)
-        self.app.back_to_board()
-        self.app.open_job(job_id)
+        job_id = here.id if here else intake_draft.job_on_same_shaft(self.book, one.job_id)
+        self.context.back_to_board()
+        self.context.go("card", job_id)
         if here is None:
-            self.app.go("intake", job_id)
-            self.app.say("All data of this shaft are as last time: look them over.")
+            self.context.go("intake", job_id)
+            self.context.say("All data of this shaft are as last time: look them over.")
 
     def action_new_customer(self) -> None:
         """F4: go on with the draft, or a new one with what was typed as the name."""
-        draft = intake_draft.load(self.app.book)
+        draft = intake_draft.load(self.book)
         if not any(draft.values()):
             typed = self.line.value.strip()
             new_name = typed and not self.box.rows and not typed[0].isdigit()
             draft = {"customer": typed} if new_name else {}
-        self.app.push_screen(NewCustomerScreen(draft))
+        self.context.go("new_customer", known=draft)
 
 
 def _row(one: Found) -> ListRow:
     last = f"{one.tag}, {local_text(one.opened_at, '%b %Y')}"
-    where = where_words(one.vessel_name, one.position)
+    where = shaft_words(one.vessel_name, one.position)
     cells = (one.customer_name, one.phone, where, format_size(one.diameter_in), last)
     return ListRow(one.job_id, cells, strong=one.state in OPEN_STATES)

@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 from core.base.records import Note
 from core.base.times import local_text
 from core.book import jobs
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.number_input import LineInput
 from tui.widgets.plain import clean
@@ -46,7 +46,7 @@ class NotesScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Read the notes."""
-        found = jobs.notes_of(self.app.book, self.job_id)
+        found = jobs.notes_of(self.book, self.job_id)
         lines = [_note_words(note) for note in found]
         shown = Content("\n").join(lines) if lines else Content("No note on this job yet.")
         self.query_one("#old-notes", Static).update(shown)
@@ -58,7 +58,7 @@ class NotesScreen(JobScreen):
         if not text:
             return
         with self.in_words():
-            jobs.add_note(self.app.book, job_id=self.job_id, text=text, topic=self.topic)
+            jobs.add_note(self.book, job_id=self.job_id, text=text, topic=self.topic)
             event.input.value = ""
             self.refresh_view()
             self.say("Noted.", "done")
@@ -69,7 +69,7 @@ class NotesScreen(JobScreen):
         if box.value.strip():
             with self.in_words():
                 jobs.add_note(
-                    self.app.book, job_id=self.job_id, text=box.value.strip(), topic=self.topic
+                    self.book, job_id=self.job_id, text=box.value.strip(), topic=self.topic
                 )
                 box.value = ""
         return True
@@ -81,7 +81,7 @@ class NotesScreen(JobScreen):
     def action_changes(self) -> None:
         """F4."""
         if self.settle():
-            self.app.go("changes", self.job_id)
+            self.context.go("changes", self.job_id)
 
     def action_scroll_up(self) -> None:
         """PgUp."""

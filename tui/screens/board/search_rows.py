@@ -10,7 +10,7 @@ from core.base.units import format_size
 from core.book.connection import Book
 from core.book.search import find as search
 from core.book.search.find import Found
-from tui.screens.board.board_rows import where_words
+from tui.screens.base.job_text import shaft_words
 from tui.widgets.list_box import Column, ListRow
 
 COLUMNS = (
@@ -34,7 +34,7 @@ def found_rows(found: Iterable[Found]) -> list[ListRow]:
             (
                 one.tag,
                 local_text(one.opened_at, "%d %b %Y"),
-                where_words(one.vessel_name, one.position),
+                shaft_words(one.vessel_name, one.position),
                 one.customer_name,
                 format_size(one.diameter_in),
                 one.state,
@@ -56,7 +56,7 @@ def board_rows(book: Book, words: str) -> list[ListRow]:
             (
                 "",
                 one.tag,
-                where_words(one.vessel_name, one.position),
+                shaft_words(one.vessel_name, one.position),
                 one.customer_name,
                 f"{one.state}, opened {local_text(one.opened_at, '%d %b %Y')}",
                 "",

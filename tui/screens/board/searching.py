@@ -10,7 +10,7 @@ from textual.containers import Horizontal
 from textual.content import Content
 from textual.widgets import Input, Static
 
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import ShopScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.number_input import LineInput

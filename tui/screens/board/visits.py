@@ -11,7 +11,7 @@ from textual.message import Message
 from core.base.records import OPEN_STATES, Job
 from core.book import jobs
 from core.book.settings import load
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.board.visit_text import COLUMNS, chapters_of, clock_words, row_of
 from tui.screens.sweep.sweep_views import unit_of
@@ -70,8 +70,8 @@ class VisitsScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Read the visits; what their sweeps say comes from another thread."""
-        shaft_id = jobs.job(self.app.book, self.job_id).shaft_id
-        self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.app.book, shaft_id)}
+        shaft_id = jobs.job(self.book, self.job_id).shaft_id
+        self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.book, shaft_id)}
         self._show_rows()
         self.later(self._work_out)
 
@@ -79,7 +79,7 @@ class VisitsScreen(JobScreen):
         from core.jobs.visits import read_visits
 
         with self.in_words():
-            raw = read_visits(self.app.book, next(iter(self.visits)))
+            raw = read_visits(self.book, next(iter(self.visits)))
             self.run_worker(partial(self._tell, raw), thread=True, exclusive=True)
 
     def _tell(self, raw: RawVisits) -> None:
@@ -101,7 +101,7 @@ class VisitsScreen(JobScreen):
         self._show_rows()
 
     def _show_rows(self) -> None:
-        unit = unit_of(load(self.app.book))
+        unit = unit_of(load(self.book))
         box = self.query_one(ListBox)
         box.styles.height = min(len(self.visits), MOST_ROWS) + 1
         box.show([row_of(job, self._itself(job.id), unit) for job in self.visits.values()])
@@ -122,7 +122,7 @@ class VisitsScreen(JobScreen):
         if chosen is not None and told is not None:
             from core.jobs.wear import read_wear
 
-            book = self.app.book
+            book = self.book
             places = read_wear(book, chosen.name).places
             notes = jobs.notes_of(book, chosen.name)
             shown = chapters_of(told, places, notes, unit_of(load(book)))
@@ -130,7 +130,7 @@ class VisitsScreen(JobScreen):
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Open a visit."""
-        self.app.open_job(event.row.name)
+        self.context.go("card", event.row.name)
 
     # -- keys --------------------------------------------------------------------------------------
 
@@ -138,7 +138,7 @@ class VisitsScreen(JobScreen):
         """F5."""
         chosen = self.query_one(ListBox).chosen
         if chosen is not None:
-            self.app.go("plot", chosen.name)
+            self.context.go("plot", chosen.name)
 
     def action_then_and_now(self) -> None:
         """F6."""
@@ -146,15 +146,14 @@ class VisitsScreen(JobScreen):
         if pair is None:
             self.say("It takes two visits that were swept to the end to lay one over the other.")
             return
-        from tui.screens.shape.plot import PlotScreen
         from tui.screens.shape.plot_data import Choice
 
         now, then = pair
         assert now.raw.came is not None
         assert then.raw.came is not None
         choice = Choice(now.raw.came.id, then.raw.came.id)
-        self.app.push_screen(PlotScreen(now.raw.job.id, choice))
-        self.app.say(clock_words(now, then))
+        self.context.go("plot", now.raw.job.id, choice=choice)
+        self.context.say(clock_words(now, then))
 
     def _pair(self) -> tuple[VisitSummary, VisitSummary] | None:
         """The newest visit that was swept, and the chosen one or its best match."""
@@ -184,7 +183,7 @@ class VisitsScreen(JobScreen):
 
     def action_wear(self) -> None:
         """F8."""
-        self.app.go("wear", self.job_id)
+        self.context.go("wear", self.job_id)
 
     def action_same_shaft(self) -> None:
         """F4."""
@@ -192,8 +191,8 @@ class VisitsScreen(JobScreen):
 
         with self.in_words():
             here = next((j for j in self.visits.values() if j.state in OPEN_STATES), None)
-            job_id = here.id if here else job_on_same_shaft(self.app.book, self.job_id)
-            self.app.back_to_board()
-            self.app.open_job(job_id)
+            job_id = here.id if here else job_on_same_shaft(self.book, self.job_id)
+            self.context.back_to_board()
+            self.context.go("card", job_id)
             if here:
-                self.app.say("This shaft is in the shop already: here is its open job.")
+                self.context.say("This shaft is in the shop already: here is its open job.")

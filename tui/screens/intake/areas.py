@@ -11,7 +11,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import AREA_KINDS, RidingArea
 from core.base.units import format_size, format_thou
 from core.book import settings, shafts
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake import sketch_of
 from tui.screens.intake.intake_fields import number_text, read_whole, understood
@@ -81,16 +81,16 @@ class AreasScreen(JobScreen):
         self._read()
 
     def _read(self) -> None:
-        whole = read_whole(self.app.book, self.job_id)
-        self.areas = shafts.areas_of(self.app.book, whole.shaft.id)
-        shop = settings.load(self.app.book)
+        whole = read_whole(self.book, self.job_id)
+        self.areas = shafts.areas_of(self.book, whole.shaft.id)
+        shop = settings.load(self.book)
         box = self.query_one(ListBox)
         box.show([_row(i, area, shop) for i, area in enumerate(self.areas)])
         chosen = next((i for i, a in enumerate(self.areas) if a == self.area), None)
         if chosen is not None:
             box.cursor = chosen
         cursor_in = self.area.from_in if self.area else None
-        self.query_one(ShaftPicture).show(sketch_of(self.app.book, whole, cursor_in))
+        self.query_one(ShaftPicture).show(sketch_of(self.book, whole, cursor_in))
 
     def _choose(self, area: RidingArea | None) -> None:
         """Put an area (None: a new one) into the fields."""
@@ -122,11 +122,11 @@ class AreasScreen(JobScreen):
             self._check_ends(float(ends["from_in"]), float(ends["to_in"]))  # type: ignore[arg-type]
         if name == "name" and not value:
             value = area.kind
-        self.area = shafts.change_area(self.app.book, area.id, **{name: value})
+        self.area = shafts.change_area(self.book, area.id, **{name: value})
         self._read()
 
     def _check_ends(self, from_in: float, to_in: float) -> None:
-        length_in = read_whole(self.app.book, self.job_id).shaft.length_in
+        length_in = read_whole(self.book, self.job_id).shaft.length_in
         if from_in >= to_in:
             raise ShaftlogError("The area ends before it begins. Check both stations.")
         if to_in > length_in:
@@ -141,8 +141,8 @@ class AreasScreen(JobScreen):
             return
         limit_in = self.typed.get("limit_in")
         self.area = shafts.add_area(
-            self.app.book,
-            shaft_id=read_whole(self.app.book, self.job_id).shaft.id,
+            self.book,
+            shaft_id=read_whole(self.book, self.job_id).shaft.id,
             kind=str(self.typed.get("kind") or AREA_KINDS[0]),
             name=str(self.typed.get("name") or ""),
             from_in=from_in,
@@ -158,7 +158,7 @@ class AreasScreen(JobScreen):
     def action_wear(self) -> None:
         """F4."""
         if self.settle():
-            self.app.go("wear", self.job_id)
+            self.context.go("wear", self.job_id)
 
     def action_new_area(self) -> None:
         """F5."""
@@ -186,7 +186,7 @@ class AreasScreen(JobScreen):
         elif self.area is not None:
             self.removed = self.area
             with self.in_words():
-                shafts.remove_area(self.app.book, self.area.id)
+                shafts.remove_area(self.book, self.area.id)
                 self._read()
                 self._choose(self.areas[0] if self.areas else None)
                 self.say(f"Removed: {self.removed.name}. F5, then F8, brings it back.", "done")
@@ -196,7 +196,7 @@ class AreasScreen(JobScreen):
     def _bring_back(self, old: RidingArea) -> None:
         with self.in_words():
             area = shafts.add_area(
-                self.app.book,
+                self.book,
                 shaft_id=old.shaft_id,
                 kind=old.kind,
                 name=old.name,

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from core.base.errors import ShaftlogError
 from core.book import shafts
 from core.book.connection import Book
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import (
     Whole,
@@ -44,7 +44,7 @@ class IntakeScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """Form above, shaft below."""
-        whole = read_whole(self.app.book, self.job_id)
+        whole = read_whole(self.book, self.job_id)
         yield Form(
             *whose_specs(whole),
             *shaft_specs(whole, material_choices()),
@@ -55,13 +55,13 @@ class IntakeScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Draw the shaft."""
-        whole = read_whole(self.app.book, self.job_id)
-        self.query_one(ShaftPicture).show(sketch_of(self.app.book, whole))
+        whole = read_whole(self.book, self.job_id)
+        self.query_one(ShaftPicture).show(sketch_of(self.book, whole))
 
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:
             raise ShaftlogError("This job is closed: nothing can be changed. Esc goes back.")
-        echo = store(self.app.book, read_whole(self.app.book, self.job_id), name, value)
+        echo = store(self.book, read_whole(self.book, self.job_id), name, value)
         self.on_screen_resume()
         return echo
 
@@ -72,7 +72,7 @@ class IntakeScreen(JobScreen):
     def action_areas(self) -> None:
         """F4."""
         if self.settle():
-            self.app.go("areas", self.job_id)
+            self.context.go("areas", self.job_id)
 
 
 def sketch_of(book: Book, whole: Whole, cursor_in: float | None = None) -> ShaftSketch:

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import ShopScreen
 from tui.screens.intake import intake_draft
 from tui.screens.intake.intake_fields import (
@@ -52,9 +52,9 @@ class NewCustomerScreen(ShopScreen):
         """The form, and what is missing."""
         if self.known is not None:
             self.typed = dict(self.known)
-            intake_draft.keep(self.app.book, self.typed)
+            intake_draft.keep(self.book, self.typed)
         else:
-            self.typed = intake_draft.load(self.app.book)
+            self.typed = intake_draft.load(self.book)
         yield Form(*_specs(self.typed), save=self._save)
         yield Static(id="missing")
 
@@ -75,7 +75,7 @@ class NewCustomerScreen(ShopScreen):
         typed = {**self.typed, name: text}
         if name in ("customer", "vessel") and text != self.typed.get(name):
             typed.pop(f"{name}_id", None)
-        intake_draft.keep(self.app.book, typed)
+        intake_draft.keep(self.book, typed)
         self.typed = typed
         self.refresh_view()
         if name == "material":
@@ -95,16 +95,16 @@ class NewCustomerScreen(ShopScreen):
             if lacking:
                 self.query_one(Form).focus_field(lacking[0], quiet=True)
                 raise ShaftlogError(f"A job still needs: {', '.join(lacking)}.")
-            job_id = intake_draft.make_job(self.app.book, self.typed)
-            self.app.back_to_board()
-            self.app.open_job(job_id)
-            self.app.go("intake", job_id)
+            job_id = intake_draft.make_job(self.book, self.typed)
+            self.context.back_to_board()
+            self.context.go("card", job_id)
+            self.context.go("intake", job_id)
 
     def action_wipe(self) -> None:
         """F8: empty everything, or bring it back."""
         self.typed, self.wiped = ({}, self.typed) if self.typed else (self.wiped, {})
         with self.in_words():
-            intake_draft.keep(self.app.book, self.typed)
+            intake_draft.keep(self.book, self.typed)
             form = self.query_one(Form)
             form.set_fields(_specs(self.typed), force=True)
             form.focus_field("customer", quiet=True)

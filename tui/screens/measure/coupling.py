@@ -77,7 +77,7 @@ class CouplingScreen(MeasuringScreen):
         """The seat is of another size than the shaft: that is the nominal size from now on."""
         if wanted.what == "diameter":
             measurements.take_measurement(
-                self.app.book,
+                self.book,
                 job_id=self.job_id,
                 subject=COUPLING_SETUP,
                 what="nominal size",
@@ -87,6 +87,4 @@ class CouplingScreen(MeasuringScreen):
 
     def action_setup(self) -> None:
         """F8."""
-        from tui.screens.measure.coupling_setup import CouplingSetupScreen
-
-        self.app.push_screen(CouplingSetupScreen(self.job_id))
+        self.context.go("coupling_setup", self.job_id)

@@ -106,6 +106,4 @@ class FaceScreen(MeasuringScreen):
 
     def action_setup(self) -> None:
         """F8."""
-        from tui.screens.measure.face_setup import FaceSetupScreen
-
-        self.app.push_screen(FaceSetupScreen(self.job_id))
+        self.context.go("face_setup", self.job_id)

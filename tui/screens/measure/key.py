@@ -12,7 +12,7 @@ from core.fitting.keys.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_
 from core.fitting.keys.key_text import BAD_SIDES, key_report
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.measure.measuring import MeasuringScreen
 from tui.screens.measure.panel import Sheet, SheetRow
 from tui.widgets.key_section import KeySection, KeySectionView
@@ -85,16 +85,12 @@ class KeyScreen(MeasuringScreen):
 
     def action_setup(self) -> None:
         """F8."""
-        from tui.screens.measure.key_setup import KeySetupScreen
-
-        self.app.push_screen(KeySetupScreen(self.job_id))
+        self.context.go("key_setup", self.job_id)
 
     def action_checks(self) -> None:
         """F12."""
-        from tui.screens.measure.key_checks import KeyChecksScreen
-
         if self.settle():
-            self.app.push_screen(KeyChecksScreen(self.job_id, self.figures.set_no))
+            self.context.go("key_checks", self.job_id, set_no=self.figures.set_no)
 
 
 def _width_rows(

@@ -44,11 +44,11 @@ class KeyChecksScreen(JobScreen):
     @property
     def figures(self) -> MeasurementSet:
         """The figures of this set."""
-        return read_figures(self.app.book, self.job_id, set_no=self.set_no)
+        return read_figures(self.book, self.job_id, set_no=self.set_no)
 
     def body(self) -> ComposeResult:
         """Who, then the list; below what is kept."""
-        self.who = str(settings.recall(self.app.book, WHO, "") or "")
+        self.who = str(settings.recall(self.book, WHO, "") or "")
         yield Form(*self._specs(), save=self._save, label_width=18)
         yield Static(id="kept")
 
@@ -76,7 +76,7 @@ class KeyChecksScreen(JobScreen):
         text = str(value)
         if name == "who":
             self.who = text
-            settings.remember(self.app.book, WHO, text)
+            settings.remember(self.book, WHO, text)
             return None
         kind, number = name.split()
         tick = ticks_of(self.figures)[int(number)]
@@ -89,7 +89,7 @@ class KeyChecksScreen(JobScreen):
 
     def _keep(self, tick: Tick, answer: str, note: str) -> None:
         measurements.take_measurement(
-            self.app.book,
+            self.book,
             job_id=self.job_id,
             subject=SUBJECT,
             what=tick.check.name,

@@ -32,7 +32,7 @@ from core.fitting.measured.measurements import (
     set_name,
 )
 from core.jobs import measured
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.measure.panel import MeasuringPanel, PanelData, Sheet
 from tui.screens.sweep.sweep_input import ReadingInput
@@ -122,16 +122,16 @@ class MeasuringScreen(JobScreen):
         if not self._opened:
             self._opened = True
             self.field.understand = self._understand
-            typed = drafts.draft(self.app.book, self.draft_name).get("typed", "")
+            typed = drafts.draft(self.book, self.draft_name).get("typed", "")
             self.field.give_back(typed, held=bool(typed))
         self.paint()
 
     def read(self) -> None:
         """Read the book and work everything out again; the cursor stays on its figure."""
         first = self.sheet is None
-        self.facts = measured.read_fit_facts(self.app.book, self.job_id)
+        self.facts = measured.read_fit_facts(self.book, self.job_id)
         self.figures = measured.read_figures(
-            self.app.book, self.job_id, *self.SUBJECTS, set_no=self.set_no
+            self.book, self.job_id, *self.SUBJECTS, set_no=self.set_no
         )
         self.sheet = self.work_out(self.figures, self.facts)
         lost = self.cursor.at is not None and self.here is None
@@ -238,9 +238,9 @@ class MeasuringScreen(JobScreen):
         """Store one figure and go on."""
         corrected = self.figures.is_done(wanted)
         if raw == SKIPPED:
-            measured.leave_out(self.app.book, self.job_id, wanted, self.figures)
+            measured.leave_out(self.book, self.job_id, wanted, self.figures)
         else:
-            measured.take_figure(self.app.book, self.job_id, wanted, raw, value_in, self.figures)
+            measured.take_figure(self.book, self.job_id, wanted, raw, value_in, self.figures)
         self.read()
         self._go_on(wanted, corrected)
         shown = entry.cell_text(wanted, self.figures.at(wanted.key), self.facts)
@@ -282,7 +282,7 @@ class MeasuringScreen(JobScreen):
             return
         with self.in_words():
             self.check_open()
-            back = measured.take_back(self.app.book, self.job_id, self.SUBJECTS, self.figures)
+            back = measured.take_back(self.book, self.job_id, self.SUBJECTS, self.figures)
             if back is None:
                 self.echo("Nothing to take back", "doubt")
                 return
@@ -331,7 +331,6 @@ class MeasuringScreen(JobScreen):
 
     def action_sets(self) -> None:
         """F6."""
-        from tui.screens.base.ask import AskScreen
 
         last = max(self.figures.last_set(*self.SUBJECTS), self.figures.set_no)
         items = [
@@ -341,7 +340,7 @@ class MeasuringScreen(JobScreen):
         if last < MOST_SETS and not self.read_only:
             items.append(MenuItem(str(last + 1), f"Begin {set_name(last + 1)}"))
         words = "Which set of figures? A new set is measured after work was done."
-        self.app.push_screen(AskScreen(words, items), self._set_chosen)
+        self.ask_which(words, items, self._set_chosen)
 
     def _set_chosen(self, choice: str | None) -> None:
         if choice is not None:
@@ -365,7 +364,7 @@ class MeasuringScreen(JobScreen):
 
     def _keep_typed(self, text: str) -> None:
         """What is typed but not taken comes back with the screen, also after a power cut."""
-        book = self.app.book
+        book = self.book
         if not book.read_only and drafts.draft(book, self.draft_name).get("typed", "") != text:
             drafts.save_draft(book, self.draft_name, {"typed": text})
 

@@ -93,7 +93,7 @@ class MeasuringSetupScreen(JobScreen):
 
     def read(self) -> tuple[MeasurementSet, FitFacts]:
         """What stands in the book."""
-        book = self.app.book
+        book = self.book
         figures = read_figures(book, self.job_id, set_no=1)
         return figures, read_fit_facts(book, self.job_id)
 
@@ -112,8 +112,8 @@ class MeasuringSetupScreen(JobScreen):
         figures, facts = self.read()
         words = self.check(name, value, figures, facts)
         if name in ENGINE:
-            shaft = shafts.shaft(self.app.book, jobs.job(self.app.book, self.job_id).shaft_id)
-            customers.change_vessel(self.app.book, shaft.vessel_id, **{name: value})
+            shaft = shafts.shaft(self.book, jobs.job(self.book, self.job_id).shaft_id)
+            customers.change_vessel(self.book, shaft.vessel_id, **{name: value})
         else:
             self._keep(name, value)
         self.refresh_view()
@@ -123,7 +123,7 @@ class MeasuringSetupScreen(JobScreen):
         length = value if isinstance(value, float) and name.endswith("_in") else None
         raw = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
         measurements.take_measurement(
-            self.app.book,
+            self.book,
             job_id=self.job_id,
             subject=self.SUBJECT,
             what=self.NAMES[name],

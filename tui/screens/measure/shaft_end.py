@@ -16,7 +16,7 @@ from core.fitting.shaft.ends_job import (
     end_result,
     end_wanted,
 )
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.measure.measuring import MeasuringScreen
 from tui.screens.measure.panel import Sheet, SheetRow
 
@@ -55,24 +55,18 @@ class ShaftEndScreen(MeasuringScreen):
 
     def action_setup(self) -> None:
         """F8."""
-        from tui.screens.measure.shaft_end_setup import ShaftEndSetupScreen
-
-        self.app.push_screen(ShaftEndSetupScreen(self.job_id))
+        self.context.go("shaft_end_setup", self.job_id)
 
     def action_papers(self) -> None:
         """F12."""
-        from tui.screens.base.ask import AskScreen
         from tui.screens.measure.shaft_end_pages import PAPERS
 
         if self.settle():
-            self.app.push_screen(AskScreen("Which paper?", PAPERS), self._open_paper)
+            self.ask_which("Which paper?", PAPERS, self._open_paper)
 
     def _open_paper(self, name: str | None) -> None:
-        from tui.screens.measure.shaft_end_pages import OrderSheetScreen, PartsScreen
-
         if name is not None:
-            screen = PartsScreen if name == "parts" else OrderSheetScreen
-            self.app.push_screen(screen(self.job_id))
+            self.context.go("parts" if name == "parts" else "order_sheet", self.job_id)
 
 
 def _beside(what: str, result: EndResult) -> tuple[str, str]:

@@ -14,7 +14,7 @@ from core.book import jobs, measurements, quotes
 from core.fitting.shaft.order_sheet import PARTS, Offer, offer_text, offers_of, order_text
 from core.jobs.measured import read_figures, read_fit_facts
 from core.reports.export_file import write_export
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec, Form
@@ -23,7 +23,7 @@ from tui.widgets.plain import plain
 
 PAPERS = (
     MenuItem("parts", "Parts to offer the owner"),
-    MenuItem("order", "Order sheet for a replacement shaft"),
+    MenuItem("order_sheet", "Order sheet for a replacement shaft"),
 )
 MOST_PRICE = 100_000.0
 
@@ -55,7 +55,7 @@ class PartsScreen(JobScreen):
     @property
     def offers(self) -> tuple[Offer, ...]:
         """The parts as they stand."""
-        book = self.app.book
+        book = self.book
         return offers_of(read_figures(book, self.job_id), read_fit_facts(book, self.job_id))
 
     def refresh_view(self) -> None:
@@ -81,7 +81,7 @@ class PartsScreen(JobScreen):
         if self.read_only:
             raise ShaftlogError(JOB_CLOSED)
         measurements.take_measurement(
-            self.app.book,
+            self.book,
             job_id=self.job_id,
             subject=PARTS,
             what=name,
@@ -120,7 +120,7 @@ class PartsScreen(JobScreen):
         if not self.settle():
             return
         with self.in_words():
-            jobs.add_note(self.app.book, job_id=self.job_id, topic=self.HEADING, text=self._text())
+            jobs.add_note(self.book, job_id=self.job_id, topic=self.HEADING, text=self._text())
             self.say("Noted on the job: F9 shows it.", "done")
 
     def _text(self) -> str:
@@ -138,7 +138,7 @@ class PartsScreen(JobScreen):
             return
         with self.in_words():
             text = self._text()
-            before = quotes.quotes_of(self.app.book, self.job_id)
+            before = quotes.quotes_of(self.book, self.job_id)
             if not before:
                 raise ShaftlogError(
                     "There is no quote on this job yet (repair or replace). F5 writes a note."
@@ -148,7 +148,7 @@ class PartsScreen(JobScreen):
             labels = {line.label for line in parts}
             kept = [line for line in last.lines if line.label not in labels]
             quotes.save_quote(
-                self.app.book,
+                self.book,
                 job_id=self.job_id,
                 kind=last.kind,
                 text=last.text if text in last.text else f"{last.text}\n{text}".strip(),
@@ -194,9 +194,9 @@ class OrderSheetScreen(JobScreen):
     @property
     def sheet(self) -> str:
         """The text of the sheet now."""
-        book = self.app.book
+        book = self.book
         figures, facts = read_figures(book, self.job_id), read_fit_facts(book, self.job_id)
-        return order_text(figures, facts, self.app.subject_of(self.job_id))
+        return order_text(figures, facts, self.subject())
 
     def refresh_view(self) -> None:
         """Show it."""
@@ -205,8 +205,10 @@ class OrderSheetScreen(JobScreen):
     def action_write(self) -> None:
         """F5."""
         with self.in_words():
-            tag = jobs.job(self.app.book, self.job_id).tag
-            place = write_export(self.app.book_path.parent, f"{tag} order sheet", "txt", self.sheet)
+            tag = jobs.job(self.book, self.job_id).tag
+            place = write_export(
+                self.context.book_path.parent, f"{tag} order sheet", "txt", self.sheet
+            )
             self.say(f"Written to {place}", "done")
 
     def action_page_up(self) -> None:

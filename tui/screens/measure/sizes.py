@@ -20,7 +20,7 @@ from core.fitting.shaft.sizes_job import (
     sizes_result,
     sizes_setup,
 )
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.intake.intake_fields import number_text
 from tui.screens.measure.measuring_setup import (
     MeasuringSetupScreen,

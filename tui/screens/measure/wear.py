@@ -39,7 +39,7 @@ class WearScreen(MeasuringScreen):
 
     def work_out(self, figures: MeasurementSet, facts: FitFacts) -> Sheet:
         """The stations, and what all visits say of them."""
-        raw = read_wear(self.app.book, self.job_id)
+        raw = read_wear(self.book, self.job_id)
         wanted = wear_wanted(figures, facts, raw.areas, raw.earlier_in)
         index = {w.key: n for n, w in enumerate(wanted)}
         places = raw.places
@@ -57,9 +57,7 @@ class WearScreen(MeasuringScreen):
 
     def action_setup(self) -> None:
         """F8."""
-        from tui.screens.measure.wear_setup import WearSetupScreen
-
-        self.app.push_screen(WearSetupScreen(self.job_id))
+        self.context.go("wear_setup", self.job_id)
 
 
 def _row(

@@ -11,11 +11,9 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.book import penetrant_checks
-from core.book.connection import Book
 from core.jobs.penetrant import AreaCheck, spots
 from core.penetrant.clock import standards
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.penetrant import penetrant_text as words_of
 from tui.screens.penetrant.penetrant_actions import (
@@ -79,14 +77,9 @@ class PenetrantScreen(JobScreen):
         self._told = ""
 
     @property
-    def book(self) -> Book:
-        """The open book."""
-        return self.app.book
-
-    @property
     def now(self) -> datetime:
         """The moment by the app's clock."""
-        return datetime.fromtimestamp(self.app.clock(), UTC)
+        return datetime.fromtimestamp(self.context.clock(), UTC)
 
     @property
     def stated(self) -> Stated:
@@ -174,7 +167,7 @@ class PenetrantScreen(JobScreen):
 
     def _changed(self, words: str) -> None:
         self._look()
-        self.app.look_at_clocks()
+        self.context.look_at_clocks()
         self.say(words, "done")
 
     def _may_change(self) -> None:
@@ -229,7 +222,7 @@ class PenetrantScreen(JobScreen):
             if self.here.crack:
                 raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules.")
             question = f"What is seen at: {self.here.area.name}?"
-            self.app.push_screen(AskScreen(question, RESULTS), self._seen)
+            self.ask_which(question, RESULTS, self._seen)
 
     def _seen(self, result: str | None) -> None:
         if result is None:
@@ -259,7 +252,7 @@ class PenetrantScreen(JobScreen):
                 MenuItem(s.title, s.title, "from memory" if s.from_memory else "")
                 for s in standards()
             )
-            self.app.push_screen(AskScreen("Which standard gives the times?", items), self._choose)
+            self.ask_which("Which standard gives the times?", items, self._choose)
 
     def _choose(self, title: str | None) -> None:
         if title is None:
@@ -287,7 +280,7 @@ class PenetrantScreen(JobScreen):
             MenuItem("words", "The standard in words, with its sources"),
             MenuItem("overrule", "Overrule a crack: name and written reason"),
         )
-        self.app.push_screen(AskScreen(f"What else? Shorter dwell {about}.", items), self._more)
+        self.ask_which(f"What else? Shorter dwell {about}.", items, self._more)
 
     def _more(self, name: str | None) -> None:
         with self.in_words():
@@ -318,27 +311,23 @@ class PenetrantScreen(JobScreen):
         self._changed(f"Begun again, penetrant on: {self.here.area.name}. F7 takes it back.")
 
     def _standard_in_words(self) -> None:
-        from tui.screens.base.paper import PaperScreen
         from tui.screens.penetrant.penetrant_pages import standard_lines
 
         lines = standard_lines(self.stated.standard)
-        self.app.push_screen(PaperScreen(self.job_id, "Standard of the penetrant check", lines))
+        heading = "Standard of the penetrant check"
+        self.context.go("paper", self.job_id, heading=heading, lines=lines)
 
     def _note(self) -> None:
-        from tui.screens.penetrant.penetrant_pages import AreaNoteScreen
-
         check = self.here.check
         if check is None:
             raise ShaftlogError("No check of this area is begun: F9 writes a note on the job.")
-        self.app.push_screen(AreaNoteScreen(self.job_id, check.id))
+        self.context.go("area_note", self.job_id, check_id=check.id)
 
     def _overrule(self) -> None:
-        from tui.screens.penetrant.penetrant_pages import OverruleScreen
-
         check = self.here.check
         if check is None or not self.here.crack:
             raise ShaftlogError("No crack stands at this area: choose the area with the crack.")
-        self.app.push_screen(OverruleScreen(self.job_id, check.id))
+        self.context.go("overrule", self.job_id, check_id=check.id)
 
 
 def _yes(on: bool) -> str:

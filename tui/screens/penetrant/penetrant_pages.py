@@ -36,7 +36,7 @@ class AreaNoteScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """The area, one field."""
-        check = penetrant_checks.check(self.app.book, self.check_id)
+        check = penetrant_checks.check(self.book, self.check_id)
         yield Static(plain(f"{check.area}: {check.result or 'no result yet'}"), id="area")
         hint = "Where it shows, how long; empty is fine."
         yield Form(FieldSpec("note", "Note", "text", check.notes, hint), save=self._save)
@@ -44,12 +44,12 @@ class AreaNoteScreen(JobScreen):
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:
             raise ShaftlogError("This job is closed: nothing can be noted on it.")
-        penetrant_checks.note_area(self.app.book, self.check_id, str(value).strip())
+        penetrant_checks.note_area(self.book, self.check_id, str(value).strip())
         return None
 
     def on_form_finished(self) -> None:
         """Stored: back to the areas."""
-        self.app.back()
+        self.context.back()
 
 
 class OverruleScreen(JobScreen):
@@ -77,8 +77,8 @@ class OverruleScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """Warning and form."""
-        area = penetrant_checks.check(self.app.book, self.check_id).area
-        self.typed |= drafts.draft(self.app.book, self._draft_name)
+        area = penetrant_checks.check(self.book, self.check_id).area
+        self.typed |= drafts.draft(self.book, self._draft_name)
         yield Static(
             plain(
                 f"A crack is noted at: {area}.\nA cracked shaft can part under way, lose the "
@@ -98,13 +98,13 @@ class OverruleScreen(JobScreen):
         if self.read_only:
             raise ShaftlogError("This job is closed: nothing can be overruled on it.")
         self.typed[name] = str(value).strip()
-        drafts.save_draft(self.app.book, self._draft_name, self.typed)
+        drafts.save_draft(self.book, self._draft_name, self.typed)
         return None
 
     def on_form_finished(self) -> None:
         """Both given: store."""
         with self.in_words():
-            penetrant_checks.overrule(self.app.book, self.check_id, **self.typed)
-            drafts.drop_draft(self.app.book, self._draft_name)
-            self.app.back()
-            self.app.say(f"Overruled by {self.typed['by']}; it stands on the ticket.")
+            penetrant_checks.overrule(self.book, self.check_id, **self.typed)
+            drafts.drop_draft(self.book, self._draft_name)
+            self.context.back()
+            self.context.say(f"Overruled by {self.typed['by']}; it stands on the ticket.")

@@ -17,9 +17,9 @@ from core.book.releases import last_release, paper_in_force
 from core.jobs.release import done_for_release, missing_for_release
 from core.reports.export_file import write_export
 from core.reports.ticket_collect import ticket_of
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
-from tui.screens.release.release_page import PaperScroll, TicketScreen
+from tui.screens.release.release_page import PaperScroll
 from tui.widgets.plain import paper, plain
 
 MOST_LISTED = 5
@@ -64,8 +64,8 @@ class ReleaseScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Collect the ticket anew, or show the frozen one."""
-        self.query_one("#ticket", Static).update(paper(ticket_of(self.app.book, self.job_id).text))
-        words = state_words(self.app.book, self.job_id, closed=self.read_only)
+        self.query_one("#ticket", Static).update(paper(ticket_of(self.book, self.job_id).text))
+        words = state_words(self.book, self.job_id, closed=self.read_only)
         self.query_one("#state", Static).update(plain(words))
 
     # -- keys --------------------------------------------------------------------------------------
@@ -76,27 +76,23 @@ class ReleaseScreen(JobScreen):
 
     def action_release(self) -> None:
         """F4."""
-        from tui.screens.release.release_form import ReleaseFormScreen
-
         with self.in_words():
             self._may_close()
-            self.app.push_screen(ReleaseFormScreen(self.job_id))
+            self.context.go("release_form", self.job_id)
 
     def action_close(self) -> None:
         """F5."""
-        from tui.screens.release.release_form import CloseFormScreen
-
         with self.in_words():
             self._may_close()
-            self.app.push_screen(CloseFormScreen(self.job_id))
+            self.context.go("close", self.job_id)
 
     def action_files(self) -> None:
         """F8."""
-        book = self.app.book
+        book = self.book
         with self.in_words():
             ticket = ticket_of(book, self.job_id)
             tag = jobs.job(book, self.job_id).tag
-            folder = Path(self.app.book_path).parent
+            folder = Path(self.context.book_path).parent
             text = write_export(folder, f"ticket-{tag}", "txt", ticket.text)
             page = write_export(folder, f"ticket-{tag}", "html", ticket.html)
             self.say(
@@ -107,7 +103,7 @@ class ReleaseScreen(JobScreen):
 
     def action_read(self) -> None:
         """F6."""
-        self.app.push_screen(TicketScreen(self.job_id))
+        self.context.go("ticket", self.job_id)
 
     def action_scroll_up(self) -> None:
         """PgUp."""

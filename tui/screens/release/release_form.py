@@ -11,7 +11,7 @@ from core.base.errors import ShaftlogError
 from core.book import drafts, releases, settings
 from core.jobs.release import missing_for_release
 from core.reports.ticket_collect import close_unreleased, make_ticket
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.release.release import missing_words
 from tui.widgets.form import FieldSpec, Form
@@ -35,29 +35,29 @@ class EndingForm(JobScreen):
     @property
     def draft_name(self) -> str:
         """Each bench has its own unfinished form of a job."""
-        return f"{type(self).__name__} {self.job_id} {self.app.book.by}".strip()
+        return f"{type(self).__name__} {self.job_id} {self.book.by}".strip()
 
     def start_with(self, **usual: str) -> None:
         """The values the form opens with: as typed before, else the usual ones."""
-        self.values = usual | drafts.draft(self.app.book, self.draft_name)
+        self.values = usual | drafts.draft(self.book, self.draft_name)
 
     def keep(self, name: str, value: object) -> str | None:
         """Save of the form: every field is stored as it is left."""
         self.values[name] = str(value).strip()
-        if not self.app.book.read_only:
-            drafts.save_draft(self.app.book, self.draft_name, self.values)
+        if not self.book.read_only:
+            drafts.save_draft(self.book, self.draft_name, self.values)
         return None
 
     def ended(self, by: str, words: str) -> None:
         """The job is closed: forget the draft, remember the name, go back."""
-        drafts.drop_draft(self.app.book, self.draft_name)
-        settings.remember(self.app.book, WHO, by)
-        self.app.back()
-        self.app.say(words)
+        drafts.drop_draft(self.book, self.draft_name)
+        settings.remember(self.book, WHO, by)
+        self.context.back()
+        self.context.say(words)
 
     def usual_name(self) -> str:
         """Whoever released last."""
-        return str(settings.recall(self.app.book, WHO, "") or "")
+        return str(settings.recall(self.book, WHO, "") or "")
 
 
 class ReleaseFormScreen(EndingForm):
@@ -75,7 +75,7 @@ class ReleaseFormScreen(EndingForm):
 
     def body(self) -> ComposeResult:
         """What is missing, then the form."""
-        self.missing = missing_for_release(self.app.book, self.job_id)
+        self.missing = missing_for_release(self.book, self.job_id)
         self.start_with(by=self.usual_name())
         yield Static(plain(missing_words(self.missing, "F12 releases.")), id="missing")
         fields = [self._field("by", "Released by", "Name on the ticket.")]
@@ -111,7 +111,7 @@ class ReleaseFormScreen(EndingForm):
 
     def _freeze(self, by: str, over: str, reason: str) -> None:
         """Ask once more what is missing, then ticket and release in one transaction."""
-        book = self.app.book
+        book = self.book
         with book.write():
             if self.read_only:
                 raise ShaftlogError("This job was closed at another bench: Esc shows its ticket.")
@@ -191,7 +191,7 @@ class CloseFormScreen(EndingForm):
                 raise ShaftlogError("Why is it closed? Type a reason; it stands on the paper.")
             if not by:
                 raise ShaftlogError("Who closes the job? Type the name; it stands on the paper.")
-            book = self.app.book
+            book = self.book
             with book.write():
                 if self.read_only:
                     raise ShaftlogError("This job was closed at another bench meanwhile.")

@@ -18,8 +18,7 @@ from core.jobs.repair_offer import QuoteInputs, ask, play, weigh
 from core.jobs.straightening import StraighteningState
 from core.straightening.forecast import Forecast
 from core.straightening.repair_or_replace import Decision, PriceLine
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
@@ -113,7 +112,7 @@ class RepairScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Play, or weigh what was played with the terms as they are now."""
-        asked = ask(self.app.book, self.job_id)
+        asked = ask(self.book, self.job_id)
         if self.played is not None:
             self._show(asked, *self.played)
         elif not self.playing:
@@ -184,20 +183,18 @@ class RepairScreen(JobScreen):
             return
         with self.in_words():
             self.played = None
-            self._start(ask(self.app.book, self.job_id))
+            self._start(ask(self.book, self.job_id))
 
     def action_terms(self) -> None:
         """F5."""
-        from tui.screens.repair.repair_terms import TermsScreen
-
-        self.app.push_screen(TermsScreen(self.job_id))
+        self.context.go("terms", self.job_id)
 
     def action_quote(self) -> None:
         """F6."""
         with self.in_words():
             decision = self._decided()
             kept = quotes.save_quote(
-                self.app.book,
+                self.book,
                 job_id=self.job_id,
                 kind="both",
                 text=decision.text,
@@ -210,7 +207,7 @@ class RepairScreen(JobScreen):
                     for line in lines
                 ],
             )
-            jobs.set_state(self.app.book, self.job_id, "waiting", waiting_for="the owner's answer")
+            jobs.set_state(self.book, self.job_id, "waiting", waiting_for="the owner's answer")
             when = local_text(kept.at, "%H:%M")
             self.say(f"Quote kept at {when}; the job waits for the owner. F7: the answer.", "done")
 
@@ -226,21 +223,19 @@ class RepairScreen(JobScreen):
         with self.in_words():
             if self.read_only:
                 raise ShaftlogError(CLOSED)
-            self.app.push_screen(AskScreen("What does the owner say?", ANSWERS), self._answered)
+            self.ask_which("What does the owner say?", ANSWERS, self._answered)
 
     def _answered(self, answer: str | None) -> None:
         if answer is None:
             return
         with self.in_words():
-            book = self.app.book
+            book = self.book
             if answer in ("repair", "replace"):
                 said = "Owner: repair it." if answer == "repair" else "Owner: a new shaft."
                 quotes.save_quote(book, job_id=self.job_id, kind=answer, text=said)
                 jobs.set_state(book, self.job_id, "open")
             elif answer == "returned":
-                from tui.screens.release.release_form import CloseFormScreen
-
-                self.app.push_screen(CloseFormScreen(self.job_id, "returned", UNWANTED))
+                self.context.go("close", self.job_id, state="returned", reason=UNWANTED)
                 return
             else:
                 jobs.set_state(book, self.job_id, "waiting", waiting_for="the owner's answer")
@@ -248,7 +243,7 @@ class RepairScreen(JobScreen):
 
     def action_earlier(self) -> None:
         """F8."""
-        found = quotes.quotes_of(self.app.book, self.job_id)
+        found = quotes.quotes_of(self.book, self.job_id)
         if not found:
             self.say("No quote is kept yet. F6 keeps this one.")
             return
@@ -256,17 +251,15 @@ class RepairScreen(JobScreen):
             MenuItem(q.id, f"{local_text(q.at, '%d %b %Y %H:%M')}  {q.kind}", "")
             for q in found[-9:]
         )
-        self.app.push_screen(AskScreen("Which quote?", items), self._read_quote)
+        self.ask_which("Which quote?", items, self._read_quote)
 
     def _read_quote(self, quote_id: str | None) -> None:
-        for quote in quotes.quotes_of(self.app.book, self.job_id):
+        for quote in quotes.quotes_of(self.book, self.job_id):
             if quote.id == quote_id:
-                from tui.screens.base.paper import PaperScreen
-
                 lines = [quote.text, ""]
                 lines += [f"{q.label:<44.44} {q.amount:>12,.2f}" for q in quote.lines]
                 heading = f"Quote of {local_text(quote.at, '%d %b %Y %H:%M')}"
-                self.app.push_screen(PaperScreen(self.job_id, heading, lines))
+                self.context.go("paper", self.job_id, heading=heading, lines=lines)
 
     def action_scroll_up(self) -> None:
         """PgUp."""

@@ -30,7 +30,7 @@ class TermsScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """The form."""
-        terms = terms_of(self.app.book, self.job_id)
+        terms = terms_of(self.book, self.job_id)
         money = [
             FieldSpec(name, label, "number", f"{getattr(terms, name):g}", least=0.0, most=1e7)
             for name, label in LABELS
@@ -53,7 +53,7 @@ class TermsScreen(JobScreen):
             raise ShaftlogError("This job is closed: its prices can be read, not changed.")
         if value is None and name not in ("worn_in", "least_in"):
             value = 0.0
-        change_terms(self.app.book, self.job_id, **{name: value})
+        change_terms(self.book, self.job_id, **{name: value})
         return None
 
     def on_form_finished(self) -> None:

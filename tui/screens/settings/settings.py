@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.book import settings
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import ShopScreen
 from tui.screens.settings.setting_fields import GROUPS, echo, specs_of, stored_value, summary_of
 from tui.screens.settings.setting_text import words_for
@@ -37,9 +37,9 @@ class SettingsScreen(ShopScreen):
     def on_menu_chosen(self, event: Menu.Chosen) -> None:
         """Open one group."""
         if event.item is KEEPING:
-            self.app.go("keeping")
+            self.context.go("keeping")
         else:
-            self.app.push_screen(SettingsGroupScreen(event.item.name))
+            self.context.go("setting_group", group=event.item.name)
 
 
 class SettingsGroupScreen(ShopScreen):
@@ -65,7 +65,7 @@ class SettingsGroupScreen(ShopScreen):
 
     def body(self) -> ComposeResult:
         """Form and explanation."""
-        specs = specs_of(self.group, settings.load(self.app.book))
+        specs = specs_of(self.group, settings.load(self.book))
         yield Form(*specs, save=self._save, label_width=38, box_width=14)
         yield Static(id="meaning")
 
@@ -76,7 +76,7 @@ class SettingsGroupScreen(ShopScreen):
     def _save(self, name: str, value: object) -> str | None:
         if value is None and name != "repeatability_in":
             raise ShaftlogError("This setting cannot be empty. Type a value, or F4 for the first.")
-        shop = settings.save(self.app.book, **{name: stored_value(name, value)})
+        shop = settings.save(self.book, **{name: stored_value(name, value)})
         field = next(f for f in settings.FIELDS if f.name == name)
         return echo(field, getattr(shop, name))
 
@@ -96,6 +96,6 @@ class SettingsGroupScreen(ShopScreen):
         name = form.current
         with self.in_words():
             first = getattr(settings.ShopSettings(), name)
-            shop = settings.save(self.app.book, **{name: first})
+            shop = settings.save(self.book, **{name: first})
             form.set_fields([s for s in specs_of(self.group, shop) if s.name == name], force=True)
             self.say("The first value stands again.", "done")

@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 
 from core.base.errors import ShaftlogError
 from core.base.units import parse_length_in
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.shape import plot_data
 from tui.screens.shape import plot_views as views
 from tui.screens.shape.plot_choices import PlotChoices
@@ -149,7 +149,7 @@ class PlotScreen(PlotChoices):
         self._show_view()
         if self.shown is None:
             self.query_one("#title", LineView).show("Working it out ...")
-        asked = plot_data.read(self.app.book, self.job_id, self.choice)
+        asked = plot_data.read(self.book, self.job_id, self.choice)
         self.run_worker(partial(self._compute, asked), thread=True, exclusive=True)
 
     def _compute(self, asked: PlotRequest) -> None:

@@ -6,8 +6,7 @@ from dataclasses import replace
 from typing import ClassVar
 
 from core.base.records import RidingArea
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.shape.plot_data import Choice, PlotData, sweeps_to_choose
 from tui.widgets.menu import MenuItem
@@ -39,7 +38,7 @@ class PlotChoices(JobScreen):
     # -- sweeps ----------------------------------------------------------------------------------
 
     def _sweep_items(self, leave_out: str) -> list[MenuItem]:
-        found = [s for s in sweeps_to_choose(self.app.book, self.job_id) if s[0].id != leave_out]
+        found = [s for s in sweeps_to_choose(self.book, self.job_id) if s[0].id != leave_out]
         # Quick checks are a few stations only: whole sweeps first.
         found.sort(key=lambda one: one[0].purpose == "quick check")
         return [MenuItem(sweep.id, title, sweep.measured_by) for sweep, title in found][:MOST_ITEMS]
@@ -55,7 +54,7 @@ class PlotChoices(JobScreen):
             self.say("There is no other sweep of this shaft to lay over it.")
             return
         words = "Which sweep to lay over this one (marked x)?"
-        self.app.push_screen(AskScreen(words, items), self._laid_over)
+        self.ask_which(words, items, self._laid_over)
 
     def _laid_over(self, sweep_id: str | None) -> None:
         if sweep_id is not None:
@@ -67,7 +66,7 @@ class PlotChoices(JobScreen):
         if not items:
             self.say("Nothing has been read on this job yet. F12 goes to the sweep.")
             return
-        self.app.push_screen(AskScreen("Which sweep to show?", items), self._other_sweep)
+        self.ask_which("Which sweep to show?", items, self._other_sweep)
 
     def _other_sweep(self, sweep_id: str | None) -> None:
         if sweep_id is not None:
@@ -82,7 +81,7 @@ class PlotChoices(JobScreen):
             return
         items = support_items(self.shown.asked.areas)
         words = "Seen from which two supports? The bends stay the same, the runout does not."
-        self.app.push_screen(AskScreen(words, items), self._supports)
+        self.ask_which(words, items, self._supports)
 
     def _supports(self, name: str | None) -> None:
         if name is None or self.shown is None:
@@ -110,13 +109,13 @@ class PlotChoices(JobScreen):
         asked = self.shown.asked
         with self.in_words():
             place = write_figures(
-                self.app.book_path.parent, asked.job.tag, asked.question.sweep, self.shown.seen
+                self.context.book_path.parent, asked.job.tag, asked.question.sweep, self.shown.seen
             )
             self.say(f"Written: {place}", "done")
 
     def action_readings(self) -> None:
         """F12."""
-        self.app.go("sweep", self.job_id)
+        self.context.go("sweep", self.job_id)
 
 
 def support_items(areas: tuple[RidingArea, ...]) -> list[MenuItem]:

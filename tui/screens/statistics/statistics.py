@@ -15,7 +15,7 @@ from core.book.connection import Book
 from core.jobs.statistics.gather import Known, ShopFigures, bench_figures_of, quick_figures
 from core.reports.shop_csv import write_file
 from core.reports.shop_pages import due_words
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import ShopScreen
 from tui.screens.statistics.statistics_pages import group_lines, page_lines
 from tui.widgets.list_box import Column, ListBox, ListRow
@@ -108,7 +108,7 @@ class FiguresScreen(ShopScreen):
             self.again = True
             return
         self.working = True
-        book, known = self.app.book, self.known
+        book, known = self.book, self.known
         self.run_worker(lambda: self._work(book, known), thread=True)
 
     # -- on the thread -----------------------------------------------------------------------------
@@ -218,7 +218,7 @@ class FiguresScreen(ShopScreen):
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Open a job."""
-        self.app.open_job(event.row.name)
+        self.context.go("card", event.row.name)
 
     # -- keys --------------------------------------------------------------------------------------
 
@@ -248,5 +248,5 @@ class FiguresScreen(ShopScreen):
         with self.in_words():
             if self.told is None or self.told.bench is None:
                 raise ShaftlogError(f"The figures are not ready yet. {self.busy}")
-            place = write_file(self.told, self.app.book.path.parent)
+            place = write_file(self.told, self.book.path.parent)
             self.say(f"Written: {place}", "done")

@@ -11,7 +11,7 @@ from core.base.errors import ShaftlogError
 from core.base.units import format_clock, format_thou
 from core.book import drafts, hits, jobs, shafts
 from core.jobs.straightening import HitToMake
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.straighten_text import HEAT_SAFETY, PRESS_SAFETY
 from tui.widgets.form import FieldSpec, Form
@@ -51,9 +51,9 @@ class HitScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """The form and the cautions."""
-        job = jobs.job(self.app.book, self.job_id)
-        self.length_in = shafts.shaft(self.app.book, job.shaft_id).length_in
-        kept = drafts.draft(self.app.book, self._draft_name)
+        job = jobs.job(self.book, self.job_id)
+        self.length_in = shafts.shaft(self.book, job.shaft_id).length_in
+        kept = drafts.draft(self.book, self._draft_name)
         self.values = self._planned() | {name: _from_draft(name, kept[name]) for name in kept}
         yield Form(*self._specs(), save=self._save)
         yield Static(plain(f"{PRESS_SAFETY}\n{HEAT_SAFETY}"), id="safety")
@@ -106,7 +106,7 @@ class HitScreen(JobScreen):
     def _save(self, name: str, value: object) -> str | None:
         self.values[name] = value
         kept = {key: "" if value is None else str(value) for key, value in self.values.items()}
-        drafts.save_draft(self.app.book, self._draft_name, kept)
+        drafts.save_draft(self.book, self._draft_name, kept)
         return None
 
     @property
@@ -117,7 +117,7 @@ class HitScreen(JobScreen):
 
     def action_plan(self) -> None:
         """F5."""
-        drafts.drop_draft(self.app.book, self._draft_name)
+        drafts.drop_draft(self.book, self._draft_name)
         self.values = self._planned()
         self.query_one(Form).set_fields(self._specs(), force=True)
         self.say("Back to the planned figures.", "done")
@@ -145,7 +145,7 @@ class HitScreen(JobScreen):
                 raise ShaftlogError(f"Still needed: {', '.join(missing)}.")
             press = v["method"] == "press"
             made = hits.add_hit(
-                self.app.book,
+                self.book,
                 job_id=self.job_id,
                 round_no=self.round_no,
                 method=str(v["method"]),
@@ -158,9 +158,9 @@ class HitScreen(JobScreen):
                 notes=str(v.get("notes") or ""),
                 at=self.made_at,
             )
-            drafts.drop_draft(self.app.book, self._draft_name)
-            self.app.back()
-            self.app.say(f"Noted: hit at {made.station_in:g} in. F7 takes it back.")
+            drafts.drop_draft(self.book, self._draft_name)
+            self.context.back()
+            self.context.say(f"Noted: hit at {made.station_in:g} in. F7 takes it back.")
 
 
 def _shown(name: str, value: object) -> str:

@@ -17,8 +17,7 @@ from core.jobs.mixed_sweeps import of_one_shape
 from core.jobs.resume import readings_for_core
 from core.jobs.straightening import mixed_words
 from core.runout.hold_check import HoldCheck, compare_readings
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
@@ -70,12 +69,12 @@ class HoldScreen(JobScreen):
     @property
     def finished(self) -> list[Sweep]:
         """Finished full sweeps of this job that no hit fell into, oldest first."""
-        return of_one_shape(self.app.book, self.job_id, *BEFORE)
+        return of_one_shape(self.book, self.job_id, *BEFORE)
 
     def pair(self) -> tuple[Sweep | None, Sweep | None]:
         """The sweeps to compare, the older first: as chosen, else the hold check of the state
         after the last hit (or the last one there is) and the full sweep before it."""
-        made = hits.hits_of(self.app.book, self.job_id)
+        made = hits.hits_of(self.book, self.job_id)
         last_hit = max((h.at for h in made), default="")
         full = self.finished
         found = {s.id: s for s in full}
@@ -96,7 +95,7 @@ class HoldScreen(JobScreen):
     @property
     def rests(self) -> Sweep | None:
         """The newest full sweep of the state after the last hit; None = not swept since."""
-        last_hit = max((h.at for h in hits.hits_of(self.app.book, self.job_id)), default="")
+        last_hit = max((h.at for h in hits.hits_of(self.book, self.job_id)), default="")
         since = [s for s in self.finished if s.started_at >= last_hit]
         return since[-1] if since else None
 
@@ -110,7 +109,7 @@ class HoldScreen(JobScreen):
             words = f"{_title(after)} has no full sweep before it to compare with. F5 chooses one."
         else:
             words = self._waiting_words()
-        if mixed := mixed_words(self.app.book, self.job_id):
+        if mixed := mixed_words(self.book, self.job_id):
             words = f"{mixed}\n{words}"
         self.query_one(ListBox).show(rows)
         self.query_one("#verdict", Static).update(plain(words))
@@ -120,11 +119,11 @@ class HoldScreen(JobScreen):
         if before.id == after.id:
             return f"Twice the same sweep, {_title(before)}: F5 or F6 chooses another.", []
         pair = f"{_title(before)}  against  {_title(after)}"
-        made = [h.at for h in hits.hits_of(self.app.book, self.job_id)]
+        made = [h.at for h in hits.hits_of(self.book, self.job_id)]
         if any(before.started_at < at <= after.started_at for at in made):
             return f"HIT BETWEEN THE TWO: they do not show one state. F5, F6 choose.\n{pair}", []
         try:
-            read = [readings_for_core(self.app.book, sweep.id) for sweep in (before, after)]
+            read = [readings_for_core(self.book, sweep.id) for sweep in (before, after)]
             result = compare_readings(*read)
         except ShaftlogError as error:
             return f"{error}\n{pair}", []
@@ -140,9 +139,9 @@ class HoldScreen(JobScreen):
         before = self.rests
         if before is None:
             return "First a full sweep after the last hit, then the rest: F4 sets it up."
-        hours = settings.load(self.app.book).hold_hours
+        hours = settings.load(self.book).hold_hours
         ready = moment(before.finished_at or before.started_at) + timedelta(hours=hours)
-        now = datetime.fromtimestamp(self.app.clock(), UTC)
+        now = datetime.fromtimestamp(self.context.clock(), UTC)
         if now >= ready:
             rested = (now - ready).total_seconds() / 3600 + hours
             return f"Rested {rested:.0f} h since {_title(before)}: F4 sweeps it again."
@@ -158,18 +157,16 @@ class HoldScreen(JobScreen):
             if self.read_only:
                 raise ShaftlogError("This job is closed: nothing can be swept on it.")
             wanted = "hold check" if self.rests is not None else "working"
-            found = sweeps.sweeps_of(self.app.book, self.job_id)
+            found = sweeps.sweeps_of(self.book, self.job_id)
             in_hand = [s for s in found if s.purpose == wanted and not s.finished_at]
             if in_hand:
                 self._go_on(in_hand[-1].id)
                 return
-            from tui.screens.sweep.sweep_setup import SweepSetupScreen
-
             self.before_id = self.after_id = ""
-            self.app.push_screen(SweepSetupScreen(self.job_id, then=self._go_on, purpose=wanted))
+            self.context.go("sweep_setup", self.job_id, then=self._go_on, purpose=wanted)
 
     def _go_on(self, sweep_id: str) -> None:
-        self.app.go("sweep", self.job_id, sweep_id=sweep_id)
+        self.context.go("sweep", self.job_id, sweep_id=sweep_id)
 
     def on_list_box_chosen(self) -> None:
         """Enter on a station: the shape of the shaft."""
@@ -194,11 +191,11 @@ class HoldScreen(JobScreen):
                 setattr(self, name, sweep_id)
                 self.refresh_view()
 
-        self.app.push_screen(AskScreen(question, items), chosen)
+        self.ask_which(question, items, chosen)
 
     def action_plot(self) -> None:
         """F7."""
-        self.app.go("plot", self.job_id)
+        self.context.go("plot", self.job_id)
 
 
 def _title(sweep: Sweep) -> str:

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 
 from core.base.units import format_clock, format_thou
 from core.jobs.straightening import StraighteningState, expected_tir_in
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.canvas import LineView
 from tui.widgets.chart import Chart, ChartLabel, ChartView, Series

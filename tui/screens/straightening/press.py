@@ -20,7 +20,7 @@ from core.straightening.press import (
     warnings,
 )
 from core.tables.materials import E, material, materials
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.straighten_text import PRESS_SAFETY
 from tui.widgets.form import FieldSpec, Form
@@ -60,7 +60,7 @@ class PressScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """The form, the stroke, the cautions."""
-        book = self.app.book
+        book = self.book
         shop = settings.load(book)
         self.shaft = shafts.shaft(book, jobs.job(book, self.job_id).shaft_id)
         hit = self.planned.hit if self.planned is not None else None

@@ -26,8 +26,7 @@ from core.jobs.straightening import (
     read_rounds,
     work_out,
 )
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.straighten_text import SAFETY, headline, hit_cells, hit_words
 from tui.widgets.list_box import Column, ListBox, ListRow
@@ -113,8 +112,8 @@ class StraightenScreen(JobScreen):
     def refresh_view(self) -> None:
         """Read the book, then work the round out on another thread; until then no hit is noted."""
         self.bench = None
-        raw = read_rounds(self.app.book, self.job_id)
-        earlier = read_earlier(self.app.book, self.job_id)
+        raw = read_rounds(self.book, self.job_id)
+        earlier = read_earlier(self.book, self.job_id)
         self.raw = raw
         self.run_worker(partial(self._compute, raw, earlier), thread=True, exclusive=True)
 
@@ -135,7 +134,7 @@ class StraightenScreen(JobScreen):
             self.query_one("#headline", Static).update(plain(event.trouble))
             self.query_one(ListBox).show(())
             return
-        cracks = facts.facts_of(self.app.book, self.job_id).cracks
+        cracks = facts.facts_of(self.book, self.job_id).cracks
         self.query_one("#headline", Static).update(plain("\n".join(headline(event.bench, cracks))))
         self.query_one(ListBox).show(
             [ListRow(str(n), hit_cells(n, p)) for n, p in enumerate(event.bench.plan, start=1)],
@@ -185,7 +184,7 @@ class StraightenScreen(JobScreen):
         """The round, if hits may be noted now; raises in words if not."""
         if self.read_only:
             raise ShaftlogError(CLOSED)
-        if facts.facts_of(self.app.book, self.job_id).cracks:
+        if facts.facts_of(self.book, self.job_id).cracks:
             raise ShaftlogError("A crack was found: no hit until it is overruled in writing.")
         if self.bench is None:
             raise ShaftlogError("The round is still being worked out: press again in a moment.")
@@ -194,7 +193,7 @@ class StraightenScreen(JobScreen):
     @property
     def round_no(self) -> int:
         """Number of the round a hit made now belongs to."""
-        last = hits.last_round(self.app.book, self.job_id)
+        last = hits.last_round(self.book, self.job_id)
         story = self.bench.story if self.bench is not None else None
         return max(last, 1) if story is not None and story.waits_for_check else last + 1
 
@@ -211,11 +210,11 @@ class StraightenScreen(JobScreen):
     def _ask_when(self, then: Callable[[str], None]) -> None:
         """When the hit was made: now (''), unless a sweep is half read; then the person is asked,
         because a hit in the middle makes it a sweep of two shapes."""
-        now = facts.facts_of(self.app.book, self.job_id)
+        now = facts.facts_of(self.book, self.job_id)
         if not now.sweep_in_hand or not now.readings_in_hand:
             then("")
             return
-        begun = sweeps.sweep(self.app.book, now.sweep_in_hand)
+        begun = sweeps.sweep(self.book, now.sweep_in_hand)
 
         def answered(answer: str | None) -> None:
             if answer is not None:
@@ -225,14 +224,14 @@ class StraightenScreen(JobScreen):
             f"The sweep '{begun.purpose}' is half read ({now.readings_in_hand} readings). When was "
             "this hit made?"
         )
-        self.app.push_screen(AskScreen(question, WHEN), answered)
+        self.ask_which(question, WHEN, answered)
 
     def _note(self, here: HitToMake, at: str) -> None:
         """Store the hit as planned."""
         with self.in_words():
             stroke = here.stroke
             made = hits.add_hit(
-                self.app.book,
+                self.book,
                 job_id=self.job_id,
                 round_no=self.round_no,
                 method="press",
@@ -254,16 +253,15 @@ class StraightenScreen(JobScreen):
             self._ask_when(self._note_other)
 
     def _note_other(self, at: str) -> None:
-        from tui.screens.straightening.hit_form import HitScreen
-
-        self.app.push_screen(HitScreen(self.job_id, self.here, self.round_no, at))
+        options = {"planned": self.here, "round_no": self.round_no, "made_at": at}
+        self.context.go("hit", self.job_id, **options)
 
     def action_undo(self) -> None:
         """F7."""
         with self.in_words():
             if self.read_only:
                 raise ShaftlogError(CLOSED)
-            gone = hits.undo_hit(self.app.book, self.job_id)
+            gone = hits.undo_hit(self.book, self.job_id)
             if gone is None:
                 raise ShaftlogError("No hit to take back.")
             self.refresh_view()
@@ -277,11 +275,11 @@ class StraightenScreen(JobScreen):
                 raise ShaftlogError(f"{bench.trouble} F12 and 4 begin it.")
             if bench.story is None or not bench.story.waits_for_check:
                 raise ShaftlogError("No hits since the last reading: nothing to check yet.")
-            self.app.go("sweep", self.job_id, sweep_id=self._check_sweep(bench))
+            self.context.go("sweep", self.job_id, sweep_id=self._check_sweep(bench))
 
     def _check_sweep(self, bench: StraighteningState) -> str:
         """Id of the quick check in hand for this round, begun now if there is none."""
-        book = self.app.book
+        book = self.book
         number = hits.last_round(book, self.job_id)
         begun = check_after(book, hits.hits_of(book, self.job_id, number))
         if begun is not None:
@@ -315,7 +313,7 @@ class StraightenScreen(JobScreen):
             return
         here = self.here
         options = {} if here is None else {"planned": here}
-        self.app.go("press", self.job_id, **options)
+        self.context.go("press", self.job_id, **options)
 
     def action_more(self) -> None:
         """F12."""
@@ -328,26 +326,23 @@ class StraightenScreen(JobScreen):
             MenuItem("penetrant", "Penetrant check of the straightened spots"),
             MenuItem("line", "The line expected after each hit"),
         )
-        self.app.push_screen(AskScreen("What else?", items), self._more)
+        self.ask_which("What else?", items, self._more)
 
     def _more(self, name: str | None) -> None:
         if name in ("made", "heat"):
             self._paper(name)
         elif name == "shape":
-            self.app.go("plot", self.job_id)
+            self.context.go("plot", self.job_id)
         elif name == "penetrant":
-            self.app.go("penetrant", self.job_id)
+            self.context.go("penetrant", self.job_id)
         elif name == "hold":
-            self.app.go("hold", self.job_id)
+            self.context.go("hold", self.job_id)
         elif name == "line":
             self._line()
         elif name == "sweep":
-            from tui.screens.sweep.sweep_setup import SweepSetupScreen
-
-            self.app.push_screen(SweepSetupScreen(self.job_id, then=self._go_on, purpose="working"))
+            self.context.go("sweep_setup", self.job_id, then=self._go_on, purpose="working")
 
     def _paper(self, name: str) -> None:
-        from tui.screens.base.paper import PaperScreen
         from tui.screens.straightening.hit_pages import heat_lines, made_hits
 
         with self.in_words():
@@ -355,17 +350,15 @@ class StraightenScreen(JobScreen):
                 raise ShaftlogError("The round is still being worked out.")
             made = name == "made"
             heading, lines = ("Hits so far", made_hits) if made else ("Heat spots", heat_lines)
-            self.app.push_screen(PaperScreen(self.job_id, heading, tuple(lines(self.bench))))
+            self.context.go("paper", self.job_id, heading=heading, lines=tuple(lines(self.bench)))
 
     def _line(self) -> None:
-        from tui.screens.straightening.line_view import LineScreen
-
         with self.in_words():
             if self.bench is None or not self.bench.plan:
                 raise ShaftlogError("No hit is planned: there is no line to expect.")
             at = min(self.query_one(ListBox).cursor, len(self.bench.plan) - 1)
-            self.app.push_screen(LineScreen(self.job_id, self.bench, at + 1))
+            self.context.go("line", self.job_id, bench=self.bench, number=at + 1)
 
     def _go_on(self, sweep_id: str) -> None:
         """A sweep was set up: read it."""
-        self.app.go("sweep", self.job_id, sweep_id=sweep_id)
+        self.context.go("sweep", self.job_id, sweep_id=sweep_id)

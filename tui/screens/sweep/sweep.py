@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
@@ -13,12 +14,13 @@ from textual.timer import Timer
 from core.base.errors import BadReadings, ShaftlogError
 from core.book import drafts, sweeps
 from core.book.errors import Overtaken
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.sweep import sweep_actions as desk_work
 from tui.screens.sweep import sweep_views as views
 from tui.screens.sweep.sweep_actions import SweepActions
 from tui.screens.sweep.sweep_bench import SweepBench
 from tui.screens.sweep.sweep_input import ReadingInput, echo_words
+from tui.screens.sweep.sweep_menu import menu_items
 from tui.screens.sweep.sweep_state import SweepState
 from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.screens.sweep.sweep_waiting import SweepWaiting
@@ -35,17 +37,16 @@ class SweepScreen(SweepWaiting):
 
     HEADING = "Runout sweep"
     HOW_TO = (
-        "Set the dial over the station, roll the shaft to each mark and type what the dial shows, "
-        "then Enter: that is all. The number pad is enough: * marks a place where the plunger is "
-        "blocked (keyway), / takes the last entry back, + Enter and - Enter go to the next and the "
-        "previous station; a number and * go to the mark with that clock. A reading can be typed "
-        "over: go to its mark with Up and Down or F7, type the new number, Enter; the old one is "
-        "kept in the book. A reading stands in the list only when it is safe on the disk. A "
-        "reading that does not fit the others is pointed out; F6 takes the mend that is offered, "
-        "nothing is changed unasked. Letters after the number give another unit: 0.3mm, 0.012in. "
-        "Come to each mark turning the same way: a dial with lost motion shows another figure when "
-        "the shaft is turned back, and no arithmetic takes that out. "
-        "Keep fingers, sleeves and rags away from the rollers while the shaft turns."
+        "Set the dial over the station. Roll the shaft to each mark, type what the dial shows, "
+        "then Enter. The number pad is enough: * marks a place where the plunger is blocked "
+        "(keyway), / takes the last entry back. + Enter and - Enter go to the next and the "
+        "previous station; a number and * go to the mark with that clock. To correct a reading go "
+        "to its mark with Up and Down or F7, type the new number, Enter; the book keeps the old "
+        "one. A listed reading is safe on the disk. An odd reading is pointed out; F6 takes the "
+        "correction offered. Letters after the number give another unit: 0.3mm, 0.012in. Always "
+        "turn the shaft the same way to a mark. A dial with backlash reads differently when you "
+        "turn back, and the program cannot correct that. Keep fingers, sleeves and rags away from "
+        "the rollers while the shaft turns."
     )
     COMMANDS: ClassVar[tuple[Command, ...]] = (
         Command("block", ("f4",), "Blocked", "The plunger is blocked at this mark (also *)"),
@@ -61,11 +62,7 @@ class SweepScreen(SweepWaiting):
     SweepScreen.-wide RoseView { width: 54; }
     """
     AUTO_FOCUS = "ReadingInput"
-    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [
-        (0, "-tiny"),
-        (20, "-low"),
-        (32, "-high"),
-    ]
+    VERTICAL_BREAKPOINTS: ClassVar = [(0, "-tiny"), (20, "-low"), (32, "-high")]
     REST_S: ClassVar[float] = 0.15
     """Seconds without a key before the whole sweep is worked out again."""
 
@@ -113,7 +110,7 @@ class SweepScreen(SweepWaiting):
 
     def refresh_view(self) -> None:
         """Open the sweep in hand where it stopped, or ask for a new one."""
-        book = self.app.book
+        book = self.book
         self.desk = desk_work.open_desk(book, self.job_id)
         if self.sweep_id is None:
             found = desk_work.unfinished_sweep(book, self.job_id, self.purpose)
@@ -138,9 +135,9 @@ class SweepScreen(SweepWaiting):
         self.bench.prompt("No sweep in hand, F12 starts one")
         if not self._asked_for_sweep:
             self._asked_for_sweep = True
-            known = sweeps.sweeps_of(self.app.book, self.job_id)
-            done = [s for s in known if s.finished_at and s.purpose == self.purpose]
-            ask = bool(known) and (not self.purpose or bool(done))
+            known = sweeps.sweeps_of(self.book, self.job_id)
+            done = any(s.finished_at and s.purpose == self.purpose for s in known)
+            ask = bool(known) and (not self.purpose or done)
             self.later(self.action_menu if ask else self._start_first)
 
     def _start_first(self) -> None:
@@ -157,10 +154,10 @@ class SweepScreen(SweepWaiting):
     def _keep_typed(self) -> None:
         """What stands typed but not entered comes back with the sweep."""
         typed = "" if self.asking else self.bench.field.value
-        if self.sweep_id is None or self.app.book.read_only or typed == self._kept:
+        if self.sweep_id is None or self.book.read_only or typed == self._kept:
             return
-        with self.in_words(), self.app.book.short_timeout(0.3):
-            drafts.save_draft(self.app.book, f"sweep {self.sweep_id}", {"typed": typed})
+        with self.in_words(), self.book.short_timeout(0.3):
+            drafts.save_draft(self.book, f"sweep {self.sweep_id}", {"typed": typed})
             self._kept = typed
 
     def settle(self) -> bool:
@@ -210,7 +207,7 @@ class SweepScreen(SweepWaiting):
         before = self.state
         if before is None or self.desk is None:
             raise BadReadings("No sweep in hand: F12 starts one. The number stays.")
-        self.state, said = desk_work.take(self.app.book, self.desk, before, text)
+        self.state, said = desk_work.take(self.book, self.desk, before, text)
         self._entered(before, said)
 
     def refuse(self, text: str, error: ShaftlogError, behind: tuple[str, ...]) -> None:
@@ -221,7 +218,7 @@ class SweepScreen(SweepWaiting):
         else:
             self.say(f"{text} was not stored: {error}{also}", "stop")
         if isinstance(error, Overtaken) and self.state is not None:
-            self.state = desk_work.reload(self.app.book, self.state)
+            self.state = desk_work.reload(self.book, self.state)
             self.paint()
 
     def _entered(self, before: SweepState, said: str) -> None:
@@ -258,7 +255,7 @@ class SweepScreen(SweepWaiting):
         before = self.state
         if before is not None and self.desk is not None and not self.asking:
             with self.in_words():
-                self.state, said = desk_work.block(self.app.book, self.desk, before)
+                self.state, said = desk_work.block(self.book, self.desk, before)
                 self._entered(before, said)
 
     def action_undo(self) -> None:
@@ -269,7 +266,7 @@ class SweepScreen(SweepWaiting):
         if self.state is None or self.desk is None:
             return
         with self.in_words():
-            self.state, gone = desk_work.undo(self.app.book, self.desk, self.state)
+            self.state, gone = desk_work.undo(self.book, self.desk, self.state)
             words = views.reading_words(self.state, gone) if gone else ""
             self.bench.echo(f"Taken back: {words}" if gone else "Nothing to take back", "doubt")
             self.say("")
@@ -287,7 +284,7 @@ class SweepScreen(SweepWaiting):
         else:
             together = views.mended_together(self.known.slips)
             with self.in_words():
-                self.state = desk_work.accept_mend(self.app.book, self.desk, self.state, together)
+                self.state = desk_work.accept_mend(self.book, self.desk, self.state, together)
                 self.known = views.without(self.known, together)
                 self.bench.echo("Mended; typed value kept", "good")
                 self.paint()
@@ -300,7 +297,7 @@ class SweepScreen(SweepWaiting):
             return
         with self.in_words():
             turn = self.known.turned[0]
-            self.state = desk_work.turn_round(self.app.book, self.desk, self.state, turn)
+            self.state = desk_work.turn_round(self.book, self.desk, self.state, turn)
             self.known = replace(self.known, turned=self.known.turned[1:])
             self.bench.echo("Turned; typed order kept", "good")
             self.paint()
@@ -323,7 +320,7 @@ class SweepScreen(SweepWaiting):
 
         with self.in_words():
             asked = sweep_known.question(
-                self.app.book, self.state.sweep, self.desk.shaft.id, self.desk.shop
+                self.book, self.state.sweep, self.desk.shaft.id, self.desk.shop
             )
             self.run_worker(partial(self._compute, asked), thread=True, exclusive=True)
 
@@ -336,9 +333,7 @@ class SweepScreen(SweepWaiting):
         except Exception:
             if self.app.is_headless:
                 raise
-            found = SweepDisplay(
-                trouble="The figures cannot be worked out; the readings are stored."
-            )
+            found = SweepDisplay(trouble="Not worked out (a fault). The readings are stored.")
         self.post_message(self.WorkedOut(asked.sweep.id, found))
 
     def on_sweep_screen_worked_out(self, event: WorkedOut) -> None:
@@ -351,28 +346,33 @@ class SweepScreen(SweepWaiting):
 
     def action_stations(self) -> None:
         """F8."""
-        from tui.screens.sweep.sweep_stations import StationsScreen
-
         if self.sweep_id is None:
             self.action_menu()
         else:
-            self.app.push_screen(StationsScreen(self.job_id, self.sweep_id))
+            self.context.go("stations", self.job_id, sweep_id=self.sweep_id)
 
     def action_menu(self) -> None:
         """F12."""
-        from tui.screens.base.ask import AskScreen
-        from tui.screens.sweep.sweep_menu import menu_items
-
         items = menu_items(self.state, self.known)
-        self.app.push_screen(AskScreen("Type the digit of what you want.", items), self._chosen)
+        self.ask_which("Type the digit of what you want.", items, self._chosen)
 
     def _chosen(self, choice: str | None) -> None:
         """What was chosen in the menu of F12."""
-        from tui.screens.sweep import sweep_menu
-
+        go, job_id, then = self.context.go, self.job_id, self.open_sweep
+        does: dict[str, Callable[[], object]] = {
+            "finish": self.finish,
+            "shape": partial(go, "plot", job_id),
+            "new": partial(go, "sweep_setup", job_id, then=then, purpose=self.purpose),
+            "other": partial(go, "sweep_list", job_id, then=then),
+            "setup": partial(go, "sweep_setup", job_id, sweep_id=self.sweep_id),
+            "stations": self.action_stations,
+            "right": self.slip_is_right,
+        }
         if choice is not None:
             with self.in_words():
-                sweep_menu.carry_out(self, choice)
+                if choice == "reopen" and self.sweep_id is not None:
+                    sweeps.reopen_sweep(self.book, self.sweep_id)
+                does.get(choice, self.refresh_view)()
 
     def action_back(self) -> None:
         """Esc: out of F7, else one screen back; what stands typed is kept."""
@@ -387,7 +387,7 @@ class SweepScreen(SweepWaiting):
             return
         first = self.known.slips[0]
         with self.in_words():
-            self.state = desk_work.confirm(self.app.book, self.desk, self.state, first)
+            self.state = desk_work.confirm(self.book, self.desk, self.state, first)
             self.known = views.without(self.known, [first])
             self.bench.echo("Kept as right", "good")
             self.paint()
@@ -396,5 +396,5 @@ class SweepScreen(SweepWaiting):
     def finish(self) -> None:
         """Finish the sweep and show what it says; reading on stays possible."""
         if self.sweep_id is not None:
-            done = sweeps.finish_sweep(self.app.book, self.sweep_id)
-            self.app.go(AFTER.get(done.purpose, "plot"), self.job_id)
+            done = sweeps.finish_sweep(self.book, self.sweep_id)
+            self.context.go(AFTER.get(done.purpose, "plot"), self.job_id)

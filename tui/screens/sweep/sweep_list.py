@@ -39,14 +39,14 @@ class SweepListScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Read the sweeps."""
-        book = self.app.book
+        book = self.book
         found = sweeps.sweeps_of(book, self.job_id)
         rows = [_row(s, len(readings_of(book, s.id))) for s in reversed(found)]
         self.query_one(ListBox).show(rows)
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Open it."""
-        self.app.pop_screen()
+        self.context.back()
         self.then(event.row.name)
 
 

@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from core.book import sweeps
 from tui.screens.sweep.sweep_state import SweepState
 from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.widgets.menu import MenuItem
-
-if TYPE_CHECKING:
-    from tui.screens.sweep.sweep import SweepScreen
-
 
 FINISH = {
     "hold check": "Finish this hold check and compare",
@@ -40,28 +33,3 @@ def menu_items(state: SweepState | None, known: SweepDisplay) -> list[MenuItem]:
     if known.slips:
         items.append(MenuItem("right", "The reading that looks odd is right"))
     return items
-
-
-def carry_out(screen: SweepScreen, choice: str) -> None:
-    """Do what was chosen."""
-    from tui.screens.sweep.sweep_list import SweepListScreen
-    from tui.screens.sweep.sweep_setup import SweepSetupScreen
-
-    app, job_id = screen.app, screen.job_id
-    if choice == "finish":
-        screen.finish()
-    elif choice == "reopen" and screen.sweep_id is not None:
-        sweeps.reopen_sweep(app.book, screen.sweep_id)
-        screen.refresh_view()
-    elif choice == "shape":
-        app.go("plot", job_id)
-    elif choice == "new":
-        app.push_screen(SweepSetupScreen(job_id, then=screen.open_sweep, purpose=screen.purpose))
-    elif choice == "other":
-        app.push_screen(SweepListScreen(job_id, then=screen.open_sweep))
-    elif choice == "setup":
-        app.push_screen(SweepSetupScreen(job_id, screen.sweep_id))
-    elif choice == "stations":
-        screen.action_stations()
-    elif choice == "right":
-        screen.slip_is_right()

@@ -8,7 +8,7 @@ from typing import ClassVar
 from core.base.errors import BadNumber
 from core.base.units import parse_clock_rad, parse_length_in
 from core.jobs.resume import true_clock_rad
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_views as views
 from tui.screens.sweep.sweep_bench import QUESTIONS, SweepBench

@@ -12,7 +12,7 @@ from core.base.records import PURPOSES, Sweep
 from core.base.units import format_thou
 from core.book import drafts, sweeps
 from core.runout.stations import mark_list, station_list
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import number_text, understood
 from tui.screens.sweep.sweep_actions import SweepActions, open_desk
@@ -73,15 +73,15 @@ class SweepSetupScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """The form."""
-        desk = open_desk(self.app.book, self.job_id)
-        found = sweeps.sweeps_of(self.app.book, self.job_id)
+        desk = open_desk(self.book, self.job_id)
+        found = sweeps.sweeps_of(self.book, self.job_id)
         full = [s for s in found if s.finished_at and s.purpose != "quick check"]
         self.last_full = full[-1] if full else None
         if self.sweep_id is not None:
-            self.values = _values_of(sweeps.sweep(self.app.book, self.sweep_id))
+            self.values = _values_of(sweeps.sweep(self.book, self.sweep_id))
         else:
             last = found[-1] if found else None
-            kept = _from_draft(drafts.draft(self.app.book, self._draft_name))
+            kept = _from_draft(drafts.draft(self.book, self._draft_name))
             self.values = _first_values(desk, last, self.purpose) | kept
             if self.purpose:
                 self.values["purpose"] = self.purpose
@@ -91,7 +91,7 @@ class SweepSetupScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Draw the shaft on its rollers, and say how much there is to read."""
-        desk = open_desk(self.app.book, self.job_id)
+        desk = open_desk(self.book, self.job_id)
         rollers = tuple(
             v for n in ("roller_a_in", "roller_b_in") if isinstance(v := self.values[n], float)
         )
@@ -146,7 +146,7 @@ class SweepSetupScreen(JobScreen):
         self.values[name] = value
         if self.sweep_id is not None:
             changes = _changes(name, value)
-            sweeps.change_sweep(self.app.book, self.sweep_id, **changes)
+            sweeps.change_sweep(self.book, self.sweep_id, **changes)
             self.say("Changed; the readings stay.", "done")
         else:
             self._keep_draft()
@@ -154,7 +154,7 @@ class SweepSetupScreen(JobScreen):
         return _echo(name, value)
 
     def _check_length(self, name: str, value: object) -> None:
-        length_in = open_desk(self.app.book, self.job_id).shaft.length_in
+        length_in = open_desk(self.book, self.job_id).shaft.length_in
         if not isinstance(value, float):
             raise BadShaft("This one is needed: type a number.")
         if name.startswith("roller") and not 0 <= value <= length_in:
@@ -169,7 +169,7 @@ class SweepSetupScreen(JobScreen):
 
     def _keep_draft(self) -> None:
         kept = {name: "" if value is None else str(value) for name, value in self.values.items()}
-        drafts.save_draft(self.app.book, self._draft_name, kept)
+        drafts.save_draft(self.book, self._draft_name, kept)
 
     @property
     def _draft_name(self) -> str:
@@ -186,14 +186,14 @@ class SweepSetupScreen(JobScreen):
         if not self.settle():
             return
         if self.sweep_id is not None:
-            self.app.pop_screen()
+            self.context.back()
             return
         with self.in_words():
             if self.read_only:
                 raise ShaftlogError("This job is closed: start a new job on the shaft instead.")
             sweep = self._start()
-            drafts.drop_draft(self.app.book, self._draft_name)
-            self.app.pop_screen()
+            drafts.drop_draft(self.book, self._draft_name)
+            self.context.back()
             if self.then is not None:
                 self.then(sweep.id)
 
@@ -225,7 +225,7 @@ class SweepSetupScreen(JobScreen):
 
     def _start(self) -> Sweep:
         v = self.values
-        desk = open_desk(self.app.book, self.job_id)
+        desk = open_desk(self.book, self.job_id)
         stations = self._station_list(desk)
         changes: dict[str, object] = {}
         for name in (
@@ -239,7 +239,7 @@ class SweepSetupScreen(JobScreen):
         ):
             changes |= _changes(name, v[name])
         return sweeps.start_sweep(
-            self.app.book,
+            self.book,
             job_id=self.job_id,
             roller_a_in=float(v["roller_a_in"]),  # type: ignore[arg-type]
             roller_b_in=float(v["roller_b_in"]),  # type: ignore[arg-type]

@@ -13,7 +13,7 @@ from core.base.units import parse_length_in
 from core.book import sweeps
 from core.book.readings import readings_of
 from core.runout.stations import station_list, with_station
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep.sweep_actions import move_station, open_desk
 from tui.widgets.canvas import LineView
@@ -77,7 +77,7 @@ class StationsScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Read the list and draw it."""
-        book = self.app.book
+        book = self.book
         sweep = sweeps.sweep(book, self.sweep_id)
         readings = readings_of(book, self.sweep_id)
         desk = open_desk(book, self.job_id)
@@ -116,34 +116,34 @@ class StationsScreen(JobScreen):
             raise ShaftlogError("This job is closed: its stations stay as they are.")
 
     def _stations(self) -> tuple[float, ...]:
-        return sweeps.sweep(self.app.book, self.sweep_id).stations_in
+        return sweeps.sweep(self.book, self.sweep_id).stations_in
 
     def _store(self, stations: tuple[float, ...]) -> None:
-        sweeps.change_sweep(self.app.book, self.sweep_id, stations_in=stations)
+        sweeps.change_sweep(self.book, self.sweep_id, stations_in=stations)
         self.say(f"{len(stations)} stations.", "done")
 
     def _add(self, typed_in: float) -> tuple[float, ...]:
-        length_in = open_desk(self.app.book, self.job_id).shaft.length_in
+        length_in = open_desk(self.book, self.job_id).shaft.length_in
         return with_station(self._stations(), typed_in, length_in)
 
     def _anew(self, typed_in: float) -> tuple[float, ...]:
-        desk = open_desk(self.app.book, self.job_id)
-        sweep = sweeps.sweep(self.app.book, self.sweep_id)
+        desk = open_desk(self.book, self.job_id)
+        sweep = sweeps.sweep(self.book, self.sweep_id)
         stations = station_list(
             length_in=desk.shaft.length_in,
             spacing_in=typed_in,
             rollers_in=(sweep.roller_a_in, sweep.roller_b_in),
             areas_in=[(a.from_in, a.to_in) for a in desk.areas],
         )
-        read = {r.station_in for r in readings_of(self.app.book, self.sweep_id)}
+        read = {r.station_in for r in readings_of(self.book, self.sweep_id)}
         for station_in in sorted(read - set(stations)):
             stations = with_station(stations, station_in, desk.shaft.length_in)
         return stations
 
     def _move(self, typed_in: float) -> tuple[float, ...]:
         old_in = float(self.query_one(ListBox).chosen.name)
-        length_in = open_desk(self.app.book, self.job_id).shaft.length_in
-        return move_station(self.app.book, self.sweep_id, old_in, typed_in, length_in)
+        length_in = open_desk(self.book, self.job_id).shaft.length_in
+        return move_station(self.book, self.sweep_id, old_in, typed_in, length_in)
 
     def _choose(self, station_in: float) -> None:
         box = self.query_one(ListBox)

@@ -48,7 +48,7 @@ class SweepWaiting(SweepMoves):
             self._wait_too(text)
             return
         try:
-            with self.app.book.short_timeout(FIRST_WAIT_S):
+            with self.book.short_timeout(FIRST_WAIT_S):
                 self.store(text)
         except (LockedBook, MovedBook):
             self._wait_too(text)
@@ -67,7 +67,7 @@ class SweepWaiting(SweepMoves):
         while self.waiting:
             text, *behind = self.waiting
             try:
-                with self.app.book.short_timeout(NEXT_WAIT_S):
+                with self.book.short_timeout(NEXT_WAIT_S):
                     self.store(text)
             except (LockedBook, MovedBook):
                 return

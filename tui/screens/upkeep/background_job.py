@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from core.base.errors import ShaftlogError
+from tui.base.context import Context
 from tui.screens.base.screen import ShopScreen
-
-if TYPE_CHECKING:
-    from tui.app import ShaftlogApp
 
 Found = TypeVar("Found")
 
@@ -32,29 +30,33 @@ class ChoreScreen(ShopScreen):
             return
         self.busy = words
         self.say(words)
-        app = self.app  # a screen that was left meanwhile no longer knows it
-        app.run_worker(lambda: self._work(app, work, done), thread=True, name="keeping")
+        # A screen that was left meanwhile knows neither of them any more.
+        app, context = self.app, self.context
+
+        def run() -> None:
+            tell = self._work(context, work, done)
+            if app.is_running:
+                app.call_from_thread(tell)
+
+        app.run_worker(run, thread=True, name="upkeep")
 
     def _work(
-        self, app: ShaftlogApp, work: Callable[[], Found], done: Callable[[Found], object]
-    ) -> None:
+        self, context: Context, work: Callable[[], Found], done: Callable[[Found], object]
+    ) -> Callable[[], None]:
         try:
             found = work()
         except ShaftlogError as error:
-            tell = partial(self._failed, app, str(error))
+            return partial(self._failed, context, str(error))
         except OSError as error:
             from core.cli.frame import file_trouble
 
-            tell = partial(self._failed, app, file_trouble(error))
-        else:
-            tell = partial(self._finished, done, found)
-        if app.is_running:
-            app.call_from_thread(tell)
+            return partial(self._failed, context, file_trouble(error))
+        return partial(self._finished, done, found)
 
-    def _failed(self, app: ShaftlogApp, words: str) -> None:
+    def _failed(self, context: Context, words: str) -> None:
         self.busy = ""
         if self.was_left:
-            app.say(words, "stop")
+            context.say(words, "stop")
         else:
             self.say(words, "stop")
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.widgets import Static
@@ -15,16 +15,13 @@ from core.book.opening import open_book
 from core.book.privacy.text import restored_words
 from core.book.upkeep import backup, calls
 from core.book.upkeep.backup import BackupContents, BackupFile
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
+from tui.base.commands import Command
+from tui.base.context import Context
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.screens.upkeep.upkeep import kind_words, size_words
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
-
-if TYPE_CHECKING:
-    from tui.app import ShaftlogApp
 
 COLUMNS = (
     Column("Made", 18),
@@ -66,18 +63,18 @@ class BackupsScreen(ChoreScreen):
 
     def refresh_view(self) -> None:
         """Read the folder."""
-        place = self.app.book_path
+        place = self.context.book_path
         self.made = backup.books_set_aside(place) if self.aside else backup.list_backups(place)
         box = self.query_one(ListBox)
         box.empty = "No book was ever set aside." if self.aside else "No backup yet: F4 makes one."
         box.show([_row(one) for one in self.made])
         words = "Enter: look it over, then choose whether it takes the place of the book."
-        others = others_words(self.app)
+        others = others_words(self.context)
         self.query_one("#warning", Static).update(plain(f"{words}\n{others}" if others else words))
 
     def action_back_up(self) -> None:
         """F4."""
-        place = self.app.book_path
+        place = self.context.book_path
         self.chore("Backing up ...", lambda: backup.by_hand(place), self._backed_up)
 
     def _backed_up(self, made: BackupFile) -> None:
@@ -102,16 +99,16 @@ class BackupsScreen(ChoreScreen):
 
     def _ask(self, chosen: BackupFile, contents: BackupContents) -> None:
         items = (MenuItem(LEAVE, "Leave the book as it is"), MenuItem(PLACE, "Put it in place"))
-        question = question_words(chosen, contents, others_words(self.app))
-        self.app.push_screen(AskScreen(question, items), lambda answer: self._do(answer, chosen))
+        question = question_words(chosen, contents, others_words(self.context))
+        self.ask_which(question, items, lambda answer: self._do(answer, chosen))
 
     def _do(self, answer: str | None, chosen: BackupFile) -> None:
         if answer != PLACE:
             self.say("The book stays as it is.")
-        elif self.app.book.read_only:
+        elif self.book.read_only:
             self.say("The book is open for looking only: nothing can be put in its place.", "stop")
         else:
-            put_in_place(self.app, chosen)
+            put_in_place(self.context, chosen)
 
 
 def _row(one: BackupFile) -> ListRow:
@@ -130,54 +127,50 @@ def question_words(chosen: BackupFile, contents: BackupContents, others: str) ->
     return f"{words}\n{others}" if others else words
 
 
-def others_words(app: ShaftlogApp) -> str:
+def others_words(context: Context) -> str:
     """Who else is at work, as far as known."""
-    bench = app.heart.bench if app.heart is not None else ""
-    there = calls.at_work(app.book, bench)
+    there = calls.at_work(context.book, context.bench)
     if not there:
         return ""
     names = ", ".join(sorted({one.by or one.bench.split(":")[0] for one in there}))
     return f"OTHER BENCHES ARE AT WORK ({names}): they must leave Shaftlog first."
 
 
-def put_in_place(app: ShaftlogApp, chosen: BackupFile) -> None:
+def put_in_place(context: Context, chosen: BackupFile) -> None:
     """Close the book, put the backup in its place, open it again on the board."""
-    old = app.book
-    app.back_to_board()
-    if app.heart is not None:
-        with suppress(ShaftlogError):
-            app.heart.leave()
-    old.close()
+    old = context.book
+    context.back_to_board()
+    context.close_book()
     trouble: ShaftlogError | None = None
     kept, again = None, ""
     try:
-        kept = backup.restore(app.book_path, chosen.path)
-        again = restored_words(app.book_path, kept)
+        kept = backup.restore(context.book_path, chosen.path)
+        again = restored_words(context.book_path, kept)
     except ShaftlogError as error:
         trouble = error
     try:
-        app.book = open_book(app.book_path, by=old.by, create=False)
+        context.book = open_book(context.book_path, by=old.by, create=False)
     except ShaftlogError as error:
         words = f"{trouble or ''} The book cannot be opened again: {error}".strip()
-        app.exit(return_code=2, message=words)
+        context.stop(words)
         return
-    app.last_job_id = None
+    context.last_job_id = None
     if trouble is None:
         aside = f"; the old book is kept as {kept.name}" if kept is not None else ""
-        app.say(f"{chosen.path.name} is in place{aside}. {again}".strip(), "done")
+        context.say(f"{chosen.path.name} is in place{aside}. {again}".strip(), "done")
     else:
-        app.say(_refused(app, trouble), "stop")
-    app.look_at_clocks()
+        context.say(_refused(context, trouble), "stop")
+    context.look_at_clocks()
 
 
-def _refused(app: ShaftlogApp, trouble: ShaftlogError) -> str:
+def _refused(context: Context, trouble: ShaftlogError) -> str:
     """Why not; when others have the book open they are called."""
-    if not isinstance(trouble, LockedBook) or app.heart is None:
+    if not isinstance(trouble, LockedBook):
         return str(trouble)
     with suppress(ShaftlogError):
         calls.call_all(
-            app.book,
-            app.heart.bench,
+            context.book,
+            context.bench,
             "Another bench wants to put a backup in place of the book: please leave Shaftlog "
             "(Esc to the board, F12).",
         )

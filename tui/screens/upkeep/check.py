@@ -13,7 +13,7 @@ from core.book.errors import Refused
 from core.book.upkeep import check
 from core.book.upkeep.check import CheckReport
 from core.book.upkeep.salvage import SalvageReport, salvage
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.plain import paper
 
@@ -52,7 +52,7 @@ class CheckScreen(ChoreScreen):
 
     def action_again(self) -> None:
         """F4."""
-        place = self.app.book_path
+        place = self.context.book_path
         self.chore(
             "Reading every page of the book ...", lambda: check.check_book(place), self._show
         )
@@ -65,7 +65,7 @@ class CheckScreen(ChoreScreen):
 
     def action_save_rest(self) -> None:
         """F5."""
-        place = self.app.book_path
+        place = self.context.book_path
         if self.report is None or self.report.sound:
             self.say("The book is sound: there is nothing to save. F4 on the page before backs up.")
             return
@@ -82,15 +82,13 @@ class CheckScreen(ChoreScreen):
 
     def action_backups(self) -> None:
         """F6."""
-        from tui.screens.upkeep.backups import BackupsScreen
-
-        self.app.push_screen(BackupsScreen())
+        self.context.go("backups")
 
     def action_mend(self) -> None:
         """F7."""
-        place = self.app.book_path
+        place = self.context.book_path
         with self.in_words():
-            if self.app.book.read_only:
+            if self.book.read_only:
                 raise Refused("The book is open for looking only: the index stays as it is.")
             self.chore("Making the index anew ...", lambda: check.mend_index(place), self._mended)
 

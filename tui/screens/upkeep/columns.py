@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.jobs.sweep_import.csv_rows import COLUMNS, SweepFileError, columns_in, read_rows
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import ShopScreen
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
@@ -32,13 +32,19 @@ class ColumnsScreen(ShopScreen):
     )
     DEFAULT_CSS = "ColumnsScreen #headings { height: auto; max-height: 8; margin: 0 0 1 0; }"
 
-    def __init__(self, name: str, data: bytes, known: Mapping[str, str]) -> None:
+    def __init__(
+        self,
+        name: str,
+        data: bytes,
+        known: Mapping[str, str],
+        then: Callable[[dict[str, str]], object] = lambda _: None,
+    ) -> None:
         super().__init__()
         self.file_name = name
         self.data = data
         self.headings = columns_in(data, name)
-        self.then: Callable[[dict[str, str]], object] = lambda _: None
-        """Told the mapping once it is kept."""
+        self.then = then
+        """Called with the mapping once it is kept."""
         self.values = first_values(self.headings, known)
 
     def body(self) -> ComposeResult:
@@ -85,8 +91,8 @@ class ColumnsScreen(ShopScreen):
             except SweepFileError as error:
                 raise ShaftlogError(f"Not with these columns: {error}") from error
             self.then(mapping)
-            self.app.back()
-            self.app.say(f"{len(rows)} lines can be read so. F4 checks the sweep.", "done")
+            self.context.back()
+            self.context.say(f"{len(rows)} lines can be read so. F4 checks the sweep.", "done")
 
 
 def first_values(headings: tuple[str, ...], known: Mapping[str, str]) -> dict[str, str]:

@@ -9,8 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.book.upkeep.merge import Conflict, settle
-from tui.commands import Command
-from tui.screens.base.ask import AskScreen
+from tui.base.commands import Command
 from tui.screens.base.screen import ShopScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
@@ -86,13 +85,13 @@ class ConflictsScreen(ShopScreen):
             MenuItem("theirs", f"Theirs comes in: {one.theirs[:60]}"),
         )
         question = f"{one.table.replace('_', ' ')} {one.name}: which {one.field.replace('_', ' ')}?"
-        self.app.push_screen(AskScreen(question, items), lambda take: self._settle(number, take))
+        self.ask_which(question, items, lambda take: self._settle(number, take))
 
     def _settle(self, number: int, take: str | None) -> None:
         if take is None:
             return
         with self.in_words():
-            settle(self.app.book, self.conflicts[number], take=take)
+            settle(self.book, self.conflicts[number], take=take)
             self.settled[number] = take
             self.refresh_view()
             done = "All are settled." if len(self.settled) == len(self.conflicts) else "Settled."

@@ -14,7 +14,7 @@ from core.book.connection import Book
 from core.book.errors import ReadOnlyBook
 from core.book.privacy import erase as privacy
 from core.book.privacy.text import done_words, plan_words
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.number_input import LineInput
@@ -57,15 +57,15 @@ class ForgetScreen(ChoreScreen, JobScreen):
         self.query_one(LineInput).display = not gone
 
     def _plan(self) -> privacy.ForgetPlan:
-        job = jobs.job(self.app.book, self.job_id)
-        shaft = shafts.shaft(self.app.book, job.shaft_id)
-        owner_id = customers.vessel(self.app.book, shaft.vessel_id).customer_id
-        return privacy.forget_plan(self.app.book, owner_id)
+        job = jobs.job(self.book, self.job_id)
+        shaft = shafts.shaft(self.book, job.shaft_id)
+        owner_id = customers.vessel(self.book, shaft.vessel_id).customer_id
+        return privacy.forget_plan(self.book, owner_id)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter: only the right name deletes."""
         with self.in_words():
-            book, plan = self.app.book, self._plan()
+            book, plan = self.book, self._plan()
             if book.read_only:
                 raise ReadOnlyBook("This book is open for looking only: nothing can be deleted.")
             if not plan.confirmed_by(event.value):

@@ -11,7 +11,7 @@ from textual.widgets import Static
 from core.book import jobs
 from core.book.connection import Book
 from core.reports.export_file import new_export
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
@@ -43,7 +43,7 @@ class ExportScreen(ChoreScreen):
 
     def body(self) -> ComposeResult:
         """Words and form."""
-        self.values["tag"] = last_tag(self.app.book, self.app.last_job_id)
+        self.values["tag"] = last_tag(self.book, self.context.last_job_id)
         yield Static(plain(WORDS), id="words")
         yield Form(
             FieldSpec("what", "What", "choice", JOB,
@@ -71,8 +71,8 @@ class ExportScreen(ChoreScreen):
                 return
             asked = dict(self.values)
             if asked["what"] == JOB:
-                jobs.job_by_tag(self.app.book, asked["tag"])
-            book = self.app.book
+                jobs.job_by_tag(self.book, asked["tag"])
+            book = self.book
             self.chore("Writing ...", lambda: write_file(book, asked), self._written)
 
     def _written(self, place: Path) -> None:

@@ -23,7 +23,7 @@ from core.jobs.sweep_import.store_sweep import (
     remembered_columns,
     store_stations,
 )
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.intake.intake_fields import number_text
 from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
 from tui.screens.upkeep.export import last_tag
@@ -58,13 +58,13 @@ class ImportScreen(ChoreScreen):
 
     def body(self) -> ComposeResult:
         """Form above, what was found below."""
-        book = self.app.book
-        tag = last_tag(book, self.app.last_job_id)
+        book = self.book
+        tag = last_tag(book, self.context.last_job_id)
         self.values["tag"] = tag
         rollers = self._rollers_of_job(tag)
         yield Form(
             FieldSpec("path", "File", "pick", hint="Part of its name, or the whole path.",
-                      choices=files_near(self.app.book_path, ".csv")),
+                      choices=files_near(self.context.book_path, ".csv")),
             FieldSpec("tag", "Tag of the job", "text", tag, "Such as 26-014."),
             FieldSpec("purpose", "Purpose", "choice", PURPOSES[0],
                       choices=tuple((p, p) for p in PURPOSES)),
@@ -82,7 +82,7 @@ class ImportScreen(ChoreScreen):
     def _rollers_of_job(self, tag: str) -> tuple[str, str]:
         if not tag:
             return "", ""
-        job = jobs.job_by_tag(self.app.book, tag)
+        job = jobs.job_by_tag(self.book, tag)
         self.values |= {"a_in": job.roller_a_in, "b_in": job.roller_b_in}
         return number_text(job.roller_a_in), number_text(job.roller_b_in)
 
@@ -101,7 +101,7 @@ class ImportScreen(ChoreScreen):
         self.action_look()
 
     def _show(self, lines: Sequence[str]) -> None:
-        mapping = self.mapping or remembered_columns(self.app.book)
+        mapping = self.mapping or remembered_columns(self.book)
         columns = ", ".join(f"{theirs} = {ours}" for ours, theirs in mapping.items())
         known = f"Columns looked for: {HEADER}"
         known += f"; else {columns}" if columns and not self.mapping else ""
@@ -122,7 +122,7 @@ class ImportScreen(ChoreScreen):
         """The stations of the file; trouble with the header says which key helps."""
         place, data = self._file()
         try:
-            return place, read_stations(self.app.book, data, place.name, self.mapping)
+            return place, read_stations(self.book, data, place.name, self.mapping)
         except SweepFileError as error:
             if "no column" in error.what:
                 words = f"{place.name}: its columns are not known. F6 says which is which."
@@ -142,26 +142,24 @@ class ImportScreen(ChoreScreen):
         with self.in_words():
             if not self.settle():
                 return
-            job = open_job(self.app.book, str(self.values.get("tag") or ""))
+            job = open_job(self.book, str(self.values.get("tag") or ""))
             terms = terms_of(self.values, job)
             place, stations = self._read()
             number, count = store_stations(
-                self.app.book, job, stations, place.name, terms, self.mapping
+                self.book, job, stations, place.name, terms, self.mapping
             )
             self._show(found_words(place, stations))
             self.say(f"Stored: sweep {number} of job {job.tag}, {count} readings.", "done")
 
     def action_columns(self) -> None:
         """F6."""
-        from tui.screens.upkeep.columns import ColumnsScreen
-
         with self.in_words():
             if self.settle():
                 place, data = self._file()
-                known = self.mapping or remembered_columns(self.app.book)
-                screen = ColumnsScreen(place.name, data, known)
-                self.app.push_screen(screen)
-                screen.then = self._mapped
+                known = self.mapping or remembered_columns(self.book)
+                self.context.go(
+                    "columns", name=place.name, data=data, known=known, then=self._mapped
+                )
 
     def _mapped(self, mapping: dict[str, str]) -> None:
         self.mapping = mapping

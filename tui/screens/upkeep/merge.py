@@ -14,7 +14,7 @@ from core.book.connection import Book
 from core.book.errors import ReadOnlyBook
 from core.book.upkeep import backup
 from core.book.upkeep.merge import MergeReport, merge_book
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import paper, plain
@@ -57,7 +57,7 @@ class MergeScreen(ChoreScreen):
         """Path above, report below."""
         yield Form(
             FieldSpec("path", "The other book", "pick", hint="Such as a file on a stick.",
-                      choices=files_near(self.app.book_path, ".db")),
+                      choices=files_near(self.context.book_path, ".db")),
             save=self._save, label_width=16, box_width=30,
         )  # fmt: skip
         with VerticalScroll(can_focus=False):
@@ -77,7 +77,7 @@ class MergeScreen(ChoreScreen):
         with self.in_words():
             if not self.settle():
                 return
-            place, book = path_of(self.typed, "the other book"), self.app.book
+            place, book = path_of(self.typed, "the other book"), self.book
             _refuse_read_only(book)
             self.chore(
                 f"Looking at {place.name} ...",
@@ -96,7 +96,7 @@ class MergeScreen(ChoreScreen):
                 return
             if self.looked is None:
                 raise ShaftlogError("Look first: F4 shows what would come in.")
-            place, book = self.looked, self.app.book
+            place, book = self.looked, self.book
             self.chore(f"Taking in {place.name} ...", lambda: _take(book, place), self._taken)
 
     def _taken(self, report: MergeReport) -> None:
@@ -113,14 +113,12 @@ class MergeScreen(ChoreScreen):
 
     def action_conflicts(self) -> None:
         """F6."""
-        from tui.screens.upkeep.conflicts import ConflictsScreen
-
         if self.report is None or self.report.dry_run:
             self.say("Take the other book in first (F4, F5); then what both changed is settled.")
         elif not self.report.conflicts:
             self.say("Nothing was changed on both sides: there is nothing to settle.")
         else:
-            self.app.push_screen(ConflictsScreen(self.report.conflicts))
+            self.context.go("conflicts", conflicts=self.report.conflicts)
 
     def action_scroll_up(self) -> None:
         """PgUp."""

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.book.upkeep import backup
 from core.book.upkeep.backup import BackupFile
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import plain
@@ -55,7 +55,7 @@ class KeepingScreen(ChoreScreen):
 
     def refresh_view(self) -> None:
         """Book and backups as they stand now."""
-        self.query_one("#book-state", Static).update(plain(state_words(self.app.book_path)))
+        self.query_one("#book-state", Static).update(plain(state_words(self.context.book_path)))
 
     def on_menu_chosen(self, event: Menu.Chosen) -> None:
         """Do it, or open its screen."""
@@ -63,39 +63,16 @@ class KeepingScreen(ChoreScreen):
         if name == "back_up":
             self.action_back_up()
         else:
-            self.app.push_screen(_screen(name))
+            self.context.go(name)
 
     def action_back_up(self) -> None:
         """F4."""
-        place = self.app.book_path
+        place = self.context.book_path
         self.chore("Backing up ...", lambda: backup.by_hand(place), self._backed_up)
 
     def _backed_up(self, made: BackupFile) -> None:
         self.refresh_view()
         self.say(f"Backed up and checked: {made.path.name}, {size_words(made.size_bytes)}.", "done")
-
-
-def _screen(name: str) -> ChoreScreen:
-    """A screen of the menu; each loads when it is wanted."""
-    if name == "backups":
-        from tui.screens.upkeep.backups import BackupsScreen
-
-        return BackupsScreen()
-    if name == "check":
-        from tui.screens.upkeep.check import CheckScreen
-
-        return CheckScreen()
-    if name == "merge":
-        from tui.screens.upkeep.merge import MergeScreen
-
-        return MergeScreen()
-    if name == "export":
-        from tui.screens.upkeep.export import ExportScreen
-
-        return ExportScreen()
-    from tui.screens.upkeep.import_sweep import ImportScreen
-
-    return ImportScreen()
 
 
 def state_words(place: Path) -> str:

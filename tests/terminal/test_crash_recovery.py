@@ -16,11 +16,11 @@ from textual.pilot import Pilot
 from core.base.errors import ShaftlogError
 from tests.support.app_helpers import first_job, go, message, opened, text
 from tui.app import ShaftlogApp
-from tui.background.crash_recovery import FAULTS_AT_MOST
-from tui.commands import Command
+from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen, ShopScreen
 from tui.screens.board.board import BoardScreen
 from tui.screens.board.job_card import JobCardScreen
+from tui.terminal.crash_recovery import FAULTS_AT_MOST
 from tui.widgets.menu import Menu
 
 

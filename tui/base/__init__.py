@@ -1,0 +1,1 @@
+"""What every screen, widget and background service knows: commands, keys and the context."""

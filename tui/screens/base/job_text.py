@@ -1,0 +1,26 @@
+"""A job in a few words for the top line."""
+
+from __future__ import annotations
+
+from core.base.records import OPEN_STATES
+from core.book import customers, jobs, shafts
+from core.book.opening import Book
+
+
+def is_closed(book: Book, job_id: str) -> bool:
+    """Whether a job has left the shop."""
+    return jobs.job(book, job_id).state not in OPEN_STATES
+
+
+def subject_of(book: Book, job_id: str) -> str:
+    """Tag, vessel and place of the shaft; a closed job says that it is for reading only."""
+    job = jobs.job(book, job_id)
+    shaft = shafts.shaft(book, job.shaft_id)
+    vessel = customers.vessel(book, shaft.vessel_id)
+    words = f"{job.tag}  {shaft_words(vessel.name, shaft.position)}"
+    return words if job.state in OPEN_STATES else f"{words}  ({job.state}: read only)"
+
+
+def shaft_words(vessel: str, position: str) -> str:
+    """`Gannet, port`."""
+    return f"{vessel}, {position}" if position else vessel

@@ -210,6 +210,45 @@ class Measurement:
     raw: str
     taken_at: str
     replaced_by: str | None = None
+    by: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One choice, price or answer of a job, kept with author and time; the newest one counts."""
+
+    id: str
+    job_id: str
+    subject: str
+    """'repair terms', 'penetrant', 'coupling setup', 'key check', 'parts', ..."""
+    name: str
+    set_no: int
+    """As in `Measurement`; 1 for what has no sets."""
+    value: str
+    """The word chosen or the text as typed; '' = not chosen (any more)."""
+    number: float | None
+    """The figure, where it is one: inches for a length; 1 or 0 for yes or no."""
+    note: str
+    by: str
+    at: str
+
+
+@dataclass(frozen=True)
+class Past:
+    """A vessel or a shaft as it was until a moment (`core.book.history`)."""
+
+    id: str
+    subject: str
+    """'vessel' or 'shaft'."""
+    subject_id: str
+    until_at: str
+    """It held for visits that began before this moment."""
+    facts: str
+    """JSON: the fields of the record, for a shaft its riding areas too."""
+    why: str
+    """What was done: 'sold', 'turned down', ..."""
+    by: str
+    at: str
 
 
 @dataclass(frozen=True)

@@ -13,9 +13,18 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from core.base.records import Event, Hit, Job
+from core.base.records import Choice, Event, Hit, Job
 from core.base.times import local_text
-from core.book import customers, jobs, measurements, penetrant_checks, rows, settings, shafts
+from core.book import (
+    choices,
+    customers,
+    jobs,
+    measurements,
+    penetrant_checks,
+    rows,
+    settings,
+    shafts,
+)
 from core.book.connection import Book
 from core.book.errors import NotFound
 from core.book.readings import readings_of
@@ -63,6 +72,7 @@ def changes_of(book: Book, job_id: str, group: str = "") -> tuple[LoggedChange, 
         found = [_change(book, event, wanted[event.subject_id]) for event in _events(book, wanted)]
         if group in ("", "job"):
             found += [*_mended_readings(book, job), *_mended_measurements(book, job)]
+            found += _changed_choices(book, job)
     return tuple(sorted(found, key=lambda c: (c.at, c.id), reverse=True)[:MOST])
 
 
@@ -153,8 +163,27 @@ def _mended_measurements(book: Book, job: Job) -> Iterator[LoggedChange]:
         new = every.get(old.replaced_by or "")
         if new is not None and new is not old:
             yield LoggedChange(
-                new.id, new.taken_at, "", "job", old.subject, old.what, old.raw, new.raw
+                new.id, new.taken_at, new.by, "job", old.subject, old.what, old.raw, new.raw
             )
+
+
+def _changed_choices(book: Book, job: Job) -> Iterator[LoggedChange]:
+    """Choices made a second time; the first one of a place is no change."""
+    before: dict[choices.Place, Choice] = {}
+    for one in choices.all_choices(book, job.id):
+        place = (one.subject, one.name, one.set_no)
+        old = before.get(place)
+        if old is not None and _choice_words(old) != _choice_words(one):
+            yield LoggedChange(
+                one.id, one.at, one.by, "job", one.subject, field_words(one.name),
+                _choice_words(old), _choice_words(one),
+            )  # fmt: skip
+        before[place] = one
+
+
+def _choice_words(one: Choice) -> str:
+    text = one.value or ("" if one.number is None else f"{one.number:g}")
+    return f"{text}: {one.note}" if one.note else text
 
 
 _WORDS = {

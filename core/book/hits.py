@@ -9,7 +9,7 @@ from core.base.records import Hit
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
-from core.book.errors import Refused
+from core.book.errors import Overtaken, Refused
 
 NOT_UNDONE = "undone_at IS NULL"
 
@@ -34,12 +34,16 @@ def add_hit(
     temperature_f: float | None = None,
     overrule_by: str = "",
     overrule_reason: str = "",
+    seen_last: str | None = None,
 ) -> Hit:
     """Store a hit: station, clock of the high side, angle meant to come out.
 
     `at` : when it was made, as stored; '' = now. `by`: who made it; '' = the name of the bench.
     Load, travel, what stays and temperature are figures that were read; None = not read. A full
     sweep that is set up but not yet read begins after the hit.
+
+    `seen_last`: id of the last hit in the plan the person was shown ('' = none). When another bench
+    has noted, corrected or taken back a hit since, `Overtaken` is raised: that plan is old.
     """
     new = Hit(
         book.new_id(),
@@ -62,6 +66,8 @@ def add_hit(
         overrule_reason=overrule_reason,
     )
     with book.write() as con:
+        if seen_last is not None:
+            _check_last(book, job_id, seen_last)
         rows.insert(book, new)
         con.execute(
             "UPDATE sweep SET started_at = ? WHERE job_id = ? AND started_at <= ? "
@@ -70,6 +76,17 @@ def add_hit(
             (book.now(), job_id, new.at),
         )
     return rows.get(book, Hit, new.id)
+
+
+def _check_last(book: Book, job_id: str, seen_last: str) -> None:
+    """Raise `Overtaken` when the hits of the job are not those of the plan that was shown."""
+    last = last_entered(book, job_id)
+    if seen_last != ("" if last is None else last.id):
+        now = "there is none" if last is None else f"{_summary(last)}, {last.by or 'no name'}"
+        raise Overtaken(
+            "Another bench has noted a hit or taken one back since this plan was shown. The last "
+            f"hit now: {now}. Nothing was noted: look at the new plan first."
+        )
 
 
 def hits_of(book: Book, job_id: str, round_no: int | None = None) -> tuple[Hit, ...]:

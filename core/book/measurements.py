@@ -8,7 +8,7 @@ from core.base.records import Measurement
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
-from core.book.errors import Refused
+from core.book.errors import Overtaken, Refused
 
 
 def take_measurement(
@@ -22,10 +22,13 @@ def take_measurement(
     set_no: int = 1,
     depth_in: float | None = None,
     clock_deg: float | None = None,
+    seen_id: str | None = None,
 ) -> Measurement:
     """Store one figure; committed and fsynced on return.
 
-    The figure standing for the same subject, thing, set, depth and clock is replaced and kept.
+    The row that counts for the same subject, thing, set, depth and clock is replaced and kept.
+    With `seen_id`, the id of the row the person saw ('' = none), `Overtaken` is raised when another
+    bench has measured there meanwhile.
     """
     if value_in is not None and not abs(value_in) < 10_000:
         raise Refused(f"A measurement of {value_in:g} in cannot be. Check the unit.")
@@ -40,8 +43,11 @@ def take_measurement(
         None if value_in is None else float(value_in),
         rows.stored("raw", raw),
         book.now(),
+        by=book.by,
     )
     with book.write() as con:
+        if seen_id is not None:
+            _check_place(book, new, seen_id)
         rows.insert(book, new)
         con.execute(
             f"UPDATE measurement SET replaced_by = ? WHERE job_id = ? AND subject = ? "
@@ -52,17 +58,34 @@ def take_measurement(
     return new
 
 
+def _check_place(book: Book, new: Measurement, seen_id: str) -> None:
+    found = rows.select(
+        book,
+        Measurement,
+        "job_id = ? AND subject = ? AND what = ? AND set_no = ? AND depth_in IS ? "
+        f"AND clock_deg IS ? AND {rows.NOT_REPLACED}",
+        (new.job_id, new.subject, new.what, new.set_no, new.depth_in, new.clock_deg),
+    )
+    for one in found:
+        if one.id != seen_id:
+            raise Overtaken(
+                f"Another bench has measured this meanwhile: {one.raw} "
+                f"({one.by or 'name not known'}"
+                "). Look at it, then enter yours again."
+            )
+
+
 def measurements_of(
     book: Book, job_id: str, *subjects: str, all_rows: bool = False
 ) -> tuple[Measurement, ...]:
-    """The measurements that stand, of these subjects if named, in the order taken."""
+    """The measurements that count, of these subjects if named, in the order taken."""
     where = "job_id = ?" if all_rows else f"job_id = ? AND {rows.NOT_REPLACED}"
     found = rows.select(book, Measurement, f"{where} ORDER BY id", (job_id,))
     return tuple(m for m in found if not subjects or m.subject in subjects)
 
 
 def undo_measurement(book: Book, job_id: str, *subjects: str) -> Measurement | None:
-    """Take back the last measurement (of these subjects); an earlier value stands again."""
+    """Take back the last measurement (of these subjects); an earlier value counts again."""
     with book.write() as con:
         found = measurements_of(book, job_id, *subjects)
         if not found:

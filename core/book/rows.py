@@ -27,6 +27,8 @@ TABLES: dict[str, str] = {
     "PenetrantCheck": "penetrant_check",
     "PenetrantCondition": "penetrant_condition",
     "Measurement": "measurement",
+    "Choice": "choice",
+    "Past": "past",
     "Release": "release",
     "Event": "event",
     "Presence": "presence",
@@ -36,8 +38,8 @@ NOT_REPLACED = "replaced_by IS NULL"
 """Of readings and measurements: the rows that count; a correction marks the old row replaced."""
 _LISTS = {"work", "marks_deg", "stations_in"}
 _FLAGS = {"closing", "cold", "short_dwell"}
-_WITH_LINES = {"notes", "address", "complaint", "text", "overrule_reason", "old", "new"}
-_AS_IT_IS = {"ticket_text", "ticket_html", "id"}
+_WITH_LINES = {"notes", "note", "address", "complaint", "text", "overrule_reason", "old", "new"}
+_AS_IT_IS = {"ticket_text", "ticket_html", "id", "facts"}
 _COLUMNS: dict[type, tuple[str, ...]] = {}
 
 

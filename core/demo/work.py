@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from core.base.records import QuoteLine
-from core.book import hits, measurements, penetrant_checks, quotes, releases, sweeps
+from core.book import choices, hits, measurements, penetrant_checks, quotes, releases, sweeps
 from core.demo.bench import DemoBench
 from core.demo.simulate import apply_hit
 from core.fitting.keys import checklist as key_list
@@ -218,12 +218,13 @@ def key(bench: DemoBench) -> None:
     measure(bench, "hub keyway", "length", [3.5])
     measure(bench, "key", "length", [3.0])
     for check in TRIAL_CHECKS:
-        measurements.take_measurement(
+        choices.choose(
             bench.book,
             job_id=bench.job.id,
             subject=key_list.SUBJECT,
-            what=check.name,
-            raw=key_list.tick_text("yes", bench.hand, ""),
+            name=check.name,
+            value="yes",
+            by=bench.hand,
         )
 
 

@@ -6,7 +6,7 @@ from typing import cast
 
 from core.base.records import Measurement
 from core.base.units import Unit
-from core.book import customers, jobs, measurements, settings, shafts
+from core.book import choices, customers, jobs, measurements, settings, shafts
 from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
 from core.fitting.measured.facts import FitFacts
@@ -47,7 +47,9 @@ def read_figures(
     book: Book, job_id: str, *subjects: str, set_no: int | None = None
 ) -> MeasurementSet:
     """The measurements of a job that stand, seen from a set (None = newest of these subjects)."""
-    figures = MeasurementSet(measurements.measurements_of(book, job_id))
+    figures = MeasurementSet(
+        measurements.measurements_of(book, job_id), choices=choices.choices_of(book, job_id)
+    )
     return figures.of_set(figures.last_set(*subjects) if set_no is None else set_no)
 
 

@@ -9,10 +9,11 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 from core.base.counting import many
 from core.base.errors import ShaftlogError
-from core.book import penetrant_checks, settings
+from core.book import choices, penetrant_checks, settings
 from core.book.connection import Book
 from core.jobs.straightening import (
     RawJob,
@@ -43,6 +44,9 @@ LONGEST_S = 1.7
 """A forecast that takes longer than this ends with the plays so far."""
 LEAST_PLAYS = 12
 """Fewer plays than this say nothing of what nine in ten would take."""
+TERMS = "repair terms"
+"""Subject of the choices that hold a job's own prices and known work."""
+TEXT_TERMS = ("other_label", "worn_name")
 STEEL_LB_IN3 = 0.285
 """Density taken when the material is not in the table; between the stainless bars that are."""
 
@@ -78,10 +82,6 @@ class QuoteInputs:
     """(riding area, diameter miked, least allowed) where a least diameter is known, inches."""
 
 
-def _key(job_id: str) -> str:
-    return f"repair terms {job_id}"
-
-
 def ask(book: Book, job_id: str) -> QuoteInputs:
     """Read one job."""
     raw = read_rounds(book, job_id)
@@ -110,15 +110,22 @@ def terms_of(book: Book, job_id: str) -> Terms:
         shop.machining_price,
         shop.freight_price,
     )
-    kept = settings.recall(book, _key(job_id), {})
-    known = start.__dataclass_fields__
-    return replace(start, **{k: v for k, v in kept.items() if k in known}) if kept else start
+    kept: dict[str, Any] = {}
+    for one in choices.choices_of(book, job_id, TERMS):
+        if one.name in TEXT_TERMS:
+            kept[one.name] = one.value
+        elif one.number is not None:
+            kept[one.name] = one.number
+    return replace(start, **{name: kept[name] for name in kept if hasattr(start, name)})
 
 
 def change_terms(book: Book, job_id: str, **changes: object) -> Terms:
     """Keep terms of this job that differ from the shop's."""
-    kept = dict(settings.recall(book, _key(job_id), {}) or {})
-    settings.remember(book, _key(job_id), kept | changes)
+    with book.write():
+        for name, value in changes.items():
+            text = str(value or "") if name in TEXT_TERMS else ""
+            number = None if name in TEXT_TERMS or value is None else float(str(value))
+            choices.choose(book, job_id=job_id, subject=TERMS, name=name, value=text, number=number)
     return terms_of(book, job_id)
 
 

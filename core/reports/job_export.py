@@ -12,6 +12,7 @@ from core.book import (
     audit as events,
 )
 from core.book import (
+    choices,
     customers,
     hits,
     jobs,
@@ -67,6 +68,7 @@ def job_record(book: Book, job: Job, *, contact: bool) -> dict[str, Any]:
         "measurements": [
             asdict(one) for one in measurements.measurements_of(book, job.id, all_rows=True)
         ],
+        "choices": [asdict(one) for one in choices.all_choices(book, job.id)],
         "quotes": [asdict(quote) for quote in quotes.quotes_of(book, job.id)],
         "releases": [asdict(release) for release in releases.releases_of(book, job.id)],
         "notes": [asdict(note) for note in jobs.notes_of(book, job.id)],

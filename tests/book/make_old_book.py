@@ -13,7 +13,7 @@ import tempfile
 from pathlib import Path
 
 from core.base.records import QuoteLine
-from core.book import hits, measurements, penetrant_checks, quotes, settings, sweeps
+from core.book import choices, hits, measurements, penetrant_checks, quotes, settings, sweeps
 from core.book.readings import correct_reading, readings_of, undo_reading
 from core.book.schema import ledger as schema
 from core.book.upkeep.tables import ENTERED
@@ -57,6 +57,17 @@ def fill(path: Path) -> None:
         line = QuoteLine("hits", 3.0, 40.0, 120.0)
         quotes.save_quote(book, job_id=small.job.id, kind="repair", text="x", lines=[line])
         settings.save(book, spacing_in=4.0)
+        choices.choose(
+            book, job_id=small.job.id, subject="repair terms", name="labour_rate", number=77.0
+        )
+        choices.choose(
+            book,
+            job_id=small.job.id,
+            subject="key check",
+            name="burrs",
+            value="yes",
+            note="dressed",
+        )
 
 
 def keep(version: int) -> Path:

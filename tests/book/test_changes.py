@@ -13,6 +13,7 @@ import pytest
 from core.base.records import Event
 from core.book import (
     changes,
+    choices,
     customers,
     hits,
     jobs,
@@ -181,6 +182,9 @@ WRITES: dict[str, Write] = {
         b, job_id=s.job.id, subject="seat", what="diameter", raw="1.3", value_in=1.3
     ),
     "undo_measurement": lambda b, s, p: measurements.undo_measurement(b, s.job.id),
+    "choose": lambda b, s, p: choices.choose(
+        b, job_id=s.job.id, subject="key check", name="burrs", value="yes"
+    ),
     "save_quote": lambda b, s, p: quotes.save_quote(b, job_id=s.job.id, kind="both", text="x"),
     "release_job": lambda b, s, p: releases.release_job(
         b, job_id=s.job.id, by="Ada", ticket_text="x", ticket_html="x", overrule_by="Bo",
@@ -193,7 +197,8 @@ WRITES: dict[str, Write] = {
     "settle": _settled,
 }  # fmt: skip
 MODULES = (
-    customers, shafts, jobs, sweeps, hits, penetrant_checks, measurements, quotes, releases,
+    choices, customers, shafts, jobs, sweeps, hits, penetrant_checks, measurements, quotes,
+    releases,
 )  # fmt: skip
 
 
@@ -323,7 +328,7 @@ def test_the_list_of_a_job_in_words(book: Book, small: SmallJob) -> None:
         ("job", "job", "work asked for", "penetrant, straighten, bore, face, key", "bore, key",
          "Ada"),
         ("job", "penetrant, keyway", "result", "", "crack", "Ada"),
-        ("job", "seat", "diameter", "1.2501", "1.2502", ""),
+        ("job", "seat", "diameter", "1.2501", "1.2502", "Ada"),
     ):  # fmt: skip
         assert wanted in said, wanted
     assert [c.at for c in found] == sorted((c.at for c in found), reverse=True)

@@ -40,8 +40,11 @@ def contents(book: Book) -> dict[str, object]:
         ],
         "points": [resume_point(book, s.id) for s in sweeps.sweeps_of(book, job.id)],
         "hits": hits.hits_of(book, job.id),
-        "measurements": measurements.measurements_of(book, job.id),
-        "quotes": quotes.quotes_of(book, job.id),
+        "measurements": [
+            (m.subject, m.what, m.raw, m.value_in)
+            for m in measurements.measurements_of(book, job.id)
+        ],
+        "quotes": [(q.kind, q.text, q.lines) for q in quotes.quotes_of(book, job.id)],
         "spacing": settings.load(book).spacing_in,
         "facts": facts.facts_of(book, job.id),
         "found": [f.tag for f in search.find(book, "haldorsen 0142")],

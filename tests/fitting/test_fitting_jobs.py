@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from core.base.errors import ShaftlogError
-from core.base.records import Measurement
+from core.base.records import Choice, Measurement
 from core.fitting.coupling import bore_job, face_job
 from core.fitting.coupling.press_fit import press_fit
 from core.fitting.keys import checklist as key_list
@@ -258,13 +258,17 @@ def test_two_dials_need_both_readings_of_a_mark() -> None:
     assert "both dials" in result.report.verdict
 
 
-def test_tick_goes_through_its_text() -> None:
-    check = key_list.TRIAL_CHECKS[1]
-    for answer, by, note in (("yes", "R Hand", ""), ("no", "A, B: C", "x: y, z"), ("", "R", "n")):
-        tick = key_list.tick_of(check, key_list.tick_text(answer, by, note), "t")
-        assert (tick.answer, tick.note, tick.at) == (answer, note, "t")
-        assert ":" not in tick.by
-    assert key_list.tick_of(check, "rubbish", "t").answer == ""
+def answered(name: str, answer: str) -> Choice:
+    """An answer of the check list."""
+    return Choice(name, "job", "key check", name, 1, answer, None, "n: x", "A, B: C", "t")
+
+
+def test_an_answer_is_shown_with_who_and_note() -> None:
+    name = key_list.TRIAL_CHECKS[1].name
+    for answer, shown in (("no", "no"), ("rubbish", "")):
+        figures = MeasurementSet((), choices=(answered(name, answer),))
+        tick = key_list.ticks_of(figures)[1]
+        assert (tick.answer, tick.by, tick.note, tick.at) == (shown, "A, B: C", "n: x", "t")
 
 
 def test_no_in_the_list_is_never_in_order() -> None:
@@ -273,13 +277,11 @@ def test_no_in_the_list_is_never_in_order() -> None:
         one("shaft keyway", "width", 0.4378, depth=0.5), one("shaft keyway", "far side", 1.518),
         one("hub keyway", "width", 0.4379, depth=0.5), one("hub keyway", "far side", 1.97),
     )  # fmt: skip
-    ticks = tuple(
-        one("key check", check.name, None, key_list.tick_text("yes", "R", ""))
-        for check in key_list.TRIAL_CHECKS
-    )
-    assert key_words.key_report(MeasurementSet((*good, *ticks)), FACTS)[1].good is True
-    bad = one("key check", "burrs", None, key_list.tick_text("no", "R", ""))
-    report = key_words.key_report(MeasurementSet((*good, *ticks[:1], bad, *ticks[2:])), FACTS)[1]
+    ticks = tuple(answered(check.name, "yes") for check in key_list.TRIAL_CHECKS)
+    all_yes = MeasurementSet(good, choices=ticks)
+    assert key_words.key_report(all_yes, FACTS)[1].good is True
+    bad = tuple(answered("burrs", "no") if t.name == "burrs" else t for t in ticks)
+    report = key_words.key_report(MeasurementSet(good, choices=bad), FACTS)[1]
     assert report.good is False
     assert "burrs NO" in report.summary
 

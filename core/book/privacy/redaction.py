@@ -29,6 +29,7 @@ _PARTS = (
     "penetrant_check",
     "penetrant_condition",
     "measurement",
+    "choice",
     "quote",
     "release",
     "note",
@@ -49,13 +50,19 @@ TEXT_COLUMNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("hit", ("notes", "overrule_by", "overrule_reason"), _OF_JOB),
     ("penetrant_check", ("notes", "overrule_by", "overrule_reason"), _OF_JOB),
     ("measurement", ("raw",), f"value_in IS NULL AND {_OF_JOB}"),
+    ("choice", ("value", "note"), _OF_JOB),
+    ("past", ("facts",), f"subject_id IN ({_VESSELS} UNION {_SHAFTS})"),
     ("quote", ("text",), _OF_JOB),
     ("quote_line", ("label",), f"quote_id IN (SELECT id FROM quote WHERE {_OF_JOB})"),
     ("release", ("overrule_by", "overrule_reason", "ticket_text", "ticket_html"), _OF_JOB),
     ("event", ("old", "new"), f"subject_id IN ({_ABOUT})"),
 )
 """Table, columns of text, and which rows belong to the customer `?1`."""
-_GUARDS = ("measurement_is_never_rewritten", "released_ticket_is_frozen")
+_GUARDS = (
+    "measurement_is_never_rewritten",
+    "choice_is_never_rewritten",
+    "released_ticket_is_frozen",
+)
 
 _WORDS = """
 and the for von van der den des les bros sons inc ltd llc corp company boat boats boating ship

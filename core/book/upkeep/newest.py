@@ -14,6 +14,7 @@ _TABLES = (
     "penetrant_check",
     "penetrant_condition",
     "measurement",
+    "choice",
     "quote",
     "release",
     "event",

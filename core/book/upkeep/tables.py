@@ -15,9 +15,11 @@ WITH_ID = (
     "penetrant_check",
     "penetrant_condition",
     "measurement",
+    "choice",
     "quote",
     "release",
     "note",
+    "past",
 )
 """Tables whose rows have an id that no other book gives out, parents before children."""
 WITH_THEIR_PARENT = {"quote": "quote_line"}

@@ -1,13 +1,14 @@
 """The check list after the trial fit of a key: answer, who looked, note, kept with the job.
 
-Each answer is a measurement of the subject 'key check', its raw text such as
-``yes, J. Marlow: burr dressed``. Append-only: a changed answer takes the place of the old one.
+Each answer is a `Choice` of the subject 'key check'. A changed answer is a new row; the old one
+stays in the book.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.base.records import Choice
 from core.fitting.keys.trial_checks import TRIAL_CHECKS, TrialCheck
 from core.fitting.measured.measurements import MeasurementSet
 
@@ -36,28 +37,20 @@ class Tick:
         return f"{self.check.name.capitalize()}: {answer}{by}{note}"
 
 
-def tick_text(answer: str, by: str, note: str) -> str:
-    """The raw text that is stored."""
-    name = " ".join(by.replace(":", " ").split())
-    head = f"{answer}, {name}" if name else answer
-    return f"{head}: {note.strip()}" if note.strip() else head
-
-
-def tick_of(check: TrialCheck, raw: str, at: str) -> Tick:
-    """A line from its stored text."""
-    head, _, note = raw.partition(":")
-    answer, _, by = head.partition(",")
-    known = answer.strip() if answer.strip() in ANSWERS else ""
-    return Tick(check, known, by.strip(), note.strip(), at)
-
-
 def ticks_of(figures: MeasurementSet) -> tuple[Tick, ...]:
-    """The list of exactly the set that `figures` is seen from: a new fit is looked at anew."""
-    found = []
-    for check in TRIAL_CHECKS:
-        one = figures.at((SUBJECT, check.name, None, None))
-        found.append(Tick(check) if one is None else tick_of(check, one.raw, one.taken_at))
-    return tuple(found)
+    """The list of exactly the set that `figures` shows: after each fit it is answered again."""
+    made = {
+        one.name: one
+        for one in figures.choices
+        if one.subject == SUBJECT and one.set_no == figures.set_no
+    }
+    return tuple(_tick(check, made.get(check.name)) for check in TRIAL_CHECKS)
+
+
+def _tick(check: TrialCheck, made: Choice | None) -> Tick:
+    if made is None:
+        return Tick(check)
+    return Tick(check, made.value if made.value in ANSWERS else "", made.by, made.note, made.at)
 
 
 def tick_lines(figures: MeasurementSet) -> list[str]:

@@ -8,10 +8,10 @@ was honed is measured again at every place), everything else figure by figure. P
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.base.errors import ShaftlogError
-from core.base.records import Measurement
+from core.base.records import Choice, Measurement
 from core.base.units import parse_number
 from core.fitting.measured.unit_check import UnitDoubt, unit_doubt
 
@@ -74,10 +74,12 @@ class MeasurementSet:
     taken: tuple[Measurement, ...]
     """In the order taken; all sets."""
     set_no: int = 1
+    choices: tuple[Choice, ...] = ()
+    """Set-ups, parts offered and answers of the job; of all sets."""
 
     def of_set(self, set_no: int) -> MeasurementSet:
         """The same job seen from another set."""
-        return MeasurementSet(self.taken, set_no)
+        return replace(self, set_no=set_no)
 
     def last_set(self, *subjects: str) -> int:
         """The newest set that holds a figure of these subjects; 1 when there is none."""
@@ -109,18 +111,36 @@ class MeasurementSet:
         found = self.all_of(subject, what)
         return max(found, key=lambda m: (m.set_no, m.taken_at, m.id), default=None)
 
+    def choice(self, subject: str, name: str) -> Choice | None:
+        """The choice of this name that counts in this set."""
+        found = [
+            one
+            for one in self.choices
+            if (one.subject, one.name) == (subject, name) and one.set_no <= self.set_no
+        ]
+        return max(found, key=lambda one: one.set_no, default=None)
+
     def length_in(self, subject: str, what: str) -> float | None:
-        """A length, inches; None = not measured."""
+        """A length, inches; None = neither measured nor chosen."""
+        chosen = self.choice(subject, what)
+        if chosen is not None:
+            return chosen.number
         found = self.find(subject, what)
         return None if found is None else found.value_in
 
     def number(self, subject: str, what: str) -> float | None:
         """A figure that is no length (per cent, a count): read from the text typed."""
+        chosen = self.choice(subject, what)
+        if chosen is not None:
+            return number_of(chosen.value) if chosen.number is None else chosen.number
         found = self.find(subject, what)
         return None if found is None else number_of(found.raw)
 
     def word(self, subject: str, what: str, otherwise: str = "") -> str:
         """A choice that was made, such as the kind of bore."""
+        chosen = self.choice(subject, what)
+        if chosen is not None:
+            return chosen.value
         found = self.find(subject, what)
         return otherwise if found is None else found.raw
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.base.units import format_inch
-from core.book import measurements
+from core.book import choices
 from core.fitting.coupling.bore_job import SUBJECTS, bore_result, bore_wanted
 from core.fitting.coupling.bore_setup import COUPLING_SETUP, bore_setup
 from core.fitting.measured.entry import length_text
@@ -76,13 +76,13 @@ class CouplingScreen(MeasuringScreen):
     def accept_odd(self, wanted: MeasurementRequest, value_in: float) -> None:
         """The seat is of another size than the shaft: that is the nominal size from now on."""
         if wanted.what == "diameter":
-            measurements.take_measurement(
+            choices.choose(
                 self.book,
                 job_id=self.job_id,
                 subject=COUPLING_SETUP,
-                what="nominal size",
-                raw=format_inch(value_in),
-                value_in=value_in,
+                name="nominal size",
+                value=format_inch(value_in),
+                number=value_in,
             )
 
     def action_setup(self) -> None:

@@ -7,8 +7,8 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.times import local_text
-from core.book import measurements, settings
-from core.fitting.keys.checklist import ANSWERS, SUBJECT, Tick, tick_text, ticks_of
+from core.book import choices, settings
+from core.fitting.keys.checklist import ANSWERS, SUBJECT, Tick, ticks_of
 from core.fitting.measured.measurements import MeasurementSet, set_name
 from core.jobs.measured import read_figures
 from tui.screens.base.screen import JobScreen
@@ -88,12 +88,14 @@ class KeyChecksScreen(JobScreen):
         return None
 
     def _keep(self, tick: Tick, answer: str, note: str) -> None:
-        measurements.take_measurement(
+        choices.choose(
             self.book,
             job_id=self.job_id,
             subject=SUBJECT,
-            what=tick.check.name,
-            raw=tick_text(answer, self.who, note),
+            name=tick.check.name,
+            value=answer,
+            note=note.strip(),
+            by=self.who.strip(),
             set_no=self.set_no,
         )
 

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.units import format_mm, format_size
-from core.book import customers, jobs, measurements, shafts
+from core.book import choices, customers, jobs, shafts
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.jobs.measured import read_figures, read_fit_facts
@@ -120,15 +120,15 @@ class MeasuringSetupScreen(JobScreen):
         return words
 
     def _keep(self, name: str, value: object) -> None:
-        length = value if isinstance(value, float) and name.endswith("_in") else None
-        raw = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
-        measurements.take_measurement(
+        number = value if isinstance(value, float) else None
+        text = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        choices.choose(
             self.book,
             job_id=self.job_id,
             subject=self.SUBJECT,
-            what=self.NAMES[name],
-            raw=raw,
-            value_in=length,
+            name=self.NAMES[name],
+            value=text,
+            number=number,
         )
 
     def on_form_finished(self) -> None:

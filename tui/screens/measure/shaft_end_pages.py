@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import QuoteLine
-from core.book import jobs, measurements, quotes
+from core.book import choices, jobs, quotes
 from core.fitting.shaft.order_sheet import PARTS, Offer, offer_text, offers_of, order_text
 from core.jobs.measured import read_figures, read_fit_facts
 from core.reports.export_file import write_export
@@ -80,12 +80,14 @@ class PartsScreen(JobScreen):
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:
             raise ShaftlogError(JOB_CLOSED)
-        measurements.take_measurement(
+        price = value if isinstance(value, float) else None
+        choices.choose(
             self.book,
             job_id=self.job_id,
             subject=PARTS,
-            what=name,
-            raw=f"{value:g}" if isinstance(value, float) else "",
+            name=name,
+            value="" if price is None else f"{price:g}",
+            number=price,
         )
         self._show(name)
         return _offer_echo(self._offer(name))

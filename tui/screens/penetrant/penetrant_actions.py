@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck
-from core.book import drafts, penetrant_checks, settings
+from core.book import penetrant_checks, settings
 from core.book.connection import Book
 from core.jobs.penetrant import AreaCheck
 from core.penetrant.clock import Standard, standard
@@ -39,8 +39,8 @@ class Stated:
 
 def stated(book: Book, job_id: str) -> Stated:
     """As said on this job; else the standard of its newest check, else the shop's last one."""
-    kept = drafts.draft(book, _draft_name(job_id))
-    name = kept.get("standard", "")
+    kept = penetrant_checks.conditions_of(book, job_id)
+    name = kept[-1].standard if kept else ""
     if not name:
         checks = penetrant_checks.checks_of(book, job_id)
         name = checks[-1].standard if checks else str(settings.recall(book, REMEMBERED, "") or "")
@@ -50,8 +50,8 @@ def stated(book: Book, job_id: str) -> Stated:
         chosen = standard("")
     return Stated(
         chosen,
-        kept.get("cold") == "yes" and chosen.cold_times is not None,
-        kept.get("short_dwell") == "yes" and chosen.short_dwell is not None,
+        bool(kept) and kept[-1].cold and chosen.cold_times is not None,
+        bool(kept) and kept[-1].short_dwell and chosen.short_dwell is not None,
     )
 
 
@@ -84,16 +84,9 @@ def switch(book: Book, job_id: str, name: str, some: Sequence[AreaCheck]) -> tup
 
 
 def _keep(book: Book, job_id: str, now: Stated) -> None:
-    fields = {
-        "standard": now.standard.title,
-        "cold": "yes" if now.cold else "no",
-        "short_dwell": "yes" if now.short_dwell else "no",
-    }
-    drafts.save_draft(book, _draft_name(job_id), fields)
-
-
-def _draft_name(job_id: str) -> str:
-    return f"penetrant {job_id}"
+    penetrant_checks.state_condition(
+        book, job_id, standard=now.standard.title, cold=now.cold, short_dwell=now.short_dwell
+    )
 
 
 def begin(book: Book, job_id: str, some: Sequence[AreaCheck], *, wet: bool = True) -> None:

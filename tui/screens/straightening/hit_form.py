@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -150,7 +151,7 @@ class HitScreen(JobScreen):
                 round_no=self.round_no,
                 method=str(v["method"]),
                 station_in=_number(v["station_in"]),
-                clock_deg=float(format_clock(_number(v["clock"]), unit="")),
+                clock_deg=math.degrees(_number(v["clock"])) % 360,
                 angle_rad=_number(v["mrad"]) / 1000,
                 load_lbf=_maybe(v.get("load_lbf")) if press else None,
                 travel_in=_maybe(v.get("travel_in")) if press else None,

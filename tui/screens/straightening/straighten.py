@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from functools import partial
 from typing import ClassVar
@@ -236,7 +237,7 @@ class StraightenScreen(JobScreen):
                 round_no=self.round_no,
                 method="press",
                 station_in=round(here.hit.station_in, 2),
-                clock_deg=float(format_clock(here.hit.high_side_rad, unit="")),
+                clock_deg=math.degrees(here.hit.high_side_rad) % 360,
                 angle_rad=here.hit.ask_for_rad,
                 load_lbf=stroke.load_lbf if stroke is not None else None,
                 travel_in=stroke.travel_in if stroke is not None else None,

@@ -214,7 +214,7 @@ class Measurement:
 
 
 @dataclass(frozen=True)
-class Choice:
+class JobChoice:
     """One choice, price or answer of a job, kept with author and time; the newest one counts."""
 
     id: str

@@ -13,7 +13,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from core.base.records import Choice, Event, Hit, Job
+from core.base.records import Event, Hit, Job, JobChoice
 from core.base.times import local_text
 from core.book import (
     choices,
@@ -169,7 +169,7 @@ def _mended_measurements(book: Book, job: Job) -> Iterator[LoggedChange]:
 
 def _changed_choices(book: Book, job: Job) -> Iterator[LoggedChange]:
     """Choices made a second time; the first one of a place is no change."""
-    before: dict[choices.Place, Choice] = {}
+    before: dict[choices.Place, JobChoice] = {}
     for one in choices.all_choices(book, job.id):
         place = (one.subject, one.name, one.set_no)
         old = before.get(place)
@@ -181,7 +181,7 @@ def _changed_choices(book: Book, job: Job) -> Iterator[LoggedChange]:
         before[place] = one
 
 
-def _choice_words(one: Choice) -> str:
+def _choice_words(one: JobChoice) -> str:
     text = one.value or ("" if one.number is None else f"{one.number:g}")
     return f"{text}: {one.note}" if one.note else text
 

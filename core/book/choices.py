@@ -9,7 +9,7 @@ chosen before, by whom and when, stays in the book.
 
 from __future__ import annotations
 
-from core.base.records import Choice
+from core.base.records import JobChoice
 from core.book import rows
 from core.book.connection import Book
 from core.book.errors import Overtaken
@@ -30,13 +30,13 @@ def choose(
     by: str = "",
     set_no: int = 1,
     seen_id: str | None = None,
-) -> Choice:
+) -> JobChoice:
     """Store a choice; committed and fsynced on return. `by` is empty: who works at this bench.
 
     With `seen_id`, the id of the row the person saw ('' = none), `Overtaken` is raised when
     another bench has stored a different choice there meanwhile.
     """
-    new = Choice(
+    new = JobChoice(
         book.new_id(), job_id, subject, name, set_no, value,
         None if number is None else float(number), note, by or book.by, book.now(),
     )  # fmt: skip
@@ -51,21 +51,21 @@ def choose(
     return new
 
 
-def choices_of(book: Book, job_id: str, *subjects: str) -> tuple[Choice, ...]:
+def choices_of(book: Book, job_id: str, *subjects: str) -> tuple[JobChoice, ...]:
     """The choices of a job that count, of these subjects if named, in the order made."""
     return tuple(current(book, job_id, *subjects).values())
 
 
-def current(book: Book, job_id: str, *subjects: str) -> dict[Place, Choice]:
+def current(book: Book, job_id: str, *subjects: str) -> dict[Place, JobChoice]:
     """The choice that counts at each place."""
-    every = rows.select(book, Choice, "job_id = ? ORDER BY at, id", (job_id,))
+    every = rows.select(book, JobChoice, "job_id = ? ORDER BY at, id", (job_id,))
     wanted = (one for one in every if not subjects or one.subject in subjects)
     return {(one.subject, one.name, one.set_no): one for one in wanted}
 
 
-def all_choices(book: Book, job_id: str) -> tuple[Choice, ...]:
+def all_choices(book: Book, job_id: str) -> tuple[JobChoice, ...]:
     """Every choice ever made on a job, oldest first."""
-    return rows.select(book, Choice, "job_id = ? ORDER BY at, id", (job_id,))
+    return rows.select(book, JobChoice, "job_id = ? ORDER BY at, id", (job_id,))
 
 
 def texts(book: Book, job_id: str, subject: str) -> dict[str, str]:

@@ -12,6 +12,11 @@ from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
 
 NOT_UNDONE = "undone_at IS NULL"
+_UNREAD_SWEEPS_BEGIN_LATER = (
+    "UPDATE sweep SET started_at = ? WHERE job_id = ? AND started_at <= ? "
+    "AND finished_at IS NULL AND purpose <> 'quick check' "
+    "AND NOT EXISTS (SELECT 1 FROM reading WHERE reading.sweep_id = sweep.id)"
+)
 
 
 def add_hit(
@@ -69,12 +74,7 @@ def add_hit(
         if seen_last is not None:
             _check_last(book, job_id, seen_last)
         rows.insert(book, new)
-        con.execute(
-            "UPDATE sweep SET started_at = ? WHERE job_id = ? AND started_at <= ? "
-            "AND finished_at IS NULL AND purpose <> 'quick check' "
-            "AND NOT EXISTS (SELECT 1 FROM reading WHERE reading.sweep_id = sweep.id)",
-            (book.now(), job_id, new.at),
-        )
+        con.execute(_UNREAD_SWEEPS_BEGIN_LATER, (book.now(), job_id, new.at))
     return rows.get(book, Hit, new.id)
 
 

@@ -27,7 +27,7 @@ TABLES: dict[str, str] = {
     "PenetrantCheck": "penetrant_check",
     "PenetrantCondition": "penetrant_condition",
     "Measurement": "measurement",
-    "Choice": "choice",
+    "JobChoice": "choice",
     "Past": "past",
     "Release": "release",
     "Event": "event",

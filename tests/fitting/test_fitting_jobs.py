@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from core.base.errors import ShaftlogError
-from core.base.records import Choice, Measurement
+from core.base.records import JobChoice, Measurement
 from core.fitting.coupling import bore_job, face_job
 from core.fitting.coupling.press_fit import press_fit
 from core.fitting.keys import checklist as key_list
@@ -258,9 +258,9 @@ def test_two_dials_need_both_readings_of_a_mark() -> None:
     assert "both dials" in result.report.verdict
 
 
-def answered(name: str, answer: str) -> Choice:
+def answered(name: str, answer: str) -> JobChoice:
     """An answer of the check list."""
-    return Choice(name, "job", "key check", name, 1, answer, None, "n: x", "A, B: C", "t")
+    return JobChoice(name, "job", "key check", name, 1, answer, None, "n: x", "A, B: C", "t")
 
 
 def test_an_answer_is_shown_with_who_and_note() -> None:

@@ -1,6 +1,6 @@
 """The check list after the trial fit of a key: answer, who looked, note, kept with the job.
 
-Each answer is a `Choice` of the subject 'key check'. A changed answer is a new row; the old one
+Each answer is a `JobChoice` of the subject 'key check'. A changed answer is a new row; the old one
 stays in the book.
 """
 
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.base.records import Choice
+from core.base.records import JobChoice
 from core.fitting.keys.trial_checks import TRIAL_CHECKS, TrialCheck
 from core.fitting.measured.measurements import MeasurementSet
 
@@ -47,7 +47,7 @@ def ticks_of(figures: MeasurementSet) -> tuple[Tick, ...]:
     return tuple(_tick(check, made.get(check.name)) for check in TRIAL_CHECKS)
 
 
-def _tick(check: TrialCheck, made: Choice | None) -> Tick:
+def _tick(check: TrialCheck, made: JobChoice | None) -> Tick:
     if made is None:
         return Tick(check)
     return Tick(check, made.value if made.value in ANSWERS else "", made.by, made.note, made.at)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from core.base.errors import ShaftlogError
-from core.base.records import Choice, Measurement
+from core.base.records import JobChoice, Measurement
 from core.base.units import parse_number
 from core.fitting.measured.unit_check import UnitDoubt, unit_doubt
 
@@ -74,7 +74,7 @@ class MeasurementSet:
     taken: tuple[Measurement, ...]
     """In the order taken; all sets."""
     set_no: int = 1
-    choices: tuple[Choice, ...] = ()
+    choices: tuple[JobChoice, ...] = ()
     """Set-ups, parts offered and answers of the job; of all sets."""
 
     def of_set(self, set_no: int) -> MeasurementSet:
@@ -111,7 +111,7 @@ class MeasurementSet:
         found = self.all_of(subject, what)
         return max(found, key=lambda m: (m.set_no, m.taken_at, m.id), default=None)
 
-    def choice(self, subject: str, name: str) -> Choice | None:
+    def choice(self, subject: str, name: str) -> JobChoice | None:
         """The choice of this name that counts in this set."""
         found = [
             one

@@ -32,7 +32,7 @@ class FieldSpec:
     unit: str = "in"
     """Unit of a length typed without one: in, thou or mm."""
     echo: str = ""
-    """Words behind the field, such as how the value was understood."""
+    """Words after the field, such as how the value was understood."""
     least: float | None = None
     """Least value of a length (inches) or number."""
     most: float | None = None
@@ -98,8 +98,25 @@ class FieldSpec:
         answer = self.choices[index][0]
         return answer in value.split(",") if self.kind == "many" else answer == value
 
+    @property
+    def by_label(self) -> bool:
+        """Whether the answers are numbers, so that a digit means the number and not its place."""
+        return self.kind == "choice" and all(words.isdecimal() for _, words in self.choices)
+
+    def answer_of(self, digits: str) -> int | None:
+        """Index of the answer that these digits choose; None = none, or not yet."""
+        if self.by_label:
+            labels = [words for _, words in self.choices]
+            return labels.index(digits) if digits in labels else None
+        index = (int(digits) - 1) % 10
+        return index if len(digits) == 1 and index < len(self.choices) else None
+
+    def begins_answer(self, digits: str) -> bool:
+        """Whether more digits may still make an answer."""
+        return self.by_label and any(w.startswith(digits) for _, w in self.choices)
+
     def after_digit(self, value: str, index: int) -> str:
-        """The value after the digit of an answer was pressed."""
+        """The value after an answer was chosen by its digit."""
         if self.kind == "choice":
             return self.choices[index][0]
         places = range(len(self.choices))
@@ -115,10 +132,10 @@ class FieldSpec:
 
 
 def draw_choices(spec: FieldSpec, value: str, width: int, *, focused: bool) -> Content:
-    """`1 one  [2 two]  3 three`; when there is no room, only the chosen one."""
+    """`1 one  [2 two]  3 three`, numbers alone as `2  [3]  4`; without room only the chosen one."""
     parts: list[tuple[str, str]] = []
     for i, (_, words) in enumerate(spec.choices):
-        text = f"{(i + 1) % 10} {clean(words)}"
+        text = words if spec.by_label else f"{(i + 1) % 10} {clean(words)}"
         if spec.chosen(value, i):
             parts.append((f"[{text}]", "bold reverse" if focused else "bold"))
         else:

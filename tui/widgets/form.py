@@ -1,9 +1,8 @@
 """Labelled one-line fields; every Enter saves that field and moves on.
 
 A form knows nothing of the job book. It parses what was typed (lengths, clocks, numbers: through
-`core.base.units`), hands the value to `save(name, value)` and shows the words that come back
-behind the
-field. `save` refuses by raising `ShaftlogError`; then the cursor stays and the reason is shown.
+`core.base.units`), hands the value to `save(name, value)` and shows the words that come back after
+the field. `save` refuses by raising `ShaftlogError`; then the cursor stays and the reason is shown.
 
 Kinds and what `save` gets: `text` str; `length` inches or None; `number` float or None;
 `clock` radians or None; `choice` the chosen value (digits or Left/Right choose); `many` chosen
@@ -109,6 +108,10 @@ class Form(Widget, can_focus=True):
         self.box = NumberInput(arrows_move=True, allow_empty=True, max_length=400)
         self._top = 0
         self._live_echo = ""
+        self._digits = ""
+        """Digits of an answer that is not complete yet: the 1 of 12."""
+        self._came_by_digit = False
+        """The cursor came here because a digit answered the field before."""
         self._refused: tuple[str, str] | None = None
         self._just_stored = False
 
@@ -123,7 +126,7 @@ class Form(Widget, can_focus=True):
     # -- for the screen --------------------------------------------------------------------------
 
     def text_of(self, name: str) -> str:
-        """What stands in a field now, saved or not."""
+        """What a field shows now, saved or not."""
         spec = self.fields[name]
         return self.box.value if name == self.current and not spec.by_keys else spec.value
 
@@ -191,6 +194,8 @@ class Form(Widget, can_focus=True):
         self._repaint(self.current)
         self.current = name
         self._live_echo = ""
+        self._digits = ""
+        self._came_by_digit = False
         spec = self.fields[name]
         self.box.restrict = NUMBER if spec.kind in ("number", "clock") else None
         self.box.pad_only = spec.is_number
@@ -209,9 +214,8 @@ class Form(Widget, can_focus=True):
         if self.box.value != text:
             with self.box.prevent(Input.Changed):
                 self.box.value = text
-        # A new number replaces the old one; a name is rather added to.
-        replaced = self.fields[self.current].kind != "text"
-        self.box.selection = Selection(0 if replaced else len(text), len(text))
+        # All of it is selected, and shown so: the first key replaces it, End goes to its end.
+        self.box.selection = Selection(0, len(text))
 
     def _take_focus(self) -> None:
         """Focus to the text field, or to the form itself where digits choose."""
@@ -251,17 +255,24 @@ class Form(Widget, can_focus=True):
         self.post_message(self.Typed(spec.name, event.value))
 
     def on_key(self, event: events.Key) -> None:
-        """A digit chooses."""
+        """A digit chooses and goes on to the next field, as Enter does."""
         spec = self.fields[self.current]
-        if spec.by_keys and event.character and event.character in "1234567890":
-            index = (int(event.character) - 1) % 10
-            if index < len(spec.choices):
-                event.stop()
-                self._choose(spec.after_digit(spec.value, index))
+        if not spec.by_keys or not event.character or event.character not in "1234567890":
+            return
+        event.stop()
+        digits = self._digits + event.character
+        if spec.answer_of(digits) is None and not spec.begins_answer(digits):
+            digits = event.character
+        index = spec.answer_of(digits)
+        self._digits = digits if index is None else ""
+        if index is None:
+            if not spec.begins_answer(digits):
+                self.post_message(self.Said(f"{spec.label}: {digits} is no answer here.", "stop"))
+        elif self._choose(spec.after_digit(spec.value, index)) and spec.kind == "choice":
+            self._came_by_digit = self._go(1)
 
-    def _choose(self, value: str) -> None:
-        if value != self.fields[self.current].value:
-            self._take(value)
+    def _choose(self, value: str) -> bool:
+        return value == self.fields[self.current].value or self._take(value)
 
     def action_turn(self, by: int) -> None:
         """Left or Right on a choice."""
@@ -270,9 +281,15 @@ class Form(Widget, can_focus=True):
             self._choose(spec.after_step(spec.value, by))
 
     def action_enter(self) -> None:
-        """Enter: save what was changed, then move on."""
+        """Enter: save what was changed, then move on.
+
+        Enter right after a digit that chose an answer only confirms it: the digit moved on already.
+        """
         typed = self.text_of(self.current)
         unchanged = typed == self.fields[self.current].value
+        came_by_digit, self._came_by_digit = self._came_by_digit, False
+        if came_by_digit and unchanged:
+            return
         if (unchanged or self._take(typed)) and not self._go(1):
             self.post_message(self.Finished())
 

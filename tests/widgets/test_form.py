@@ -1,0 +1,64 @@
+"""A form by keys: what a key replaces, and where the cursor goes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.app import App, ComposeResult
+
+from tui.widgets.form import FieldSpec, Form
+
+SPECS = (
+    FieldSpec("side", "Side", "choice", "", choices=(("port", "port"), ("single", "only one"))),
+    FieldSpec("size", "Size", "length"),
+    FieldSpec("marks", "Marks", "choice", "8", choices=tuple((m, m) for m in ("4", "8", "12"))),
+    FieldSpec("words", "Complaint", "text", "shakes"),
+)
+
+
+class OneForm(App[None]):
+    """Nothing but the form."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.saved: list[tuple[str, Any]] = []
+
+    def compose(self) -> ComposeResult:
+        yield Form(*SPECS, save=self.save)
+
+    def save(self, name: str, value: object) -> None:
+        self.saved.append((name, value))
+
+
+async def test_a_choice_moves_on_and_the_next_digit_goes_to_the_next_field() -> None:
+    app = OneForm()
+    async with app.run_test() as pilot:
+        await pilot.press("2", "2", "space", "1", "slash", "4", "enter")
+        assert app.saved == [("side", "single"), ("size", 2.25)]
+
+
+async def test_twelve_marks_are_typed_as_twelve_and_no_half_answer_is_taken() -> None:
+    app = OneForm()
+    async with app.run_test() as pilot:
+        await pilot.press("down", "down", "1")
+        assert app.saved == []
+        await pilot.press("2")
+        assert app.saved == [("marks", "12")]
+        await pilot.press("up", "5")
+        assert app.saved == [("marks", "12")]
+
+
+async def test_typing_replaces_text_as_it_replaces_numbers() -> None:
+    app = OneForm()
+    async with app.run_test() as pilot:
+        await pilot.press("down", "down", "down", *"leaks", "enter")
+        assert app.saved == [("words", "leaks")]
+        await pilot.press("up", "down", "end", *"!", "enter")
+        assert app.saved[-1] == ("words", "leaks!")
+
+
+async def test_enter_after_a_digit_confirms_and_does_not_pass_over_the_next_field() -> None:
+    app = OneForm()
+    async with app.run_test() as pilot:
+        await pilot.press("2", "enter", "4", "enter")
+        assert app.saved == [("side", "single"), ("size", 4.0)]

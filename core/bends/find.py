@@ -26,7 +26,7 @@ from numpy.typing import ArrayLike, NDArray
 from core.base.errors import BadReadings
 from core.base.units import format_inch
 from core.bends.fit import Target
-from core.bends.odd_station import line_without_odd
+from core.bends.outliers import line_without_outliers
 from core.bends.regions import Region, regions
 from core.bends.search import scatter_ratio
 from core.bends.shapes import lift
@@ -40,11 +40,11 @@ OPEN_IN = 0.5
 """A bend known less well than this gets a word on how to know it better."""
 FEWEST_TO_FIT = 5
 """With fewer stations than this no station can be told from the fitted bends."""
-STANDS_OFF = 3.25
+OFF_SIGMAS = 3.25
 """A station this many standard deviations off the fitted bends is no noise (1 in 200)."""
-PLAINLY_OFF = 5.0
+FAR_OFF_SIGMAS = 5.0
 """From here on one that stands off alone is told of: on sound shafts under 1 sweep in 200."""
-USUAL_OFF = 1.4
+MEDIAN_OFF = 1.4
 """Median distance above this says the stated noise is too small; noise alone gives 1.18."""
 SAME_AGAIN = (
     "read it again. If it reads the same, read a station close by on each side: a section off "
@@ -105,8 +105,8 @@ class BendReport:
     """Scatter about the broken line against the stated uncertainty; about 1 when all is well."""
     sharpen_at_in: float | None
     """Station to add that would help the least known bend most; None = little to gain."""
-    odd_stations_in: tuple[float, ...] = ()
-    """Stations set aside: off the line of their neighbours (`core.bends.odd_station`)."""
+    outlier_stations_in: tuple[float, ...] = ()
+    """Stations set aside: off the line of their neighbours (`core.bends.outliers`)."""
     lone_stations_in: tuple[float, ...] = ()
     """Stations in the fit that stand plainly off it while their neighbours lie on it."""
 
@@ -123,7 +123,7 @@ class BendReport:
             f"Station {format_inch(x, 1)} lies off the line of its neighbours as no bend would put "
             f"it. The {who} it out; {SAME_AGAIN}"
             for who, stations in (
-                ("bends leave", self.odd_stations_in),
+                ("bends leave", self.outlier_stations_in),
                 ("hits leave", self.lone_stations_in),
             )
             for x in stations
@@ -167,7 +167,7 @@ def find_bends(line: ShaftLine) -> BendReport:
     base = line.measured or line
     if not (np.isfinite(base.ecc_in).all() and np.isfinite(base.sigma_in).all()):
         raise BadReadings("A station of the line is not a number. Read that station again.")
-    target, fit, odd = line_without_odd(Target.of(base))
+    target, fit, odd = line_without_outliers(Target.of(base))
     scatter = scatter_ratio(target, fit)
     fit, found = regions(target, fit, scatter)
     shape = lift(base.station_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
@@ -183,7 +183,7 @@ def find_bends(line: ShaftLine) -> BendReport:
         fitted=fitted,
         scatter_ratio=scatter,
         sharpen_at_in=worst.sharpen_at_in if worst else None,
-        odd_stations_in=odd,
+        outlier_stations_in=odd,
         lone_stations_in=_lone_stations(base, fitted, odd),
     )
 
@@ -194,15 +194,15 @@ def off_in_sigmas(line: ShaftLine, fitted: ShaftLine) -> Array:
     Where all lie further off than the stated noise explains, in those of the noise there is.
     """
     off = np.hypot(*(line.ecc_in - fitted.ecc_in).T) / np.maximum(line.sigma_in, 1e-9)
-    return np.asarray(off / max(1.0, float(np.median(off)) / USUAL_OFF))
+    return np.asarray(off / max(1.0, float(np.median(off)) / MEDIAN_OFF))
 
 
-def has_company(off: Array) -> NDArray[np.bool_]:
+def has_outlying_neighbour(off: Array) -> NDArray[np.bool_]:
     """Stations (n,) beside one that stands off; the ends count: nothing lies beyond them.
 
     A bend moves its neighbours too; the end of a shaft can be bent without moving anything else.
     """
-    far = off > STANDS_OFF
+    far = off > OFF_SIGMAS
     beside = np.zeros_like(far)
     beside[1:] |= far[:-1]
     beside[:-1] |= far[1:]
@@ -214,7 +214,7 @@ def _lone_stations(line: ShaftLine, fitted: ShaftLine, odd: tuple[float, ...]) -
     if line.station_in.size < FEWEST_TO_FIT:
         return ()
     off = off_in_sigmas(line, fitted)
-    lone = (off > PLAINLY_OFF) & ~has_company(off) & ~np.isin(line.station_in, odd)
+    lone = (off > FAR_OFF_SIGMAS) & ~has_outlying_neighbour(off) & ~np.isin(line.station_in, odd)
     return tuple(line.station_in[lone].tolist())
 
 

@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.bends.shapes import plain_lift, plain_slopes
+from core.runout.checked_line import CheckedLine, joint_covariance_in2
 from core.runout.line import ShaftLine
-from core.straightening.after_hits import CheckedLine, joint_covariance_in2
 
 Array = NDArray[np.float64]
 

@@ -58,9 +58,9 @@ def corner_spread(
     first, second, cross = grid.gram - squares(inside)
     pull = (scatter / SOFT_KAPPA_RAD) ** 2
     volume = (first + pull) * (second + pull) - cross**2
-    freedom = max(0, target.value.size - 2 * fit.bowed.size - fit.unknown_stations)
+    degrees = max(0, target.value.size - 2 * fit.bowed.size - fit.unknown_stations)
     misfit = np.log(TRUST + np.maximum(others.chi2 - gain - fit.pulled, 0.0))
-    log_density = -((TRUST + freedom + 1) * misfit + np.log(np.maximum(volume, pull**2))) / 2
+    log_density = -((TRUST + degrees + 1) * misfit + np.log(np.maximum(volume, pull**2))) / 2
     density = np.exp(log_density - log_density.max())
     piece = (density[1:] + density[:-1]) / 2 * np.diff(places)
     before = np.concatenate([[0.0], np.cumsum(piece)])

@@ -1,4 +1,4 @@
-"""From fitted shapes to what may be told: sharp bends, regions, bows.
+"""From fitted shapes to what the readings support: sharp bends, regions, bows.
 
 Two corners in one gap between stations, or corners whose intervals run into each other, are one
 region: its bend is the sum of theirs, at the place where the lines before and after it cross.
@@ -26,9 +26,9 @@ from core.bends.intervals import (
 Array = NDArray[np.float64]
 
 OPEN_SHARE = 0.5
-"""A corner whose 95 % interval covers more than this share of its gap is told as a region."""
-TOLD_APART = 3.0
-"""Corners closer than a gap are told apart when this many times their intervals lie between."""
+"""A corner whose 95 % interval covers more than this share of its gap is a region."""
+RESOLVED_INTERVALS = 3.0
+"""Two corners closer than a gap stay two bends when this many times their intervals part them."""
 SMALL_BESIDE_BOW = 0.4
 BOW_GAPS = 1.25
 """Bows closer than this many gaps between stations touch."""
@@ -52,7 +52,7 @@ class Region:
 
 
 def regions(target: Target, fit: Fit, scatter: float) -> tuple[Fit, tuple[Region, ...]]:
-    """What may be told of a fit, rising along the shaft; and the fit it is told of.
+    """Bends that a fit supports, rising along the shaft; and the fit they come from.
 
     A corner whose place is open is put in the middle of its interval, so the fit may change.
     """
@@ -63,11 +63,11 @@ def regions(target: Target, fit: Fit, scatter: float) -> tuple[Fit, tuple[Region
     fit, widths = _settle(target, fit, scatter)
     helpful = sharpening_stations(target, fit)
     single = [_single(target, fit, k, widths[k], helpful[k]) for k in range(fit.bowed.size)]
-    told = [single[0]]
+    found = [single[0]]
     for region in single[1:]:
-        joined = _joined(target, told[-1], region)
-        told = [*told[:-1], joined] if joined else [*told, region]
-    return fit, tuple(told)
+        joined = _joined(target, found[-1], region)
+        found = [*found[:-1], joined] if joined else [*found, region]
+    return fit, tuple(found)
 
 
 def _settle(target: Target, fit: Fit, scatter: float) -> tuple[Fit, list[float]]:
@@ -119,7 +119,7 @@ def _single(
 
 
 def _joined(target: Target, left: Region, right: Region) -> Region | None:
-    """One region made of two neighbours, or None when they stand apart."""
+    """One region made of two neighbours, or None when they stay separate."""
     if "bow" in (left.kind, right.kind):
         return _joined_bow(target, left, right)
     knots = target.knots_in
@@ -140,13 +140,13 @@ def _joined(target: Target, left: Region, right: Region) -> Region | None:
 
 
 def _too_close(target: Target, left: Region, right: Region) -> bool:
-    """Whether two corners with a station between them are too ill known to be told apart."""
+    """Whether two corners with a station between them are too uncertain to stay two bends."""
     if "sharp" not in (left.kind, right.kind):
         return left.to_in >= right.from_in
-    apart = right.station_in - left.station_in
-    if apart >= _gap(target, left.station_in) or float(left.kappa_rad @ right.kappa_rad) < 0:
+    distance = right.station_in - left.station_in
+    if distance >= _gap(target, left.station_in) or float(left.kappa_rad @ right.kappa_rad) < 0:
         return False
-    return apart < TOLD_APART * (left.u95_in + right.u95_in)
+    return distance < RESOLVED_INTERVALS * (left.u95_in + right.u95_in)
 
 
 def _joined_bow(target: Target, left: Region, right: Region) -> Region | None:

@@ -27,7 +27,7 @@ BOW_PRICE = 40.0
 TRUST = 8.0
 """The stated noise counts like this many readings against the scatter found in the sweep."""
 GRID_PER_GAP = 6
-MOST_PLACES = 240
+MOST_CORNER_PLACES = 240
 MOST_BOW_ENDS = 22
 MOST_CORNERS = 8
 MOST_WITH_BOWS = 4
@@ -40,7 +40,7 @@ ALIGNED = 0.7
 """Cosine from which two neighbours bend the same way and may be a bow."""
 POOR_SCATTER = 1.5
 FEWEST_FOR_BOW = 5
-PULL = 1.0 / SOFT_KAPPA_RAD**2
+CORNER_PULL = 1.0 / SOFT_KAPPA_RAD**2
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +65,7 @@ class Grid:
 def corner_places(target: Target) -> Array:
     """Several corners in every gap between stations (c, 2)."""
     knots = target.knots_in
-    per_gap = max(1, min(GRID_PER_GAP, MOST_PLACES // (knots.size - 1)))
+    per_gap = max(1, min(GRID_PER_GAP, MOST_CORNER_PLACES // (knots.size - 1)))
     share = (np.arange(per_gap) + 0.5) / per_gap
     place = (knots[:-1, None] + np.diff(knots)[:, None] * share).ravel()
     return np.column_stack([place, place])
@@ -104,10 +104,10 @@ def gains(fit: Fit, grid: Grid) -> Array:
     rows = grid.block.shape[0]
     right = fit.residual[:rows] @ grid.block
     gram = grid.gram - squares(fit.basis[:rows].T @ grid.block)
-    first, second, cross = gram[0] + PULL, gram[1] + PULL, gram[2]
+    first, second, cross = gram[0] + CORNER_PULL, gram[1] + CORNER_PULL, gram[2]
     along, across = right[0::2], right[1::2]
     top = second * along**2 + first * across**2 - 2 * cross * along * across
-    return np.asarray(top / np.maximum(first * second - cross**2, PULL**2))
+    return np.asarray(top / np.maximum(first * second - cross**2, CORNER_PULL**2))
 
 
 def best_line(target: Target) -> Fit:

@@ -241,11 +241,11 @@ def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> StraighteningState:
 
 def check_stations_in(story: RepairHistory) -> tuple[float, ...]:
     """Stations worth a quick check after the hits made since anything was read, inches."""
-    chapter = story.chapters[-1]
+    result = story.rounds[-1]
     fewest, most = CHECK_STATIONS
-    count = min(most, max(fewest, 2 * len(chapter.hits) - 1))
-    index = best_check_stations(chapter.before, chapter.hits, count, CHECK_NOISE_IN)
-    return tuple(float(chapter.before.station_in[i]) for i in index)
+    count = min(most, max(fewest, 2 * len(result.hits) - 1))
+    index = best_check_stations(result.before, result.hits, count, CHECK_NOISE_IN)
+    return tuple(float(result.before.station_in[i]) for i in index)
 
 
 def expected_tir_in(
@@ -268,8 +268,8 @@ def _pressed(story: RepairHistory) -> tuple[PlannedHit, ...]:
     """Hits at the press: only they teach what the press takes out."""
     return tuple(
         hit
-        for chapter in story.chapters
-        for made, hit in zip(chapter.made, chapter.hits, strict=True)
+        for result in story.rounds
+        for made, hit in zip(result.made, result.hits, strict=True)
         if made.method == "press"
     )
 

@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.bends.shapes import lift
+from core.runout.checked_line import CheckedLine, joint_covariance_in2
 from core.runout.line import ShaftLine
 
 Array = NDArray[np.float64]
@@ -46,30 +47,6 @@ class AimedHit(Protocol):
     @property
     def share_sigma(self) -> float:
         """Standard deviation of what it takes out over what it is to take out."""
-
-
-@dataclass(frozen=True, eq=False)
-class CheckedLine(ShaftLine):
-    """A line worked out from a sweep, the hits since, and the quick checks after them.
-
-    Not modelled: anything that happened to the shaft between the checks that was not a hit.
-    """
-
-    joint_cov_in2: Array | None = None
-    """(2 n, 2 n) covariance of all components together."""
-    shares: tuple[tuple[float, float], ...] = ()
-    """For each hit since the sweep: taken out over planned, and its standard deviation."""
-
-
-def joint_covariance_in2(line: ShaftLine) -> Array:
-    """Covariance (2 n, 2 n) of all components; stations independent when nothing else is known."""
-    if isinstance(line, CheckedLine) and line.joint_cov_in2 is not None:
-        return line.joint_cov_in2
-    n = line.station_in.size
-    joint = np.zeros((n, 2, n, 2))
-    index = np.arange(n)
-    joint[index, :, index, :] = line.covariance_in2
-    return joint.reshape(2 * n, 2 * n)
 
 
 def expected_after(line: ShaftLine, hits: Sequence[AimedHit]) -> CheckedLine:

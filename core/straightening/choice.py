@@ -23,9 +23,9 @@ from core.bends.shapes import lift
 Array = NDArray[np.float64]
 
 GRID_IN = 0.25
-SOFT_KAPPA_RAD = 0.05
+USUAL_KAPPA_RAD = 0.05
 """A bend of this size is no surprise; keeps places with no leverage from wild answers."""
-PULL = SOFT_KAPPA_RAD**-2
+KAPPA_PULL = USUAL_KAPPA_RAD**-2
 PASSES = 4
 LAWSON_STEPS = 8
 
@@ -112,14 +112,14 @@ def _settle(places: CandidateSites, wanted: Array, chosen: list[int]) -> list[in
 
 def _best_place(places: CandidateSites, wanted: Array, chosen: list[int]) -> int:
     """Place whose corner, added to the chosen ones, lowers the sum of squares most."""
-    own = places.gram.diagonal() + PULL
+    own = places.gram.diagonal() + KAPPA_PULL
     if chosen:
         cross = places.gram[chosen]
-        square = cross[:, chosen] + PULL * np.eye(len(chosen))
+        square = cross[:, chosen] + KAPPA_PULL * np.eye(len(chosen))
         share = np.linalg.solve(square, cross)
         own = own - (cross * share).sum(axis=0)
         wanted = wanted - share.T @ wanted[chosen]
-    gain = (wanted[:, 0] ** 2 + wanted[:, 1] ** 2) / np.maximum(own, PULL)
+    gain = (wanted[:, 0] ** 2 + wanted[:, 1] ** 2) / np.maximum(own, KAPPA_PULL)
     gain[chosen] = -1.0
     return int(gain.argmax())
 
@@ -130,7 +130,7 @@ def _corners(
     """Sizes of the corners: least squares, balanced when that may bring it under `enough`."""
     shape: Array = places.shape[:, chosen]
     place = places.place_in[chosen]
-    soft = PULL * np.eye(len(chosen))
+    soft = KAPPA_PULL * np.eye(len(chosen))
     square = places.gram[np.ix_(chosen, chosen)] + soft
     kappa: Array = np.asarray(np.linalg.solve(square, wanted[chosen]), dtype=float)
     best = BrokenLine(place, kappa, np.hypot(*(target - shape @ kappa).T))

@@ -14,15 +14,16 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from core.bends.shapes import lift
+from core.runout.checked_line import joint_covariance_in2
 from core.runout.line import ShaftLine
-from core.straightening.after_hits import PLACE_SIGMA_IN, joint_covariance_in2
+from core.straightening.after_hits import PLACE_SIGMA_IN
 from core.straightening.plan import PlannedHit, stations_index
 
 Array = NDArray[np.float64]
 
 OPEN_MIND = 1.5
 """Before the readings, shares taken out between minus and plus this are no surprise."""
-SURE = 2.0
+CONTRADICTS_SIGMAS = 2.0
 """Standard deviations by which a share must pass a mark before anything is said."""
 WRONG_SIDE, NOTHING, TOO_MUCH, ASIDE = -0.3, 0.25, 1.8, 0.5
 
@@ -74,7 +75,8 @@ def _model(
 def _say(hit: PlannedHit, share: Array, doubt: Array) -> str:
     """What to say of one hit; '' when it looks proper."""
     along, across = (float(v) for v in share)
-    less, more = along - SURE * float(doubt[0]), along + SURE * float(doubt[0])
+    margin = CONTRADICTS_SIGMAS * float(doubt[0])
+    less, more = along - margin, along + margin
     where = f"{hit.station_in:g} in"
     if more < WRONG_SIDE:
         side = degrees(hit.high_side_rad)
@@ -82,7 +84,7 @@ def _say(hit: PlannedHit, share: Array, doubt: Array) -> str:
             f"At {where} the high side got higher: pressed on the wrong side? The ram belongs at "
             f"clock {side:.0f}."
         )
-    if abs(across) - SURE * float(doubt[1]) > ASIDE * hypot(along, across):
+    if abs(across) - CONTRADICTS_SIGMAS * float(doubt[1]) > ASIDE * hypot(along, across):
         turned = degrees(atan2(across, along))
         return (
             f"The hit at {where} went {abs(turned):.0f} degrees {'up' if turned > 0 else 'down'} "

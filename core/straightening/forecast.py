@@ -18,8 +18,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from core.bends.find import BendReport
 from core.bends.shapes import lift
+from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
-from core.straightening.after_hits import CLOCK_SIGMA_RAD, PLACE_SIGMA_IN, CheckedLine
+from core.straightening.after_hits import CLOCK_SIGMA_RAD, PLACE_SIGMA_IN
 from core.straightening.plan import (
     PlannedHit,
     after_quick_check,
@@ -33,7 +34,7 @@ Array = NDArray[np.float64]
 
 PLAYS = 50
 MOST_HITS = 60
-SEED = 20_000
+FORECAST_SEED = 20_000
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,7 @@ def forecast(
     plays: int = PLAYS,
     progress: Callable[[int, int], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
-    seed: int = SEED,
+    seed: int = FORECAST_SEED,
 ) -> Forecast:
     """Play the straightening of a measured line `plays` times.
 

@@ -84,7 +84,7 @@ class RoundResult:
 class RepairHistory:
     """All rounds of a job."""
 
-    chapters: tuple[RoundResult, ...]
+    rounds: tuple[RoundResult, ...]
     line: ShaftLine | None
     """The line as it is now; None = a full sweep is needed."""
     swept: bool
@@ -94,19 +94,19 @@ class RepairHistory:
     @property
     def waits_for_check(self) -> bool:
         """Hits have been made since anything was read; the line is by the plan alone."""
-        return bool(self.chapters) and not self.chapters[-1].checked
+        return bool(self.rounds) and not self.rounds[-1].checked
 
     @property
     def hits(self) -> tuple[PlannedHit, ...]:
         """Every hit of the job in order."""
-        return tuple(hit for chapter in self.chapters for hit in chapter.hits)
+        return tuple(hit for result in self.rounds for hit in result.hits)
 
     def records(self, material: str) -> tuple[HitOutcome, ...]:
         """What this job adds to the shop's record."""
         return tuple(
             HitOutcome(material, method, 1.0, share, sigma)
-            for method in dict.fromkeys(m.method for c in self.chapters for m in c.made)
-            for share, sigma in _shares(self.chapters, method)
+            for method in dict.fromkeys(m.method for c in self.rounds for m in c.made)
+            for share, sigma in _shares(self.rounds, method)
         )
 
 
@@ -135,41 +135,41 @@ def follow(
     shop = dict(responses or {})
     line: ShaftLine | None = start
     known, swept = start, True
-    chapters: list[RoundResult] = []
+    results: list[RoundResult] = []
     for entry in rounds:
-        learnt = _learnt(shop, chapters, entry.hits)
+        learnt = _learnt(shop, results, entry.hits)
         hits = tuple(as_planned(made, learnt[made.method]) for made in entry.hits)
-        chapter = _chapter(known, line is not None, hits, entry)
-        chapters.append(chapter)
-        line, swept = chapter.after, chapter.swept
+        result = _result(known, line is not None, hits, entry)
+        results.append(result)
+        line, swept = result.after, result.swept
         known = line if line is not None else known
-    every = [made for chapter in chapters for made in chapter.made]
-    return RepairHistory(tuple(chapters), line, swept, _learnt(shop, chapters, every))
+    every = [made for result in results for made in result.made]
+    return RepairHistory(tuple(results), line, swept, _learnt(shop, results, every))
 
 
 def _learnt(
-    shop: Mapping[str, Response], chapters: Sequence[RoundResult], made: Sequence[RecordedHit]
+    shop: Mapping[str, Response], results: Sequence[RoundResult], made: Sequence[RecordedHit]
 ) -> dict[str, Response]:
     """Response of each method among some hits: the shop's, and what the job has told so far."""
     return {
-        method: learn_from_job(as_response(shop.get(method)), _shares(chapters, method))
+        method: learn_from_job(as_response(shop.get(method)), _shares(results, method))
         for method in dict.fromkeys(hit.method for hit in made)
     }
 
 
-def _shares(chapters: Sequence[RoundResult], method: str) -> list[tuple[float, float]]:
+def _shares(results: Sequence[RoundResult], method: str) -> list[tuple[float, float]]:
     """Taken out over asked, and its sigma, of every hit of one method that a check has told."""
     return shares_asked(
         [
             hit
-            for chapter in chapters
-            for made, hit in zip(chapter.made, chapter.hits, strict=True)
+            for result in results
+            for made, hit in zip(result.made, result.hits, strict=True)
             if made.method == method
         ]
     )
 
 
-def _chapter(
+def _result(
     before: ShaftLine, known: bool, hits: tuple[PlannedHit, ...], entry: Round
 ) -> RoundResult:
     """One round; with the line before it unknown, only a full sweep helps."""

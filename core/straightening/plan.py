@@ -21,18 +21,18 @@ from numpy.typing import ArrayLike, NDArray
 from core.base.errors import BadShaft, ShaftlogError
 from core.bends.find import (
     FEWEST_TO_FIT,
-    STANDS_OFF,
+    OFF_SIGMAS,
     BendReport,
     Kink,
     find_bends,
-    has_company,
+    has_outlying_neighbour,
     off_in_sigmas,
 )
 from core.bends.shapes import lift
+from core.runout.checked_line import CheckedLine
 from core.runout.line import SAME_PLACE_IN, ShaftLine
 from core.straightening.after_hits import (
     Check,
-    CheckedLine,
     best_check_stations,
     expected_after,
     work_in,
@@ -63,7 +63,7 @@ CHECK_NOISE_IN = 0.00013
 DISAGREES_Z = 3.09
 """A check this unlikely (1 in 1000, were all as planned) calls for a full sweep."""
 NO_LIMIT_IN = 10.0
-REACH_IN = 12.0
+BEYOND_STATIONS_IN = 12.0
 """A hit may lie this far beyond the last station read."""
 
 
@@ -245,8 +245,8 @@ def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLi
     if line.measured is not None:
         fitted = fitted.referred_to(*line.rollers_in)
     off = off_in_sigmas(line, fitted)
-    odd = np.isin(line.station_in, report.odd_stations_in)
-    as_read = (off > STANDS_OFF) & has_company(off) & ~odd
+    odd = np.isin(line.station_in, report.outlier_stations_in)
+    as_read = (off > OFF_SIGMAS) & has_outlying_neighbour(off) & ~odd
     return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, fitted.ecc_in))
 
 
@@ -334,14 +334,14 @@ def _check_on_shaft(line: ShaftLine, hits: Sequence[PlannedHit]) -> None:
     low = min(line.station_in[0], line.rollers_in.min())
     high = max(line.station_in[-1], line.rollers_in.max())
     for hit in hits:
-        if not low - REACH_IN <= hit.station_in <= high + REACH_IN:
+        if not low - BEYOND_STATIONS_IN <= hit.station_in <= high + BEYOND_STATIONS_IN:
             raise BadShaft(
                 f"A hit at {hit.station_in:g} in lies outside the shaft as measured ({low:g} to "
                 f"{high:g} in). Check the station of the hit."
             )
 
 
-def _chi2_limit(freedom: int) -> float:
+def _chi2_limit(degrees: int) -> float:
     """Value that chi-square passes with chance 1 in 1000 (Wilson and Hilferty's cube)."""
-    spread = 2 / (9 * freedom)
-    return float(freedom * (1 - spread + DISAGREES_Z * spread**0.5) ** 3)
+    spread = 2 / (9 * degrees)
+    return float(degrees * (1 - spread + DISAGREES_Z * spread**0.5) ** 3)

@@ -191,7 +191,7 @@ def test_a_station_misread_as_a_whole_is_set_aside_and_told(index: int) -> None:
     ecc = line.ecc_in.copy()
     ecc[index] += [0.012, -0.006]
     report = find_bends(ShaftLine(X, ecc, line.sigma_in, ROLLERS))
-    assert report.odd_stations_in == (X[index],)
+    assert report.outlier_stations_in == (X[index],)
     assert [b.station_in for b in report.bends] == pytest.approx([40.0, 70.0], abs=0.2)
     assert "read it again" in report.notes[0]
     assert report.fitted.station_in.size == X.size
@@ -200,10 +200,10 @@ def test_a_station_misread_as_a_whole_is_set_aside_and_told(index: int) -> None:
 def test_close_bends_are_not_taken_for_a_misread_station() -> None:
     """Two bends with one station between, in one plane: the station between lies off the chord."""
     report = find_bends(shaped([(48.5, 48.5, 0.005, 0.0), (54.5, 54.5, 0.005, 0.0)]))
-    assert report.odd_stations_in == ()
+    assert report.outlier_stations_in == ()
     assert sum(b.kappa_rad for b in report.bends) == pytest.approx([0.010, 0.0], abs=2e-4)
 
 
 def test_noise_alone_sets_no_station_aside() -> None:
     report = find_bends(shaped([(40.0, 40.0, 0.005, 0.0)], noise_in=60 * SIGMA_IN, seed=4))
-    assert report.odd_stations_in == ()
+    assert report.outlier_stations_in == ()

@@ -7,8 +7,9 @@ import pytest
 
 from core.bends.fit import SOFT_KAPPA_RAD, Target, refine, solve, station_changes, station_jacobian
 from core.bends.shapes import lift, plain_lift, plain_slopes
+from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
-from core.straightening.after_hits import CheckedLine, expected_after
+from core.straightening.after_hits import expected_after
 from core.straightening.plan import PlannedHit
 
 ROLLERS = np.array([12.0, 96.0])

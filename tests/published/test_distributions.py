@@ -14,7 +14,7 @@ from core.bends.find import find_bends
 from core.runout.hold_check import FALSE_ALARMS, HoldCheck, compare_sweeps
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import Check, expected_after
-from core.straightening.plan import STANDS_OFF, agrees, on_fitted_bends
+from core.straightening.plan import OFF_SIGMAS, agrees, on_fitted_bends
 from tests.support.bent_lines import TWO, line_of
 
 SIGMA_IN = 1e-4
@@ -67,7 +67,7 @@ def test_a_check_disagrees_one_time_in_a_thousand(values: int) -> None:
 
 def test_neighbours_off_the_bends_by_more_than_noise_stay_as_read() -> None:
     """Length of two normal components: Rayleigh. Told as 1 in 200."""
-    assert stats.rayleigh.sf(STANDS_OFF) == pytest.approx(1 / 200, rel=0.03)
+    assert stats.rayleigh.sf(OFF_SIGMAS) == pytest.approx(1 / 200, rel=0.03)
     line = line_of(TWO)
     report = find_bends(line)
     fitted = report.fitted.ecc_in

@@ -364,9 +364,7 @@ def test_check_stations_were_swept_before(tmp_path: Path) -> None:
         job = jobs.job_by_tag(book, "26-008")
         bench = work_out(read_rounds(book, job.id))
         assert bench.story is not None
-        assert set(check_stations_in(bench.story)) <= set(
-            bench.story.chapters[-1].before.station_in
-        )
+        assert set(check_stations_in(bench.story)) <= set(bench.story.rounds[-1].before.station_in)
 
 
 async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ import pytest
 from core.base.errors import BadShaft
 from core.runout.line import ShaftLine
 from core.straightening.history import RecordedHit, Round, follow
-from core.straightening.plan import REACH_IN, PlannedHit, after_quick_check, shares_asked
+from core.straightening.plan import BEYOND_STATIONS_IN, PlannedHit, after_quick_check, shares_asked
 from tests.support.bent_lines import ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
 HIT = RecordedHit(42.0, 0.0, 0.004)
@@ -24,7 +24,7 @@ def test_a_sweep_on_other_rollers_settles_the_line_and_tells_no_shares(
     story = follow(line_of(TWO), [Round((HIT,), sweep=sweep)])
     assert story.line is sweep
     assert story.swept
-    assert story.chapters[0].doubts == ()
+    assert story.rounds[0].doubts == ()
     assert [hit.taken_share for hit in story.hits] == [None]
 
 
@@ -33,9 +33,9 @@ def test_a_sweep_that_shows_nothing_came_off() -> None:
     sweep = line_of(TWO, seed=4)
     story = follow(line_of(TWO), [Round((HIT,), sweep=sweep)])
     assert story.line is sweep
-    assert story.chapters[0].after is sweep
+    assert story.rounds[0].after is sweep
     # Nothing came off the shaft: the hit stayed below yield, and the readings say so.
-    assert "took out almost nothing" in story.chapters[0].doubts[0]
+    assert "took out almost nothing" in story.rounds[0].doubts[0]
 
 
 def test_the_share_by_itself_is_the_measurement_without_the_expectation() -> None:
@@ -63,10 +63,10 @@ def test_a_hit_may_lie_a_foot_beyond_the_last_station(end: float) -> None:
     found = read(TWO, places)
     out = 1.0 if end > ROLLERS[0] else -1.0
     near, far = (
-        PlannedHit(float(end + out * (REACH_IN + more)), np.array([0.001, 0.0]))
+        PlannedHit(float(end + out * (BEYOND_STATIONS_IN + more)), np.array([0.001, 0.0]))
         for more in (-0.5, 0.5)
     )
-    assert REACH_IN == 12.0
+    assert BEYOND_STATIONS_IN == 12.0
     after_quick_check(line, [near], places, found, SIGMA)
     with pytest.raises(BadShaft, match="outside the shaft"):
         after_quick_check(line, [far], places, found, SIGMA)

@@ -10,8 +10,9 @@ import pytest
 from core.base.errors import ShaftlogError
 from core.bends.find import find_bends
 from core.demo.simulate import TrueBend, TrueBow, TrueShaft, apply_hit
+from core.runout.checked_line import joint_covariance_in2
 from core.runout.line import ShaftLine
-from core.straightening.after_hits import best_check_stations, expected_after, joint_covariance_in2
+from core.straightening.after_hits import best_check_stations, expected_after
 from core.straightening.doubts import doubts
 from core.straightening.history import RecordedHit, Round, StationsRead, expected_dial, follow
 from core.straightening.plan import PlannedHit, after_quick_check, plan_round, with_taken_shares
@@ -363,6 +364,6 @@ def test_the_story_says_when_a_check_contradicts() -> None:
     check = StationsRead(np.array(places), read(wrong, places), np.full(3, SIGMA))
     story = follow(line, [Round((_made(hit),), check)])
     assert story.line is None
-    assert "wrong side" in story.chapters[0].doubts[0]
+    assert "wrong side" in story.rounds[0].doubts[0]
     with pytest.raises(ShaftlogError, match="no angle"):
         follow(line, [Round((RecordedHit(40.0, 0.0, 0.0),))])

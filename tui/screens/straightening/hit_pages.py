@@ -13,13 +13,13 @@ from core.straightening import heat
 def made_hits(bench: StraighteningState) -> Iterator[str]:
     """Round by round, one line a hit, the doubts of each round behind it."""
     story = bench.story
-    if story is None or not story.chapters:
+    if story is None or not story.rounds:
         yield "No hit has been made on this job."
         return
-    for raw, chapter in zip(bench.raw.rounds, story.chapters, strict=True):
-        how = "full sweep" if chapter.swept else "quick check" if chapter.checked else ""
+    for raw, result in zip(bench.raw.rounds, story.rounds, strict=True):
+        how = "full sweep" if result.swept else "quick check" if result.checked else ""
         yield f"ROUND {raw.number}: {how or 'nothing read after it yet'}"
-        for made, hit in zip(raw.hits, chapter.hits, strict=True):
+        for made, hit in zip(raw.hits, result.hits, strict=True):
             out = "out: not known yet"
             if hit.taken_share is not None:
                 share = hit.taken_share / hit.aim_for
@@ -29,9 +29,9 @@ def made_hits(bench: StraighteningState) -> Iterator[str]:
                 f"{made.station_in:7.2f} in {made.clock_deg:3.0f} deg {made.method}, asked "
                 f"{1000 * made.angle_rad:.2f} mrad{stays}; {out}"
             )
-        if chapter.after is None:
+        if result.after is None:
             yield "  The readings do not agree with the hits: a full sweep is needed."
-        yield from (f"  {said}" for said in chapter.doubts)
+        yield from (f"  {said}" for said in result.doubts)
     for method, response in bench.responses.items():
         if response.n_hits:
             yield (

@@ -31,14 +31,14 @@ def _state_and_next(bench: StraighteningState, cracks: int) -> tuple[str, str]:
         )
     story = bench.story
     if story is not None and story.line is None:
-        said = " ".join(d for chapter in story.chapters[-1:] for d in chapter.doubts)
+        said = " ".join(d for result in story.rounds[-1:] for d in result.doubts)
         return bench.trouble, f"{said} F12 and 4 begin the sweep.".strip()
     if bench.trouble:
         return bench.trouble, "The job card (F10) opens the sweep."
     assert story is not None
     worst = f"worst TIR at a station {format_thou(bench.worst_now_in)}"
     if story.waits_for_check:
-        made = len(story.chapters[-1].made)
+        made = len(story.rounds[-1].made)
         left = f", {len(bench.plan)} more to make" if bench.plan else ""
         return (
             f"{made} {'hit' if made == 1 else 'hits'} made since the last reading{left}; by the "
@@ -50,7 +50,7 @@ def _state_and_next(bench: StraighteningState, cracks: int) -> tuple[str, str]:
             f"NOTHING MORE TO HIT: {worst}.",
             "Let it rest, then the hold check (F12). The verdicts stand on the shape screen.",
         )
-    number = len(story.chapters) + 1
+    number = len(story.rounds) + 1
     count = f"{len(bench.plan)} {'hit' if len(bench.plan) == 1 else 'hits'}"
     return f"ROUND {number}: {count}; {worst}.", doubt_words(bench)
 
@@ -63,8 +63,8 @@ def _stations(bench: StraighteningState) -> str:
 def doubt_words(bench: StraighteningState) -> str:
     """What the readings after the last round say against its hits; else how the shaft answers."""
     story = bench.story
-    if story is not None and story.chapters and story.chapters[-1].doubts:
-        return story.chapters[-1].doubts[0]
+    if story is not None and story.rounds and story.rounds[-1].doubts:
+        return story.rounds[-1].doubts[0]
     return response_words(bench)
 
 

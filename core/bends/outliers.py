@@ -21,41 +21,41 @@ from core.bends.search import CORNER_PRICE, POOR_SCATTER, best_line, scatter_rat
 
 Array = NDArray[np.float64]
 
-FEWEST = 6
-MOST_ODD = 2
+FEWEST_STATIONS = 6
+MOST_OUTLIERS = 2
 TRIED = 2
-ODD_PRICE = 1.7 * CORNER_PRICE
+OUTLIER_PRICE = 1.7 * CORNER_PRICE
 """What setting a station aside must save: two corners, for one it may well be bent so."""
 
-PLAIN = 12.0
+OUTLIER_SIGMAS = 12.0
 """A station set aside lies at least this many standard deviations off the line of the others."""
 
 
-def line_without_odd(target: Target) -> tuple[Target, Fit, tuple[float, ...]]:
+def line_without_outliers(target: Target) -> tuple[Target, Fit, tuple[float, ...]]:
     """Best line, the readings it rests on, and the stations set aside (inches)."""
     whole = target, best_line(target)
     target, fit = whole
-    odd: list[float] = []
-    while len(odd) < MOST_ODD and _is_doubtful(target, fit):
+    outliers: list[float] = []
+    while len(outliers) < MOST_OUTLIERS and _is_doubtful(target, fit):
         trials = [_without(target, j) for j in _standing_out(target)]
         fits = [best_line(trial) for trial in trials]
         prices = [total_price(t, f) for t, f in zip(trials, fits, strict=True)]
         best = int(np.argmin(prices))
         trial, found = trials[best], fits[best]
-        if prices[best] + ODD_PRICE >= total_price(target, fit):
+        if prices[best] + OUTLIER_PRICE >= total_price(target, fit):
             break
-        if _distance(target, trial, found) < PLAIN:
+        if _distance(target, trial, found) < OUTLIER_SIGMAS:
             break
-        odd += np.setdiff1d(target.x_in, trial.x_in).tolist()
+        outliers += np.setdiff1d(target.x_in, trial.x_in).tolist()
         target, fit = trial, found
-    if odd and scatter_ratio(target, fit) > POOR_SCATTER:
+    if outliers and scatter_ratio(target, fit) > POOR_SCATTER:
         return *whole, ()
-    return target, fit, tuple(sorted(odd))
+    return target, fit, tuple(sorted(outliers))
 
 
 def _is_doubtful(target: Target, fit: Fit) -> bool:
     """Whether shapes crowd about a station as no shaft is bent, or the fit is poor."""
-    if target.x_in.size < FEWEST or target.whitener.ndim == 2:
+    if target.x_in.size < FEWEST_STATIONS or target.whitener.ndim == 2:
         return False
     if scatter_ratio(target, fit) > POOR_SCATTER:
         return True

@@ -23,14 +23,14 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from core.base.errors import BadReadings
+from core.base.errors import BadReadings, BadShaft
 from core.base.units import format_inch
 from core.bends.fit import Target
 from core.bends.outliers import line_without_outliers
 from core.bends.regions import Region, regions
 from core.bends.search import scatter_ratio
 from core.bends.shapes import lift
-from core.runout.line import ShaftLine
+from core.runout.line import SAME_PLACE_IN, ShaftLine
 
 Array = NDArray[np.float64]
 
@@ -38,6 +38,8 @@ NOISY = 1.6
 """Scatter ratio from which the person is told that something is wrong with the readings."""
 OPEN_IN = 0.5
 """A bend known less well than this gets a word on how to know it better."""
+NARROWEST_SHARE = 8.0
+"""Rollers closer than the length read over this carry no shaft. Common practice, no source."""
 FEWEST_TO_FIT = 5
 """With fewer stations than this no station can be told from the fitted bends."""
 OFF_SIGMAS = 3.25
@@ -46,6 +48,8 @@ FAR_OFF_SIGMAS = 5.0
 """From here on one that stands off alone is told of: on sound shafts under 1 sweep in 200."""
 MEDIAN_OFF = 1.4
 """Median distance above this says the stated noise is too small; noise alone gives 1.18."""
+MOST_UNDERSTATED = 3.0
+"""Noise is never taken for more than this many times the stated one: beyond, the fit is wrong."""
 SAME_AGAIN = (
     "read it again. If it reads the same, read a station close by on each side: a section off "
     "centre stays alone and needs no hit, a short kink shows there too."
@@ -119,7 +123,7 @@ class BendReport:
     @property
     def notes(self) -> tuple[str, ...]:
         """What the person should know of these bends, in plain sentences."""
-        told = [
+        found = [
             f"Station {format_inch(x, 1)} lies off the line of its neighbours as no bend would put "
             f"it. The {who} it out; {SAME_AGAIN}"
             for who, stations in (
@@ -132,11 +136,18 @@ class BendReport:
             cause = "The bow is not an even one."
             if self.bow is None:
                 cause = "Look for slips, dirt or rust on a roller seat, or a shaft that slid."
-            told.append(
+            found.append(
                 f"The readings lie {self.scatter_ratio:.1f} times as far off the fitted bends as "
                 f"the dial explains. {cause}"
             )
-        return (*told, *(words for bend in self.bends if (words := _words(bend))))
+        found += [_beyond_note(bend, self.fitted) for bend in self.beyond_stations]
+        return (*found, *(words for bend in self.bends if (words := _words(bend))))
+
+    @property
+    def beyond_stations(self) -> tuple[Bend, ...]:
+        """Bends between a roller and the stations: a roller stated wrong looks the same."""
+        first, last = self.fitted.station_in[[0, -1]]
+        return tuple(b for b in self.bends if not first <= b.station_in <= last)
 
     def ecc_at(self, x_in: ArrayLike, supports_in: tuple[float, float] | None = None) -> Array:
         """The broken line at any stations (n,), seen from the rollers or other supports: (n, 2)."""
@@ -161,12 +172,14 @@ def find_bends(line: ShaftLine) -> BendReport:
     Raises
     ------
     BadReadings : a value that is not a number.
+    BadShaft : rollers so close together, or so far off the shaft, that no line can be drawn.
 
     Source: common practice; the price of a corner is ours, set by simulation.
     """
     base = line.measured or line
     if not (np.isfinite(base.ecc_in).all() and np.isfinite(base.sigma_in).all()):
         raise BadReadings("A station of the line is not a number. Read that station again.")
+    _check_rollers(base)
     target, fit, odd = line_without_outliers(Target.of(base))
     scatter = scatter_ratio(target, fit)
     fit, found = regions(target, fit, scatter)
@@ -188,13 +201,35 @@ def find_bends(line: ShaftLine) -> BendReport:
     )
 
 
+def _check_rollers(line: ShaftLine) -> None:
+    """The rollers must carry the shaft: apart from each other, and on it.
+
+    A roller stated wrong bends the line where no shaft is bent: it is zero there by definition.
+    """
+    first, last = float(line.station_in[0]), float(line.station_in[-1])
+    low, high = sorted(line.rollers_in.tolist())
+    if not (np.isfinite(low) and np.isfinite(high)):
+        raise BadShaft("A roller is not a number. Measure where the rollers stand.")
+    if high - low < (last - first) / NARROWEST_SHARE:
+        raise BadShaft(
+            f"The rollers are given {format_inch(high - low, 1)} apart under readings over "
+            f"{format_inch(last - first, 1)}: no shaft lies on them so. Measure both rollers."
+        )
+    if low < min(0.0, first) - SAME_PLACE_IN:
+        raise BadShaft(
+            f"A roller at {format_inch(low, 1)} lies before the end of the shaft. Measure it."
+        )
+
+
 def off_in_sigmas(line: ShaftLine, fitted: ShaftLine) -> Array:
     """How far each station lies off the fitted bends (n,), in standard deviations.
 
-    Where all lie further off than the stated noise explains, in those of the noise there is.
+    Where all lie further off than the stated noise explains, in those of the noise there is, up to
+    `MOST_UNDERSTATED`: a fit that misses the bends must not pass for noise.
     """
     off = np.hypot(*(line.ecc_in - fitted.ecc_in).T) / np.maximum(line.sigma_in, 1e-9)
-    return np.asarray(off / max(1.0, float(np.median(off)) / MEDIAN_OFF))
+    understated = float(np.clip(np.median(off) / MEDIAN_OFF, 1.0, MOST_UNDERSTATED))
+    return np.asarray(off / understated)
 
 
 def has_outlying_neighbour(off: Array) -> NDArray[np.bool_]:
@@ -216,6 +251,15 @@ def _lone_stations(line: ShaftLine, fitted: ShaftLine, odd: tuple[float, ...]) -
     off = off_in_sigmas(line, fitted)
     lone = (off > FAR_OFF_SIGMAS) & ~has_outlying_neighbour(off) & ~np.isin(line.station_in, odd)
     return tuple(line.station_in[lone].tolist())
+
+
+def _beyond_note(bend: Bend, line: ShaftLine) -> str:
+    roller = float(line.rollers_in[np.argmin(np.abs(line.rollers_in - bend.station_in))])
+    return (
+        f"The bend at {format_inch(bend.station_in, 1)} lies beyond the stations read, towards the "
+        f"roller at {format_inch(roller, 1)}. A roller stated wrong looks the same: measure it, "
+        "and read a station there before any hit."
+    )
 
 
 def _words(bend: Bend) -> str:

@@ -63,6 +63,7 @@ def regions(target: Target, fit: Fit, scatter: float) -> tuple[Fit, tuple[Region
     fit, widths = _settle(target, fit, scatter)
     helpful = sharpening_stations(target, fit)
     single = [_single(target, fit, k, widths[k], helpful[k]) for k in range(fit.bowed.size)]
+    single.sort(key=lambda region: region.station_in)  # settling may have moved one past another
     found = [single[0]]
     for region in single[1:]:
         joined = _joined(target, found[-1], region)
@@ -130,8 +131,8 @@ def _joined(target: Target, left: Region, right: Region) -> Region | None:
     size = float(kappa @ kappa)
     begin, end = min(left.from_in, right.from_in), max(left.to_in, right.to_in)
     if not parted:
-        begin = _knot(target, left.station_in, -1)
-        end = _knot(target, right.station_in, 1)
+        begin = _knot(target, min(left.station_in, right.station_in), -1)
+        end = _knot(target, max(left.station_in, right.station_in), 1)
     moment = left.station_in * left.kappa_rad + right.station_in * right.kappa_rad
     crossing = float(moment @ kappa) / size if size > 0 else (begin + end) / 2
     station = float(np.clip(crossing, begin, end))

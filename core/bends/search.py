@@ -24,6 +24,9 @@ Array = NDArray[np.float64]
 CORNER_PRICE = 30.0
 """Misfit one corner must take away; noise alone does so in fewer than 1 sweep in 3000."""
 BOW_PRICE = 40.0
+OVERLAP_PRICE = 30.0
+"""Price of each pair of bows over one length: no shaft is bent so, and two large opposed bows can
+imitate several corners."""
 TRUST = 8.0
 """The stated noise counts like this many readings against the scatter found in the sweep."""
 GRID_PER_GAP = 6
@@ -39,6 +42,10 @@ SURE_GAIN = 400.0
 ALIGNED = 0.7
 """Cosine from which two neighbours bend the same way and may be a bow."""
 POOR_SCATTER = 1.5
+PATIENCE = 2
+"""Shapes tried in a row that do not pay before the search ends, while the line is explained."""
+PATIENCE_POOR = 9
+"""The same while it is not: bends to and fro only pay once nearly all of them are in."""
 FEWEST_FOR_BOW = 5
 CORNER_PULL = 1.0 / SOFT_KAPPA_RAD**2
 
@@ -90,7 +97,16 @@ def total_price(target: Target, fit: Fit) -> float:
     """What the search makes least: misfit plus the price of the shapes."""
     bows = int(fit.bowed.sum())
     shapes = CORNER_PRICE * (fit.bowed.size - bows) + BOW_PRICE * bows
-    return float(misfit(target, fit.off)) + shapes
+    return float(misfit(target, fit.off)) + shapes + OVERLAP_PRICE * overlapping_bows(fit)
+
+
+def overlapping_bows(fit: Fit) -> int:
+    """How many pairs of bows share a length."""
+    if np.count_nonzero(fit.bowed) < 2:
+        return 0
+    begin, end = fit.shapes[fit.bowed].T
+    shared = np.minimum(end[:, None], end) > np.maximum(begin[:, None], begin)
+    return (int(shared.sum()) - int(begin.size)) // 2
 
 
 def scatter_ratio(target: Target, fit: Fit) -> float:
@@ -137,7 +153,7 @@ def best_line(target: Target) -> Fit:
 
 def _is_enough(target: Target, fit: Fit, grid: Grid) -> bool:
     """Whether the line is well explained and no further corner would earn much."""
-    if scatter_ratio(target, fit) > POOR_SCATTER:
+    if scatter_ratio(target, fit) > POOR_SCATTER or overlapping_bows(fit):
         return False
     return bool(_earned(target, fit, gains(fit, grid)).max() < IDLE_GAIN)
 
@@ -183,7 +199,7 @@ def _grow(target: Target, grid: Grid, most: int) -> Fit:
 
 def _patience(target: Target, best: Fit) -> int:
     """How many shapes are tried that do not pay: more when the line is ill explained."""
-    return 2 if scatter_ratio(target, best) < POOR_SCATTER else 3
+    return PATIENCE if scatter_ratio(target, best) < POOR_SCATTER else PATIENCE_POOR
 
 
 def _rough(target: Target, fit: Fit) -> Fit:

@@ -53,6 +53,8 @@ WAIT = 2.0
 NEAR_SPAN = 0.25
 """A bend within this share of the roller span of a larger one waits while it moves the line less
 than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
+SURE_SIGMAS = 1.96
+"""A station this many standard deviations over its limit is surely over it."""
 HALF_MENDED = 0.5
 """A round that leaves the line worse than this share of what it is lets nothing wait."""
 CHECK_STATIONS = (3, 7)
@@ -125,8 +127,8 @@ def plan_round(
     """
     if not np.isfinite(line.ecc_in).all():
         raise BadShaft("A station of the line has no figure. Leave it out or read it again.")
-    line = on_fitted_bends(line, bends)
     allowed = _allowed_in(line, limit_in)
+    line = on_fitted_bends(line, bends, allowed)
     learnt = learn_from_job(as_response(response), shares_asked(hits_so_far))
     places = CandidateSites.on(line.station_in, line.rollers_in, allowed)
     corners = _bends_that_matter(line, places, allowed)
@@ -230,13 +232,19 @@ def shares_asked(hits: Sequence[PlannedHit]) -> list[tuple[float, float]]:
     return told
 
 
-def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLine:
+def on_fitted_bends(
+    line: ShaftLine, bends: BendReport | None = None, allowed_in: Array | None = None
+) -> ShaftLine:
     """A freshly swept line drawn onto its fitted bends, so that hits do not chase dial noise.
 
-    Stations side by side that stand off the bends by more than noise can explain stay as they were
-    read: there may be more bends than were told. One alone between two that fit is no bend, since
-    a bend moves its neighbours too, but a section off centre (worn, built up) or misread: no hit
-    mends that. After a quick check the line is left as it is: it is made of bends already.
+    Neighbouring stations further off the bends than noise explains stay as they were read: a bend
+    may have been missed. A single station off the line of its neighbours is no bend, since a bend
+    moves its neighbours too, but a section off centre (worn, built up) or misread: no hit mends
+    that. After a quick check the line is left as it is: it is made of bends already.
+
+    `allowed_in` (n,) is the greatest eccentricity allowed. Where the fitted line is inside it
+    everywhere and some station surely is not, the whole line stays as read: the fit has smoothed
+    away what is left to take out.
     """
     if isinstance(line, CheckedLine) or line.station_in.size < FEWEST_TO_FIT:
         return line
@@ -245,8 +253,12 @@ def on_fitted_bends(line: ShaftLine, bends: BendReport | None = None) -> ShaftLi
     if line.measured is not None:
         fitted = fitted.referred_to(*line.rollers_in)
     off = off_in_sigmas(line, fitted)
-    odd = np.isin(line.station_in, report.outlier_stations_in)
-    as_read = (off > OFF_SIGMAS) & has_outlying_neighbour(off) & ~odd
+    outlier = np.isin(line.station_in, report.outlier_stations_in)
+    alone = outlier | ((off > OFF_SIGMAS) & ~has_outlying_neighbour(off))
+    as_read = (off > OFF_SIGMAS) & ~alone
+    if allowed_in is not None and (np.hypot(*fitted.ecc_in.T) <= allowed_in).all():
+        surely = np.hypot(*line.ecc_in.T) - SURE_SIGMAS * line.sigma_in > allowed_in
+        as_read |= ~alone & bool((surely & ~alone).any())
     return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, fitted.ecc_in))
 
 

@@ -43,6 +43,8 @@ class Case:
     """True when the repeatability is told to the fit."""
     keyway_in: float = 0.0
     """Length of a keyway from the far end that blocks the plunger."""
+    to_and_fro: int = 0
+    """This many bends in one plane, each against the one before, on a shaft of 120 in."""
 
 
 CASES = (
@@ -58,11 +60,14 @@ CASES = (
     Case("small bends, 0.2 to 1 mrad", angle_rad=(0.0002, 0.001)),
     Case("large bends, 10 to 30 mrad", angle_rad=(0.010, 0.030)),
     Case("keyway on the last 24 in", keyway_in=24.0),
+    *(Case(f"{count} bends to and fro in one plane", to_and_fro=count) for count in (4, 5, 6, 7)),
 )
 
 
 def draw(case: Case, rng: np.random.Generator) -> tuple[TrueShaft, np.ndarray, tuple[float, float]]:
     """A shaft with 1 to 3 bends, the stations read, and the rollers."""
+    if case.to_and_fro:
+        return _to_and_fro(case, rng)
     length = rng.uniform(60, 180) * max(1.0, case.spacing_in / 6)
     x = np.arange(rng.uniform(1, case.spacing_in), length - 0.5, case.spacing_in)
     x = np.sort(x + rng.uniform(-case.jitter_in, case.jitter_in, x.size))
@@ -82,6 +87,26 @@ def draw(case: Case, rng: np.random.Generator) -> tuple[TrueShaft, np.ndarray, t
     if case.keyway_in:
         shaft = replace(shaft, keyways=(Blocked(length - case.keyway_in, length, 0.0, 0.5),))
     return shaft, x, rollers
+
+
+def _to_and_fro(
+    case: Case, rng: np.random.Generator
+) -> tuple[TrueShaft, np.ndarray, tuple[float, float]]:
+    """Bends at least two stations apart, 4 in or more inside the rollers."""
+    count, apart = case.to_and_fro, 2 * case.spacing_in
+    rollers = (rng.uniform(8.0, 14.0), rng.uniform(104.0, 112.0))
+    low, high = rollers[0] + 4.0, rollers[1] - 4.0
+    free = np.sort(rng.uniform(0, high - low - apart * (count - 1), count))
+    places = low + free + apart * np.arange(count)
+    size = rng.uniform(*case.angle_rad, count) * (-1.0) ** np.arange(count)
+    clock = rng.uniform(0, TURN)
+    bends = tuple(
+        TrueBend(float(s), (float(k * np.cos(clock)), float(k * np.sin(clock))))
+        for s, k in zip(places, size, strict=True)
+    )
+    x = np.arange(case.spacing_in / 2, 120.0, case.spacing_in)
+    clear = np.abs(x[:, None] - np.array(rollers)).min(axis=1) > 0.75
+    return TrueShaft(length_in=120.0, bends=bends), x[clear], rollers
 
 
 def measure(

@@ -37,10 +37,6 @@ UPPER: dict[str, set[str]] = {
     "core.cli": {*_JOBS_BELOW, "core.jobs", "core.reports", "core.demo"},
 }
 """What the use cases, the papers, the demo and the command line may import."""
-KNOWN = {
-    ("core.bends", "core.straightening"),
-}
-"""Arrows between rooms that still lead the wrong way."""
 
 
 def test_core_stands_on_its_floors() -> None:
@@ -51,8 +47,7 @@ def test_core_stands_on_its_floors() -> None:
         for other in targets
         if room.startswith("core.") and other != "core" and other not in allowed[room]
     }
-    assert wrong <= KNOWN, sorted(wrong - KNOWN)
-    assert wrong >= KNOWN, f"mended, take it off the list: {sorted(KNOWN - wrong)}"
+    assert not wrong, sorted(wrong)
 
 
 SCREEN_ROOMS = ("base", "intake", "sweep", "shape", "board")

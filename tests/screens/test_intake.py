@@ -225,3 +225,15 @@ async def test_a_signal_to_leave_saves_what_stands_typed(tmp_path: Path) -> None
         await pilot.pause(0.1)
         assert app.return_code == 129
         assert "Zed" in repr(read_whole(app.book, job_id))
+
+
+async def test_letters_typed_to_search_are_the_beginning_of_the_name(tmp_path: Path) -> None:
+    """'jon' F4 'Jonas Ferry' Enter stored the name as the phone number before."""
+    async with opened(tmp_path) as (app, pilot):
+        await pilot.press("f4", *"jon", "f4")
+        await pilot.pause()
+        form = app.screen.query_one(Form)
+        assert form.current == "customer"
+        await fill(pilot, "Jonas Ferry", "555-0151")
+        assert intake_draft.load(app.book)["customer"] == "Jonas Ferry"
+        assert intake_draft.load(app.book)["phone"] == "555-0151"

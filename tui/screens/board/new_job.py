@@ -115,13 +115,13 @@ class NewJobScreen(SearchingScreen):
             self.context.say("All data of this shaft are as last time: look them over.")
 
     def action_new_customer(self) -> None:
-        """F4: go on with the draft, or a new one with what was typed as the name."""
-        draft = intake_draft.load(self.book)
+        """F4: go on with the draft, or a new one with what was typed as the beginning of a name."""
+        draft, start_at = intake_draft.load(self.book), ""
         if not any(draft.values()):
             typed = self.line.value.strip()
-            new_name = typed and not self.box.rows and not typed[0].isdigit()
-            draft = {"customer": typed} if new_name else {}
-        self.context.go("new_customer", known=draft)
+            if typed and not self.box.rows and not typed[0].isdigit():
+                draft, start_at = {"customer": typed}, "customer"
+        self.context.go("new_customer", known=draft, start_at=start_at)
 
 
 def _row(one: Found) -> ListRow:

@@ -41,8 +41,10 @@ class NewCustomerScreen(ShopScreen):
     NewCustomerScreen #missing { height: auto; margin: 1 0 0 0; }
     """
 
-    def __init__(self, known: dict[str, str] | None = None) -> None:
+    def __init__(self, known: dict[str, str] | None = None, start_at: str = "") -> None:
         super().__init__()
+        self.start_at = start_at
+        """The field to begin with; empty = the first empty one."""
         self.known = known
         """Fields to start with; None = the draft of this bench, if there is one."""
         self.typed: dict[str, str] = {}
@@ -59,9 +61,10 @@ class NewCustomerScreen(ShopScreen):
         yield Static(id="missing")
 
     def on_mount(self) -> None:
-        """Start at the first empty field."""
+        """Start where asked, else at the first empty field."""
         form = self.query_one(Form)
-        first = next((n for n in intake_draft.NAMES if not self.typed.get(n)), "customer")
+        empty = [name for name in intake_draft.NAMES if not self.typed.get(name)]
+        first = self.start_at or (empty or ["customer"])[0]
         form.focus_field(first)
 
     def refresh_view(self) -> None:

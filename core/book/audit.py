@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from core.base.records import Event
-from core.book import rows
+from core.book import gate, rows
 from core.book.connection import Book
 from core.book.errors import Refused
 
@@ -32,6 +32,7 @@ def change(
     table = rows.table_of(record_type)
     with book.write() as con:
         before = rows.get(book, record_type, record_id)
+        gate.check_record(book, before)
         for name, value in changes.items():
             new = rows.stored(name, value)
             old = rows.stored(name, getattr(before, name))

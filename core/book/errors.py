@@ -61,6 +61,10 @@ class NotFound(BookError):
     """There is no such customer, job, ... in the book."""
 
 
+class ClosedJob(BookError):
+    """The job is closed; it takes no entries until it is opened again."""
+
+
 class Refused(BookError):
     """The value cannot be stored: it breaks a rule of the book."""
 

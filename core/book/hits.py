@@ -10,6 +10,7 @@ from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
+from core.book.gate import check_job
 
 NOT_UNDONE = "undone_at IS NULL"
 _UNREAD_SWEEPS_BEGIN_LATER = (
@@ -141,6 +142,7 @@ def undo_hit(book: Book, job_id: str) -> Hit | None:
     Taking a correction back brings the entry it replaced back.
     """
     with book.write() as con:
+        check_job(book, job_id)
         last = last_entered(book, job_id)
         if last is None:
             return None

@@ -93,14 +93,26 @@ def change_job(book: Book, job_id: str, **changes: Any) -> Job:
 
 
 def set_state(
-    book: Book, job_id: str, state: str, *, waiting_for: str = "", closed_at: str | None = None
+    book: Book,
+    job_id: str,
+    state: str,
+    *,
+    waiting_for: str = "",
+    closed_at: str | None = None,
+    by: str = "",
 ) -> Job:
     """Move a job: 'open', 'waiting', 'released', 'replaced' or 'returned' (undo: set it back).
 
-    `closed_at` is the moment of the paper it is closed with; None = now.
+    `closed_at` is the moment of the paper it is closed with; None = now. Opening a closed job again
+    needs a name: `by`, else the one of this bench; the event log keeps it.
     """
     with book.write() as con:
         before = job(book, job_id)
+        if before.closed_at is not None and state in OPEN_STATES:
+            who = by.strip() or book.by
+            if not who:
+                raise Refused("A closed job is opened again by somebody: give a name.")
+            note_change(book, "job", job_id, "opened again by", before.state, who)
         closing = closed_at or before.closed_at or book.now()
         con.execute(
             "UPDATE job SET state = ?, closed_at = ?, waiting_for = ? WHERE id = ?",

@@ -9,6 +9,7 @@ from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
+from core.book.gate import check_job
 
 
 def take_measurement(
@@ -87,6 +88,7 @@ def measurements_of(
 def undo_measurement(book: Book, job_id: str, *subjects: str) -> Measurement | None:
     """Take back the last measurement (of these subjects); an earlier value counts again."""
     with book.write() as con:
+        check_job(book, job_id)
         found = measurements_of(book, job_id, *subjects)
         if not found:
             return None

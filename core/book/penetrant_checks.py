@@ -10,6 +10,7 @@ from core.book.audit import change, note_change
 from core.book.connection import Book
 from core.book.current_check import takes_over
 from core.book.errors import Refused
+from core.book.gate import check_record
 
 STAGES = ("penetrant_at", "wiped_at", "developer_at", "inspected_at")
 
@@ -182,6 +183,7 @@ def withdraw_overrule(book: Book, check_id: str) -> PenetrantCheck:
 def _set_overrule(book: Book, check_id: str, by: str, reason: str) -> PenetrantCheck:
     was = check(book, check_id)
     with book.write() as con:
+        check_record(book, was)
         con.execute(
             "UPDATE penetrant_check SET overrule_by = ?, overrule_reason = ? WHERE id = ?",
             (rows.stored("by", by), rows.stored("overrule_reason", reason), check_id),

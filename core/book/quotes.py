@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from core.base.records import Quote, QuoteLine
 from core.book.audit import note_change
 from core.book.connection import Book
+from core.book.gate import check_record
 from core.book.rows import stored
 
 
@@ -16,6 +17,7 @@ def save_quote(
     """Store a quote ('repair', 'replace' or 'both'); earlier ones stay."""
     new = Quote(book.new_id(), job_id, book.now(), kind, stored("text", text), tuple(lines))
     with book.write() as con:
+        check_record(book, new)
         con.execute(
             "INSERT INTO quote (id, job_id, at, kind, text) VALUES (?, ?, ?, ?, ?)",
             (new.id, new.job_id, new.at, new.kind, new.text),

@@ -11,6 +11,7 @@ from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
+from core.book.gate import check_sweep
 
 ANY = "any"
 _SAME_PLACE = (
@@ -134,6 +135,7 @@ def undo_reading(book: Book, sweep_id: str) -> Reading | None:
     When that reading had replaced an earlier one, the earlier value is entered again.
     """
     with book.write() as con:
+        check_sweep(book, sweep_id)
         last = rows.select(
             book,
             Reading,

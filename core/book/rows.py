@@ -8,6 +8,7 @@ from dataclasses import fields
 from typing import Any, TypeVar
 
 from core.base.text import clean_text
+from core.book import gate
 from core.book.connection import Book
 from core.book.errors import NotFound, Refused, damaged
 
@@ -83,11 +84,12 @@ def from_row(record_type: type[Record], row: tuple[Any, ...]) -> Record:
 
 
 def insert(book: Book, record: Any) -> None:
-    """Store a new record (joins the transaction it is called in)."""
+    """Store a new record (joins the transaction it is called in); a closed job takes none."""
     names = columns(type(record))
     values = [stored(name, getattr(record, name)) for name in names]
     marks = ", ".join("?" * len(names))
     with book.write() as con:
+        gate.check_record(book, record)
         con.execute(
             f"INSERT INTO {table_of(type(record))} ({', '.join(names)}) VALUES ({marks})",
             values,

@@ -55,7 +55,9 @@ def test_what_was_worked_out_is_kept_until_the_job_changes(
         bench_figures_of(book, known, progress=lambda done, of: seen.append((done, of)))
         bench_figures_of(book, known)
         assert (len(worked), seen) == (1, [(1, 1)])
-        hits.undo_hit(book, jobs.job_by_tag(book, "25-001").id)
+        job_id = jobs.job_by_tag(book, "25-001").id
+        jobs.set_state(book, job_id, "open", by="Ada")
+        hits.undo_hit(book, job_id)
         told = bench_figures_of(book, known)
         assert len(worked) == 2
         assert told is not None

@@ -111,6 +111,19 @@ def test_import_refuses_what_is_there_already(
     assert_refused(shaftlog("import-sweep", "26-006", file, "--book", book), "already")
 
 
+def test_import_into_a_closed_job_is_refused(
+    shaftlog: Shaftlog, book: Path, tmp_path: Path
+) -> None:
+    """Found: 160 readings went into a released job and turned its result over."""
+    file = tmp_path / "s.csv"
+    file.write_text(SWEEP)
+    with open_book(book) as one:
+        before = len(sweeps.sweeps_of(one, jobs.job_by_tag(one, "22-031").id))
+    assert_refused(shaftlog("import-sweep", "22-031", file, "--book", book), "is closed (released)")
+    with open_book(book) as one:
+        assert len(sweeps.sweeps_of(one, jobs.job_by_tag(one, "22-031").id)) == before
+
+
 def test_import_that_fails_stores_nothing(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:
     file = tmp_path / "s.csv"
     for text, word in (

@@ -122,7 +122,7 @@ def test_the_closing_paper_tells_what_was_found_and_is_frozen(
         assert "DRAFT" not in paper.text
         settings.save(one, shop_name="Changed Afterwards")
         assert ticket_of(one, job_id).text == paper.text
-        jobs.set_state(one, job_id, "open")
+        jobs.set_state(one, job_id, "open", by="Odo K")
         assert "DRAFT" in ticket_of(one, job_id).text
         jobs.set_state(one, job_id, state)
         afterwards = ticket_of(one, job_id).text

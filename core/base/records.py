@@ -14,7 +14,9 @@ from core.base.job_record import OPEN_STATES as OPEN_STATES
 from core.base.job_record import WORK as WORK
 from core.base.job_record import Job as Job
 
-PURPOSES = ("as received", "working", "hold check", "final", "quick check")
+FULL_SWEEPS = ("as received", "working", "hold check", "final")
+"""Purposes of the sweeps that show the whole shaft."""
+PURPOSES = (*FULL_SWEEPS, "quick check")
 """What a sweep was taken for."""
 AREA_KINDS = ("taper", "bearing", "shaft log", "coupling", "other")
 

@@ -107,13 +107,27 @@ def decisions(book: Book, job_ids: Sequence[str]) -> dict[str, str]:
     )
 
 
-def figure_counts(book: Book, job_ids: Sequence[str]) -> list[tuple[str, str, int]]:
-    """Of each job and subject measured: how many figures are in force."""
-    return book.rows(
-        f"SELECT job_id, subject, count(*) FROM measurement WHERE {_inside(job_ids)} "
-        "AND replaced_by IS NULL AND value_in IS NOT NULL GROUP BY job_id, subject",
+@dataclass(frozen=True)
+class FigureRow:
+    """The figures in force of one subject and set."""
+
+    job_id: str
+    subject: str
+    set_no: int
+    count: int
+    first_at: str
+    """When the earliest of them was taken."""
+
+
+def figure_rows(book: Book, job_ids: Sequence[str]) -> tuple[FigureRow, ...]:
+    """What was measured on these jobs, by subject and set."""
+    found = book.rows(
+        "SELECT job_id, subject, set_no, count(*), min(taken_at) FROM measurement "
+        f"WHERE {_inside(job_ids)} AND replaced_by IS NULL AND value_in IS NOT NULL "
+        "GROUP BY job_id, subject, set_no",
         job_ids,
     )
+    return tuple(FigureRow(*row) for row in found)
 
 
 def _inside(job_ids: Sequence[Any]) -> str:

@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from core.base.records import FULL_SWEEPS
 from core.cli.frame import DONE, book_path
 from core.jobs.sweep_import.csv_rows import parse_columns
-
-PURPOSES = ("as received", "working", "hold check", "final")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,7 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar=("A", "B"),
         help="stations of the rollers, inches (default: those of the job)",
     )
-    parser.add_argument("--purpose", choices=PURPOSES, default="as received")
+    parser.add_argument("--purpose", choices=FULL_SWEEPS, default="as received")
     parser.add_argument("--by", default="", metavar="NAME", help="who measured")
     parser.add_argument("--gauge", default="", help="what it was measured with")
     parser.add_argument(

@@ -1,100 +1,136 @@
-"""Which sweeps of a job the ticket shows and the release rests on; those that show nothing."""
+"""Which sweeps of a job count, and for what: as received, since the last hit, before the rest.
+
+A sweep counts when it is full (not a quick check), finished, and no hit fell between its readings.
+It shows the shaft after a hit only if it was begun after the hit.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from core.analysis.sweep import SweepAnalysis, analyse
-from core.base.errors import ShaftlogError
-from core.base.records import Job, Sweep
-from core.base.times import local_text
-from core.book import hits, sweeps
+from core.base.records import FULL_SWEEPS, Hit, Sweep
+from core.base.times import local_text, moment
+from core.book import hits
 from core.book.connection import Book
-from core.book.settings import ShopSettings
-from core.jobs.limits import areas_for_core
+from core.jobs.evaluate import trouble_of
 from core.jobs.mixed_sweeps import of_one_shape
 from core.jobs.resume import readings_for_core
-from core.runout.sweep_fit import fit_sweep
-
-LAST_STATES = ("final", "hold check", "working", "as received")
-"""Purposes of the sweeps that can show the shaft as it leaves, best first."""
+from core.runout.readings import SweepReadings
 
 
 @dataclass(frozen=True)
-class TicketSweeps:
-    """The full sweeps of a job that were finished and can be worked out."""
+class JobSweeps:
+    """The sweeps of one job that count, and the hits between them."""
 
-    before: Sweep | None
-    """The shaft as received; None = no such sweep."""
-    since_hit: tuple[Sweep, ...]
-    """Begun after the last hit (all of them when there was no hit), oldest first."""
-    troubles: tuple[str, ...]
-    """Words on sweeps since the last hit that cannot be worked out and that no other replaces."""
+    full: tuple[Sweep, ...]
+    """Oldest first."""
+    hits: tuple[Hit, ...] = ()
+    """Hits in force, oldest first."""
+
+    @property
+    def last_hit_at(self) -> str:
+        """Moment of the last hit; '' = none."""
+        return max((hit.at for hit in self.hits), default="")
+
+    @property
+    def before_hits(self) -> tuple[Sweep, ...]:
+        """Begun before the first hit."""
+        first = min((hit.at for hit in self.hits), default="9999")
+        return tuple(s for s in self.full if s.started_at <= first)
+
+    @property
+    def start(self) -> Sweep | None:
+        """The line the hits start from: the newest sweep before the first hit."""
+        return self.before_hits[-1] if self.before_hits else None
+
+    @property
+    def as_received(self) -> Sweep | None:
+        """The newest sweep as received before the first hit, else the first there is."""
+        every = [s for s in self.full if s.purpose == "as received"]
+        unbent = [s for s in self.before_hits if s.purpose == "as received"] or every[:1]
+        return unbent[-1] if unbent else None
+
+    @property
+    def since_hit(self) -> tuple[Sweep, ...]:
+        """Begun after the last hit (all, when there was none)."""
+        return tuple(s for s in self.full if s.started_at >= self.last_hit_at)
 
     @property
     def leaving(self) -> Sweep | None:
-        """The newest of the best purpose since the last hit: the shaft as it leaves."""
-        ranked = sorted(self.since_hit, key=lambda s: LAST_STATES.index(s.purpose))
-        best = [s for s in ranked if s.purpose == ranked[0].purpose]
-        return max(best, key=lambda s: s.started_at, default=None)
+        """The shaft as it leaves: the newest sweep since the last hit, whatever its purpose."""
+        return self.since_hit[-1] if self.since_hit else None
 
     @property
     def after(self) -> Sweep | None:
-        """`leaving`, unless it is the sweep as received itself."""
-        return None if self.leaving is self.before else self.leaving
+        """`leaving`, unless that is the sweep as received itself."""
+        return None if self.leaving is self.as_received else self.leaving
 
     def has(self, purpose: str) -> bool:
         """Whether a sweep of this purpose shows the shaft since the last hit."""
         return any(sweep.purpose == purpose for sweep in self.since_hit)
 
+    def after_round(self, number: int) -> Sweep | None:
+        """The newest sweep between the last hit of a round and the first of the next."""
+        own = max(hit.at for hit in self.hits if hit.round_no == number)
+        until = min((hit.at for hit in self.hits if hit.round_no > number), default="9999")
+        between = [s for s in self.full if own < s.started_at <= until]
+        return between[-1] if between else None
 
-def shown_sweeps(book: Book, job: Job) -> TicketSweeps:
+    @property
+    def hold_check(self) -> Sweep | None:
+        """The newest hold check since the last hit."""
+        checks = [s for s in self.since_hit if s.purpose == "hold check"]
+        return checks[-1] if checks else None
+
+    def before_rest(self, rested: Sweep, hours: float = 0.0) -> Sweep | None:
+        """The sweep a hold check is compared with: the same state, before the rest.
+
+        The newest one that had been finished `hours` before the hold check began; when none had,
+        the newest one.
+        """
+        hit_at = max((h.at for h in self.hits if h.at <= rested.started_at), default="")
+        earlier = [s for s in self.full if hit_at <= s.started_at < rested.started_at]
+        rested_long = [s for s in earlier if rest_hours(s, rested) >= hours]
+        chosen = rested_long or earlier
+        return chosen[-1] if chosen else None
+
+
+def rest_hours(before: Sweep, rested: Sweep) -> float:
+    """Hours of rest between the end of one sweep and the begin of the next."""
+    ended = moment(before.finished_at or before.started_at)
+    return (moment(rested.started_at) - ended).total_seconds() / 3600
+
+
+def sweeps_that_count(book: Book, job_id: str) -> JobSweeps:
+    """Read them; a sweep that cannot be evaluated is still among them."""
+    return JobSweeps(tuple(of_one_shape(book, job_id, *FULL_SWEEPS)), hits.hits_of(book, job_id))
+
+
+@dataclass(frozen=True)
+class ShownSweeps:
+    """The sweeps of a job that can be evaluated, and what is wrong with the others."""
+
+    sweeps: JobSweeps
+    troubles: tuple[str, ...]
+    """Of sweeps since the last hit that cannot be evaluated and that no other replaces."""
+
+
+def shown_sweeps(book: Book, job_id: str) -> ShownSweeps:
     """Read the sweeps of a job and try each; a sweep without readings counts as not made."""
-    made = [hit.at for hit in hits.hits_of(book, job.id)]
-    tried = {sweep: trouble_of(book, sweep) for sweep in of_one_shape(book, job.id, *LAST_STATES)}
-    good = [sweep for sweep, trouble in tried.items() if not trouble]
-    received = [s for s in good if s.purpose == "as received"]
-    unbent = [s for s in received if s.started_at <= min(made, default="9999")] or received[:1]
-    since = tuple(s for s in good if s.started_at >= max(made, default=""))
-    replaced = {s.purpose for s in since}
-    troubles = tuple(
-        f"{sweep.purpose.capitalize()}: the sweep of "
-        f"{local_text(sweep.started_at, '%d %b %Y %H:%M')} cannot be worked out: {trouble}"
-        for sweep, trouble in tried.items()
-        if trouble and sweep.started_at >= max(made, default="") and sweep.purpose not in replaced
-    )
-    return TicketSweeps(unbent[-1] if unbent else None, since, troubles)
+    found = sweeps_that_count(book, job_id)
+    return that_can_be_shown(found, {s.id: readings_for_core(book, s.id) for s in found.full})
 
 
-def trouble_of(book: Book, sweep: Sweep) -> str:
-    """Why a sweep says nothing of the shaft; '' when it does."""
-    try:
-        fit_sweep(readings_for_core(book, sweep.id), strict=False)
-    except ShaftlogError as error:
-        return str(error)
-    return ""
+def that_can_be_shown(found: JobSweeps, readings: Mapping[str, SweepReadings]) -> ShownSweeps:
+    """Try each sweep; `readings` by the id of the sweep. Touches no book."""
+    tried = {sweep: trouble_of(readings[sweep.id]) for sweep in found.full}
+    good = JobSweeps(tuple(s for s, trouble in tried.items() if not trouble), found.hits)
+    replaced = {s.purpose for s in good.since_hit}
+    left_out = [s for s in found.since_hit if tried[s] and s.purpose not in replaced]
+    return ShownSweeps(good, tuple(_trouble_text(s, tried[s]) for s in left_out))
 
 
-def analyse_sweep(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> SweepAnalysis:
-    """One stored sweep worked out with the shop's limits and rule; stations left out are told."""
-    return analyse(
-        readings_for_core(book, sweep.id),
-        areas=areas_for_core(book, shaft_id, shop),
-        default_limit_in=shop.limit_between_in,
-        rule=shop.rule,
-        strict=False,
-    )
-
-
-def before_rest(book: Book, job: Job, rested: Sweep) -> Sequence[Sweep]:
-    """Full sweeps of the same state before a hold check, oldest first."""
-    last_hit_at = max((hit.at for hit in hits.hits_of(book, job.id)), default="")
-    return [
-        sweep
-        for sweep in sweeps.sweeps_of(book, job.id)
-        if sweep.finished_at
-        and sweep.purpose in ("as received", "working", "final")
-        and last_hit_at <= sweep.started_at < rested.started_at
-        and not trouble_of(book, sweep)
-    ]
+def _trouble_text(sweep: Sweep, trouble: str) -> str:
+    when = local_text(sweep.started_at, "%d %b %Y %H:%M")
+    return f"the sweep '{sweep.purpose}' of {when} cannot be evaluated: {trouble}"

@@ -13,7 +13,13 @@ from core.book import job_rows, rows, settings
 from core.book.connection import Book
 from core.jobs.steps import JobFacts, say_next
 
-_KEY_SUBJECTS = ("key", "shaft keyway", "hub keyway")
+_STEP_OF = {"bore": "bore", "seat": "bore", "face": "face", "pilot": "face"} | dict.fromkeys(
+    ("key", "shaft keyway", "hub keyway"), "key"
+)
+"""What is measured: the step it belongs to."""
+_COUNTED = {"bore": "bore_figures", "seat": "seat_figures", "face": "face_figures"} | dict.fromkeys(
+    ("key", "shaft keyway", "hub keyway"), "key_figures"
+)
 
 
 @dataclass(frozen=True)
@@ -74,7 +80,7 @@ def _gather(book: Book, jobs: Sequence[Job]) -> dict[str, JobFacts]:
     _penetrant(book, job_ids, found)
     for job_id, kind in job_rows.decisions(book, job_ids).items():
         found[job_id]["decision"] = kind
-    _measured(book, job_ids, found)
+    _measured(book, job_ids, found, last_hit)
     return {job_id: JobFacts(**values) for job_id, values in found.items()}
 
 
@@ -87,8 +93,10 @@ def _sweeps(
     in_hand: dict[str, str] = {}
     rest = timedelta(hours=settings.load(book).hold_hours)
     rested = moment_text(moment(book.now()) - rest)
+    ended: dict[str, list[str]] = {}
     for sweep in job_rows.sweep_rows(book, job_ids):
         values, purpose = found[sweep.job_id], sweep.purpose
+        values["rest_asked_hours"] = rest.total_seconds() / 3600
         if sweep.finished_at is None:
             values |= {"sweep_in_hand": sweep.id, "sweep_in_hand_purpose": purpose}
             in_hand[sweep.job_id] = sweep.id
@@ -99,14 +107,22 @@ def _sweeps(
             values["checked_since_hit"] = after
             continue
         values["swept_as_received"] = values.get("swept_as_received") or purpose == "as received"
-        values["swept_since_hit"] = values.get("swept_since_hit", False) or after
-        values["rest_over"] = after and sweep.finished_at <= rested
-        values["hold_checked"] = values.get("hold_checked", False) or (
-            after and purpose == "hold check"
-        )
         values["final_swept"] = values.get("final_swept", False) or (after and purpose == "final")
+        if not after:
+            continue
+        values |= {"swept_since_hit": True, "rest_over": sweep.finished_at <= rested}
+        earlier = ended.setdefault(sweep.job_id, [])
+        if purpose == "hold check":
+            hours = [_hours(end, sweep.started_at) for end in earlier]
+            enough = [one for one in hours if one >= values["rest_asked_hours"]] or hours
+            values |= {"hold_checked": True, "rested_hours": enough[-1] if enough else None}
+        earlier.append(sweep.finished_at)
     for job_id, sweep_id in in_hand.items():
         found[job_id]["readings_in_hand"] = job_rows.count_readings(book, sweep_id)
+
+
+def _hours(start: str, end: str) -> float:
+    return (moment(end) - moment(start)).total_seconds() / 3600
 
 
 def _penetrant(book: Book, job_ids: Sequence[str], found: dict[str, dict[str, Any]]) -> None:
@@ -121,10 +137,26 @@ def _penetrant(book: Book, job_ids: Sequence[str], found: dict[str, dict[str, An
             values[name] = values.get(name, 0) + (1 if holds else 0)
 
 
-def _measured(book: Book, job_ids: Sequence[str], found: dict[str, dict[str, Any]]) -> None:
-    homes = {"bore": "bore_figures", "seat": "seat_figures", "face": "face_figures"}
-    homes |= dict.fromkeys(_KEY_SUBJECTS, "key_figures")
-    for job_id, subject, count in job_rows.figure_counts(book, job_ids):
-        if subject in homes:
-            name = homes[subject]
-            found[job_id][name] = found[job_id].get(name, 0) + count
+def _measured(
+    book: Book,
+    job_ids: Sequence[str],
+    found: dict[str, dict[str, Any]],
+    last_hit: dict[str, str],
+) -> None:
+    """Counts of figures, and which steps rest on figures taken before the last hit."""
+    every = job_rows.figure_rows(book, job_ids)
+    last_set: dict[tuple[str, str], int] = {}
+    for row in every:
+        if step := _STEP_OF.get(row.subject):
+            number = max(row.set_no, last_set.get((row.job_id, step), 0))
+            last_set[row.job_id, step] = number
+    for row in every:
+        step = _STEP_OF.get(row.subject)
+        if step is None:
+            continue
+        values = found[row.job_id]
+        if name := _COUNTED.get(row.subject):
+            values[name] = values.get(name, 0) + row.count
+        newest = row.set_no == last_set[row.job_id, step]
+        if newest and row.first_at < last_hit.get(row.job_id, ""):
+            values["measured_bent"] = tuple(sorted({*values.get("measured_bent", ()), step}))

@@ -5,8 +5,9 @@ Figures that cannot be evaluated give a report that says so. Nothing is guessed.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from core.base.errors import ShaftlogError
 from core.base.records import Measurement
@@ -37,44 +38,47 @@ class FittingReport:
 
 @dataclass(frozen=True)
 class MeasuredPart:
-    """One thing of which something was measured, with its report."""
+    """One thing of which something was measured."""
 
     part: FittingReport
-    report: Report
-    rows: tuple[Measurement, ...]
-    """The figures in force of the last set."""
+    figures: MeasurementSet
+    """Seen from the last set."""
+    facts: FitFacts
+
+    @property
+    def rows(self) -> tuple[Measurement, ...]:
+        """The figures in force of the last set."""
+        return tuple(one for name in self.part.subjects for one in self.figures.all_of(name))
+
+    @cached_property
+    def report(self) -> Report:
+        """What they say; figures that cannot be evaluated give a report that says so."""
+        try:
+            return self.part.report_of(self.figures, self.facts)
+        except ShaftlogError as error:
+            return trouble_report(error)
 
 
 def measured_parts(book: Book, job_id: str) -> tuple[MeasuredPart, ...]:
     """Each thing of which something was measured; the last set counts."""
     facts = read_fit_facts(book, job_id)
+    found = [
+        MeasuredPart(part, read_figures(book, job_id, *part.subjects), facts) for part in PARTS
+    ]
+    return tuple(one for one in found if one.rows)
+
+
+def coupling_faults(parts: Iterable[MeasuredPart]) -> tuple[tuple[str, str], ...]:
+    """(step, what is wrong) of measured things that are not right or cannot be evaluated."""
     found = []
-    for part in PARTS:
-        figures = read_figures(book, job_id, *part.subjects)
-        rows = tuple(one for subject in part.subjects for one in figures.all_of(subject))
-        if rows:
-            found.append(MeasuredPart(part, _report(part, figures, facts), rows))
+    for one in parts:
+        report, step = one.report, one.part.name
+        if step and (report.good is False or report.unsettled):
+            words = [w.rstrip(".") for w in (report.verdict, report.summary) if w]
+            found.append((step, "; ".join(words)))
+        if step:
+            found += [(step, line) for line in report.left_open]
     return tuple(found)
-
-
-def coupling_blocks(book: Book, job_id: str) -> tuple[str, ...]:
-    """Measured things that are not in order, or not worked out: each stops a release."""
-    found = []
-    for one in measured_parts(book, job_id):
-        if one.part.name:
-            report, title = one.report, one.part.title
-            if report.good is False or report.unsettled:
-                words = [w.rstrip(".") for w in (report.verdict, report.summary) if w]
-                found.append(f"{title}: {'; '.join(words)}")
-            found += [f"{title}: {line}" for line in report.left_open]
-    return tuple(found)
-
-
-def _report(part: FittingReport, figures: MeasurementSet, facts: FitFacts) -> Report:
-    try:
-        return part.report_of(figures, facts)
-    except ShaftlogError as error:
-        return trouble_report(error)
 
 
 def _bore(figures: MeasurementSet, facts: FitFacts) -> Report:

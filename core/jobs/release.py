@@ -1,56 +1,100 @@
-"""What stands in the way of a release, each thing with its reason, and what is done."""
+"""What is in the way of a release, each thing with its reason, and what is done."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from core.base.times import moment
 from core.base.units import format_thou
 from core.book import jobs, settings
 from core.book.connection import Book
-from core.jobs.evidence import TicketSweeps, analyse_sweep, shown_sweeps
+from core.book.settings import ShopSettings
+from core.jobs.evaluate import evaluate
+from core.jobs.evidence import JobSweeps, sweeps_that_count, that_can_be_shown
 from core.jobs.facts import facts_of
-from core.jobs.fitting_reports import coupling_blocks
-from core.jobs.penetrant import clear_but_not_good, not_looked_at
+from core.jobs.fitting_reports import MeasuredPart, coupling_faults, measured_parts
+from core.jobs.limits import areas_for_core
+from core.jobs.penetrant import clear_but_not_good, counted, not_looked_at
+from core.jobs.resume import readings_for_core
 from core.jobs.steps import JobFacts, release_blocks, steps_of
-from core.runout.verdict import Verdict
+from core.runout.readings import SweepReadings
+from core.runout.verdict import Area, Verdict
 
 MOST_AREAS = 4
 """Areas that are named in one line."""
 
 
+@dataclass(frozen=True)
+class RawFacts:
+    """All that is read from the book for the facts of a job."""
+
+    facts: JobFacts
+    sweeps: JobSweeps
+    readings: Mapping[str, SweepReadings]
+    """By the id of the sweep."""
+    areas: tuple[Area, ...]
+    shop: ShopSettings
+    measured: tuple[MeasuredPart, ...]
+
+
+def read_facts(book: Book, job_id: str) -> RawFacts:
+    """Read them; quick."""
+    now, shop = moment(book.now()), settings.load(book)
+    facts = counted(book, facts_of(book, job_id), now)
+    if facts.penetrant_areas:
+        unseen = tuple(area.name for area in not_looked_at(book, job_id))
+        again = clear_but_not_good(book, job_id, now)
+        facts = replace(facts, penetrant_unseen=unseen, penetrant_again=again)
+    found = sweeps_that_count(book, job_id)
+    return RawFacts(
+        facts,
+        found,
+        {sweep.id: readings_for_core(book, sweep.id) for sweep in found.full},
+        areas_for_core(book, jobs.job(book, job_id).shaft_id, shop),
+        shop,
+        measured_parts(book, job_id),
+    )
+
+
+def evaluate_facts(raw: RawFacts) -> JobFacts:
+    """The facts with all that has to be computed; on any thread.
+
+    They rest only on sweeps that can be evaluated; the verdict is that of the sweep the shaft
+    leaves with. Job card, release and ticket use these.
+    """
+    shown = that_can_be_shown(raw.sweeps, raw.readings)
+    sweeps = shown.sweeps
+    verdicts: tuple[Verdict, ...] = ()
+    if sweeps.leaving is not None:
+        verdicts = evaluate(raw.readings[sweeps.leaving.id], raw.areas, raw.shop).verdicts
+    return replace(
+        raw.facts,
+        verdict=_worst(verdicts),
+        verdict_areas=_area_words(verdicts),
+        swept_since_hit=sweeps.leaving is not None,
+        hold_checked=sweeps.hold_check is not None,
+        final_swept=sweeps.has("final"),
+        sweep_troubles=shown.troubles,
+        faults=coupling_faults(raw.measured),
+    )
+
+
+def full_facts(book: Book, job_id: str) -> JobFacts:
+    """Read and evaluate."""
+    return evaluate_facts(read_facts(book, job_id))
+
+
 def missing_for_release(book: Book, job_id: str) -> tuple[str, ...]:
-    """What blocks the release, in words; the verdict is that of the sweep it leaves with."""
-    job = jobs.job(book, job_id)
-    shown = shown_sweeps(book, job)
-    verdicts = _verdicts(book, job.shaft_id, shown)
-    facts = _checked_facts(book, job_id, shown, verdicts)
-    missing = list(shown.troubles)
-    for block in release_blocks(facts):
-        areas = _area_words(verdicts) if block.what == "Verdict" else ""
-        missing.append(f"{block.what}: {block.why}{areas}")
-    unseen = [area.name for area in not_looked_at(book, job_id)]
-    if unseen and facts.penetrant_areas:
-        missing.append(f"Penetrant check: not looked at yet: {', '.join(unseen)}")
-    for name, why in clear_but_not_good(book, job_id, moment(book.now())):
-        missing.append(f"Penetrant check: {name} wants doing again: {why.rstrip('.')}")
-    return (*missing, *coupling_blocks(book, job_id))
+    """What is in the way of the release, one line each."""
+    return tuple(block.text for block in release_blocks(full_facts(book, job_id)))
 
 
 def done_for_release(book: Book, job_id: str) -> tuple[str, ...]:
-    """The steps that are done, in words and in the order of the bench."""
-    job = jobs.job(book, job_id)
-    shown = shown_sweeps(book, job)
-    facts = _checked_facts(book, job_id, shown, _verdicts(book, job.shaft_id, shown))
-    done = [step for step in steps_of(facts) if step.state == "done" and step.name != "release"]
+    """The steps that are done, in the order of the bench."""
+    steps = steps_of(full_facts(book, job_id))
+    done = [step for step in steps if step.state == "done" and step.name != "release"]
     return tuple(f"{step.title} ({step.say})" if step.say else step.title for step in done)
-
-
-def _verdicts(book: Book, shaft_id: str, shown: TicketSweeps) -> tuple[Verdict, ...]:
-    if shown.leaving is None:
-        return ()
-    return analyse_sweep(book, shown.leaving, shaft_id, settings.load(book)).verdicts
 
 
 def _worst(verdicts: Sequence[Verdict]) -> str:
@@ -62,25 +106,12 @@ def _worst(verdicts: Sequence[Verdict]) -> str:
     return "too close to call" if words - {"true"} else "true"
 
 
-def _checked_facts(
-    book: Book, job_id: str, shown: TicketSweeps, verdicts: Sequence[Verdict]
-) -> JobFacts:
-    """The facts, resting only on sweeps that can be worked out."""
-    return replace(
-        facts_of(book, job_id),
-        verdict=_worst(verdicts),
-        swept_since_hit=shown.leaving is not None,
-        hold_checked=shown.has("hold check"),
-        final_swept=shown.has("final"),
-    )
-
-
 def _area_words(verdicts: Sequence[Verdict]) -> str:
-    """': propeller taper 3.1 thou, limit 2.0; ...', the worst word first."""
+    """'propeller taper 3.1 thou, limit 2.0; ...', the worst word first."""
     bad = sorted((v for v in verdicts if v.word != "true"), key=lambda v: v.word != "not true")
     named = [_one_area(verdict, _worst(bad)) for verdict in bad[:MOST_AREAS]]
     more = [f"{len(bad) - MOST_AREAS} more"] if len(bad) > MOST_AREAS else []
-    return f": {'; '.join([*named, *more])}"
+    return "; ".join([*named, *more])
 
 
 def _one_area(verdict: Verdict, worst: str) -> str:
@@ -91,6 +122,5 @@ def _one_area(verdict: Verdict, worst: str) -> str:
     if verdict.tir_in is None:
         return f"{name} {verdict.word}"
     limit = format_thou(verdict.limit_in, unit=False)
-    return f"{name} {format_thou(verdict.tir_in)}, limit {limit}" + (
-        "" if verdict.word == worst else f" ({verdict.word})"
-    )
+    word = "" if verdict.word == worst else f" ({verdict.word})"
+    return f"{name} {format_thou(verdict.tir_in)}, limit {limit}{word}"

@@ -1,12 +1,13 @@
-"""The steps of a job: which one comes next, and what stands in the way of its release.
+"""The steps of a job: which one comes next, and what is in the way of its release.
 
-Pure: the facts come in (`core.jobs.facts` gathers them), the steps go out. Nothing is worked out
-from readings here; whoever has the verdict of the last sweep puts it into the facts.
+Pure: facts in, steps out. `core.jobs.facts` gathers what a few queries give (enough for the board);
+`core.jobs.release.full_facts` adds what has to be computed. A step with something in its way is
+never 'done', so that card, board, release and ticket agree.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.base.counting import many
 
@@ -32,6 +33,10 @@ class JobFacts:
     """The rest before the hold check has passed since that sweep."""
     hold_checked: bool = False
     """A hold check has been finished after the last hit."""
+    rested_hours: float | None = None
+    """Rest before that hold check; None = no hold check, or no sweep before it."""
+    rest_asked_hours: float = 0.0
+    """Rest the shop asks for."""
     final_swept: bool = False
     """A final sweep has been finished after the last hit."""
     checked_since_hit: bool = False
@@ -53,9 +58,21 @@ class JobFacts:
     seat_figures: int = 0
     face_figures: int = 0
     key_figures: int = 0
+    measured_bent: tuple[str, ...] = ()
+    """Of 'bore', 'face', 'key': those measured before the last hit."""
     released: bool = False
     verdict: str = ""
     """Of the last full sweep: 'true', 'not true', 'too close to call'; '' = not known."""
+    verdict_areas: str = ""
+    """The areas that are not true, with their figures."""
+    sweep_troubles: tuple[str, ...] = ()
+    """Sweeps since the last hit that cannot be evaluated, with the reason."""
+    penetrant_unseen: tuple[str, ...] = ()
+    """Areas to be checked that no check was opened for."""
+    penetrant_again: tuple[tuple[str, str], ...] = ()
+    """(area, why) of areas noted clear that have to be checked again."""
+    faults: tuple[tuple[str, str], ...] = ()
+    """(step, what is wrong) of what was measured on coupling and key."""
 
 
 @dataclass(frozen=True)
@@ -76,28 +93,40 @@ class Step:
 
 @dataclass(frozen=True)
 class Block:
-    """One thing that stands in the way of the release."""
+    """One thing in the way of the release."""
 
     what: str
     why: str
     place: str
     """Name of the screen where it can be put right."""
+    step: str
+    """Name of the step it keeps open."""
+    short: str = ""
+    """The same in a few words, for the card."""
+
+    @property
+    def text(self) -> str:
+        """One line for screen and ticket."""
+        return f"{self.what}: {self.why}"
 
 
 def steps_of(facts: JobFacts) -> tuple[Step, ...]:
     """All steps in the order of the bench, the first that can be done now marked 'next'."""
-    plain = (
+    blocks = release_blocks(facts)
+    plain: tuple[Step, ...] = (
         _sweep_in(facts),
         _penetrant(facts),
         _decide(facts),
         _straighten(facts),
         _hold(facts),
         _final(facts),
-        _measured(facts, "bore", "coupling", "Coupling bore", _bore_say(facts)),
-        _measured(facts, "face", "face", "Coupling face", _count_say(facts.face_figures)),
-        _measured(facts, "key", "key", "Key", _count_say(facts.key_figures)),
-        _release(facts),
+        _measured(facts, "bore", _bore_say(facts)),
+        _measured(facts, "face", _count_say(facts.face_figures)),
+        _measured(facts, "key", _count_say(facts.key_figures)),
+        _release(facts, len(blocks)),
     )
+    if facts.decision != "replace":
+        plain = tuple(_with_blocks(step, blocks) for step in plain)
     if facts.state not in ("open", "waiting"):
         return plain
     return _mark_next(facts, plain)
@@ -121,6 +150,14 @@ def say_next(facts: JobFacts) -> str:
     return f"{step.title}: {step.say}" if step.say else step.title
 
 
+def _with_blocks(step: Step, blocks: tuple[Block, ...]) -> Step:
+    """The step, open again when something in the way belongs to it."""
+    own = [block for block in blocks if block.step == step.name]
+    if not own or step.state not in ("done", "not wanted"):
+        return step
+    return replace(step, state="open", say=own[0].short or step.say)
+
+
 def _mark_next(facts: JobFacts, plain: tuple[Step, ...]) -> tuple[Step, ...]:
     """Put 'next' on one step: the sweep in hand first of all, then the first still open.
 
@@ -131,17 +168,13 @@ def _mark_next(facts: JobFacts, plain: tuple[Step, ...]) -> tuple[Step, ...]:
         chosen = next((s for s in plain if s.name == "straighten" and s.state == "open"), chosen)
     if facts.sweep_in_hand and facts.sweep_in_hand_purpose != "as received":
         chosen = next((s for s in plain if _holds_sweep(facts, s)), chosen)
-    return tuple(_with_state(s, "next") if s is chosen else s for s in plain)
+    return tuple(replace(s, state="next") if s is chosen else s for s in plain)
 
 
 def _holds_sweep(facts: JobFacts, step: Step) -> bool:
     """True for the step the sweep in hand belongs to."""
     home = {"hold check": "hold", "final": "final"}
     return step.name == home.get(facts.sweep_in_hand_purpose, "straighten")
-
-
-def _with_state(step: Step, state: str) -> Step:
-    return Step(step.name, step.place, step.title, state, step.say, step.purpose)
 
 
 def _in_hand_say(facts: JobFacts, purpose: str) -> str:
@@ -210,13 +243,21 @@ def _straighten(facts: JobFacts) -> Step:
 def _hold(facts: JobFacts) -> Step:
     title = "Hold check"
     if facts.hold_checked:
-        return Step("hold", "hold", title, "done")
-    if not facts.hits or facts.decision == "replace":
+        return Step("hold", "hold", title, "done", _rest_say(facts))
+    if facts.decision == "replace" or ("straighten" not in facts.work and not facts.hits):
         return Step("hold", "hold", title, "not wanted")
+    if not facts.hits:
+        true = facts.swept_since_hit and (facts.verdict == "true" or facts.final_swept)
+        state, say = ("not wanted", "no hits made") if true else ("open", "after the last hit")
+        return Step("hold", "hold", title, state, say)
     if say := _in_hand_say(facts, "hold check"):
         return Step("hold", "sweep", title, "open", say, "hold check")
     say = "rest is over: sweep it again" if facts.rest_over else "after a rest"
     return Step("hold", "hold", title, "open", say)
+
+
+def _rest_say(facts: JobFacts) -> str:
+    return "" if facts.rested_hours is None else f"rested {facts.rested_hours:.1f} h"
 
 
 def _final(facts: JobFacts) -> Step:
@@ -227,7 +268,7 @@ def _final(facts: JobFacts) -> Step:
         return Step("final", "sweep", title, "done", "", "final")
     # A hold check, or any sweep found true with no hit since, shows the state that leaves.
     if facts.swept_since_hit and (facts.hold_checked or facts.verdict == "true"):
-        return Step("final", "sweep", title, "done", "the last sweep stands", "final")
+        return Step("final", "sweep", title, "done", "the last sweep counts", "final")
     return Step("final", "sweep", title, "open", _in_hand_say(facts, "final"), "final")
 
 
@@ -243,27 +284,22 @@ def _bore_say(facts: JobFacts) -> str:
     return _count_say(facts.bore_figures + facts.seat_figures)
 
 
-def _measured(facts: JobFacts, name: str, place: str, title: str, say: str) -> Step:
-    done = {
-        "bore": facts.bore_figures > 0 and facts.seat_figures > 0,
-        "face": facts.face_figures > 0,
-        "key": facts.key_figures > 0,
-    }[name]
-    if done:
+def _measured(facts: JobFacts, name: str, say: str) -> Step:
+    title, place, _ = _MEASURED[name]
+    if _is_measured(facts, name):
         return Step(name, place, title, "done", say)
     return Step(name, place, title, "open" if name in facts.work else "not wanted", say)
 
 
-def _release(facts: JobFacts) -> Step:
+def _release(facts: JobFacts, count: int) -> Step:
     if facts.released:
         return Step("release", "release", "Release", "done")
-    count = len(release_blocks(facts))
-    say = f"{many(count, 'step')} in the way" if count else ""
+    say = f"{many(count, 'thing')} in the way" if count else ""
     return Step("release", "release", "Release", "open", say)
 
 
 def release_blocks(facts: JobFacts) -> tuple[Block, ...]:
-    """What stands in the way of the release; empty = nothing. Each can be overruled by a person
+    """What is in the way of the release; empty = nothing. Each can be overruled by a person
     with a name and a written reason."""
     found = [
         *_penetrant_blocks(facts),
@@ -275,51 +311,97 @@ def release_blocks(facts: JobFacts) -> tuple[Block, ...]:
 
 
 def _penetrant_blocks(facts: JobFacts) -> list[Block]:
+    def block(why: str, short: str = "", what: str = "Penetrant check") -> Block:
+        return Block(what, why, "penetrant", "penetrant", short)
+
     if facts.cracks:
         why = f"a crack was seen in {many(facts.cracks, 'area')}: the shaft must not run"
-        return [Block("Crack", why, "penetrant")]
+        return [block(why, what="Crack")]
     if not facts.penetrant_areas:
-        return [Block("Penetrant check", "no area has been checked for cracks", "penetrant")]
-    left = facts.penetrant_areas - facts.penetrant_clear
-    if left:
-        why = f"{left} of {facts.penetrant_areas} areas have no clear result"
-        return [Block("Penetrant check", why, "penetrant")]
-    return []
+        return [block("no area has been checked for cracks", "no check, no release")]
+    found = []
+    named = len(facts.penetrant_unseen) + len(facts.penetrant_again)
+    left = facts.penetrant_areas - facts.penetrant_clear - named
+    if left > 0:
+        found.append(block(f"{left} of {facts.penetrant_areas} areas have no clear result"))
+    if facts.penetrant_unseen:
+        found.append(block(f"not looked at yet: {', '.join(facts.penetrant_unseen)}"))
+    found += [
+        block(f"{name} has to be done again: {why.rstrip('.')}", f"{name} again")
+        for name, why in facts.penetrant_again
+    ]
+    return found
 
 
 def _sweep_blocks(facts: JobFacts) -> list[Block]:
-    found = []
+    found = [Block("Sweep", why, "sweep", "final") for why in facts.sweep_troubles]
     if facts.sweep_in_hand:
         why = f"the sweep '{facts.sweep_in_hand_purpose}' was begun and not finished"
-        found.append(Block("Sweep in hand", why, "sweep"))
+        home = {"as received": "sweep", "hold check": "hold", "final": "final"}
+        step = home.get(facts.sweep_in_hand_purpose, "straighten")
+        found.append(Block("Sweep in hand", why, "sweep", step, "a sweep is not finished"))
     if not facts.swept_since_hit:
         when = "after the last hit" if facts.hits else "on this job"
-        found.append(Block("Final sweep", f"no full sweep was finished {when}", "sweep"))
+        found.append(Block("Final sweep", f"no full sweep was finished {when}", "sweep", "final"))
     if facts.hits and not facts.hold_checked:
         why = "not swept again after a rest: nobody knows whether the set stays"
-        found.append(Block("Hold check", why, "sweep"))
+        found.append(Block("Hold check", why, "hold", "hold"))
+    elif facts.hits and (facts.rested_hours or 0.0) < facts.rest_asked_hours:
+        found.append(_short_rest(facts))
     return found
+
+
+def _short_rest(facts: JobFacts) -> Block:
+    """A hold check after too short a rest says little."""
+    asked = f"the shop asks for {facts.rest_asked_hours:g} h"
+    if facts.rested_hours is None:
+        why, short = "no full sweep before the rest to compare with", "nothing to compare with"
+    else:
+        why = f"swept again after a rest of {facts.rested_hours:.1f} h; {asked}"
+        short = f"rested {facts.rested_hours:.1f} of {facts.rest_asked_hours:g} h"
+    return Block("Hold check", why, "hold", "hold", short)
 
 
 def _verdict_blocks(facts: JobFacts) -> list[Block]:
     if not facts.swept_since_hit or facts.verdict in ("", "true"):
         return []
-    if facts.verdict == "too close to call":
-        why = "the last sweep cannot tell whether the limits are kept"
-    else:
+    if facts.verdict == "not true":
         why = "the last sweep shows more runout than a limit allows"
-    return [Block("Verdict", why, "plot")]
+    else:
+        why = "the last sweep cannot tell whether the limits are kept"
+    straightened = facts.hits or "straighten" in facts.work
+    step = "straighten" if straightened else "final"
+    areas = f": {facts.verdict_areas}" if facts.verdict_areas else ""
+    return [Block("Verdict", why + areas, "plot", step, facts.verdict)]
 
 
 def _coupling_blocks(facts: JobFacts) -> list[Block]:
-    wanted = {
-        "bore": Block("Coupling bore", "bore and shaft seat are not both measured", "coupling"),
-        "face": Block("Coupling face", "the face has not been read", "face"),
-        "key": Block("Key", "key and keyways have not been measured", "key"),
-    }
-    done = {
+    found = []
+    for name, (title, place, missing) in _MEASURED.items():
+        if name in facts.work and not _is_measured(facts, name):
+            found.append(Block(title, missing, place, name))
+        if name in facts.measured_bent:
+            why = "measured before the last hit, on a bent shaft: measure it again"
+            found.append(Block(title, why, place, name, "measured before the hits: again"))
+        found += [
+            Block(title, why, place, name, "see Release")
+            for step, why in facts.faults
+            if step == name
+        ]
+    return found
+
+
+_MEASURED = {
+    "bore": ("Coupling bore", "coupling", "bore and shaft seat are not both measured"),
+    "face": ("Coupling face", "face", "the face has not been read"),
+    "key": ("Key", "key", "key and keyways have not been measured"),
+}
+"""Step: its title, its screen, what is missing."""
+
+
+def _is_measured(facts: JobFacts, name: str) -> bool:
+    return {
         "bore": facts.bore_figures > 0 and facts.seat_figures > 0,
         "face": facts.face_figures > 0,
         "key": facts.key_figures > 0,
-    }
-    return [block for name, block in wanted.items() if name in facts.work and not done[name]]
+    }[name]

@@ -15,17 +15,18 @@ from numpy.typing import NDArray
 
 from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.base.errors import ShaftlogError
+from core.base.records import FULL_SWEEPS, Shaft, Sweep
 from core.base.records import Hit as BookHit
-from core.base.records import Shaft, Sweep
 from core.book import hits, jobs, settings, shafts, sweeps
 from core.book.connection import Book
 from core.book.settings import ShopSettings
+from core.jobs.evaluate import fit_of
+from core.jobs.evidence import sweeps_that_count
 from core.jobs.limits import areas_for_core
-from core.jobs.mixed_sweeps import of_one_shape, say, two_shapes
+from core.jobs.mixed_sweeps import say, two_shapes
 from core.jobs.resume import readings_for_core, resume_point
 from core.runout.line import ShaftLine
 from core.runout.readings import SweepReadings
-from core.runout.sweep_fit import fit_sweep
 from core.runout.verdict import Area
 from core.straightening.after_hits import best_check_stations
 from core.straightening.history import (
@@ -47,7 +48,6 @@ from core.straightening.press import (
 from core.straightening.response import HitOutcome, Response, response_for
 from core.tables.materials import E, material
 
-FULL = ("as received", "working", "hold check", "final")
 EARLIER_JOBS = 12
 """Newest jobs of the same material that teach the shop's response; older ones say little more."""
 
@@ -81,24 +81,17 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
     job = jobs.job(book, job_id)
     shaft = shafts.shaft(book, job.shaft_id)
     shop = settings.load(book)
-    made = hits.hits_of(book, job_id)
-    full = of_one_shape(book, job_id, *FULL)
-    before = [s for s in full if not made or s.started_at <= made[0].at]
-    numbers = sorted({hit.round_no for hit in made})
+    found = sweeps_that_count(book, job_id)
     rounds = []
-    for at, number in enumerate(numbers):
-        own = tuple(hit for hit in made if hit.round_no == number)
-        later = [hit.at for hit in made if hit.round_no in numbers[at + 1 :]]
-        until = min(later, default="9999")
-        swept = [s for s in full if own[-1].at < s.started_at <= until]
-        rounds.append(
-            RawRound(number, own, _check(book, check_after(book, own)), _newest(book, swept))
-        )
+    for number in sorted({hit.round_no for hit in found.hits}):
+        own = tuple(hit for hit in found.hits if hit.round_no == number)
+        check = _check(book, check_after(book, own))
+        rounds.append(RawRound(number, own, check, _read(book, found.after_round(number))))
     return RawJob(
         shaft,
         shop,
         areas_for_core(book, shaft.id, shop),
-        _newest(book, before),
+        _read(book, found.start),
         tuple(rounds),
         mixed_words(book, job_id),
     )
@@ -107,7 +100,7 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
 def mixed_words(book: Book, job_id: str) -> str:
     """The newest full sweep, in words, when a hit fell into it; '' when a good one came after."""
     mixed = two_shapes(book, job_id)
-    full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL]
+    full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL_SWEEPS]
     newest = next((s for s in reversed(full) if s.id in mixed or s.finished_at), None)
     if newest is None or newest.id not in mixed:
         return ""
@@ -129,8 +122,8 @@ def check_after(book: Book, made: Sequence[BookHit]) -> str | None:
     return max(after, key=lambda sweep: sweep.started_at).id if after else None
 
 
-def _newest(book: Book, found: Sequence[Sweep]) -> SweepReadings | None:
-    return readings_for_core(book, found[-1].id) if found else None
+def _read(book: Book, sweep: Sweep | None) -> SweepReadings | None:
+    return None if sweep is None else readings_for_core(book, sweep.id)
 
 
 def _check(book: Book, sweep_id: str | None) -> SweepReadings | None:
@@ -154,9 +147,7 @@ def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> Repair
     """Follow the job; None = no full sweep has been finished before the hits."""
     if raw.start is None:
         return None
-    return follow(
-        fit_sweep(raw.start, strict=False).line, [_round(r) for r in raw.rounds], responses
-    )
+    return follow(fit_of(raw.start).line, [_round(r) for r in raw.rounds], responses)
 
 
 def _round(raw: RawRound) -> Round:
@@ -166,11 +157,11 @@ def _round(raw: RawRound) -> Round:
     )
     check = None
     if raw.check is not None:
-        fit = fit_sweep(raw.check, strict=False)
+        fit = fit_of(raw.check)
         check = StationsRead(
             np.asarray(fit.line.station_in), np.asarray(fit.line.ecc_in), fit.line.sigma_in
         )
-    sweep = None if raw.sweep is None else fit_sweep(raw.sweep, strict=False).line
+    sweep = None if raw.sweep is None else fit_of(raw.sweep).line
     return Round(made, check, sweep)
 
 

@@ -20,12 +20,11 @@ from core.bends.returning import PastBend, RepeatBend, ShaftPlace, Visit, keyway
 from core.book import audit as events
 from core.book import hits, jobs, settings, shafts
 from core.book.connection import Book
+from core.jobs.evaluate import fit_of
+from core.jobs.evidence import sweeps_that_count
 from core.jobs.limits import areas_for_core
-from core.jobs.mixed_sweeps import of_one_shape
 from core.jobs.resume import readings_for_core
-from core.jobs.straightening import FULL
 from core.runout.readings import SweepReadings
-from core.runout.sweep_fit import fit_sweep
 from core.runout.verdict import Area
 
 DAY = "%d %b %Y"
@@ -103,19 +102,16 @@ def read_visits(book: Book, job_id: str) -> RawVisits:
 
 
 def _read_visit(book: Book, job: Job, shaft: Shaft) -> RawVisit:
-    made = hits.hits_of(book, job.id)
-    full = of_one_shape(book, job.id, *FULL)
-    full.sort(key=lambda s: s.started_at)
-    first, last = (made[0].at, made[-1].at) if made else ("9999", "9999")
-    came = next((s for s in reversed(full) if s.started_at <= first), None)
-    left = next((s for s in reversed(full) if s.started_at > last), None)
+    found = sweeps_that_count(book, job.id)
+    came = found.start
+    left = found.leaving if found.hits else None
     return RawVisit(
         job=job,
         came=came,
         came_readings=None if came is None else readings_for_core(book, came.id),
         left=left,
         left_readings=None if left is None else readings_for_core(book, left.id),
-        hits_in=tuple(hit.station_in for hit in made),
+        hits_in=tuple(hit.station_in for hit in found.hits),
         zero_end=shaft.zero_end if came is None else _zero_end_at(book, shaft, came.started_at),
     )
 
@@ -214,7 +210,7 @@ class Shape:
 def shape_of(readings: SweepReadings) -> Shape:
     """Worst TIR and bends of a sweep; the words of the trouble when it cannot be worked out."""
     try:
-        fit = fit_sweep(readings, strict=False)
+        fit = fit_of(readings)
     except ShaftlogError as error:
         return Shape(None, trouble=str(error))
     bends = tuple(

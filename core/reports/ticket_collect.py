@@ -7,12 +7,13 @@ from collections.abc import Callable, Sequence
 
 from core.analysis.sweep import SweepAnalysis
 from core.base.errors import ShaftlogError
-from core.base.records import Job, PenetrantCheck, Sweep
+from core.base.records import PenetrantCheck, Sweep
 from core.base.times import local_text, moment
-from core.book import customers, hits, jobs, penetrant_checks, releases, settings, shafts, sweeps
+from core.book import customers, hits, jobs, penetrant_checks, releases, settings, shafts
 from core.book.connection import Book
 from core.book.settings import ShopSettings
-from core.jobs.evidence import analyse_sweep, before_rest, shown_sweeps, trouble_of
+from core.jobs.evaluate import evaluate_sweep
+from core.jobs.evidence import rest_hours, shown_sweeps
 from core.jobs.release import missing_for_release
 from core.jobs.resume import readings_for_core
 from core.reports.fitting_sections import coupling_sections
@@ -119,8 +120,8 @@ def collect(
     job = jobs.job(book, job_id)
     shaft = shafts.shaft(book, job.shaft_id)
     vessel = customers.vessel(book, shaft.vessel_id)
-    shown = shown_sweeps(book, job)
-    before, after = shown.before, shown.after
+    counting = shown_sweeps(book, job_id).sweeps
+    before, after = counting.as_received, counting.after
     return TicketData(
         shop=tuple(
             line
@@ -144,19 +145,19 @@ def collect(
         overrule=overrule,
         state=job.state,
         ending=ending,
-        before=None if before is None else _part(book, job, before, shop, when),
-        after=None if after is None else _part(book, job, after, shop, when),
+        before=None if before is None else _part(book, before, shop, when),
+        after=None if after is None else _part(book, after, shop, when),
         hits=_hits(book, job_id, when),
         penetrant=_penetrant(book, job_id, when),
-        hold=_hold(book, job, when),
+        hold=_hold(book, job_id, shop.hold_hours, when),
         sections=coupling_sections(book, job_id, when),
         missing=tuple(missing),
         cautions=CAUTIONS,
     )
 
 
-def _part(book: Book, job: Job, sweep: Sweep, shop: ShopSettings, when: When) -> SweepPart:
-    worked = analyse_sweep(book, sweep, job.shaft_id, shop)
+def _part(book: Book, sweep: Sweep, shop: ShopSettings, when: When) -> SweepPart:
+    worked = evaluate_sweep(book, sweep)
     stations = tuple(
         StationLine(
             station_in=float(station_in),
@@ -252,21 +253,22 @@ def _checks_to_show(book: Book, job_id: str) -> list[PenetrantCheck]:
     return [check for check in every if check.id in counting or check.overrule_by]
 
 
-def _hold(book: Book, job: Job, when: When) -> str:
+def _hold(book: Book, job_id: str, asked_hours: float, when: When) -> str:
     """The shaft read again after its rest, against the full sweep before it."""
-    rested = next((s for s in reversed(sweeps.sweeps_of(book, job.id)) if _is_hold_check(s)), None)
-    if rested is None or trouble_of(book, rested):
+    counting = shown_sweeps(book, job_id).sweeps
+    checks = [s for s in counting.full if s.purpose == "hold check"]
+    if not checks:
         return ""
-    words = f"Swept again after a rest, {when(rested.started_at)}, by {rested.measured_by}."
-    last_hit_at = max((h.at for h in hits.hits_of(book, job.id)), default="")
-    if rested.started_at < last_hit_at:
+    rested = checks[-1]
+    words = f"Swept again {when(rested.started_at)}, by {rested.measured_by}."
+    if rested.started_at < counting.last_hit_at:
         return f"{words} It was hit again after that: no hold check shows it as it is now."
-    earlier = before_rest(book, job, rested)
-    if not earlier:
+    before = counting.before_rest(rested, asked_hours)
+    if before is None:
         return f"{words} There is no full sweep before the rest to compare it with."
-    read = [readings_for_core(book, s.id) for s in (earlier[-1], rested)]
-    return f"{words} {compare_readings(*read).words}"
-
-
-def _is_hold_check(sweep: Sweep) -> bool:
-    return sweep.purpose == "hold check" and sweep.finished_at is not None
+    hours = rest_hours(before, rested)
+    rest = f"Rested {hours:.1f} h."
+    if hours < asked_hours:
+        rest = f"RESTED ONLY {hours:.1f} h; the shop asks for {asked_hours:g} h."
+    read = [readings_for_core(book, s.id) for s in (before, rested)]
+    return f"{words} {rest} {compare_readings(*read).words}"

@@ -68,11 +68,13 @@ def test_a_sweep_that_cannot_be_worked_out_is_said_and_counts_as_missing(book: P
         job_id = jobs.start_job(one, shaft_id=jobs.job_by_tag(one, READY).shaft_id).id
         finish_one(one, job_id, "final", read=1)
         missing = missing_for_release(one, job_id)
-        assert any(w.startswith("Final: the sweep of") and "two stations" in w for w in missing)
+        assert any(
+            w.startswith("Sweep: the sweep 'final' of") and "two stations" in w for w in missing
+        )
         assert any("no full sweep was finished" in why for why in missing)
         finish_one(one, job_id, "final", read=3)
         missing = missing_for_release(one, job_id)
-        assert not any("worked out" in why or "no full sweep" in why for why in missing)
+        assert not any("evaluated" in why or "no full sweep" in why for why in missing)
 
 
 def test_a_coupling_out_of_its_band_or_in_doubt_stops_the_release(book: Path) -> None:

@@ -7,11 +7,12 @@ import sqlite3
 from pathlib import Path
 
 from core.base.records import Job
-from core.book import customers, hits, jobs, releases, settings, shafts, sweeps
+from core.book import customers, hits, jobs, releases, shafts, sweeps
 from core.book.opening import open_book
+from core.jobs.evaluate import evaluate_sweep
 from core.jobs.facts import board, facts_of
 from core.jobs.steps import next_step
-from core.reports.ticket_collect import analyse_sweep, collect
+from core.reports.ticket_collect import collect
 from tests.support.command_fixtures import ROOT, Shaftlog, assert_refused
 from tests.support.same_figures import first_difference
 
@@ -64,7 +65,6 @@ def test_a_job_at_every_stage(fresh_demo: Path) -> None:
 
 def test_customers_come_back_and_one_shaft_bends_at_the_same_place(fresh_demo: Path) -> None:
     with open_book(fresh_demo, read_only=True) as book:
-        shop = settings.load(book)
         visits: dict[str, list[Job]] = {}
         for job in every_job(fresh_demo).values():
             visits.setdefault(job.shaft_id, []).append(job)
@@ -73,7 +73,7 @@ def test_customers_come_back_and_one_shaft_bends_at_the_same_place(fresh_demo: P
         places = []
         for job in again:
             (first, *_) = sweeps.sweeps_of(book, job.id)
-            worked = analyse_sweep(book, first, job.shaft_id, shop)
+            worked = evaluate_sweep(book, first)
             biggest = max(worked.bends.bends, key=lambda b: b.angle_rad)
             places.append(biggest.station_in)
     assert again[0].shaft_id == again[1].shaft_id
@@ -99,11 +99,10 @@ def test_straightened_shafts_are_true_and_their_tickets_frozen(fresh_demo: Path)
 
 def test_the_slips_in_it_are_found(fresh_demo: Path) -> None:
     with open_book(fresh_demo, read_only=True) as book:
-        shop = settings.load(book)
         kinds = set()
         for tag in ("26-002", "26-005"):
             job = jobs.job_by_tag(book, tag)
-            worked = analyse_sweep(book, sweeps.sweeps_of(book, job.id)[0], job.shaft_id, shop)
+            worked = evaluate_sweep(book, sweeps.sweeps_of(book, job.id)[0])
             kinds |= {slip.kind for _, slip in worked.slips}
     assert kinds == {"sign", "lost turn"}
 

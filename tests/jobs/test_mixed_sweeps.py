@@ -73,7 +73,7 @@ def test_a_hit_in_the_middle_is_found_and_the_sweep_not_used(bench: Bench) -> No
     assert raw.rounds[0].sweep is None
     assert "60 in and read on after it: it shows two shapes" in raw.mixed
     assert not facts.facts_of(book, job_id).swept_since_hit
-    shown = shown_sweeps(book, bench.job)
+    shown = shown_sweeps(book, bench.job.id).sweeps
     assert shown.since_hit == ()
     (visit,) = read_visits(book, job_id).visits
     assert visit.came is not None

@@ -150,3 +150,43 @@ def test_straightened_spots_are_looked_at_once_the_straightening_is_done() -> No
     straight = replace(working, verdict="true", final_swept=True)
     assert next_step(straight).name == "penetrant"
     assert "Penetrant check" in blocks(straight)
+
+
+@pytest.mark.parametrize(
+    ("change", "step", "why"),
+    [
+        ({"rested_hours": 0.02}, "hold", "a rest of 0.0 h; the shop asks for 12 h"),
+        ({"rested_hours": None}, "hold", "no full sweep before the rest"),
+        ({"measured_bent": ("bore",)}, "bore", "measured before the last hit"),
+        ({"measured_bent": ("face",)}, "face", "measured before the last hit"),
+        ({"measured_bent": ("key",)}, "key", "measured before the last hit"),
+        ({"faults": (("key", "KEY-BOUND"),)}, "key", "KEY-BOUND"),
+        ({"penetrant_again": (("taper", "wiped late."),)}, "penetrant", "taper has to be done"),
+        ({"penetrant_unseen": ("thread",)}, "penetrant", "not looked at yet: thread"),
+        ({"sweep_troubles": ("the sweep 'final' cannot",)}, "final", "the sweep 'final' cannot"),
+        ({"verdict": "not true", "verdict_areas": "taper 3.1"}, "straighten", "taper 3.1"),
+    ],
+)
+def test_nothing_is_done_on_the_card_and_in_the_way_of_the_release(
+    change: dict[str, object], step: str, why: str
+) -> None:
+    facts = replace(DONE, rested_hours=14.0, rest_asked_hours=12.0)
+    assert blocks(facts) == []
+    facts = replace(facts, **change)  # type: ignore[arg-type]
+    (block,) = release_blocks(facts)
+    assert why in block.text
+    states = {one.name: one for one in steps_of(facts)}
+    assert states[step].state in ("next", "open")
+    assert states["release"].say == "1 thing in the way"
+
+
+def test_every_block_belongs_to_a_step_that_is_not_done() -> None:
+    for facts in (JobFacts("x"), replace(DONE, work=(), cracks=1), JobFacts("x", hits=2, rounds=1)):
+        states = {step.name: step.state for step in steps_of(facts)}
+        assert all(states[block.step] != "done" for block in release_blocks(facts))
+
+
+def test_a_job_that_straightens_asks_for_a_hold_check_before_its_first_hit() -> None:
+    states = {step.name: step for step in steps_of(JobFacts("x", swept_as_received=True))}
+    assert states["hold"].state == "open"
+    assert states["hold"].say == "after the last hit"

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from core.base.records import Job
-from core.book import jobs, settings, sweeps
+from core.book import jobs, sweeps
 from core.book.connection import Book
 from core.book.readings import readings_of
-from core.jobs.evidence import analyse_sweep
+from core.jobs.evaluate import evaluate_sweep
 from core.jobs.resume import readings_for_core
 from tests.support.bench_book import bent, new_sweep
 from tests.support.sweep_hands import (
@@ -198,7 +198,6 @@ async def test_a_reading_said_to_be_right_counts_on_the_screen_on_the_ticket_and
         return bent(station_in, clock_deg) - dent
 
     sweep = new_sweep(book, job, read=19, shape=shape)
-    shop = settings.load(book)
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         assert [s.station_in for s in screen.known.slips] == [54.0]
@@ -211,7 +210,7 @@ async def test_a_reading_said_to_be_right_counts_on_the_screen_on_the_ticket_and
         assert screen.known.slips == ()
         tir_in = screen.known.stations[54.0].tir_in
         assert tir_in == pytest.approx(tir_without_it, abs=1e-9)
-    on_paper = analyse_sweep(book, sweeps.sweep(book, sweep.id), job.shaft_id, shop)
+    on_paper = evaluate_sweep(book, sweeps.sweep(book, sweep.id))
     at = on_paper.station_in.index(54.0)
     assert on_paper.fits[at].tir_in == pytest.approx(tir_in, abs=1e-9)
     assert on_paper.slips == ()

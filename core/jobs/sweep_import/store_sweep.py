@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.records import Job
+from core.base.records import FULL_SWEEPS, Job
 from core.book import settings, shafts, sweeps
 from core.book.connection import Book
 from core.book.readings import readings_of, take_readings
@@ -15,7 +15,6 @@ from core.jobs.sweep_import.csv_stations import FileStation, check_rollers, chec
 
 REMEMBERED = "import columns"
 """What the program remembers the column mapping under."""
-PURPOSES = ("as received", "working", "hold check", "final")
 
 
 @dataclass(frozen=True)
@@ -23,7 +22,7 @@ class SweepTerms:
     """What the file does not say. Inches; None = as the job or the shop has it."""
 
     rollers_in: tuple[float, float] | None = None
-    purpose: str = PURPOSES[0]
+    purpose: str = FULL_SWEEPS[0]
     measured_by: str = ""
     gauge: str = ""
     resolution_in: float | None = None

@@ -13,7 +13,7 @@ from core.base.records import Sweep
 from core.base.times import local_text, moment, moment_text
 from core.base.units import format_clock, format_thou
 from core.book import hits, settings, sweeps
-from core.jobs.mixed_sweeps import of_one_shape
+from core.jobs.evidence import rest_hours, sweeps_that_count
 from core.jobs.resume import readings_for_core
 from core.jobs.straightening import mixed_words
 from core.runout.hold_check import HoldCheck, compare_readings
@@ -22,8 +22,6 @@ from tui.screens.base.screen import JobScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
-
-BEFORE = ("as received", "working", "final", "hold check")
 
 
 class HoldScreen(JobScreen):
@@ -43,7 +41,7 @@ class HoldScreen(JobScreen):
         Command("after", ("f6",), "After", "Choose the sweep after the rest"),
         Command("plot", ("f7",), "Shape", "Shape of the shaft"),
     )
-    DEFAULT_CSS = "HoldScreen #verdict { height: auto; max-height: 6; padding: 0 1; }"
+    DEFAULT_CSS = "HoldScreen #verdict { height: auto; max-height: 8; padding: 0 1; }"
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
@@ -69,25 +67,20 @@ class HoldScreen(JobScreen):
     @property
     def finished(self) -> list[Sweep]:
         """Finished full sweeps of this job that no hit fell into, oldest first."""
-        return of_one_shape(self.book, self.job_id, *BEFORE)
+        return list(sweeps_that_count(self.book, self.job_id).full)
 
     def pair(self) -> tuple[Sweep | None, Sweep | None]:
         """The sweeps to compare, the older first: as chosen, else the hold check of the state
         after the last hit (or the last one there is) and the full sweep before it."""
-        made = hits.hits_of(self.book, self.job_id)
-        last_hit = max((h.at for h in made), default="")
-        full = self.finished
-        found = {s.id: s for s in full}
-        after = found.get(self.after_id)
-        if after is None:
-            checks = [s for s in full if s.purpose == "hold check" and s.started_at >= last_hit]
-            after = checks[-1] if checks else None
+        counting = sweeps_that_count(self.book, self.job_id)
+        found = {s.id: s for s in counting.full}
+        after = found.get(self.after_id) or counting.hold_check
         before = found.get(self.before_id)
-        if before is None:
-            since = max((h.at for h in made if after and h.at <= after.started_at), default="")
-            earlier = [s for s in full if s.started_at >= (since if after else last_hit)]
-            earlier = [s for s in earlier if after is None or s.started_at < after.started_at]
-            before = earlier[-1] if earlier else None
+        if before is None and after is not None:
+            hours = settings.load(self.book).hold_hours
+            before = counting.before_rest(after, hours)
+        elif before is None:
+            before = counting.leaving
         if before is not None and after is not None and before.started_at > after.started_at:
             before, after = after, before
         return before, after
@@ -95,9 +88,7 @@ class HoldScreen(JobScreen):
     @property
     def rests(self) -> Sweep | None:
         """The newest full sweep of the state after the last hit; None = not swept since."""
-        last_hit = max((h.at for h in hits.hits_of(self.book, self.job_id)), default="")
-        since = [s for s in self.finished if s.started_at >= last_hit]
-        return since[-1] if since else None
+        return sweeps_that_count(self.book, self.job_id).leaving
 
     def refresh_view(self) -> None:
         """Compare."""
@@ -127,12 +118,19 @@ class HoldScreen(JobScreen):
             result = compare_readings(*read)
         except ShaftlogError as error:
             return f"{error}\n{pair}", []
-        lines = [result.words, pair]
+        lines = [result.words, pair, self._rest_words(before, after)]
         if any(at > after.started_at for at in made):
             lines.insert(0, "IT WAS HIT AGAIN AFTER THIS CHECK: let it rest and check again.")
         elif result.word == "moved":
             lines.insert(1, "Straighten what moved, let it rest, and check again.")
         return "\n".join(lines), _rows(result)
+
+    def _rest_words(self, before: Sweep, after: Sweep) -> str:
+        """Hours of rest between the two sweeps; a short rest is named."""
+        hours, asked = rest_hours(before, after), settings.load(self.book).hold_hours
+        if hours >= asked:
+            return f"Rested {hours:.1f} h between the two."
+        return f"RESTED ONLY {hours:.1f} h of the {asked:g} h the shop asks for: this says little."
 
     def _waiting_words(self) -> str:
         """What is missing, and whether the rest has been long enough."""

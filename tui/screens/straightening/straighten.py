@@ -12,12 +12,12 @@ from textual.message import Message
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.records import FULL_SWEEPS
 from core.base.times import just_before
 from core.base.units import format_clock
 from core.book import hits, sweeps
 from core.jobs import facts
 from core.jobs.straightening import (
-    FULL,
     HitToMake,
     RawJob,
     StraighteningState,
@@ -286,7 +286,7 @@ class StraightenScreen(JobScreen):
         if begun is not None:
             return begun
         assert bench.story is not None
-        full = [s for s in sweeps.sweeps_of(book, self.job_id) if s.purpose in FULL]
+        full = [s for s in sweeps.sweeps_of(book, self.job_id) if s.purpose in FULL_SWEEPS]
         like = [s for s in full if s.finished_at][-1]
         started = sweeps.start_sweep(
             book,

@@ -59,16 +59,9 @@ def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Swe
 
 def analysis(asked: SweepRequest) -> SweepAnalysis:
     """The whole analysis of a sweep, half read or not; raises the core's errors."""
-    from core.analysis.sweep import analyse
+    from core.jobs.evaluate import evaluate
 
-    shop = asked.shop
-    return analyse(
-        asked.readings,
-        areas=asked.areas,
-        default_limit_in=shop.limit_between_in,
-        rule=shop.rule,
-        strict=False,
-    )
+    return evaluate(asked.readings, asked.areas, asked.shop)
 
 
 def _reading_id(asked: SweepRequest, station_in: float, clock_rad: float) -> str:

@@ -10,14 +10,13 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.records import OPEN_STATES, Job
+from core.base.records import FULL_SWEEPS, OPEN_STATES, Job
 from core.base.units import format_size
 from core.book import jobs
 from core.book.connection import Book
 from core.jobs.sweep_import.csv_rows import HEADER, SweepFileError
 from core.jobs.sweep_import.csv_stations import FileStation
 from core.jobs.sweep_import.store_sweep import (
-    PURPOSES,
     SweepTerms,
     read_stations,
     remembered_columns,
@@ -52,7 +51,7 @@ class ImportScreen(ChoreScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.values: dict[str, object] = {"purpose": PURPOSES[0]}
+        self.values: dict[str, object] = {"purpose": FULL_SWEEPS[0]}
         self.mapping: dict[str, str] = {}
         """Our column names to those of the file; empty = ours, or those remembered."""
 
@@ -66,8 +65,8 @@ class ImportScreen(ChoreScreen):
             FieldSpec("path", "File", "pick", hint="Part of its name, or the whole path.",
                       choices=files_near(self.context.book_path, ".csv")),
             FieldSpec("tag", "Tag of the job", "text", tag, "Such as 26-014."),
-            FieldSpec("purpose", "Purpose", "choice", PURPOSES[0],
-                      choices=tuple((p, p) for p in PURPOSES)),
+            FieldSpec("purpose", "Purpose", "choice", FULL_SWEEPS[0],
+                      choices=tuple((p, p) for p in FULL_SWEEPS)),
             FieldSpec("by", "Measured by", "text", "", "Stands on the ticket."),
             FieldSpec("gauge", "Gauge", "text", "", "Empty: the shop's dial."),
             FieldSpec("resolution_in", "Graduation", "length", "",
@@ -187,7 +186,7 @@ def terms_of(values: dict[str, object], job: Job) -> SweepTerms:
     resolution = values.get("resolution_in")
     return SweepTerms(
         rollers_in=(a_in, b_in),
-        purpose=str(values.get("purpose") or PURPOSES[0]),
+        purpose=str(values.get("purpose") or FULL_SWEEPS[0]),
         measured_by=str(values.get("by") or "").strip(),
         gauge=str(values.get("gauge") or "").strip(),
         resolution_in=resolution if isinstance(resolution, float) else None,

@@ -108,7 +108,7 @@ def decisions(book: Book, job_ids: Sequence[str]) -> dict[str, str]:
 
 
 @dataclass(frozen=True)
-class FigureRow:
+class FigureCount:
     """The figures in force of one subject and set."""
 
     job_id: str
@@ -119,7 +119,7 @@ class FigureRow:
     """When the earliest of them was taken."""
 
 
-def figure_rows(book: Book, job_ids: Sequence[str]) -> tuple[FigureRow, ...]:
+def figure_counts(book: Book, job_ids: Sequence[str]) -> tuple[FigureCount, ...]:
     """What was measured on these jobs, by subject and set."""
     found = book.rows(
         "SELECT job_id, subject, set_no, count(*), min(taken_at) FROM measurement "
@@ -127,7 +127,7 @@ def figure_rows(book: Book, job_ids: Sequence[str]) -> tuple[FigureRow, ...]:
         "GROUP BY job_id, subject, set_no",
         job_ids,
     )
-    return tuple(FigureRow(*row) for row in found)
+    return tuple(FigureCount(*row) for row in found)
 
 
 def _inside(job_ids: Sequence[Any]) -> str:

@@ -23,7 +23,7 @@ def release_job(
     """Freeze the ticket and close the job, in one transaction.
 
     Whether something still blocks the release is for the caller to ask
-    (`core.jobs.steps.release_blocks`); an overrule needs both a name and a reason.
+    (`core.jobs.blocks.release_blocks`); an overrule needs both a name and a reason.
     """
     if not by.strip():
         raise Refused("A release needs the name of the person who releases.")

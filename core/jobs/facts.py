@@ -11,7 +11,8 @@ from core.base.job_record import Job
 from core.base.times import moment, moment_text
 from core.book import job_rows, rows, settings
 from core.book.connection import Book
-from core.jobs.steps import JobFacts, say_next
+from core.jobs.job_facts import JobFacts
+from core.jobs.steps import say_next
 
 _STEP_OF = {"bore": "bore", "seat": "bore", "face": "face", "pilot": "face"} | dict.fromkeys(
     ("key", "shaft keyway", "hub keyway"), "key"
@@ -144,7 +145,7 @@ def _measured(
     last_hit: dict[str, str],
 ) -> None:
     """Counts of figures, and which steps rest on figures taken before the last hit."""
-    every = job_rows.figure_rows(book, job_ids)
+    every = job_rows.figure_counts(book, job_ids)
     last_set: dict[tuple[str, str], int] = {}
     for row in every:
         if step := _STEP_OF.get(row.subject):

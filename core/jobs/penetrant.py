@@ -12,7 +12,8 @@ from core.base.times import moment
 from core.book import hits, jobs, penetrant_checks, shafts
 from core.book.connection import Book
 from core.jobs.facts import BoardLine
-from core.jobs.steps import JobFacts, say_next
+from core.jobs.job_facts import JobFacts
+from core.jobs.steps import say_next
 from core.penetrant.areas import CheckArea, areas_to_check
 from core.penetrant.clock import Bell, Clock, Conditions, Stamps, Standard, bells, clock, standard
 

@@ -10,14 +10,16 @@ from core.base.units import format_thou
 from core.book import jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
+from core.jobs.blocks import release_blocks
 from core.jobs.evaluate import evaluate
 from core.jobs.evidence import JobSweeps, sweeps_that_count, that_can_be_shown
 from core.jobs.facts import facts_of
 from core.jobs.fitting_reports import MeasuredPart, coupling_faults, measured_parts
+from core.jobs.job_facts import JobFacts
 from core.jobs.limits import areas_for_core
 from core.jobs.penetrant import clear_but_not_good, counted, not_looked_at
 from core.jobs.resume import readings_for_core
-from core.jobs.steps import JobFacts, release_blocks, steps_of
+from core.jobs.steps import steps_of
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area, Verdict
 

@@ -10,69 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from core.base.counting import many
-
-
-@dataclass(frozen=True)
-class JobFacts:
-    """What has happened on a job so far."""
-
-    job_id: str
-    state: str = "open"
-    waiting_for: str = ""
-    work: tuple[str, ...] = ("penetrant", "straighten", "bore", "face", "key")
-    sweep_in_hand: str | None = None
-    """Id of the newest sweep not finished; None = none."""
-    sweep_in_hand_purpose: str = ""
-    readings_in_hand: int = 0
-    """Readings taken so far in the sweep in hand."""
-    swept_as_received: bool = False
-    """A full sweep as received has been finished."""
-    swept_since_hit: bool = False
-    """A full sweep of any purpose has been finished after the last hit (or ever, without hits)."""
-    rest_over: bool = False
-    """The rest before the hold check has passed since that sweep."""
-    hold_checked: bool = False
-    """A hold check has been finished after the last hit."""
-    rested_hours: float | None = None
-    """Rest before that hold check; None = no hold check, or no sweep before it."""
-    rest_asked_hours: float = 0.0
-    """Rest the shop asks for."""
-    final_swept: bool = False
-    """A final sweep has been finished after the last hit."""
-    checked_since_hit: bool = False
-    """A quick check has been finished after the last hit."""
-    penetrant_areas: int = 0
-    penetrant_clear: int = 0
-    """Areas seen clear in their last check (or let go on by an overrule)."""
-    cracks: int = 0
-    """Areas with a crack that nobody has overruled."""
-    penetrant_running: int = 0
-    """Areas with penetrant on and no result."""
-    penetrant_spots_left: int = 0
-    """Straightened spots among the areas that have no clear result."""
-    decision: str = ""
-    """Kind of the last quote: '', 'repair', 'replace' or 'both' (owner still to answer)."""
-    hits: int = 0
-    rounds: int = 0
-    bore_figures: int = 0
-    seat_figures: int = 0
-    face_figures: int = 0
-    key_figures: int = 0
-    measured_bent: tuple[str, ...] = ()
-    """Of 'bore', 'face', 'key': those measured before the last hit."""
-    released: bool = False
-    verdict: str = ""
-    """Of the last full sweep: 'true', 'not true', 'too close to call'; '' = not known."""
-    verdict_areas: str = ""
-    """The areas that are not true, with their figures."""
-    sweep_troubles: tuple[str, ...] = ()
-    """Sweeps since the last hit that cannot be evaluated, with the reason."""
-    penetrant_unseen: tuple[str, ...] = ()
-    """Areas to be checked that no check was opened for."""
-    penetrant_again: tuple[tuple[str, str], ...] = ()
-    """(area, why) of areas noted clear that have to be checked again."""
-    faults: tuple[tuple[str, str], ...] = ()
-    """(step, what is wrong) of what was measured on coupling and key."""
+from core.jobs.blocks import MEASURED, Block, is_measured, release_blocks
+from core.jobs.job_facts import JobFacts
 
 
 @dataclass(frozen=True)
@@ -89,25 +28,6 @@ class Step:
     """How far it is, in a few words."""
     purpose: str = ""
     """For sweeps: what the sweep is for."""
-
-
-@dataclass(frozen=True)
-class Block:
-    """One thing in the way of the release."""
-
-    what: str
-    why: str
-    place: str
-    """Name of the screen where it can be put right."""
-    step: str
-    """Name of the step it keeps open."""
-    short: str = ""
-    """The same in a few words, for the card."""
-
-    @property
-    def text(self) -> str:
-        """One line for screen and ticket."""
-        return f"{self.what}: {self.why}"
 
 
 def steps_of(facts: JobFacts) -> tuple[Step, ...]:
@@ -285,8 +205,8 @@ def _bore_say(facts: JobFacts) -> str:
 
 
 def _measured(facts: JobFacts, name: str, say: str) -> Step:
-    title, place, _ = _MEASURED[name]
-    if _is_measured(facts, name):
+    title, place, _ = MEASURED[name]
+    if is_measured(facts, name):
         return Step(name, place, title, "done", say)
     return Step(name, place, title, "open" if name in facts.work else "not wanted", say)
 
@@ -296,112 +216,3 @@ def _release(facts: JobFacts, count: int) -> Step:
         return Step("release", "release", "Release", "done")
     say = f"{many(count, 'thing')} in the way" if count else ""
     return Step("release", "release", "Release", "open", say)
-
-
-def release_blocks(facts: JobFacts) -> tuple[Block, ...]:
-    """What is in the way of the release; empty = nothing. Each can be overruled by a person
-    with a name and a written reason."""
-    found = [
-        *_penetrant_blocks(facts),
-        *_sweep_blocks(facts),
-        *_verdict_blocks(facts),
-        *_coupling_blocks(facts),
-    ]
-    return tuple(found)
-
-
-def _penetrant_blocks(facts: JobFacts) -> list[Block]:
-    def block(why: str, short: str = "", what: str = "Penetrant check") -> Block:
-        return Block(what, why, "penetrant", "penetrant", short)
-
-    if facts.cracks:
-        why = f"a crack was seen in {many(facts.cracks, 'area')}: the shaft must not run"
-        return [block(why, what="Crack")]
-    if not facts.penetrant_areas:
-        return [block("no area has been checked for cracks", "no check, no release")]
-    found = []
-    named = len(facts.penetrant_unseen) + len(facts.penetrant_again)
-    left = facts.penetrant_areas - facts.penetrant_clear - named
-    if left > 0:
-        found.append(block(f"{left} of {facts.penetrant_areas} areas have no clear result"))
-    if facts.penetrant_unseen:
-        found.append(block(f"not looked at yet: {', '.join(facts.penetrant_unseen)}"))
-    found += [
-        block(f"{name} has to be done again: {why.rstrip('.')}", f"{name} again")
-        for name, why in facts.penetrant_again
-    ]
-    return found
-
-
-def _sweep_blocks(facts: JobFacts) -> list[Block]:
-    found = [Block("Sweep", why, "sweep", "final") for why in facts.sweep_troubles]
-    if facts.sweep_in_hand:
-        why = f"the sweep '{facts.sweep_in_hand_purpose}' was begun and not finished"
-        home = {"as received": "sweep", "hold check": "hold", "final": "final"}
-        step = home.get(facts.sweep_in_hand_purpose, "straighten")
-        found.append(Block("Sweep in hand", why, "sweep", step, "a sweep is not finished"))
-    if not facts.swept_since_hit:
-        when = "after the last hit" if facts.hits else "on this job"
-        found.append(Block("Final sweep", f"no full sweep was finished {when}", "sweep", "final"))
-    if facts.hits and not facts.hold_checked:
-        why = "not swept again after a rest: nobody knows whether the set stays"
-        found.append(Block("Hold check", why, "hold", "hold"))
-    elif facts.hits and (facts.rested_hours or 0.0) < facts.rest_asked_hours:
-        found.append(_short_rest(facts))
-    return found
-
-
-def _short_rest(facts: JobFacts) -> Block:
-    """A hold check after too short a rest says little."""
-    asked = f"the shop asks for {facts.rest_asked_hours:g} h"
-    if facts.rested_hours is None:
-        why, short = "no full sweep before the rest to compare with", "nothing to compare with"
-    else:
-        why = f"swept again after a rest of {facts.rested_hours:.1f} h; {asked}"
-        short = f"rested {facts.rested_hours:.1f} of {facts.rest_asked_hours:g} h"
-    return Block("Hold check", why, "hold", "hold", short)
-
-
-def _verdict_blocks(facts: JobFacts) -> list[Block]:
-    if not facts.swept_since_hit or facts.verdict in ("", "true"):
-        return []
-    if facts.verdict == "not true":
-        why = "the last sweep shows more runout than a limit allows"
-    else:
-        why = "the last sweep cannot tell whether the limits are kept"
-    straightened = facts.hits or "straighten" in facts.work
-    step = "straighten" if straightened else "final"
-    areas = f": {facts.verdict_areas}" if facts.verdict_areas else ""
-    return [Block("Verdict", why + areas, "plot", step, facts.verdict)]
-
-
-def _coupling_blocks(facts: JobFacts) -> list[Block]:
-    found = []
-    for name, (title, place, missing) in _MEASURED.items():
-        if name in facts.work and not _is_measured(facts, name):
-            found.append(Block(title, missing, place, name))
-        if name in facts.measured_bent:
-            why = "measured before the last hit, on a bent shaft: measure it again"
-            found.append(Block(title, why, place, name, "measured before the hits: again"))
-        found += [
-            Block(title, why, place, name, "see Release")
-            for step, why in facts.faults
-            if step == name
-        ]
-    return found
-
-
-_MEASURED = {
-    "bore": ("Coupling bore", "coupling", "bore and shaft seat are not both measured"),
-    "face": ("Coupling face", "face", "the face has not been read"),
-    "key": ("Key", "key", "key and keyways have not been measured"),
-}
-"""Step: its title, its screen, what is missing."""
-
-
-def _is_measured(facts: JobFacts, name: str) -> bool:
-    return {
-        "bore": facts.bore_figures > 0 and facts.seat_figures > 0,
-        "face": facts.face_figures > 0,
-        "key": facts.key_figures > 0,
-    }[name]

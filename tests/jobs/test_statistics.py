@@ -9,6 +9,7 @@ import pytest
 
 from core.base.errors import ShaftlogError
 from core.book.shop_queries import JobMoments, Left, SweepMoments
+from core.jobs.job_facts import JobFacts
 from core.jobs.statistics.bench_figures import BenchFigures, ForecastCase, JobBench, bench_figures
 from core.jobs.statistics.bench_time import (
     Straightening,
@@ -17,7 +18,6 @@ from core.jobs.statistics.bench_time import (
 from core.jobs.statistics.outcome import outcomes
 from core.jobs.statistics.spread import FEW, NINE_IN_TEN, part_of, spread_of
 from core.jobs.statistics.waiting import OpenJob, waiting_groups, waiting_jobs, waits_for
-from core.jobs.steps import JobFacts
 from core.reports import shop_pages as pages
 from core.reports.shop_sheet import COLUMNS, rows
 from core.straightening.response import HitOutcome, response_for

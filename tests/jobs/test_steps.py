@@ -6,7 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from core.jobs.steps import JobFacts, next_step, release_blocks, say_next, steps_of
+from core.jobs.blocks import release_blocks
+from core.jobs.job_facts import JobFacts
+from core.jobs.steps import next_step, say_next, steps_of
 
 DONE = JobFacts(
     job_id="x",

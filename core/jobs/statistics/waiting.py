@@ -7,7 +7,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.jobs.steps import JobFacts, next_step
+from core.jobs.job_facts import JobFacts
+from core.jobs.steps import next_step
 
 DAY_S = 86_400.0
 _FOR = {

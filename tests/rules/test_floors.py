@@ -5,8 +5,6 @@ from __future__ import annotations
 import subprocess
 import sys
 
-import pytest
-
 from tests.rules.imports import ROOT, circles, file_graph, room_graph, room_of, sources
 
 BELOW: dict[str, tuple[str, ...]] = {
@@ -71,12 +69,10 @@ def test_tui_stands_on_its_floors() -> None:
             assert targets <= low | below, room
 
 
-@pytest.mark.xfail(reason="circles left from before; take this mark off when mended")
 def test_no_circle_of_files() -> None:
     assert not circles(file_graph())
 
 
-@pytest.mark.xfail(reason="circles left from before; take this mark off when mended")
 def test_no_circle_of_rooms() -> None:
     assert not circles(room_graph())
 

@@ -12,22 +12,25 @@ Not seen here: a bend between two stations of an area; walk it closer where that
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from core.base.units import format_clock, format_inch, format_thou
-from core.runout.intervals import tir_interval, tir_intervals
 from core.runout.line import Array, ShaftLine
+from core.runout.line_runout import line_runouts, round_runouts
+from core.runout.station_result import StationFit
 from core.runout.verdict import (
     DEFAULT_LIMIT_IN,
     Area,
     Rule,
+    Runout,
     Verdict,
     Word,
     accept_under_in,
-    judge,
+    judge_bend,
+    judge_runout,
     readings_to_settle,
 )
 
@@ -37,6 +40,8 @@ REACH_IN = 6.5
 """Farther from every station nothing is known. Half of twelve inches and a little for a mark
 chalked beside its place: every six inches is the trade's spacing, every twelve is common and must
 still give verdicts. Common practice, no source."""
+MORE_MARKS = 16
+"""Marks round a station that tell its roundness well; more are not worth asking for."""
 LEAST_BASE_IN = 3.0
 """The line is drawn on past the ends over stations at least this far apart."""
 
@@ -44,38 +49,46 @@ LEAST_BASE_IN = 3.0
 @dataclass(frozen=True)
 class _Place:
     station_in: float
-    tir_in: float
-    low_in: float
-    high_in: float
+    runout: Runout
     word: Word
     drawn: bool = False
     """Nobody read it: it lies on the line drawn from two stations."""
+    marks: int = 0
+    """Readings round the station; 0 = drawn, or read the quick way."""
+    out_of_round_in: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class _Stations:
+    """A line with what was read at each of its stations."""
+
+    line: ShaftLine
+    runouts: tuple[Runout, ...]
+    fits: tuple[StationFit, ...]
+    """Empty = the sections are taken as round."""
 
 
 def judge_areas(
     areas: Iterable[Area],
     line: ShaftLine,
     *,
+    fits: Sequence[StationFit] = (),
     default_limit_in: float = DEFAULT_LIMIT_IN,
     rule: Rule = "guarded",
     odd: Collection[tuple[float, float]] = (),
-    swing_in: Mapping[float, float] | None = None,
 ) -> tuple[Verdict, ...]:
     """One verdict for each area, in their order.
 
     Parameters
     ----------
     line : the shaft line, referred to the supports that matter.
+    fits : of its stations; without them the sections are taken as round.
     default_limit_in : for areas without a limit of their own.
     odd : (station in, clock rad) of readings that stand apart and were left out; an area with one
         is not called true before it is looked at again.
-    swing_in : for a station (inches), what the dial shows over a turn with roundness errors.
     """
-    ones = np.ones((1, line.station_in.size))
-    bounds = tir_intervals(line.ecc_in[None], line.covariance_in2[None], ones)
-    return tuple(
-        _judge(area, line, bounds, default_limit_in, rule, odd, swing_in or {}) for area in areas
-    )
+    stations = _Stations(line, line_runouts(line, fits), tuple(fits))
+    return tuple(_judge(area, stations, default_limit_in, rule, odd) for area in areas)
 
 
 def between_areas(areas: Iterable[Area], from_in: float, to_in: float) -> tuple[Area, ...]:
@@ -127,11 +140,11 @@ def limits_to_hit(
         limit = default_limit_in if area.limit_in is None else area.limit_in
         for x in (area.from_in, area.to_in) if area.kind != "between" else ():
             place = _at_end(line, x, limit, rule)
-            if place is None or place.word != "not true" or not place.tir_in:
+            if place is None or place.word != "not true":
                 continue
             beside = _drawn_from(line, x)
             worse = max(beside, key=lambda i: line.bend_tir_in[i])
-            share = float(line.bend_tir_in[worse]) / place.tir_in
+            share = float(line.bend_tir_in[worse]) / place.runout.bend_tir_in
             limits[worse] = min(limits[worse], limit * share)
     return limits
 
@@ -143,13 +156,12 @@ def _gap(from_in: float, to_in: float) -> Area:
 
 def _judge(
     area: Area,
-    line: ShaftLine,
-    bounds: tuple[Array, Array],
+    stations: _Stations,
     default_limit_in: float,
     rule: Rule,
     odd: Collection[tuple[float, float]],
-    swing_in: Mapping[float, float],
 ) -> Verdict:
+    line = stations.line
     limit = default_limit_in if area.limit_in is None else area.limit_in
     start, stop = sorted((area.from_in, area.to_in))
     inside = (line.station_in >= start - NEAR_IN) & (line.station_in <= stop + NEAR_IN)
@@ -158,22 +170,16 @@ def _judge(
         return replace(
             blank, settle=f"No station was read there. Read one at {format_inch(_middle(area), 1)}."
         )
-    places = [_at_station(line, bounds, int(i), limit, rule) for i in np.flatnonzero(inside)]
+    places = [_at_station(stations, int(i), limit, rule) for i in np.flatnonzero(inside)]
     if area.kind != "between":
         places += [p for x in (start, stop) if (p := _at_end(line, x, limit, rule)) is not None]
     worst = max(places, key=_badness)
     verdict = replace(
         blank,
         word=worst.word,
-        tir_in=worst.tir_in,
-        low_in=worst.low_in,
-        high_in=worst.high_in,
+        runout=worst.runout,
         station_in=worst.station_in,
-        note=(
-            _roundness(line.station_in[inside].tolist(), swing_in, limit)
-            if worst.tir_in < limit
-            else ""
-        ),
+        note=_roundness(places, limit, rule),
     )
     if worst.word == "not true":
         return verdict
@@ -181,7 +187,7 @@ def _judge(
     if bare is not None:
         return replace(verdict, word="not measured", settle=_bare_words(line, bare, start, stop))
     if worst.word == "too close to call":
-        return replace(verdict, settle=_settle(worst, limit))
+        return replace(verdict, settle=_settle(worst, limit, rule))
     doubted = [(x, t) for x, t in odd if start - NEAR_IN <= x <= stop + NEAR_IN]
     if doubted:
         return replace(verdict, word="too close to call", settle=_look_again(doubted))
@@ -191,14 +197,19 @@ def _judge(
 def _badness(place: _Place) -> tuple[int, float]:
     """Worst word first, then the greatest TIR."""
     order = {"true": 0, "not measured": 0, "too close to call": 1, "not true": 2}
-    return order[place.word], place.tir_in
+    return order[place.word], place.runout.tir_in
 
 
-def _at_station(
-    line: ShaftLine, bounds: tuple[Array, Array], i: int, limit_in: float, rule: Rule
-) -> _Place:
-    low, high = float(bounds[0][i]), float(bounds[1][i])
-    return _place(float(line.station_in[i]), float(line.bend_tir_in[i]), low, high, limit_in, rule)
+def _at_station(stations: _Stations, i: int, limit_in: float, rule: Rule) -> _Place:
+    runout = stations.runouts[i]
+    fit = stations.fits[i] if stations.fits else None
+    return _Place(
+        float(stations.line.station_in[i]),
+        runout,
+        judge_runout(runout, limit_in, rule),
+        marks=0 if fit is None else int(fit.residual_in.size),
+        out_of_round_in=0.0 if fit is None else fit.out_of_round_in,
+    )
 
 
 def _at_end(line: ShaftLine, x_in: float, limit_in: float, rule: Rule) -> _Place | None:
@@ -214,16 +225,8 @@ def _at_end(line: ShaftLine, x_in: float, limit_in: float, rule: Rule) -> _Place
         ecc, cov = past
     else:
         return None
-    low, high = tir_interval(ecc, cov)
-    place = _place(x_in, 2 * math.hypot(ecc[0], ecc[1]), low, high, limit_in, rule)
-    return replace(place, drawn=True)
-
-
-def _place(
-    x_in: float, tir_in: float, low_in: float, high_in: float, limit_in: float, rule: Rule
-) -> _Place:
-    low, high = min(low_in, tir_in), max(high_in, tir_in)
-    return _Place(x_in, tir_in, low, high, judge(tir_in, low, high, limit_in, rule))
+    runout = round_runouts(ecc[None], cov[None])[0]
+    return _Place(x_in, runout, judge_bend(runout, limit_in, rule), drawn=True)
 
 
 def _drawn_on(line: ShaftLine, x_in: float) -> tuple[Array, Array] | None:
@@ -281,17 +284,28 @@ def _middle(area: Area) -> float:
     return (area.from_in + area.to_in) / 2
 
 
-def _settle(place: _Place, limit_in: float) -> str:
-    half = (place.high_in - place.low_in) / 2
+def _settle(place: _Place, limit_in: float, rule: Rule) -> str:
     where = format_inch(place.station_in, 1)
-    safe = accept_under_in(limit_in, half)
-    times = readings_to_settle(place.tir_in, place.low_in, place.high_in, limit_in)
     if place.drawn:
         return f"Nobody read {where}: read a station there."
+    runout = place.runout
+    if judge_bend(runout, limit_in, rule) == "true":
+        return _settle_roundness(place, where, limit_in)
+    low, high = runout.bend_low_in, runout.bend_high_in
+    safe = accept_under_in(limit_in, (high - low) / 2)
+    times = readings_to_settle(runout.bend_tir_in, low, high, limit_in)
     again = f"Read station {where} {times} times in all" if times else f"Read {where} more finely"
     if safe <= 0:
         return f"{again}: this dial and these marks cannot prove {format_thou(limit_in)}."
     return f"{again}, or straighten until it shows under {format_thou(safe)}."
+
+
+def _settle_roundness(place: _Place, where: str, limit_in: float) -> str:
+    """Straight, but ovality brings the dial's swing near the limit: would more marks tell?"""
+    room, doubt = limit_in - place.runout.tir_in, place.runout.likely_in - place.runout.tir_in
+    if 0 < place.marks < MORE_MARKS and doubt * math.sqrt(place.marks / MORE_MARKS) < room:
+        return f"Read station {where} at {MORE_MARKS} marks: that would settle it."
+    return f"Straight at {where}; how round it is there decides. Pressing will not cure that."
 
 
 def _look_again(doubted: list[tuple[float, float]]) -> str:
@@ -302,13 +316,17 @@ def _look_again(doubted: list[tuple[float, float]]) -> str:
     )
 
 
-def _roundness(stations: list[float], swing_in: Mapping[float, float], limit_in: float) -> str:
-    """A word on roundness when the dial will show the limit or more for that alone."""
-    shown = [(swing_in[x], x) for x in stations if x in swing_in]
-    if not shown or max(shown)[0] < limit_in:
+def _roundness(places: Sequence[_Place], limit_in: float, rule: Rule) -> str:
+    """A word on roundness where the bend part is inside the limit and the dial's swing is not."""
+    over = [
+        p
+        for p in places
+        if p.runout.tir_in >= limit_in and judge_bend(p.runout, limit_in, rule) == "true"
+    ]
+    if not over or any(judge_bend(p.runout, limit_in, rule) != "true" for p in places):
         return ""
-    swing, x = max(shown)
+    worst = max(over, key=lambda p: p.runout.tir_in)
     return (
-        f"With its roundness errors the dial shows {format_thou(swing)} at {format_inch(x, 1)}; "
-        "straightening cures only the bend."
+        f"Straight, but out of round by {format_thou(worst.out_of_round_in)} at"
+        f" {format_inch(worst.station_in, 1)}: pressing will not cure it."
     )

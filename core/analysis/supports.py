@@ -19,7 +19,8 @@ from core.analysis.sweep import SweepAnalysis
 from core.base.units import format_thou
 from core.bends.find import Bend
 from core.runout.line import ShaftLine
-from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict, Word
+from core.runout.line_runout import line_runouts
+from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Runout, Verdict, Word, judge_runout
 
 POINTS_OF_LINE = 121
 CSV_COLUMNS = (
@@ -27,6 +28,9 @@ CSV_COLUMNS = (
     "tir_thou",
     "tir_low_thou",
     "tir_high_thou",
+    "bend_tir_thou",
+    "bend_tir_low_thou",
+    "bend_tir_high_thou",
     "high_spot_deg",
     "toward_0_thou",
     "toward_90_thou",
@@ -45,17 +49,20 @@ class StationView:
     toward_0_in: float
     toward_90_in: float
     """Eccentricity towards clock 0 and clock 90."""
-    tir_in: float
-    low_in: float
-    high_in: float
-    """95 % interval of the TIR."""
-    high_spot_rad: float
+    runout: Runout
+    high_spot_rad: float | None
+    """None = not clear of the noise."""
     word: Word
     """Verdict of this station alone."""
     limit_in: float
     shown_tir_in: float
     """What the dial showed on the rollers, whatever the supports."""
     ovality_in: float
+
+    @property
+    def tir_in(self) -> float:
+        """Full-turn TIR seen from the supports."""
+        return self.runout.tir_in
 
 
 @dataclass(frozen=True)
@@ -99,6 +106,7 @@ def see(
         verdicts = judge_areas(
             (*areas, *between_areas(areas, *worked.ends_in)),
             line,
+            fits=worked.fits,
             default_limit_in=default_limit_in,
             rule=rule,
         )
@@ -125,30 +133,22 @@ def _stations(
     places = line.station_in.tolist()
     every = (*areas, *between_areas(areas, *worked.ends_in))
     limits = limits_at(line.station_in, every, default_limit_in).tolist()
-    alone = [
-        Area(f"{x:g}", "between", x, x, limit) for x, limit in zip(places, limits, strict=True)
-    ]
-    judged = judge_areas(alone, line, default_limit_in=default_limit_in, rule=rule)
     return tuple(
         StationView(
             station_in=x,
             toward_0_in=float(line.ecc_in[n, 0]),
             toward_90_in=float(line.ecc_in[n, 1]),
-            tir_in=float(line.bend_tir_in[n]),
-            low_in=_or_nothing(verdict.low_in),
-            high_in=_or_nothing(verdict.high_in),
-            high_spot_rad=float(line.high_spot_rad[n]),
-            word=verdict.word,
-            limit_in=verdict.limit_in,
+            runout=runout,
+            high_spot_rad=float(line.high_spot_rad[n]) if line.high_spot_known[n] else None,
+            word=judge_runout(runout, limit, rule),
+            limit_in=limit,
             shown_tir_in=fit.shown_tir_in,
             ovality_in=fit.ovality_in,
         )
-        for n, (x, verdict, fit) in enumerate(zip(places, judged, worked.fits, strict=True))
+        for n, (x, limit, runout, fit) in enumerate(
+            zip(places, limits, line_runouts(line, worked.fits), worked.fits, strict=True)
+        )
     )
-
-
-def _or_nothing(value_in: float | None) -> float:
-    return 0.0 if value_in is None else value_in
 
 
 def figures_csv(seen: SupportView) -> str:
@@ -157,13 +157,16 @@ def figures_csv(seen: SupportView) -> str:
     table = csv.writer(out, lineterminator="\n")
     table.writerow(CSV_COLUMNS)
     for s in seen.stations:
-        lengths = (s.tir_in, s.low_in, s.high_in)
+        of = s.runout
+        swing = (of.tir_in, of.low_in, of.high_in)
+        bend = (of.bend_tir_in, of.bend_low_in, of.bend_high_in)
         planes = (s.toward_0_in, s.toward_90_in, s.limit_in)
         table.writerow(
             (
                 f"{s.station_in:g}",
-                *(format_thou(v, 3, unit=False) for v in lengths),
-                f"{math.degrees(s.high_spot_rad):.1f}",
+                *(format_thou(v, 3, unit=False) for v in swing),
+                *(format_thou(v, 3, unit=False) for v in bend),
+                "" if s.high_spot_rad is None else f"{math.degrees(s.high_spot_rad):.1f}",
                 *(format_thou(v, 3, unit=False) for v in planes),
                 s.word,
                 format_thou(s.shown_tir_in, 3, unit=False),

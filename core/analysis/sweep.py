@@ -9,18 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from core.analysis.area_verdicts import (
     between_areas,
     judge_areas,
     judged_ends_in,
-    limits_at,
     limits_to_hit,
 )
 from core.base.units import format_clock, format_inch, format_thou
 from core.bends.find import BendReport, find_bends
-from core.runout.harmonics import Array
 from core.runout.line import ShaftLine
 from core.runout.misreadings import DialMoved
 from core.runout.readings import StationReadings, SweepReadings
@@ -99,7 +95,6 @@ def analyse(
     bends = find_bends(fit.line)
     ends_in = judged_ends_in(sweep.length_in, fit.station_in)
     judged = (*areas, *between_areas(areas, *ends_in))
-    limits_in = limits_at(fit.line.station_in, judged, default_limit_in)
     hits = plan_round(
         fit.line,
         limit_in=limits_to_hit(fit.line, judged, default_limit_in, rule),
@@ -114,16 +109,10 @@ def analyse(
         default_limit_in=default_limit_in,
         rule=rule,
         odd=[(x, clock) for x, clock, _ in _apart(sweep.stations, fit, left_out)],
-        swing_in=_swings_in(fit, limits_in),
+        fits=fit.fits,
     )
     spots = _apart(sweep.stations, fit, [f.spots for f in fit.fits])
     return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, spots, bends, verdicts), ends_in)
-
-
-def _swings_in(fit: SweepFit, limits_in: Array) -> dict[float, float]:
-    """Swing over a turn, roundness errors and all, at stations whose bend alone is in the limit."""
-    within = fit.line.bend_tir_in < limits_in
-    return {fit.station_in[i]: fit.fits[i].swing_in for i in np.flatnonzero(within)}
 
 
 def _apart(

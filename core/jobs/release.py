@@ -125,4 +125,7 @@ def _one_area(verdict: Verdict, worst: str) -> str:
         return f"{name} {verdict.word}"
     limit = format_thou(verdict.limit_in, unit=False)
     word = "" if verdict.word == worst else f" ({verdict.word})"
-    return f"{name} {format_thou(verdict.tir_in)}, limit {limit}{word}"
+    part = ""
+    if verdict.note and verdict.bend_tir_in is not None:
+        part = f", bend part {format_thou(verdict.bend_tir_in, unit=False)}"
+    return f"{name} {format_thou(verdict.tir_in)}{part}, limit {limit}{word}"

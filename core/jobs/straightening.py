@@ -242,8 +242,8 @@ def check_stations_in(story: RepairHistory) -> tuple[float, ...]:
 def expected_tir_in(
     bench: StraighteningState, number: int
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """TIR at the stations before and after hit `number` (from 1) of the plan, inches, with the hits
-    before it made."""
+    """Bend part of the TIR at each station before and after hit `number` (from 1) of the plan, with
+    the hits before it made, inches."""
     if bench.story is None or bench.story.line is None or not 1 <= number <= len(bench.plan):
         raise ShaftlogError("That hit is not planned: there is no line to expect.")
     lines = [bench.story.line.ecc_in, *(planned.hit.ecc_after_in for planned in bench.plan)]

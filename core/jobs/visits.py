@@ -222,7 +222,8 @@ def shape_of(readings: SweepReadings) -> Shape:
         for bend in find_bends(fit.line).bends
     )
     seen_in = (float(fit.line.station_in[0]), float(fit.line.station_in[-1]))
-    return Shape(float(fit.line.bend_tir_in.max()), bends, seen_in, keyway_clocks(readings))
+    worst_in = max(one.tir_in for one in fit.fits)
+    return Shape(worst_in, bends, seen_in, keyway_clocks(readings))
 
 
 def tell_each(raw: RawVisits) -> dict[str, Returned]:

@@ -11,7 +11,7 @@ from typing import Any
 from core.analysis.sweep import SweepAnalysis
 from core.base.text import one_line
 from core.bends.find import Bend
-from core.reports.ticket_format import clock, inches, interval, thou
+from core.reports.ticket_format import clock, high_spot_deg, inches, interval, thou
 from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
 from core.straightening.plan import PlannedHit
@@ -57,7 +57,10 @@ def _station(station_in: float, fit: StationFit) -> dict[str, Any]:
         "tir_thou": _thou(fit.tir_in),
         "tir_low_thou": _thou(fit.tir_low_in),
         "tir_high_thou": _thou(fit.tir_high_in),
-        "high_spot_deg": _degrees(fit.high_spot_rad),
+        "bend_tir_thou": _thou(fit.bend_tir_in),
+        "bend_tir_low_thou": _thou(fit.bend_tir_low_in),
+        "bend_tir_high_thou": _thou(fit.bend_tir_high_in),
+        "high_spot_deg": _degrees(fit.high_spot_rad) if fit.high_spot_known else None,
         "eccentricity_thou": [_thou(part) for part in fit.ecc_in],
         "ovality_thou": _thou(fit.ovality_in),
         "slips": [_slip(slip) for slip in fit.slips],
@@ -125,12 +128,15 @@ def _wrapped(texts: Iterable[str]) -> list[str]:
 
 
 def _station_lines(worked: SweepAnalysis) -> list[str]:
-    lines = [f"{'station':>9}{'dial':>9}{'TIR':>9}{'95 %':>18}{'high spot':>11}{'oval':>7}  slips"]
+    lines = [
+        f"{'station':>9}{'dial':>8}{'TIR':>8}{'95 %':>16}{'bend part':>11}{'high spot':>11}"
+        f"{'oval':>7}  slips"
+    ]
     for station_in, fit in zip(worked.line.station_in, worked.fits, strict=True):
         lines.append(
-            f"{inches(station_in):>9}{thou(fit.shown_tir_in):>9}{thou(fit.tir_in):>9}"
-            f"{interval(fit.tir_low_in, fit.tir_high_in):>18}"
-            f"{clock(math.degrees(fit.high_spot_rad)):>11}{thou(fit.ovality_in):>7}"
+            f"{inches(station_in):>9}{thou(fit.shown_tir_in):>8}{thou(fit.tir_in):>8}"
+            f"{interval(fit.tir_low_in, fit.tir_high_in):>16}{thou(fit.bend_tir_in):>11}"
+            f"{clock(high_spot_deg(fit)):>11}{thou(fit.ovality_in):>7}"
             + (f"  {len(fit.slips)}" if fit.slips else "")
         )
         lines += [f"{'':>11}{_slip_words(slip)}" for slip in fit.slips]
@@ -154,7 +160,8 @@ def _verdict_lines(worked: SweepAnalysis) -> list[str]:
         lines += _wrapped(
             [
                 f"{verdict.word.upper()}: {one_line(place)}; TIR {thou(verdict.tir_in)}"
-                f" ({interval(verdict.low_in, verdict.high_in)}), limit {thou(verdict.limit_in)}."
+                f" ({interval(verdict.low_in, verdict.high_in)}), bend part"
+                f" {thou(verdict.bend_tir_in)}, limit {thou(verdict.limit_in)}."
                 f" {one_line(verdict.settle)}"
             ]
         )
@@ -181,7 +188,7 @@ def _hit_lines(worked: SweepAnalysis) -> list[str]:
         f"{n}. at {inches(round(hit.station_in, 2))} in,"
         f" high side {clock(math.degrees(hit.high_side_rad))},"
         f" take out {hit.angle_rad * 1000:.2f} mrad;"
-        f" worst TIR then {thou(hit.worst_tir_after_in)}"
+        f" worst bend part then {thou(hit.worst_tir_after_in)}"
         for n, hit in enumerate(worked.hits, start=1)
     ]
     places = ", ".join(inches(x) for x in worked.hits[-1].check_stations_in)

@@ -30,6 +30,7 @@ from core.reports.ticket_data import (
     Ticket,
     TicketData,
 )
+from core.reports.ticket_format import high_spot_deg
 from core.reports.ticket_page import ticket_html
 from core.reports.ticket_text import ticket_text
 from core.runout.hold_check import compare_readings
@@ -165,7 +166,8 @@ def _part(book: Book, sweep: Sweep, shop: ShopSettings, when: When) -> SweepPart
             tir_in=fit.tir_in,
             tir_low_in=fit.tir_low_in,
             tir_high_in=fit.tir_high_in,
-            high_spot_deg=math.degrees(fit.high_spot_rad),
+            bend_tir_in=fit.bend_tir_in,
+            high_spot_deg=high_spot_deg(fit),
         )
         for station_in, fit in zip(worked.line.station_in, worked.fits, strict=True)
     )
@@ -195,6 +197,7 @@ def _areas(worked: SweepAnalysis) -> tuple[AreaLine, ...]:
             tir_in=verdict.tir_in,
             tir_low_in=verdict.low_in,
             tir_high_in=verdict.high_in,
+            bend_tir_in=verdict.bend_tir_in,
             verdict=verdict.word,
             settle=verdict.settle,
         )

@@ -17,11 +17,14 @@ class StationLine:
     shown_tir_in: float
     """What the dial showed, max - min."""
     tir_in: float
-    """Full turn, from the fit."""
+    """Full turn, ovality and lobes included, from the fit."""
     tir_low_in: float
     tir_high_in: float
     """Ends of the 95 % interval."""
-    high_spot_deg: float
+    bend_tir_in: float
+    """The part that bending causes."""
+    high_spot_deg: float | None
+    """None = the noise hides it."""
 
 
 @dataclass(frozen=True)
@@ -33,9 +36,10 @@ class AreaLine:
     to_in: float
     limit_in: float
     tir_in: float | None
-    """Worst reading in the area; None = no station was read there."""
+    """At the worst place of the area; None = no station was read there."""
     tir_low_in: float | None
     tir_high_in: float | None
+    bend_tir_in: float | None
     verdict: str
     """'true', 'not true', 'too close to call' or 'not measured'."""
     settle: str = ""
@@ -178,16 +182,18 @@ ENDINGS = {
 """How a closed job stands on its paper: the head, and what to mind."""
 LATER = "Closed without a release. This paper was written from the job book afterwards."
 UNCERTAINTY = (
-    "TIR is for a full turn, from a fit of all readings at the station; the interval holds the true"
-    " TIR 95 times in 100, with the dial's graduation and the scatter of the readings counted in."
-    " Ovality of the section is told apart and not counted as runout. The rollers' own roundness,"
-    " the dial's calibration and sag of the shaft are not in it."
+    "TIR is the swing of the dial over a full turn, ovality included, from a fit of all readings at"
+    " the station; the interval holds the true TIR 95 times in 100, with the dial's graduation and"
+    " the scatter of the readings counted in. The bend part is the TIR of a round section that runs"
+    " where this one runs: only that part can be straightened. The rollers' own roundness, the"
+    " dial's calibration and sag of the shaft are not in these figures."
 )
 RULES = {
-    "guarded": "An area is called true only when its whole interval lies under the limit, not true"
-    " when it lies above; in between it is too close to call.",
-    "simple": "An area is called true when its TIR lies under the limit, without regard to the"
-    " interval (simple acceptance, the shop's choice).",
+    "guarded": "An area is called true when all of it is, between the stations too: the bend part"
+    " under the limit at 97.5 %, the TIR at 80 % (so that fewer than 1 in 40 areas called true are"
+    " over). It is not true when either figure is over at 97.5 %; in between, too close to call.",
+    "simple": "An area is called true when TIR and bend part lie under the limit, without regard to"
+    " their intervals (simple acceptance, the shop's choice).",
 }
 CAUTIONS = (
     "The figures were taken on rollers in the shop on the day named. They are a record of"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import unicodedata
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from core.base.text import one_line
+from core.runout.station_result import StationFit
 
 INDENT = "  "
 
@@ -44,9 +46,14 @@ def inches(value_in: float) -> str:
     return f"{value_in:.3f}".rstrip("0").rstrip(".")
 
 
-def clock(clock_deg: float) -> str:
-    """Clock as three digits, such as '045'."""
-    return f"{round(clock_deg) % 360:03d}"
+def clock(clock_deg: float | None) -> str:
+    """Clock as three digits, such as '045'; '-' where the noise hides it."""
+    return "-" if clock_deg is None else f"{round(clock_deg) % 360:03d}"
+
+
+def high_spot_deg(fit: StationFit) -> float | None:
+    """Clock of a station's high spot in degrees; None when the noise hides it."""
+    return math.degrees(fit.high_spot_rad) if fit.high_spot_known else None
 
 
 def interval(low_in: float | None, high_in: float | None) -> str:

@@ -158,6 +158,11 @@ def _head(data: TicketData) -> str:
     )
 
 
+READ = ("Dial, thou", "TIR, thou", "95 %, thou", "Bend part", "High spot, deg")
+RIGHT = {0, 1, 3, 4}
+"""Columns of `READ` that are set to the right."""
+
+
 def _verdicts(part: SweepPart | None) -> str:
     if part is None:
         return ""
@@ -169,12 +174,13 @@ def _verdicts(part: SweepPart | None) -> str:
             thou(area.limit_in),
             thou(area.tir_in),
             interval(area.tir_low_in, area.tir_high_in),
+            thou(area.bend_tir_in),
         )
         for area in part.areas
     ]
-    headings = ("Verdict", "Area", "Stations, in", "Limit, thou", "TIR, thou", "95 %, thou")
+    headings = ("Verdict", "Area", "Stations, in", "Limit, thou", *READ[1:4])
     return (
-        f"<h2>Riding areas, {_t(part.title)}</h2>{_table(headings, rows, {3, 4})}"
+        f"<h2>Riding areas, {_t(part.title)}</h2>{_table(headings, rows, {3, 4, 6})}"
         f"<p>{_t(RULES.get(part.rule, ''))}</p>"
     )
 
@@ -185,11 +191,6 @@ def _drawings(data: TicketData) -> str:
         return ""
     key = "A dot is the full-turn TIR at that station, the thin bar through it its 95 % interval."
     return f"<h2>Runout drawn</h2>{''.join(drawings)}<p>{key}</p>"
-
-
-READ = ("Dial, thou", "TIR, thou", "95 %, thou", "High spot, deg")
-RIGHT = {0, 1, 3}
-"""Columns of `READ` that are set to the right."""
 
 
 def _runouts(before: SweepPart | None, after: SweepPart | None) -> str:
@@ -214,11 +215,12 @@ def _runouts(before: SweepPart | None, after: SweepPart | None) -> str:
     return f"<h2>Runout{_t(title)}; {_t(_rollers(parts))}</h2>{table}{notes}"
 
 
-def _read(station: StationLine) -> tuple[str, str, str, str]:
+def _read(station: StationLine) -> tuple[str, ...]:
     return (
         thou(station.shown_tir_in),
         thou(station.tir_in),
         interval(station.tir_low_in, station.tir_high_in),
+        thou(station.bend_tir_in),
         clock(station.high_spot_deg),
     )
 

@@ -28,7 +28,7 @@ from core.reports.ticket_format import (
 )
 
 WIDTH = 80
-BAR = 22
+BAR = 16
 
 
 def ticket_text(data: TicketData) -> str:
@@ -102,14 +102,16 @@ def _warnings(data: TicketData) -> list[str]:
 def _verdicts(part: SweepPart | None) -> list[str]:
     if part is None:
         return []
-    head = f"{'VERDICT':<19}{'area':<17}{'from':>7}{'to':>8}{'limit':>7}{'TIR':>6}  95 % thou"
+    head = f"{'VERDICT':<18}{'area':<15}{'from':>7}{'to':>7}{'limit':>6}{'TIR':>6}{'bend':>6}"
+    head += f"{'95 % of TIR':>14}"
     lines = [f"RIDING AREAS, {part.title.upper()} (limits and TIR in thou)", head]
     for area in part.areas:
         lines.append(
             cut(
-                f"{area.verdict.upper():<19}{pad(area.name, 16)} "
-                f"{inches(area.from_in):>7}{inches(area.to_in):>8}{thou(area.limit_in):>7}"
-                f"{thou(area.tir_in):>6}  {interval(area.tir_low_in, area.tir_high_in)}",
+                f"{area.verdict.upper():<18}{pad(area.name, 14)} "
+                f"{inches(area.from_in):>7}{inches(area.to_in):>7}{thou(area.limit_in):>6}"
+                f"{thou(area.tir_in):>6}{thou(area.bend_tir_in):>6}"
+                f"{interval(area.tir_low_in, area.tir_high_in):>15}",
                 WIDTH,
             )
         )
@@ -126,15 +128,16 @@ def _runout(part: SweepPart | None) -> list[str]:
     lines = [
         f"RUNOUT, {part.title.upper()}: rollers at {inches(part.rollers_in[0])}"
         f" and {inches(part.rollers_in[1])} in",
-        f"{'station':>9}{'dial':>8}{'TIR':>8}{'95 %':>16}{'high spot':>11}  "
+        f"{'station':>9}{'dial':>7}{'TIR':>7}{'95 %':>15}{'bend':>7}{'high spot':>11}  "
         f"TIR, full bar {thou(top_in)} thou",
     ]
     for station in part.stations:
         bar = "#" * round(BAR * station.tir_in / top_in) if top_in > 0 else ""
         lines.append(
-            f"{inches(station.station_in):>9}{thou(station.shown_tir_in):>8}"
-            f"{thou(station.tir_in):>8}"
-            f"{interval(station.tir_low_in, station.tir_high_in):>16}"
+            f"{inches(station.station_in):>9}{thou(station.shown_tir_in):>7}"
+            f"{thou(station.tir_in):>7}"
+            f"{interval(station.tir_low_in, station.tir_high_in):>15}"
+            f"{thou(station.bend_tir_in):>7}"
             f"{clock(station.high_spot_deg):>11}  {bar}".rstrip()
         )
     for note in part.notes:

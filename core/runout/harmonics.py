@@ -176,26 +176,3 @@ def log_sum(log_terms: Array) -> Array:
         return np.asarray(log_terms[0])
     top = log_terms.max(axis=0)
     return np.asarray(top + np.log(np.exp(log_terms - top).sum(axis=0)))
-
-
-_ROUND = np.linspace(0, TURN, 72, endpoint=False)
-_ROUND_DESIGN = harmonics(_ROUND)
-_SLOPE_K = np.array([1.0, 1.0, 2.0, 2.0, 3.0, 3.0])
-
-
-def full_turn(theta_in: Array) -> float:
-    """Swing of the curve over one whole turn: greatest minus least, inches.
-
-    `theta_in` (7,). The grid's best point is refined by Newton's rule on the slope.
-    """
-    curve = _ROUND_DESIGN @ theta_in
-    ends = np.array([_ROUND[curve.argmax()], _ROUND[curve.argmin()]])
-    for _ in range(3):
-        rows = harmonics(ends)[:, 1:]
-        turned = rows.reshape(2, 3, 2)[:, :, ::-1] * np.array([-1.0, 1.0])
-        slope = (turned.reshape(2, 6) * _SLOPE_K) @ theta_in[1:]
-        bend = -(rows * _SLOPE_K**2) @ theta_in[1:]
-        step = np.where(bend != 0, slope / np.where(bend == 0, 1.0, bend), 0.0)
-        ends = ends - np.clip(step, -0.05, 0.05)
-    values = harmonics(ends) @ theta_in
-    return float(values[0] - values[1])

@@ -22,6 +22,20 @@ from core.base.errors import BadShaft
 Array = NDArray[np.float64]
 SAME_PLACE_IN = 0.01
 """Two stations closer than this are one place (a chalk line is wider)."""
+CHI2_95 = 5.991
+"""95 % point of chi-squared with two degrees of freedom."""
+
+
+def clear_of_noise(ecc_in: Array, cov_in2: Array) -> NDArray[np.bool_]:
+    """Whether eccentricities (..., 2) with covariances (..., 2, 2) have a direction worth printing.
+
+    Zero must lie outside the 95 % ellipse of the vector: then its clock is known to about 25
+    degrees. Every clock of a high spot on a screen or a paper hangs on this.
+    """
+    det = cov_in2[..., 0, 0] * cov_in2[..., 1, 1] - cov_in2[..., 0, 1] ** 2
+    x, y = ecc_in[..., 0], ecc_in[..., 1]
+    square = cov_in2[..., 1, 1] * x**2 - 2 * cov_in2[..., 0, 1] * x * y + cov_in2[..., 0, 0] * y**2
+    return np.asarray(square > CHI2_95 * det)
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +46,7 @@ class ShaftLine:
     component; `rollers_in` (2,) the supports. `cov_in2` (n, 2, 2) is the full covariance of each
     vector where it is known. `measured` is the line as measured when this one was re-referred.
     `noise_freedom` says how many degrees of freedom the noise behind the uncertainties rests on.
+    `own_share` (n,) is how much of each measured vector is in the one of this line: 1 as measured.
     """
 
     station_in: Array
@@ -41,6 +56,7 @@ class ShaftLine:
     cov_in2: Array | None = None
     measured: ShaftLine | None = None
     noise_freedom: float = math.inf
+    own_share: Array | None = None
 
     def __post_init__(self) -> None:
         for name in ("station_in", "ecc_in", "sigma_in", "rollers_in"):
@@ -67,6 +83,11 @@ class ShaftLine:
     def high_spot_rad(self) -> Array:
         """Clock of the high spot at each station, radians in 0..2 pi (n,)."""
         return np.mod(np.arctan2(self.ecc_in[:, 1], self.ecc_in[:, 0]), 2 * np.pi)
+
+    @cached_property
+    def high_spot_known(self) -> NDArray[np.bool_]:
+        """Whether the high spot at each station is clear of the noise (n,)."""
+        return clear_of_noise(self.ecc_in, self.covariance_in2)
 
     @cached_property
     def covariance_in2(self) -> Array:
@@ -121,6 +142,7 @@ class ShaftLine:
             cov_in2=cov,
             measured=base,
             noise_freedom=base.noise_freedom,
+            own_share=np.diag(mix),
         )
 
     def _weights(self, x_in: Array) -> Array:

@@ -16,6 +16,7 @@ from statistics import NormalDist
 import numpy as np
 
 from core.runout.harmonics import TURN, Array, Priors, harmonics
+from core.runout.swing import even_draws
 
 EDGE = 0.975
 DRAWS = 1024
@@ -42,7 +43,7 @@ def least_runout_in(swing_in: float, noise_in: float, priors: Priors) -> float:
 @lru_cache(maxsize=32)
 def _most_shown(noise_in: float, priors: Priors) -> tuple[Array, Array]:
     """Runouts (RUNOUTS,), rising, and the swing that each passes once in forty."""
-    even = _even_draws()
+    even = even_draws(DRAWS, 5)
     oval, lobes = (np.sqrt(-2 * np.log(even[:, k])) for k in (0, 2))
     parts = [
         priors.ovality_in * oval * np.cos(TURN * even[:, 1]),
@@ -59,13 +60,3 @@ def _most_shown(noise_in: float, priors: Priors) -> tuple[Array, Array]:
         for tir in runout.tolist()
     ]
     return runout, np.maximum.accumulate(np.array(most))
-
-
-def _even_draws() -> Array:
-    """(DRAWS, 5) points spread evenly over the unit cube, none on its faces.
-
-    Additive recurrence by powers of the root of x^6 = x + 1 (Roberts 2018, from memory).
-    """
-    root = 1.1673039782614187
-    steps = root ** -np.arange(1.0, 6.0)
-    return np.asarray((0.5 + np.arange(1, DRAWS + 1)[:, None] * steps) % 1.0)

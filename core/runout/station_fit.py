@@ -2,8 +2,8 @@
 
 The model is that of `core.runout.harmonics`: weighted least squares with zero-mean normal priors
 on the second (ovality) and third (three lobes) harmonics, so that a roll over part of the turn
-stays well posed. Variance of a reading = repeatability^2 + resolution^2 / 12. What *full-turn
-TIR* means is stated in `core.runout.station_result`.
+stays well posed. Variance of a reading = repeatability^2 + resolution^2 / 12. The two figures, TIR
+and its bend part, are defined in `core.runout.station_result`.
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from core.base.errors import BadReadings
 from core.runout.harmonics import (
-    OVALITY_PRIOR_IN,
     REPEATABILITY_PRIOR_IN,
     TURN,
     Array,
@@ -32,6 +32,7 @@ from core.runout.slip_corrections import ReadingSetup
 from core.runout.slip_search import doubtful, kept_of, worn_instead
 from core.runout.slips import Slip, find_slips
 from core.runout.station_result import StationFit, station_fits
+from core.runout.swing import LIKELY
 
 __all__ = ["Roll", "Slip", "StationFit", "fit_quick", "fit_rolls", "fit_station"]
 
@@ -250,9 +251,10 @@ def fit_quick(
 ) -> StationFit:
     """The fit of a station read the quick way: TIR and the clock of the high spot.
 
-    The swing is a difference of two readings; the clock is only as good as a high spot found by
-    hand (default 10 degrees, common practice, no source). Roundness stays unknown: part of the
-    swing may be due to it, so the interval reaches down as far as the usual one (`priors`) lets it.
+    The swing is the full-turn TIR itself, a difference of two readings; the clock is only as good
+    as a high spot found by hand (default 10 degrees, common practice, no source). Roundness stays
+    unknown: part of the swing may be due to it, so the interval of the bend part reaches down as
+    far as the usual out-of-roundness (`priors`) lets it.
     """
     repeat = REPEATABILITY_PRIOR_IN if repeatability_in is None else repeatability_in
     noise = float(np.sqrt(repeat**2 + resolution_in**2 / 12))
@@ -263,20 +265,25 @@ def fit_quick(
     ecc = quick.tir_in / 2 * along
     spread = np.hypot(quick.tir_in / 2 * high_spot_sigma_rad, noise / np.sqrt(2))
     cov = noise**2 / 2 * np.outer(along, along) + spread**2 * np.outer(across, across)
-    half_width = 1.96 * np.sqrt(2) * noise
+    whole = np.diag([0.0] * 2 + [priors.ovality_in**2] * 2 + [priors.lobes_in**2] * 2)
+    whole[:2, :2] = cov
+    sigma = float(np.sqrt(2) * noise)
+    high = quick.tir_in + 1.96 * sigma
     least = least_runout_in(quick.tir_in, noise, priors)
     return StationFit(
         mean_in=0.0,
         ecc_in=ecc,
-        ecc_cov_in2=cov,
-        ecc_sigma_in=float(np.sqrt(np.trace(cov) / 2)),
+        cov_in2=whole,
         tir_in=quick.tir_in,
-        tir_low_in=max(0.0, min(quick.tir_in - half_width, least)),
-        tir_high_in=quick.tir_in + half_width,
+        tir_low_in=max(0.0, quick.tir_in - 1.96 * sigma),
+        tir_high_in=high,
+        tir_likely_in=quick.tir_in + NormalDist().inv_cdf(LIKELY) * sigma,
+        bend_tir_in=quick.tir_in,
+        bend_tir_low_in=max(0.0, min(quick.tir_in - 1.96 * sigma, least)),
+        bend_tir_high_in=high,
         shown_tir_in=quick.tir_in,
         high_spot_rad=quick.high_spot_rad % TURN,
         oval_in=np.zeros(2),
-        oval_cov_in2=np.eye(2) * OVALITY_PRIOR_IN**2,
         ovality_in=0.0,
         ovality_rad=0.0,
         lobes_in=np.zeros(2),

@@ -53,6 +53,7 @@ KEYS = {
     "": {"rollers_in", "stations", "bends", "next_hits", "notes"},
     "stations": {
         "station_in", "shown_tir_thou", "tir_thou", "tir_low_thou", "tir_high_thou",
+        "bend_tir_thou", "bend_tir_low_thou", "bend_tir_high_thou",
         "high_spot_deg", "eccentricity_thou", "ovality_thou", "slips",
     },
     "bends": {"station_in", "station_u95_in", "angle_mrad", "high_side_deg", "resolved"},
@@ -75,7 +76,8 @@ def test_json_has_the_fixed_keys_and_the_true_shape(shaftlog: Shaftlog, tmp_path
     for one, ecc in zip(record["stations"], true_thou, strict=True):
         assert one["eccentricity_thou"] == pytest.approx(ecc, abs=0.8)
         assert one["tir_low_thou"] <= one["tir_thou"] <= one["tir_high_thou"]
-        assert one["tir_thou"] == pytest.approx(2 * np.hypot(*ecc), abs=1.2)
+        assert one["bend_tir_low_thou"] <= one["bend_tir_thou"] <= one["bend_tir_high_thou"]
+        assert one["bend_tir_thou"] == pytest.approx(2 * np.hypot(*ecc), abs=1.2)
         if one["tir_thou"] > 20:
             spot = math.degrees(math.atan2(ecc[1], ecc[0])) % 360
             assert one["high_spot_deg"] == pytest.approx(spot, abs=4)

@@ -160,7 +160,7 @@ def test_referring_and_turning_can_change_places(seed: int, angle: float) -> Non
     )
     one, two = spun.referred_to(a, b), shaft.referred_to(a, b)
     assert np.allclose(one.ecc_in, two.ecc_in @ turn(angle).T, rtol=0, atol=1e-12)
-    assert np.allclose(one.tir_in, two.tir_in, rtol=0, atol=1e-12)
+    assert np.allclose(one.bend_tir_in, two.bend_tir_in, rtol=0, atol=1e-12)
     assert np.allclose(one.sigma_in, two.sigma_in)
 
 

@@ -31,12 +31,12 @@ from core.reports.ticket_text import WIDTH, ticket_text
 def part(title: str, scale: float) -> SweepPart:
     stations = tuple(
         StationLine(6.0 * n, 0.0018 * scale * n, 0.002 * scale * n, 0.0018 * scale * n,
-                    0.0022 * scale * n, 45.0 * n % 360)
+                    0.0022 * scale * n, 0.0019 * scale * n, 45.0 * n % 360 if n > 1 else None)
         for n in range(1, 9)
     )  # fmt: skip
     areas = (
-        AreaLine("coupling", 0, 4, 0.002, None, None, None, "not measured", "Read it there."),
-        AreaLine("propeller taper", 44, 50, 0.003, 0.0161, 0.0141, 0.0181, "not true"),
+        AreaLine("coupling", 0, 4, 0.002, None, None, None, None, "not measured", "Read it there."),
+        AreaLine("propeller taper", 44, 50, 0.003, 0.0161, 0.0141, 0.0181, 0.0159, "not true"),
     )
     bends = (BendLine(24.25, 0.06, 5.1, 118.0),)
     return SweepPart(title, "2026-02-02 09:20", "O. Kettleby", "dial 2", 0.0005, 0.00021,

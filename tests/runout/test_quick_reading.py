@@ -31,6 +31,10 @@ def test_upper_end_of_the_swing_is_that_of_a_difference_of_two_readings() -> Non
     fit = fit_quick(QuickReading(0.010, 1.0), resolution_in=0.0005, repeatability_in=0.0003)
     half = 1.96 * math.sqrt(2 * NOISE2)
     assert fit.tir_high_in == pytest.approx(0.010 + half)
-    assert 0.008 < fit.tir_low_in < 0.010 - half, "part of the swing may be roundness"
+    assert fit.tir_low_in == pytest.approx(0.010 - half), "the swing itself was read"
+    assert fit.tir_in < fit.tir_likely_in < fit.tir_high_in
+    assert 0.008 < fit.bend_tir_low_in < 0.010 - half, "part of the swing may be roundness"
+    assert fit.bend_tir_in == 0.010
+    assert fit.bend_tir_high_in == fit.tir_high_in
     small = fit_quick(QuickReading(0.0, 1.0), resolution_in=0.0005, repeatability_in=0.0003)
     assert small.tir_low_in == 0.0

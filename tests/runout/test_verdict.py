@@ -9,6 +9,8 @@ import pytest
 
 from core.analysis.area_verdicts import between_areas, judge_areas
 from core.runout.line import ShaftLine
+from core.runout.station_fit import StationFit, fit_station
+from core.runout.sweep_fit import line_of
 from core.runout.verdict import Area, accept_under_in, judge, readings_to_settle
 from tests.bench.verdicts import words
 
@@ -111,11 +113,59 @@ def test_an_odd_reading_keeps_true_back() -> None:
     assert one(BEARING, line_with(9.0), odd=[(60.0, 0.0)]).word == "not true"
 
 
-def test_roundness_is_told_but_does_not_judge() -> None:
-    found = one(BEARING, line_with(0.5), swing_in={60.0: 0.0031})
-    assert found.word == "true"
-    assert "3.1 thou" in found.note
-    assert one(BEARING, line_with(0.5), swing_in={60.0: 0.001}).note == ""
+EIGHT, SIXTEEN = (tuple(np.radians(np.arange(0, 360, step)).tolist()) for step in (45, 22.5))
+
+
+def read_at(
+    marks: tuple[float, ...], oval_thou: float, bend_tir_thou: float = 0.4
+) -> tuple[ShaftLine, tuple[StationFit, ...]]:
+    """The line and fits of stations that are oval at 60 in."""
+    clock = np.array(marks)
+    fits = []
+    for x in X.tolist():
+        reading = bend_tir_thou / 2000 * np.cos(clock - 1) if 50 < x < 70 else 0 * clock
+        if x == 60:
+            reading = reading + oval_thou / 1000 * np.cos(2 * clock)
+        fits.append(fit_station(clock, reading, resolution_in=0.0005, repeatability_in=0.0002))
+    return line_of(tuple(X.tolist()), tuple(fits), (20.0, 100.0)), tuple(fits)
+
+
+def test_straight_but_out_of_round_is_not_true_and_says_so() -> None:
+    line, fits = read_at(SIXTEEN, 1.5)
+    found = one(BEARING, line, fits=fits)
+    assert found.word == "not true"
+    assert found.station_in == 60.0
+    assert found.tir_in == fits[X.tolist().index(60.0)].tir_in
+    assert found.bend_tir_in < 0.001 < 0.0025 < found.tir_in
+    assert found.note == (
+        "Straight, but out of round by 2.9 thou at 60.0 in: pressing will not cure it."
+    )
+    # Without roundness errors, and where it is bent as well, there is nothing of the kind to say.
+    line, fits = read_at(SIXTEEN, 0.1)
+    assert (one(BEARING, line, fits=fits).word, one(BEARING, line, fits=fits).note) == ("true", "")
+    line, fits = read_at(SIXTEEN, 1.5, bend_tir_thou=4.0)
+    assert (one(BEARING, line, fits=fits).word, one(BEARING, line, fits=fits).note) == (
+        "not true",
+        "",
+    )
+
+
+def test_sixteen_marks_are_asked_for_where_they_would_settle_it() -> None:
+    line, fits = read_at(EIGHT, 0.8)
+    found = one(BEARING, line, fits=fits)
+    assert found.word == "too close to call"
+    assert "Read station 60.0 in at 16 marks" in found.settle
+    line, fits = read_at(SIXTEEN, 0.8)
+    assert "16 marks" not in one(BEARING, line, fits=fits).settle
+    line, fits = read_at(EIGHT, 0.95)
+    assert "Pressing will not cure that" in one(BEARING, line, fits=fits).settle
+
+
+def test_simple_acceptance_goes_by_the_estimates_of_both_figures() -> None:
+    line, fits = read_at(EIGHT, 0.9)
+    assert one(BEARING, line, fits=fits, rule="simple").word == "true"
+    line, fits = read_at(EIGHT, 1.5)
+    assert one(BEARING, line, fits=fits, rule="simple").word == "not true"
 
 
 def test_a_station_a_hair_outside_an_area_counts_as_in_it() -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from core.fitting.coupling.limits import coupling_limit_in
 from core.runout.station_fit import StationFit, fit_station
-from core.runout.verdict import Rule, Word, judge
+from core.runout.verdict import Rule, Word, judge_runout
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,5 +51,5 @@ def fit_pilot(
         internal=internal,
         eccentric_rad=off % (2 * math.pi),
         limit_in=limit,
-        word=judge(fit.tir_in, fit.tir_low_in, fit.tir_high_in, limit, rule),
+        word=judge_runout(fit.runout, limit, rule),
     )

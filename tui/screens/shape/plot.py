@@ -31,8 +31,9 @@ TABLE = (
     Column("Station", 8, right=True),
     Column("TIR", 7, right=True),
     Column("95 % interval", 16, right=True),
+    Column("Bend part", 9, right=True),
     Column("High", 5, right=True),
-    Column("PlotData", 7, right=True),
+    Column("Dial", 6, right=True),
     Column("Oval", 6, right=True),
     Column("Verdict"),
 )

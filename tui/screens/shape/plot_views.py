@@ -235,13 +235,15 @@ def station_words(shown: PlotData, cursor_in: float | None) -> tuple[str, str]:
     if here is None:
         return "Left and Right walk along the stations.", ""
     unit = shown.unit
-    low, high = figure(here.low_in, unit), figure(here.high_in, unit)
+    of = here.runout
     first = (
-        f"At {short_number(here.station_in)} in: TIR {format_length(here.tir_in, unit)}"
-        f" ({low} to {high}), high spot {format_clock(here.high_spot_rad)}: {here.word}"
+        f"At {short_number(here.station_in)} in: TIR {format_length(of.tir_in, unit)}"
+        f" ({figure(of.low_in, unit)} to {figure(of.high_in, unit)}), bend part"
+        f" {figure(of.bend_tir_in, unit)}: {here.word}"
     )
     second = (
-        f"limit {figure(here.limit_in, unit)}, the dial showed {figure(here.shown_tir_in, unit)}"
+        f"{_high_spot(here)}limit {figure(here.limit_in, unit)}, the dial showed"
+        f" {figure(here.shown_tir_in, unit)}"
     )
     if shown.other is not None:
         second = _other_words(station_at(shown.other, here.station_in), unit)
@@ -251,8 +253,14 @@ def station_words(shown: PlotData, cursor_in: float | None) -> tuple[str, str]:
 def _other_words(there: StationView | None, unit: Unit) -> str:
     if there is None:
         return "x was not read here"
-    tir, clock = format_length(there.tir_in, unit), format_clock(there.high_spot_rad)
-    return f"x TIR {tir}, high spot {clock}: {there.word}"
+    return f"x TIR {format_length(there.tir_in, unit)}, {_high_spot(there)}{there.word}"
+
+
+def _high_spot(here: StationView) -> str:
+    """'high spot 045 deg, ', or nothing where the noise hides it."""
+    if here.high_spot_rad is None:
+        return ""
+    return f"high spot {format_clock(here.high_spot_rad)}, "
 
 
 def bend_words(bend: Bend, number: int) -> str:
@@ -304,7 +312,10 @@ def _verdict_sentence(verdict: Verdict, unit: Unit) -> str:
     span = f"{figure(verdict.low_in, unit)} to {figure(verdict.high_in, unit)}"
     tir = format_length(verdict.tir_in, unit)
     limit = figure(verdict.limit_in, unit)
-    return f"{name}, TIR {tir} ({span}){where}, limit {limit}. {verdict.settle}".rstrip()
+    bend = figure(verdict.bend_tir_in or 0.0, unit)
+    return (
+        f"{name}, TIR {tir} ({span}), bend part {bend}{where}, limit {limit}. {verdict.settle}"
+    ).rstrip()
 
 
 def table_rows(seen: SupportView, unit: Unit) -> Sequence[tuple[str, ...]]:
@@ -313,8 +324,9 @@ def table_rows(seen: SupportView, unit: Unit) -> Sequence[tuple[str, ...]]:
         (
             short_number(s.station_in),
             figure(s.tir_in, unit),
-            f"{figure(s.low_in, unit)} to {figure(s.high_in, unit)}",
-            format_clock(s.high_spot_rad, unit=""),
+            f"{figure(s.runout.low_in, unit)} to {figure(s.runout.high_in, unit)}",
+            figure(s.runout.bend_tir_in, unit),
+            "-" if s.high_spot_rad is None else format_clock(s.high_spot_rad, unit=""),
             figure(s.shown_tir_in, unit),
             figure(s.ovality_in, unit),
             s.word,

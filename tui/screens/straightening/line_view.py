@@ -55,7 +55,7 @@ class LineScreen(JobScreen):
             "strong",
         )
         self.query_one("#worst", LineView).show(
-            f"Worst TIR at a station {format_thou(max(before), unit=False)} before, "
+            f"Bend part of the TIR at worst {format_thou(max(before), unit=False)} before, "
             f"{format_thou(max(after))} after."
         )
         self.query_one(ChartView).show(line_chart(self.bench, self.number))

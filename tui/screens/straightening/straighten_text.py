@@ -36,7 +36,7 @@ def _state_and_next(bench: StraighteningState, cracks: int) -> tuple[str, str]:
     if bench.trouble:
         return bench.trouble, "The job card (F10) opens the sweep."
     assert story is not None
-    worst = f"worst TIR at a station {format_thou(bench.worst_now_in)}"
+    worst = f"bend part of the TIR at worst {format_thou(bench.worst_now_in)}"
     if story.waits_for_check:
         made = len(story.rounds[-1].made)
         left = f", {len(bench.plan)} more to make" if bench.plan else ""

@@ -125,7 +125,7 @@ def _station(
     asked: SweepRequest, station_in: float, fit: StationFit, verdicts: tuple[Verdict, ...]
 ) -> StationDisplay:
     from core.runout.curve import station_curve
-    from core.runout.verdict import judge
+    from core.runout.verdict import judge_runout
 
     here = [v for v in verdicts if v.area.from_in <= station_in <= v.area.to_in]
     limit_in = min((v.limit_in for v in here), default=asked.shop.limit_between_in)
@@ -135,9 +135,10 @@ def _station(
         fit.tir_in,
         fit.tir_low_in,
         fit.tir_high_in,
+        fit.bend_tir_in,
         fit.shown_tir_in,
-        fit.high_spot_rad,
-        judge(fit.tir_in, fit.tir_low_in, fit.tir_high_in, limit_in, rule),
+        fit.high_spot_rad if fit.high_spot_known else None,
+        judge_runout(fit.runout, limit_in, rule),
         station_curve(fit),
         fit.drift_in,
     )
@@ -164,9 +165,11 @@ def _areas(verdicts: tuple[Verdict, ...]) -> tuple[AreaDisplay, ...]:
     """Riding areas one by one, the shaft between them as its worst length."""
     riding = [v for v in verdicts if v.area.kind != "between"]
     between = [v for v in verdicts if v.area.kind == "between"]
-    lines = [AreaDisplay(v.area.name, v.word, v.tir_in, v.limit_in, v.settle) for v in riding]
+    lines = [
+        AreaDisplay(v.area.name, v.word, v.tir_in, v.limit_in, v.settle or v.note) for v in riding
+    ]
     if between:
         worst = min(between, key=lambda v: (BADNESS.index(v.word), -(v.tir_in or 0.0)))
-        settle = worst.settle
+        settle = worst.settle or worst.note
         lines.append(AreaDisplay("between", worst.word, worst.tir_in, worst.limit_in, settle))
     return tuple(lines)

@@ -52,10 +52,14 @@ class StationDisplay:
 
     station_in: float
     tir_in: float
+    """Full-turn TIR."""
     low_in: float
     high_in: float
+    bend_in: float
+    """The part of it that bending causes."""
     shown_in: float
     high_spot_rad: float | None
+    """None = the noise hides it."""
     word: str = ""
     """Verdict at this station; empty when nothing was judged."""
     curve: tuple[tuple[float, float], ...] = ()
@@ -335,6 +339,7 @@ def _station_lines(result: StationDisplay, unit: Unit) -> list[tuple[str, str]]:
     lines = [
         (f"TIR {format_length(result.tir_in, unit)}", "strong"),
         (f"{low} to {high} (95 %)", ""),
+        (f"bend part {figure(result.bend_in, unit)}", ""),
         (f"dial showed {figure(result.shown_in, unit)}", "dim"),
     ]
     if result.high_spot_rad is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -27,9 +28,10 @@ from tests.support.app_helpers import (
     text,
 )
 from tui.app import ShaftlogApp
-from tui.base.commands import Command, commands_of, spoken
+from tui.base.commands import KEY_OF, commands_of, spoken, verb
 from tui.routes import ROUTES
 from tui.screens.base.ask import AskScreen
+from tui.screens.base.box import Box
 from tui.screens.base.help import HelpScreen
 from tui.screens.base.screen import JobScreen, ShopScreen
 from tui.screens.board.board import BoardScreen
@@ -61,7 +63,7 @@ async def test_every_key_works(tmp_path: Path, place: str) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, place)
         await _all_keys_reach(app, pilot)
-        common = {c.name for c in (*ShopScreen.COMMANDS, *JobScreen.COMMANDS)}
+        common = {c.name for c in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS)}
         own = [c for c in commands_of(ROUTES[place].load()) if c.name not in common]
         screen = None
         for key in [key for c in own for key in c.keys if c.name != "leave"]:
@@ -92,7 +94,7 @@ async def _all_keys_reach(app: ShaftlogApp, pilot: Pilot[None]) -> None:
 @pytest.mark.parametrize("name", ["board", "card", "settings"])
 async def test_the_common_keys_for_real(tmp_path: Path, name: str) -> None:
     async with opened(tmp_path) as (app, pilot):
-        for command in (*ShopScreen.COMMANDS, *JobScreen.COMMANDS):
+        for command in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS):
             app.back_to_board()
             await go(app, pilot, name)
             await pilot.press(command.keys[0])
@@ -187,9 +189,67 @@ def test_tables_of_commands_are_sound() -> None:
             assert issubclass(screen, JobScreen)
 
 
+def all_screens() -> list[type[ShopScreen | Box[Any]]]:
+    """Every screen and box."""
+    return [route.load() for route in ROUTES.values()] + [AskScreen]
+
+
+def test_one_verb_one_key_on_every_screen() -> None:
+    """A function key is written in one table, and stands for its verb wherever it is bound."""
+    verbs = {key: name for name, key in KEY_OF.items()}
+    for screen in all_screens():
+        table = commands_of(screen)
+        for command in table:
+            for key in command.keys[:1]:
+                assert command.verb == verbs.get(key, ""), (screen, command)
+            assert not {k for k in command.keys[1:] if k in verbs} - {"f2"}, (screen, command)
+        named = {c.name: c.verb for c in table}
+        assert named.get("undo", "undo") == "undo", screen
+        assert {c.verb for c in table} >= {"help", "back"}, screen
+        if issubclass(screen, ShopScreen):
+            assert {c.verb for c in table} >= {"jobs", "find", "note", "card", "actions"}, screen
+    literal = re.compile(r"""["']f\d+["']""")
+    for path in TUI.rglob("*.py"):
+        if path.name not in ("commands.py", "jump.py", "help.py"):
+            assert not literal.search(path.read_text()), path
+
+
+def test_help_names_only_keys_of_its_screen() -> None:
+    elsewhere = re.compile(r"\(?F\d+ (on|there|of) ")
+    for screen in all_screens():
+        own = {spoken(c.keys[0]) for c in commands_of(screen)}
+        words = elsewhere.sub("", screen.HOW_TO)
+        assert set(re.findall(r"F\d+", words)) <= own, screen
+
+
+async def test_an_action_is_found_by_letters_of_its_name(tmp_path: Path) -> None:
+    """Ctrl+P, letters, Enter: with keys only, in glyphs of every console."""
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "card")
+        await pilot.press("ctrl+p")
+        await pilot.pause(0.3)
+        assert set(text(app)) <= CP437 | {"\n"}
+        assert "Visits (F6)" in text(app)
+        await pilot.press(*"visi")
+        await pilot.pause(0.3)
+        await pilot.press("enter")
+        await pilot.pause(0.3)
+        assert app.screen.HEADING == "Visits of this shaft"
+
+
+async def test_f1_works_in_boxes_too(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await pilot.press("f2", "f1")
+        await pilot.pause()
+        assert "Help: Open jobs" in text(app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "two digits" in text(app)
+
+
 def test_a_screens_key_hides_the_same_key_of_its_base() -> None:
     class Mine(ShopScreen):
-        COMMANDS = (Command("own_note", ("f9",), "Own", "Something else"),)
+        ACTIONS = (verb("note", "own_note", "Own", "Something else"),)
 
     names = [command.name for command in commands_of(Mine)]
     assert "own_note" in names

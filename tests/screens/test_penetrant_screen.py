@@ -85,7 +85,7 @@ async def test_all_areas_together_to_no_crack_seen(tmp_path: Path) -> None:
         await go(app, pilot, "penetrant")
         assert verdict(app).startswith(f"Not finished: 0 of {AREAS} areas clear.")
         assert big(app) == ""
-        await press(pilot, "f5")
+        await press(pilot, "f6")
         assert "Penetrant on at 5 areas" in message(app)
         assert big(app) == "15:00"
         await hands.later(pilot, 4.5)
@@ -95,16 +95,16 @@ async def test_all_areas_together_to_no_crack_seen(tmp_path: Path) -> None:
         assert hands.rung == AREAS
         assert "wipe off" in message(app)
         assert big(app) == "NOW"
-        await press(pilot, "f5")
+        await press(pilot, "f6")
         assert big(app) == "10:00", "the developer must follow within ten minutes"
         await hands.later(pilot, 3)
-        await press(pilot, "f5")
+        await press(pilot, "f6")
         assert big(app) == "7:00"
         await hands.later(pilot, 7.1)
         assert "look now" in message(app)
         assert big(app) == "22:54"
         for _ in range(AREAS):
-            await press(pilot, "f6", "1", "down")
+            await press(pilot, "f12", "1", "down")
         assert verdict(app).startswith("NO CRACK SEEN: 5 of 5 areas clear.")
         assert {c.result for c in checks(app)} == {"clear"}
         assert facts.facts_of(app.book, first_job(app)).penetrant_clear == AREAS
@@ -139,13 +139,13 @@ async def test_too_early_is_warned_and_taken_back(tmp_path: Path) -> None:
         await press(pilot, "f4")
         assert "Wiped after 6 of 15 min: do it again. F7" in message(app)
         assert "do again" in text(app)
-        await press(pilot, "f7")
+        await press(pilot, "f5")
         assert "Taken back: wiped off" in message(app)
         assert big(app) == "9:00", "the dwell goes on as if nothing had been pressed"
-        await press(pilot, "f7")
+        await press(pilot, "f5")
         assert "Taken back: penetrant on" in message(app)
         assert big(app) == ""
-        await press(pilot, "f7")
+        await press(pilot, "f5")
         assert "Nothing to take back" in message(app)
 
 
@@ -158,7 +158,7 @@ async def test_too_late_is_said_and_done_again(tmp_path: Path) -> None:
             await hands.later(pilot, wait)
         assert "too late to look" in message(app)
         assert big(app) == "-4:00"
-        await press(pilot, "f6", "1")
+        await press(pilot, "f12", "1")
         assert "Looked at after 34 min, at most 30" in message(app)
         assert "0 of 5 areas clear, 1 to do again" in verdict(app)
         why = [line for line in missing_for_release(app.book, first_job(app)) if "again" in line]
@@ -175,9 +175,9 @@ async def test_a_crack_stops_and_only_name_and_reason_let_it_go(tmp_path: Path) 
         hands = Hands(app)
         job_id = first_job(app)
         await go(app, pilot, "penetrant")
-        await press(pilot, "f6", "1")
+        await press(pilot, "f12", "1")
         assert "come first" in message(app), "nothing is clear before it was developed"
-        await press(pilot, "f6", "2")
+        await press(pilot, "f12", "2")
         assert isinstance(app.screen, AreaNoteScreen)
         await type_text(pilot, "corner")
         await press(pilot, "enter")
@@ -185,17 +185,17 @@ async def test_a_crack_stops_and_only_name_and_reason_let_it_go(tmp_path: Path) 
         assert (check.result, check.notes) == ("crack", "corner")
         assert verdict(app).startswith("STOP: crack at")
         assert facts.facts_of(app.book, job_id).cracks == 1
-        for keys in (("f4",), ("f12", "3"), ("f6",)):
+        for keys in (("f4",), ("f7", "3"), ("f12",)):
             await press(pilot, *keys)
             assert "A crack is noted here" in message(app), "no way round the overrule"
-        await press(pilot, "f12", "6")
+        await press(pilot, "f7", "6")
         await press(pilot, "enter", "enter")
         assert "a name and a written reason are needed" in message(app)
         await press(pilot, "up")
         await type_text(pilot, "Ada")
         await press(pilot, "enter", "escape")
         assert facts.facts_of(app.book, job_id).cracks == 1
-        await press(pilot, "f12", "6")
+        await press(pilot, "f7", "6")
         assert "Ada" in text(app), "what was typed waits"
         await press(pilot, "down")
         await type_text(pilot, "dent")
@@ -204,9 +204,9 @@ async def test_a_crack_stops_and_only_name_and_reason_let_it_go(tmp_path: Path) 
         assert (check.overrule_by, check.overrule_reason) == ("Ada", "dent")
         assert facts.facts_of(app.book, job_id).cracks == 0
         assert "let go on by a named person" in verdict(app)
-        await press(pilot, "f7")
+        await press(pilot, "f5")
         assert facts.facts_of(app.book, job_id).cracks == 1
-        await press(pilot, "f7")
+        await press(pilot, "f5")
         assert facts.facts_of(app.book, job_id).cracks == 0
         assert hands.rung == 0
 
@@ -218,9 +218,9 @@ async def test_begun_again_by_mistake_is_taken_back_to_the_clear_result(tmp_path
         for wait in (16, 2, 8):
             await press(pilot, "f4")
             await hands.later(pilot, wait)
-        await press(pilot, "f6", "1", "f12", "3")
+        await press(pilot, "f12", "1", "f7", "3")
         assert facts.facts_of(app.book, first_job(app)).penetrant_clear == 0
-        await press(pilot, "f7")
+        await press(pilot, "f5")
         assert facts.facts_of(app.book, first_job(app)).penetrant_clear == 1
         assert "1 of 5 areas clear" in verdict(app)
 
@@ -230,7 +230,7 @@ async def test_the_standard_holds_and_says_what_is_from_memory(tmp_path: Path) -
         Hands(app)
         await go(app, pilot, "penetrant")
         assert "par. 5.6.4" in text(app), "where the times are printed"
-        await press(pilot, "f4", "f7", "f8")
+        await press(pilot, "f4", "f5", "f8")
         assert text(app).count("from memory") == sum(s.from_memory for s in standards())
         chosen = next(i for i, s in enumerate(standards(), 1) if s.name.startswith("ISO"))
         await press(pilot, str(chosen))
@@ -238,7 +238,7 @@ async def test_the_standard_holds_and_says_what_is_from_memory(tmp_path: Path) -
         await press(pilot, "f4")
         assert big(app) == "5:00", "a check taken back takes the new standard"
         assert checks(app)[0].standard.startswith("ISO 3452-1")
-        await press(pilot, "f12", "5")
+        await press(pilot, "f7", "5")
         assert "from memory, not checked" in text(app)
         assert str(settings.recall(app.book, "penetrant standard")).startswith("ISO 3452-1")
 
@@ -247,16 +247,16 @@ async def test_conditions_are_stated_kept_and_hold_for_the_running_dwell(tmp_pat
     async with opened(tmp_path) as (app, pilot):
         Hands(app)
         await go(app, pilot, "penetrant")
-        await press(pilot, "f4", "f12", "2")
+        await press(pilot, "f4", "f7", "2")
         assert big(app) == "5:00"
         assert checks(app)[0].short_dwell
-        await press(pilot, "f12", "1")
+        await press(pilot, "f7", "1")
         assert "no time for a cold shaft" in message(app)
         await press(pilot, "escape")
         await go(app, pilot, "penetrant")
         await press(pilot, "down", "f4")
         assert big(app) == "5:00", "still stated on coming back"
-        await press(pilot, "f12", "2")
+        await press(pilot, "f7", "2")
         assert big(app) == "15:00"
 
 
@@ -264,7 +264,7 @@ async def test_clocks_and_statements_survive_a_restart(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         Hands(app)
         await go(app, pilot, "penetrant")
-        await press(pilot, "f12", "2", "f5")
+        await press(pilot, "f7", "2", "f6")
     async with opened(tmp_path) as (app, pilot):
         hands = Hands(app)
         hands.now += timedelta(minutes=2)
@@ -296,7 +296,7 @@ async def test_a_spot_hit_after_its_check_is_done_again(tmp_path: Path) -> None:
         for wait in (16, 2, 8):
             await press(pilot, "f4")
             await hands.later(pilot, wait)
-        await press(pilot, "f6", "1")
+        await press(pilot, "f12", "1")
         assert "1 of 6 areas clear" in verdict(app)
         hit()
         app.screen.refresh_view()
@@ -313,12 +313,12 @@ async def test_a_closed_job_can_only_be_read(tmp_path: Path) -> None:
         await press(pilot, "f4")
         jobs.set_state(app.book, job_id, "returned")
         before = penetrant_checks.checks_of(app.book, job_id)
-        for key in ("f4", "f5", "f6", "f7", "f8"):
+        for key in ("f4", "f6", "f12", "f5", "f8"):
             app.screen.say("")
             await press(pilot, key)
             assert "closed" in message(app), key
         for digit in "12346":
-            await press(pilot, "f12", digit)
+            await press(pilot, "f7", digit)
             assert "closed" in message(app), digit
         assert penetrant_checks.checks_of(app.book, job_id) == before
 
@@ -327,7 +327,7 @@ async def test_cautions_for_fumes_and_fire_stand_at_80_by_24(tmp_path: Path) -> 
     async with opened(tmp_path) as (app, pilot):
         Hands(app)
         await go(app, pilot, "penetrant")
-        await press(pilot, "f12", "2", "f5")
+        await press(pilot, "f7", "2", "f6")
         for words in ("Solvent and penetrant burn", "fumes harm", "closed metal can", "Never heat"):
             assert words in run_on(app)
 

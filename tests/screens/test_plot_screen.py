@@ -120,13 +120,13 @@ async def test_another_sweep_is_laid_over_and_taken_off(book_and_job: tuple[Book
         assert "x" in text_of(screen, "chart")
         assert "x TIR" in text_of(screen, "station-more")
         assert "as received" in text_of(screen, "title")
-        await pilot.press("f6", "3")
+        await pilot.press("f8", "3")
         await settle(pilot)
         assert screen.shown.other.supports_in == screen.shown.seen.supports_in == (26.0, 85.0)
         await pilot.press("f4", "2")
         await settle(pilot)
         assert screen.shown.other is None
-        await pilot.press("f5", "2")
+        await pilot.press("f6", "2")
         await settle(pilot)
         assert screen.shown.asked.question.sweep.purpose == "as received"
 
@@ -159,22 +159,22 @@ async def test_other_supports_as_in_the_boat_and_of_ones_own(
     assert items[1].label == "In the boat: coupling and bearing"
     async with app_on(book).run_test() as pilot:
         screen = await open_plot(pilot, job)
-        await pilot.press("f6", "3")
+        await pilot.press("f8", "3")
         await settle(pilot)
         assert screen.shown is not None
         assert screen.shown.seen.supports_in == (26.0, 85.0)
         assert "supports 26, 85" in text_of(screen, "title")
-        await pilot.press("f6", "2")
+        await pilot.press("f8", "2")
         await settle(pilot)
         assert "outside the measured length" in screen.query_one(MessageLine).said
         assert screen.choice.supports_in == (26.0, 85.0)
-        await pilot.press("f6", "5")
+        await pilot.press("f8", "5")
         await pilot.pause()
         await pilot.press("1", "2", "enter", "6", "0", "enter")
         await settle(pilot)
         assert screen.shown.seen.supports_in == (12.0, 60.0)
         assert screen.view == "tir"
-        await pilot.press("2", "f6", "1")
+        await pilot.press("2", "f8", "1")
         await settle(pilot)
         assert screen.shown.seen.on_rollers
         assert screen.view == "planes"
@@ -187,7 +187,7 @@ async def test_the_figures_go_to_a_file_that_only_the_owner_reads(
     new_sweep(book, job, read=19)
     async with app_on(book).run_test() as pilot:
         screen = await open_plot(pilot, job)
-        await pilot.press("f8", "f8")
+        await pilot.press("f12", "f12")
         await settle(pilot)
         files = sorted((Path(book.path).parent / "exports").iterdir())
         assert len(files) == 2
@@ -213,7 +213,7 @@ async def test_an_unfinished_sweep_shows_what_can_be_said(
         else:
             assert screen.shown is not None
             assert len(screen.shown.seen.stations) == read
-        await pilot.press("2", "3", "4", "5", "1", "left", "f4", "escape", "f6", "escape", "f8")
+        await pilot.press("2", "3", "4", "5", "1", "left", "f4", "escape", "f8", "escape", "f12")
         await settle(pilot)
 
 

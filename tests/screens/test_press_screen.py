@@ -78,11 +78,11 @@ async def test_warnings_of_the_press(tmp_path: Path) -> None:
         wanted = span_for_capacity_in(stroke, 4000.0)
         assert wanted is not None
         assert f"Blocks {wanted + 0.05:.1f} in apart or more would do" in said(app)
-        await pilot.press("f5")
+        await pilot.press("f4")
         assert f"{wanted + 0.05:.1f}" in message(app)
         await put(pilot, "capacity", "900", at)
         assert "no spacing will do" in said(app), "wider than the shaft is no help"
-        await pilot.press("f5")
+        await pilot.press("f4")
         assert "No block spacing" in message(app)
 
 

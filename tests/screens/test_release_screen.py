@@ -62,7 +62,7 @@ async def test_a_shaft_that_is_ready_is_released_and_frozen(tmp_path: Path) -> N
             customers.change_customer(app.book, someone.id, name="Changed Afterwards")
         assert owner.name != "Changed Afterwards"
         assert ticket_of(app.book, job_id).text == frozen.ticket_text
-        for key in ("f4", "f5"):
+        for key in ("f4", "f7"):
             await press(pilot, key)
             assert "closed already" in message(app)
         assert len(releases.releases_of(app.book, job_id)) == 1
@@ -136,7 +136,7 @@ async def test_release_is_one_transaction(tmp_path: Path, monkeypatch: pytest.Mo
 async def test_files_are_written_and_their_path_is_told(tmp_path: Path) -> None:
     async with release_of(tmp_path, READY) as (app, pilot, job_id):
         ticket = ticket_of(app.book, job_id)
-        await press(pilot, "f8")
+        await press(pilot, "f12")
         page, printed = sorted((tmp_path / "exports").iterdir())
         assert (page.name, printed.name) == ("ticket-25-049.html", "ticket-25-049.txt")
         assert f"Print this file: {printed}" in message(app)
@@ -144,7 +144,7 @@ async def test_files_are_written_and_their_path_is_told(tmp_path: Path) -> None:
         drafted = [line for line in printed.read_text().splitlines() if "Written" not in line]
         assert drafted == [line for line in ticket.text.splitlines() if "Written" not in line]
         assert printed.stat().st_mode & 0o777 == 0o600
-        await press(pilot, "f8")
+        await press(pilot, "f12")
         assert len(list((tmp_path / "exports").iterdir())) == 4
 
 
@@ -183,7 +183,7 @@ async def test_closing_without_a_release_needs_a_reason(
     tmp_path: Path, digit: str, state: str
 ) -> None:
     async with release_of(tmp_path, NOT_READY) as (app, pilot, job_id):
-        await press(pilot, "f5", digit, "enter", "f12")
+        await press(pilot, "f7", digit, "enter", "f12")
         assert "Why is it closed?" in message(app)
         assert jobs.job(app.book, job_id).state == "open"
         await type_in(pilot, "Odo K", "too far gone")

@@ -77,7 +77,7 @@ async def test_parts_to_note_and_quote(tmp_path: Path) -> None:
         job = first_job(app)
         await go(app, pilot, "shaft_end")
         await press(pilot, "f12", "1")
-        await press(pilot, "f5")
+        await press(pilot, "f12")
         assert "No part is offered yet" in message(app)
         await press(pilot, "f4", "down")
         await enter(pilot, "45.5")
@@ -85,12 +85,12 @@ async def test_parts_to_note_and_quote(tmp_path: Path) -> None:
         assert prices["key"] == 0
         assert prices["propeller nut"] == 45.5
         assert prices["jam nut"] is None
-        await press(pilot, "f5")
+        await press(pilot, "f12")
         note = jobs.notes_of(app.book, job)[-1].text
         assert "propeller nut" in note
         assert "45.50" in note
         assert "price to be asked" in note
-        await press(pilot, "f6")
+        await press(pilot, "f7")
         assert "no quote" in message(app)
         quotes.save_quote(
             app.book,
@@ -99,11 +99,11 @@ async def test_parts_to_note_and_quote(tmp_path: Path) -> None:
             text="Straighten",
             lines=(QuoteLine("Work", 2, 50, 100),),
         )
-        await press(pilot, "f6")
+        await press(pilot, "f7")
         last = quotes.quotes_of(app.book, job)[-1]
         assert (last.kind, last.lines[0].label) == ("both", "Work")
         assert [line.amount for line in last.lines] == [100, 0, 45.5]
-        await press(pilot, "f6")
+        await press(pilot, "f7")
         assert len(quotes.quotes_of(app.book, job)[-1].lines) == 3
         await press(pilot, "up", "up", "f4")
         assert {o.part.name: o.price for o in offers_of(*facts(app))}["key"] is None
@@ -121,7 +121,7 @@ async def test_order_sheet_marks_what_was_not_measured(tmp_path: Path) -> None:
         assert "memory" in sheet["thread diameter"].remark
         await press(pilot, "f12", "2")
         assert "(?)" in text(app)
-        await press(pilot, "f5", "f5")
+        await press(pilot, "f12", "f12")
         files = sorted((tmp_path / "exports").iterdir())
         assert len(files) == 2
         written = files[0].read_text()
@@ -137,7 +137,7 @@ async def test_order_sheet_of_a_hostile_material(tmp_path: Path) -> None:
         shaft = jobs.job(app.book, first_job(app)).shaft_id
         shafts.change_shaft(app.book, shaft, material="[/] \x1b[31m=cmd", condition="[b]x")
         await go(app, pilot, "shaft_end")
-        await press(pilot, "f12", "2", "f5")
+        await press(pilot, "f12", "2", "f12")
         assert "[/]" in text(app)
         written = next((tmp_path / "exports").iterdir()).read_text()
         assert "\x1b" not in written
@@ -159,7 +159,7 @@ async def test_closed_job_and_glyphs(tmp_path: Path) -> None:
         assert "closed" in message(app)
         await press(pilot, "slash", "f12", "1", "f4")
         assert "closed" in message(app)
-        await press(pilot, "f5", "f6")
+        await press(pilot, "f12", "f7")
         assert not jobs.notes_of(app.book, job)
         rows = app.book.rows("SELECT id FROM measurement WHERE job_id = ?", (job,))
         assert len(rows) == len(GOOD)

@@ -75,11 +75,11 @@ async def test_waiting_and_closing_a_job(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job_id = first_job(app)
         await go(app, pilot, "card")
-        await pilot.press("f8", "3", "2")
+        await pilot.press("f7", "3", "2")
         await pilot.pause()
         assert jobs.job(app.book, job_id).state == "waiting"
         assert jobs.job(app.book, job_id).waiting_for == "parts"
-        await pilot.press("f8", "6", "f12")
+        await pilot.press("f7", "6", "f12")
         assert jobs.job(app.book, job_id).state == "waiting"
         assert "reason" in message(app)
         await pilot.press("enter")
@@ -91,7 +91,7 @@ async def test_waiting_and_closing_a_job(tmp_path: Path) -> None:
         assert jobs.job(app.book, job_id).state == "returned"
         assert jobs.notes_of(app.book, job_id)[-1].text == "not worth it"
         assert "read only" in text(app)
-        await pilot.press("f8", "4")
+        await pilot.press("f7", "4")
         await pilot.pause()
         assert jobs.job(app.book, job_id).state == "open"
 
@@ -120,7 +120,7 @@ async def test_history_opens_old_jobs_and_starts_new_ones_on_the_same_shaft(tmp_
         await pilot.press("1")
         await pilot.pause()
         assert "read only" in text(app)
-        await pilot.press("f3", "f3", "g", "a", "n", "f5")
+        await pilot.press("f3", "f3", "g", "a", "n", "f4")
         await pilot.pause()
         new = jobs.open_jobs(app.book)[-1]
         assert (new.shaft_id, new.state) == (shaft_id, "open")

@@ -115,10 +115,10 @@ async def test_a_hit_is_taken_back_and_noted_otherwise(tmp_path: Path) -> None:
         await settled(app, pilot)
         await pilot.press("f4")
         await settled(app, pilot)
-        await pilot.press("f7")
+        await pilot.press("f5")
         await settled(app, pilot)
         assert hits.hits_of(app.book, first_job(app)) == ()
-        await pilot.press("f5")
+        await pilot.press("f12")
         await pilot.pause()
         await pilot.press("2", "enter")
         await pilot.press("ctrl+u")
@@ -164,7 +164,7 @@ async def test_a_hit_on_the_wrong_side_is_said_and_an_old_check_is_not_believed(
         await pilot.press("f6")
         assert "sweep the whole shaft again" in message(app)
         for _ in range(2):
-            await pilot.press("f7")
+            await pilot.press("f5")
             await settled(app, pilot)
         await pilot.press("f4")
         await settled(app, pilot)
@@ -193,7 +193,7 @@ async def test_a_hit_half_noted_is_kept_and_typed_in_thou(tmp_path: Path) -> Non
         read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
         await go(app, pilot, "straighten")
         await settled(app, pilot)
-        await pilot.press("f5")
+        await pilot.press("f12")
         await pilot.pause()
         await pilot.press("down", "ctrl+u")
         await type_text(pilot, "31.25")
@@ -202,7 +202,7 @@ async def test_a_hit_half_noted_is_kept_and_typed_in_thou(tmp_path: Path) -> Non
         await pilot.press("enter", "escape")
         await settled(app, pilot)
         assert hits.hits_of(app.book, first_job(app)) == ()
-        await pilot.press("f5")
+        await pilot.press("f12")
         await pilot.pause()
         assert "31.25" in text(app), "what was typed is still there"
         await pilot.press("f12")
@@ -218,7 +218,7 @@ async def test_the_line_after_each_hit_is_drawn(tmp_path: Path) -> None:
         await go(app, pilot, "straighten")
         await settled(app, pilot)
         plan = app.screen.bench.plan
-        await pilot.press("f12", "7")
+        await pilot.press("f7", "7")
         await pilot.pause()
         first = text(app)
         assert "Hit 1 of 2" in first
@@ -257,7 +257,7 @@ async def test_repair_or_replace_keeps_quote_and_answer(tmp_path: Path) -> None:
         assert "RECOMMENDED" in text(app)
         decision = app.screen.decision
         assert decision is not None
-        await pilot.press("f6")
+        await pilot.press("f12")
         await pilot.pause()
         kept = quotes.quotes_of(app.book, first_job(app))[-1]
         assert kept.text == decision.text
@@ -293,7 +293,7 @@ async def test_a_crack_stops_the_hits_until_overruled(tmp_path: Path) -> None:
         read(app, shaft_of(app), rng, purpose="as received")
         await go(app, pilot, "penetrant")
         for _ in range(3):
-            await pilot.press("f5")
+            await pilot.press("f12")
             await pilot.pause()
         checks = penetrant_checks.newest_checks(app.book, first_job(app))
         assert len(checks) == 5
@@ -302,7 +302,7 @@ async def test_a_crack_stops_the_hits_until_overruled(tmp_path: Path) -> None:
         penetrant_checks.stage(app.book, [check.id], "wiped_at")
         penetrant_checks.stage(app.book, [check.id], "developer_at")
         app.screen.refresh_view()
-        await pilot.press("f6", "2")
+        await pilot.press("f12", "2")
         await pilot.pause()
         await pilot.press("escape")
         await pilot.pause()

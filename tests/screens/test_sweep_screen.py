@@ -131,7 +131,7 @@ async def test_an_earlier_reading_is_mended_by_station_and_clock(
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         home = screen.state and screen.state.cursor
-        await pilot.press("f7")
+        await pilot.press("f6")
         await typed(pilot, "12")
         await typed(pilot, "90")
         await typed(pilot, "7.5")
@@ -204,7 +204,7 @@ async def test_a_slip_is_shown_and_one_key_takes_the_mend(book_and_job: tuple[Bo
         before = reading_at(book, sweep.id, 60.0, 135.0)
         assert before is not None
         assert before.raw == "104"
-        await pilot.press("f6")
+        await pilot.press("f7")
         await settle(pilot)
         after = reading_at(book, sweep.id, 60.0, 135.0)
         assert after is not None

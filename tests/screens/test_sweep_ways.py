@@ -101,7 +101,7 @@ async def test_the_list_of_stations_is_edited_by_keys(book_and_job: tuple[Book, 
         assert isinstance(pilot.app.screen, StationsScreen)
         await typed(pilot, "15")
         assert sweeps.sweep(book, sweep.id).stations_in == (6.0, 12.0, 15.0, 18.0)
-        await pilot.press("f5")
+        await pilot.press("f7", "1")
         assert sweeps.sweep(book, sweep.id).stations_in == (6.0, 12.0, 18.0)
         await pilot.press("pageup", "down", "f6")
         await typed(pilot, "13")
@@ -109,11 +109,11 @@ async def test_the_list_of_stations_is_edited_by_keys(book_and_job: tuple[Book, 
         moved = readings_for_core(book, sweep.id)
         assert [s.station_in for s in moved.stations] == [6.0, 13.0]
         assert len(moved.stations[1].clock_rad) == 8
-        await pilot.press("f8")
+        await pilot.press("f7", "2")
         assert sweeps.sweep(book, sweep.id).stations_in == (18.0, 13.0, 6.0)
         await typed(pilot, "500")
         assert "not on the shaft" in pilot.app.screen.query_one(MessageLine).said
-        await pilot.press(*["backspace"] * 3, "f7")
+        await pilot.press(*["backspace"] * 3, "f8")
         await typed(pilot, "12")
         made = sweeps.sweep(book, sweep.id).stations_in
         assert {24.0, 96.0, 13.0, 6.0} <= set(made)
@@ -162,7 +162,7 @@ async def test_a_station_rolled_the_other_way_is_turned_round_by_one_key(
         screen = await open_sweep_screen(pilot, job)
         assert [t.station_in for t in screen.known.turned] == [54.0]
         assert "rolled the other way" in painted(screen)
-        await pilot.press("f6")
+        await pilot.press("f7")
         await settle(pilot)
         assert screen.known.turned == ()
         turned = readings_for_core(book, sweep.id)

@@ -61,7 +61,7 @@ async def test_another_book_is_looked_at_taken_in_and_settled(tmp_path: Path) ->
         before = place.read_bytes()
         job = first_job(app)
         await go(app, pilot, "keeping")
-        await keys(pilot, "4", "f5")
+        await keys(pilot, "4", "f12")
         assert "Look first" in message(app)
         await keys(pilot, *"laptop", "enter")
         shown = " ".join(text(app).split())
@@ -71,7 +71,7 @@ async def test_another_book_is_looked_at_taken_in_and_settled(tmp_path: Path) ->
         assert backup.list_backups(tmp_path / "shop.db") == ()
         await keys(pilot, "f6")
         assert "Take the other book in first" in message(app)
-        await keys(pilot, "f5")
+        await keys(pilot, "f12")
         assert [note.text for note in jobs.notes_of(app.book, job)] == ["from the yard"]
         assert [b.kind for b in backup.list_backups(tmp_path / "shop.db")] == ["before-merge"]
         assert "F6 settles" in message(app)
@@ -96,9 +96,9 @@ async def test_ours_can_stay_and_is_not_asked_again(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await other_book(app, tmp_path)
         await go(app, pilot, "keeping")
-        await keys(pilot, "4", *"laptop", "enter", "f5", "f6", "enter", "1")
+        await keys(pilot, "4", *"laptop", "enter", "f12", "f6", "enter", "1")
         assert "Name Here" in customer_names(app)
-        await keys(pilot, "escape", "f4", "f5")
+        await keys(pilot, "escape", "f4", "f12")
         assert "nothing to settle" in message(app) or "Taken in" in message(app)
         await keys(pilot, "f6")
         assert "nothing to settle" in message(app)
@@ -132,16 +132,16 @@ async def test_a_job_and_the_whole_book_are_written(tmp_path: Path) -> None:
         sweep = sweeps.sweeps_of(app.book, app.last_job_id)[0]
         take_reading(app.book, sweep.id, station_in=0.0, clock_deg=0.0, value_in=0.001, raw="1")
         await go(app, pilot, "keeping")
-        await keys(pilot, "5", "f4")
+        await keys(pilot, "5", "f12")
         place = tmp_path / "exports" / f"job-{tag}.csv"
         assert str(place) in message(app)
         with place.open(newline="") as file:
             assert [row["reading_thou"] for row in csv.DictReader(file)] == ["1"]
-        await keys(pilot, "2", "enter", "enter", "2", "enter", "1", "f4")
+        await keys(pilot, "2", "enter", "enter", "2", "enter", "1", "f12")
         everything = json.loads((tmp_path / "exports" / "book.json").read_text())
         assert len(everything) == 3
         assert "555-01" not in json.dumps(everything)
-        await keys(pilot, "2", "f4")
+        await keys(pilot, "2", "f12")
         with_phone = (tmp_path / "exports" / "book-2.json").read_text()
         assert "555-01" in with_phone
         assert place.stat().st_mode & 0o777 == 0o600
@@ -150,7 +150,7 @@ async def test_a_job_and_the_whole_book_are_written(tmp_path: Path) -> None:
 async def test_export_of_an_unknown_tag(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
-        await keys(pilot, "5", "enter", *"31-999", "enter", "f4")
+        await keys(pilot, "5", "enter", *"31-999", "enter", "f12")
         assert "31-999" in message(app)
         assert not (tmp_path / "exports").exists()
 
@@ -176,16 +176,16 @@ async def test_a_loggers_file_comes_in_and_its_columns_are_remembered(tmp_path: 
         app.last_job_id = job = first_job(app)
         held = len(sweeps.sweeps_of(app.book, job))
         await go(app, pilot, "keeping")
-        await keys(pilot, "6", *"first", "enter", "f5")
-        assert "F6 says which is which" in message(app)
-        await keys(pilot, "f6", *"Pla", "enter", "2", "enter", *"Ang", "enter", "f4")
+        await keys(pilot, "6", *"first", "enter", "f12")
+        assert "F8 says which is which" in message(app)
+        await keys(pilot, "f8", *"Pla", "enter", "2", "enter", *"Ang", "enter", "f12")
         assert "Still open: Reading" in message(app)
-        await keys(pilot, *"Chan", "enter", "3", "f4")
+        await keys(pilot, *"Chan", "enter", "3", "f12")
         assert isinstance(app.screen, ImportScreen)
         await keys(pilot, "f4")
         assert "4 stations from 1.97 to 78.74 in" in " ".join(text(app).split())
         assert len(sweeps.sweeps_of(app.book, job)) == held
-        await keys(pilot, "f5")
+        await keys(pilot, "f12")
         assert "Stored: sweep" in message(app)
         stored = sweeps.sweeps_of(app.book, job)[-1]
         readings = readings_of(app.book, stored.id)
@@ -193,9 +193,9 @@ async def test_a_loggers_file_comes_in_and_its_columns_are_remembered(tmp_path: 
         assert readings[0].station_in == pytest.approx(50 / 25.4)
         assert readings[0].value_in == pytest.approx(0.0205 / 25.4, abs=2e-5)
         assert stored.finished_at
-        await keys(pilot, "f5")
+        await keys(pilot, "f12")
         assert "holds these very readings" in message(app)
-        await keys(pilot, "escape", "6", *"second", "enter", "down", "2", "f5")
+        await keys(pilot, "escape", "6", *"second", "enter", "down", "2", "f12")
         assert "Stored: sweep" in message(app)
         assert sweeps.sweeps_of(app.book, job)[-1].purpose == "working"
 
@@ -215,11 +215,11 @@ async def test_sweeps_that_cannot_come_in(tmp_path: Path) -> None:
         await keys(pilot, *"bad", "enter", "f4")
         assert "bad.csv, line 2" in message(app)
         jobs.set_state(app.book, job, "returned")
-        await keys(pilot, "up", *["backspace"] * 60, *"good", "enter", "f5")
+        await keys(pilot, "up", *["backspace"] * 60, *"good", "enter", "f12")
         assert "is closed (returned)" in message(app)
         jobs.set_state(app.book, job, "open")
         jobs.change_job(app.book, job, roller_a_in=None, roller_b_in=None)
-        await keys(pilot, "escape", "6", *"good", "enter", "f5")
+        await keys(pilot, "escape", "6", *"good", "enter", "f12")
         assert "Where did the rollers stand?" in message(app)
         assert len(sweeps.sweeps_of(app.book, job)) == held
 

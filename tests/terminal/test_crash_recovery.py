@@ -16,7 +16,7 @@ from textual.pilot import Pilot
 from core.base.errors import ShaftlogError
 from tests.support.app_helpers import first_job, go, message, opened, text
 from tui.app import ShaftlogApp
-from tui.base.commands import Command
+from tui.base.commands import verb
 from tui.screens.base.screen import JobScreen, ShopScreen
 from tui.screens.board.board import BoardScreen
 from tui.screens.board.job_card import JobCardScreen
@@ -205,7 +205,7 @@ async def test_a_screen_without_its_body_shows_why_and_can_be_left(tmp_path: Pat
 class Bodiless(JobScreen):
     """Its body needs what is not there."""
 
-    COMMANDS: ClassVar = (Command("work", ("f4",), "Work", "Needs the body"),)
+    ACTIONS: ClassVar = (verb("act", "work", "Work", "Needs the body"),)
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)

@@ -2,11 +2,13 @@
 
 A screen lists its own commands once::
 
-    COMMANDS = (
-        Command("swap", ("f4",), "Swap", "Show the other bend plane"),
+    ACTIONS = (
+        verb("act", "swap", "Swap", "Show the other bend plane"),
+        Command("wider", ("plus",), "Wider", "Draw it wider"),
     )
 
-and writes `action_swap`. `ShopScreen` turns the table into Textual bindings.
+and writes `action_swap` and `action_wider`. `ShopScreen` turns the table into Textual bindings.
+A function key always belongs to a verb of `KEY_OF`, so that it means the same on every screen.
 """
 
 from __future__ import annotations
@@ -24,7 +26,8 @@ _SPOKEN = {
     "slash": "/",
     "plus": "+",
     "minus": "-",
-    "ctrl+q": "Ctrl+Q",
+    "ctrl+p": "Ctrl+P",
+    "space": "Space",
     "up": "Up",
     "down": "Down",
     "left": "Left",
@@ -34,6 +37,25 @@ _SPOKEN = {
     "home": "Home",
     "end": "End",
 }
+
+KEY_OF = {
+    "help": "f1",
+    "jobs": "f2",
+    "find": "f3",
+    "act": "f4",
+    "undo": "f5",
+    "data": "f6",
+    "more": "f7",
+    "setup": "f8",
+    "note": "f9",
+    "card": "f10",
+    "finish": "f12",
+    "actions": "ctrl+p",
+    "back": "escape",
+}
+"""The one table of verbs and keys. act: what the screen is for; undo: take back; data: other
+sweeps, sets, visits; more: more words or choices; setup: settings of this screen; finish: finish or
+store, also to a file; actions: find an action by letters of its name."""
 
 
 @dataclass(frozen=True)
@@ -49,7 +71,9 @@ class Command:
     help: str
     """One line for the help screen."""
     footer: bool = True
-    """Whether it may stand in the footer."""
+    """Whether it may show in the footer."""
+    verb: str = ""
+    """Name in `KEY_OF`, for a command on one of those keys."""
 
     @property
     def key_words(self) -> str:
@@ -59,6 +83,19 @@ class Command:
     def bindings(self) -> list[Binding]:
         """One Textual binding for each key."""
         return [Binding(key, self.name, self.label, show=False) for key in self.keys]
+
+
+def verb(
+    name: str,
+    action: str,
+    label: str,
+    help: str,
+    *,
+    also: tuple[str, ...] = (),
+    footer: bool = True,
+) -> Command:
+    """A command on the key of a verb, such as "undo"; `also` are further keys, no function keys."""
+    return Command(action, (KEY_OF[name], *also), label, help, footer, name)
 
 
 def spoken(key: str) -> str:
@@ -81,9 +118,9 @@ def commands_of(screen_class: type) -> tuple[Command, ...]:
     found: list[Command] = []
     taken: set[str] = set()
     for base in screen_class.__mro__:
-        for command in base.__dict__.get("COMMANDS", ()):
+        for command in base.__dict__.get("ACTIONS", ()):
             keys = tuple(key for key in command.keys if key not in taken)
             if keys:
                 found.append(command)
-        taken |= {key for command in base.__dict__.get("COMMANDS", ()) for key in command.keys}
+        taken |= {key for command in base.__dict__.get("ACTIONS", ()) for key in command.keys}
     return tuple(found)

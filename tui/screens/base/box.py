@@ -6,7 +6,7 @@ from typing import ClassVar, TypeVar, cast
 
 from textual.screen import ModalScreen
 
-from tui.base.commands import Command, bindings, commands_of
+from tui.base.commands import Command, bindings, commands_of, verb
 from tui.base.context import Context
 
 Answer = TypeVar("Answer")
@@ -19,16 +19,16 @@ class Box(ModalScreen[Answer]):
     """Name of the box in its help."""
     HOW_TO: ClassVar[str] = ""
     """What the box is for and how to work it."""
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("help", ("f1",), "Help", "What this box is for and its keys"),
-        Command("close", ("escape",), "Back", "Close this box and change nothing"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("help", "help", "Help", "What this box is for and its keys"),
+        verb("back", "close", "Back", "Close this box and change nothing"),
     )
-    BINDINGS = bindings(COMMANDS)
+    BINDINGS = bindings(ACTIONS)
 
     def __init_subclass__(cls, **kwargs: bool) -> None:
         """A subclass's own table of commands becomes its bindings."""
-        if "COMMANDS" in cls.__dict__:
-            cls.BINDINGS = bindings(cls.COMMANDS)
+        if "ACTIONS" in cls.__dict__:
+            cls.BINDINGS = bindings(cls.ACTIONS)
         super().__init_subclass__(**kwargs)
 
     @property

@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from tui.base.commands import Command, bindings
+from tui.base.commands import Command, bindings, verb
 from tui.widgets.footer import KeyLine
 from tui.widgets.header import TopLine
 from tui.widgets.plain import plain
@@ -24,10 +24,10 @@ EVERYWHERE = (
 class HelpScreen(ModalScreen[None]):
     """A page of words; Esc goes back to the work."""
 
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("close", ("escape", "f1", "enter", "ctrl+j"), "Back", "Back to the work"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("back", "close", "Back", "Back to the work", also=("f1", "enter", "ctrl+j")),
     )
-    BINDINGS = bindings(COMMANDS)
+    BINDINGS = bindings(ACTIONS)
     AUTO_FOCUS = "VerticalScroll"
     DEFAULT_CSS = """
     HelpScreen { layout: vertical; background: $background; }
@@ -50,7 +50,7 @@ class HelpScreen(ModalScreen[None]):
             yield Static(plain(self.how_to))
             yield Static(plain(EVERYWHERE), classes="everywhere")
             yield Static(self._keys())
-        yield KeyLine(self.COMMANDS)
+        yield KeyLine(self.ACTIONS)
 
     def _keys(self) -> Content:
         """One line for each command."""

@@ -18,7 +18,7 @@ class PaperScreen(JobScreen):
     """Lines under a heading."""
 
     HOW_TO = "PgUp and PgDn scroll, Esc goes back."
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
         Command("scroll_up", ("pageup",), "Up", "Scroll up"),
         Command("scroll_down", ("pagedown",), "Down", "Scroll down"),
     )

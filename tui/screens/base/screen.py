@@ -6,7 +6,7 @@
     class FaceScreen(JobScreen):
         HEADING = "Face and pilot"
         HOW_TO = "Bolt the coupling up, roll the shaft, read the face at the chalk marks."
-        COMMANDS = (Command("wipe", ("f4",), "Wipe", "Take the last reading back"),)
+        ACTIONS = (verb("undo", "wipe", "Undo", "Take the last reading back"),)
 
         def body(self) -> ComposeResult:
             yield Form(
@@ -53,7 +53,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from tui.base.commands import Command, bindings, commands_of
+from tui.base.commands import Command, bindings, commands_of, verb
 from tui.base.context import Context, Tone
 from tui.screens.base.job_text import is_closed, subject_of
 from tui.terminal.diff_compositor import DiffCompositor
@@ -76,15 +76,16 @@ class ShopScreen(Screen[None]):
     """Name of the screen on the top line."""
     HOW_TO: ClassVar[str] = ""
     """A paragraph for the help screen: what this screen is for and how to work it."""
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("help", ("f1",), "Help", "What this screen is for and its keys"),
-        Command("open_jobs", ("f2",), "Jobs", "Open jobs: type the two digits of a job"),
-        Command("find", ("f3",), "Find", "Find any job, old or new, as you type"),
-        Command("note", ("f9",), "Note", "Write a note on this job", footer=False),
-        Command("job_card", ("f10",), "Card", "Job card of the job last open", footer=False),
-        Command("back", ("escape",), "Back", "Go back; nothing entered is lost"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("help", "help", "Help", "What this screen is for and its keys"),
+        verb("jobs", "open_jobs", "Jobs", "Open jobs: type the two digits of a job"),
+        verb("find", "find", "Find", "Find any job, old or new, as you type"),
+        verb("note", "note", "Note", "Write a note on this job", footer=False),
+        verb("card", "job_card", "Card", "Job card of the job last open", footer=False),
+        verb("actions", "actions", "Actions", "Find an action by its name", footer=False),
+        verb("back", "back", "Back", "Go back; nothing entered is lost"),
     )
-    BINDINGS = bindings(COMMANDS)
+    BINDINGS = bindings(ACTIONS)
     CSS_PATH = Path(__file__).parents[2] / "global.tcss"
     DEFAULT_CSS = """
     ShopScreen > .body { height: 1fr; width: 1fr; padding: 0 1; }
@@ -101,8 +102,8 @@ class ShopScreen(Screen[None]):
 
     def __init_subclass__(cls, **kwargs: bool) -> None:
         """A subclass's own table of commands becomes its bindings."""
-        if "COMMANDS" in cls.__dict__:
-            cls.BINDINGS = bindings(cls.COMMANDS)
+        if "ACTIONS" in cls.__dict__:
+            cls.BINDINGS = bindings(cls.ACTIONS)
         super().__init_subclass__(**kwargs)
 
     # -- for subclasses ------------------------------------------------------------------------
@@ -193,7 +194,7 @@ class ShopScreen(Screen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Where the body could not be made, or not yet, only the keys of every screen work."""
-        everywhere = {command.name for command in ShopScreen.COMMANDS}
+        everywhere = {command.name for command in ShopScreen.ACTIONS}
         if not self.is_mounted:
             return action in everywhere
         return not self.bodiless or action in everywhere
@@ -227,6 +228,12 @@ class ShopScreen(Screen[None]):
         from tui.screens.base.help import HelpScreen
 
         self.app.push_screen(HelpScreen(self.HEADING, self.HOW_TO, commands_of(type(self))))
+
+    def action_actions(self) -> None:
+        """Ctrl+P."""
+        from tui.screens.base.palette import ActionPalette
+
+        self.app.push_screen(ActionPalette())
 
     def action_open_jobs(self) -> None:
         """F2."""
@@ -264,9 +271,9 @@ class ShopScreen(Screen[None]):
 class JobScreen(ShopScreen):
     """A screen about one job: `job_id` is its first argument."""
 
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("note", ("f9",), "Note", "Write a note on this job"),
-        Command("job_card", ("f10",), "Card", "Job card: the steps of this job"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("note", "note", "Note", "Write a note on this job"),
+        verb("card", "job_card", "Card", "Job card: the steps of this job"),
     )
 
     def __init__(self, job_id: str) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.board.board_rows import NumberedJob, open_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
@@ -20,12 +20,12 @@ class BoardScreen(SearchingScreen):
         "of its tag. From any screen F2 and the two digits open a job. Type anything known about a "
         "job, old or new (customer, vessel, phone, tag), and the list follows; Enter opens."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("new_job", ("f4",), "New job", "A shaft comes in: start its job"),
-        Command("figures", ("f7",), "Figures", "Figures of the shop: who waits, hours, response"),
-        Command("settings", ("f8",), "Settings", "Limits, dial, press, prices"),
-        Command("leave", ("f12",), "Leave", "Leave Shaftlog; everything is stored"),
-        Command("back", ("escape",), "Back", "Empty the search line", footer=False),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "new_job", "New job", "A shaft comes in: start its job"),
+        verb("data", "figures", "Figures", "Figures of the shop: who waits, hours, response"),
+        verb("setup", "settings", "Settings", "Limits, dial, press, prices"),
+        verb("finish", "leave", "Leave", "Leave Shaftlog; everything is stored"),
+        verb("back", "back", "Back", "Empty the search line", footer=False),
     )
     CSS_PATH = None  # the first screen needs none of the shared rules, and starts faster
     PLACEHOLDER = "customer, vessel, phone, tag; empty shows the open jobs"
@@ -72,7 +72,7 @@ class BoardScreen(SearchingScreen):
         self.context.go("new_job")
 
     def action_figures(self) -> None:
-        """F7."""
+        """F6."""
         self.context.go("figures")
 
     def action_settings(self) -> None:

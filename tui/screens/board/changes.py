@@ -10,7 +10,7 @@ from textual.widgets import Static
 from core.base.times import local_text
 from core.book import changes
 from core.book.changes import LoggedChange
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.plain import plain
@@ -44,9 +44,9 @@ class ChangesScreen(JobScreen):
         "entered, and that stands here too. Readings that were mended keep their first value. F4 "
         "shows less: the job, the shaft, the owner, or the shop's settings, such as limits."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("about", ("f4",), "About", "Job, shaft, owner or the shop's settings only"),
-        Command("forget", ("f8",), "Delete data", "Delete the customer's personal data"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "about", "About", "Job, shaft, owner or the shop's settings only"),
+        verb("more", "forget", "Delete data", "Delete the customer's personal data"),
     )
     DEFAULT_CSS = """
     ChangesScreen #about { height: 1; text-style: bold; }
@@ -95,7 +95,7 @@ class ChangesScreen(JobScreen):
             self.refresh_view()
 
     def action_forget(self) -> None:
-        """F8."""
+        """F7."""
         self.context.go("forget", self.job_id)
 
 

@@ -8,7 +8,7 @@ from typing import ClassVar
 from core.base.records import OPEN_STATES
 from core.book import jobs
 from core.book.search import find as search
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.board.search_rows import COLUMNS, found_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.screens.intake.intake_draft import job_on_same_shaft
@@ -25,13 +25,10 @@ class HistoryScreen(SearchingScreen):
         "tag, material, size, or a word of a note. The list follows each key. Up and Down choose, "
         "Enter opens. An old job opens for reading; or its shaft gets a new job."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("visits", ("f4",), "Visits", "All visits of the chosen shaft"),
-        Command("same_shaft", ("f5",), "New job", "A new job on the chosen shaft"),
-        Command("changes", ("f6",), "Changes", "What was corrected on the chosen job, by whom"),
-        Command(
-            "forget", ("f8",), "Delete data", "Delete the customer's personal data", footer=False
-        ),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("data", "visits", "Visits", "All visits of the chosen shaft"),
+        verb("act", "same_shaft", "New job", "A new job on the chosen shaft"),
+        verb("more", "more", "More", "Corrections on the chosen job; delete personal data"),
     )
     PLACEHOLDER = "customer, vessel, phone, tag, material, a word of a note"
     COLUMNS = COLUMNS
@@ -81,28 +78,26 @@ class HistoryScreen(SearchingScreen):
             )
 
     def action_visits(self) -> None:
-        """F4."""
+        """F6."""
         chosen = self.chosen()
         if chosen is not None:
             self.context.go("visits", chosen)
 
     def action_same_shaft(self) -> None:
-        """F5."""
+        """F4."""
         chosen = self.chosen()
         if chosen is not None:
             self._start_on(chosen)
 
-    def action_changes(self) -> None:
-        """F6."""
-        chosen = self.chosen()
-        if chosen is not None:
-            self.context.go("changes", chosen)
+    def action_more(self) -> None:
+        """F7."""
+        if self.chosen() is not None:
+            self.ask_which("What about the chosen job?", _MORE, self._more)
 
-    def action_forget(self) -> None:
-        """F8."""
+    def _more(self, name: str | None) -> None:
         chosen = self.chosen()
-        if chosen is not None:
-            self.context.go("forget", chosen)
+        if name is not None and chosen is not None:
+            self.context.go(name, chosen)
 
     def action_find(self) -> None:
         """F3 on the search empties it."""
@@ -113,4 +108,8 @@ _OLD = (
     MenuItem("read", "Read it (nothing can be changed)"),
     MenuItem("visits", "See all visits of this shaft"),
     MenuItem("new", "Start a new job on the same shaft"),
+)
+_MORE = (
+    MenuItem("changes", "What was corrected on it, when, by whom"),
+    MenuItem("forget", "Delete the customer's personal data"),
 )

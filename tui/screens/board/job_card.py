@@ -18,7 +18,7 @@ from core.book.connection import Book
 from core.jobs.facts import facts_of
 from core.jobs.penetrant import counted
 from core.jobs.steps import Step, steps_of
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import clean
@@ -37,12 +37,10 @@ class JobCardScreen(JobScreen):
         "The steps stand in the order of the bench. A digit opens a step; Enter opens the one "
         "marked NEXT. Steps may be done in another order, except that a crack stops the job."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("intake", ("f4",), "Intake", "Customer, vessel, size, riding areas, rollers"),
-        Command("plot", ("f5",), "Shape", "Shape of the shaft, bends, limits"),
-        Command("visits", ("f6",), "Visits", "Earlier visits of this shaft"),
-        Command("shaft_end", ("f7",), "Ends", "Taper, thread, nuts, parts to offer", footer=False),
-        Command("more", ("f8",), "More", "Sizes, wait for somebody, close without repair"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "intake", "Intake", "Customer, vessel, size, riding areas, rollers"),
+        verb("data", "visits", "Visits", "Earlier visits of this shaft"),
+        verb("more", "more", "More", "Shape, ends, sizes, wait for somebody, close"),
     )
     DEFAULT_CSS = """
     JobCardScreen #card-facts { height: auto; max-height: 7; margin: 0 0 1 0; }
@@ -123,24 +121,16 @@ class JobCardScreen(JobScreen):
         """F4."""
         self.context.go("intake", self.job_id)
 
-    def action_plot(self) -> None:
-        """F5."""
-        self.context.go("plot", self.job_id)
-
     def action_visits(self) -> None:
         """F6."""
         self.context.go("visits", self.job_id)
 
-    def action_shaft_end(self) -> None:
-        """F7."""
-        self.context.go("shaft_end", self.job_id)
-
     def action_more(self) -> None:
-        """F8."""
+        """F7."""
         self.ask_which("What else about this job?", _MORE, self._more)
 
     def _more(self, name: str | None) -> None:
-        if name in ("sizes", "shaft_end", "wear", "changes"):
+        if name in ("sizes", "shaft_end", "wear", "changes", "plot"):
             self.context.go(name, self.job_id)
         elif name == "waiting":
             self.ask_which("What does the job wait for?", _WAITS, self._wait)
@@ -158,7 +148,7 @@ class JobCardScreen(JobScreen):
     def _close(self, state: str) -> None:
         """Without a release: the form asks for the reason."""
         if self.read_only:
-            self.say("This job is closed already. F8 opens it again.", "stop")
+            self.say("This job is closed already. F7 opens it again.", "stop")
         else:
             self.context.go("close", self.job_id, state=state)
 
@@ -167,7 +157,7 @@ class JobCardScreen(JobScreen):
         with self.in_words():
             jobs.set_state(self.book, self.job_id, state, waiting_for=waiting_for)
             self.on_screen_resume()
-            self.say(f"The job is now: {state}. F8 moves it again.", "done")
+            self.say(f"The job is now: {state}. F7 moves it again.", "done")
 
 
 _MORE = (
@@ -180,6 +170,7 @@ _MORE = (
     MenuItem("wear", "Wear at the riding areas"),
     MenuItem("keeping", "Files: take a sweep in, write this job out"),
     MenuItem("changes", "Changes: what was corrected, when, by whom"),
+    MenuItem("plot", "Shape of the shaft, bends, limits"),
 )
 _WAITS = tuple(
     MenuItem(words, words)

@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from tui.base.commands import Command, commands_of
+from tui.base.commands import Command, commands_of, verb
 from tui.screens.base.box import Box
 from tui.screens.board.board_rows import NumberedJob, open_rows
 from tui.widgets.footer import KeyLine
@@ -27,8 +27,8 @@ class JumpScreen(Box[None]):
         "Type the two digits in front of a job: its card opens at once. Or choose the job with Up "
         "and Down and press Enter. Backspace takes a wrong digit back."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("close", ("escape", "f2"), "Back", "Close this box and stay where you are"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("back", "close", "Back", "Close this box and stay where you are", also=("f2",)),
     )
     AUTO_FOCUS = "ListBox"
     DEFAULT_CSS = """

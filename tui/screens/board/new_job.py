@@ -11,7 +11,7 @@ from core.base.units import format_size
 from core.book import jobs, shafts
 from core.book.search import find as search
 from core.book.search.find import Found
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.job_text import shaft_words
 from tui.screens.board.searching import SearchingScreen
 from tui.screens.intake import intake_draft
@@ -28,8 +28,8 @@ class NewJobScreen(SearchingScreen):
         "that were here before are listed; Enter takes the chosen one with all its data. When it "
         "is a new one, F4 opens an empty intake."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("new_customer", ("f4",), "New customer", "None of these: a new shaft"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "new_customer", "New customer", "None of these: a new shaft"),
     )
     PROMPT = "Whose shaft? "
     PLACEHOLDER = "customer, vessel, phone or old tag"

@@ -12,7 +12,7 @@ from textual.widgets import Input, Static
 from core.base.records import Note
 from core.base.times import local_text
 from core.book import jobs
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.widgets.number_input import LineInput
 from tui.widgets.plain import clean
@@ -23,8 +23,8 @@ class NotesScreen(JobScreen):
 
     HEADING = "Notes"
     HOW_TO = "Write what the next person should know, then Enter. Notes are kept with the job."
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("changes", ("f4",), "Changes", "What was corrected on this job, when, by whom"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("data", "changes", "Changes", "What was corrected on this job, when, by whom"),
         Command("scroll_up", ("pageup",), "Older", "Scroll up through the notes", footer=False),
         Command("scroll_down", ("pagedown",), "Newer", "Scroll down", footer=False),
     )
@@ -79,7 +79,7 @@ class NotesScreen(JobScreen):
         self.action_back()
 
     def action_changes(self) -> None:
-        """F4."""
+        """F6."""
         if self.settle():
             self.context.go("changes", self.job_id)
 

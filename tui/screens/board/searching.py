@@ -23,7 +23,7 @@ class SearchingScreen(ShopScreen):
     PLACEHOLDER: ClassVar[str] = ""
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
     EMPTY: ClassVar[str] = "Nothing found. Try fewer letters."
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
         Command("up", ("up",), "Up", "Up and Down choose a line, Enter opens it", footer=False),
         Command("down", ("down",), "Down", "Down", footer=False),
         Command("page_up", ("pageup",), "Page up", "A page up", footer=False),

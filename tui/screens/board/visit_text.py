@@ -29,8 +29,8 @@ COLUMNS = (
 )
 TO_KNOW = (
     "Causes by place, and two diameters as the reach of a bend, are common practice, no source. "
-    "The interval of a bend says how well its place was read, not how long the bend is. F6 lays "
-    "the runout of then over that of now; on that picture F6 sees both as in the boat."
+    "The interval of a bend says how well its place was read, not how long the bend is. F6, 1 lays "
+    "the runout of then over that of now; on that picture F8 sees both as in the boat."
 )
 
 
@@ -132,4 +132,4 @@ def clock_words(now: VisitSummary, then: VisitSummary) -> str:
     why = clock_doubt(now.visit, then.visit)
     if why:
         return f"The clocks cannot be compared: {why}."
-    return "Clocks agree: the keyway lay at one clock both times. F6: as in the boat."
+    return "Clocks agree: the keyway lay at one clock both times. F8: as in the boat."

@@ -11,17 +11,23 @@ from textual.message import Message
 from core.base.records import OPEN_STATES, Job
 from core.book import jobs
 from core.book.settings import load
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.board.visit_text import COLUMNS, chapters_of, clock_words, row_of
 from tui.screens.sweep.sweep_views import unit_of
 from tui.widgets.chapters import ChapterView, ShownChapter
 from tui.widgets.list_box import ListBox
+from tui.widgets.menu import MenuItem
 
 if TYPE_CHECKING:
     from core.jobs.visits import RawVisits, Returned, VisitSummary
 
 MOST_ROWS = 8
+_LOOK = (
+    MenuItem("then", "Runout of the chosen visit laid over that of the newest"),
+    MenuItem("plot", "Shape of the shaft at the chosen visit"),
+    MenuItem("wear", "Diameters and wear at the riding areas"),
+)
 
 
 class VisitsScreen(JobScreen):
@@ -32,17 +38,15 @@ class VisitsScreen(JobScreen):
         "Every visit of this shaft, the newest first: the worst TIR as it came and as it left, the "
         "hits, the bends it came with. Below stands the chosen visit held against those before "
         "it: a bend at an old place, how often chance alone would do that, what it usually means, "
-        "and the wear at the riding areas. F6 lays the runout of the chosen visit under that of "
+        "and the wear at the riding areas. F6, 1 lays the runout of the chosen visit under that of "
         "the newest one (on the newest: of its best match), on its supports. Enter opens a visit: "
         "an old one for reading only. F4 starts a new job with size, areas and rollers as last "
         "time."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("same_shaft", ("f4",), "New job", "A new job on this shaft"),
-        Command("shape", ("f5",), "Shape", "The shape of the shaft at the chosen visit"),
-        Command("then_and_now", ("f6",), "Then+now", "Runout of then laid over that of now"),
-        Command("more", ("f7",), "Words", "All about the chosen visit, page by page"),
-        Command("wear", ("f8",), "Wear", "Diameters at the riding areas", footer=False),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "same_shaft", "New job", "A new job on this shaft"),
+        verb("data", "look", "Look", "Shape of the chosen visit, then and now, wear"),
+        verb("more", "more", "Words", "All about the chosen visit, page by page"),
     )
     AUTO_FOCUS = "ListBox"
     DEFAULT_CSS = """
@@ -134,14 +138,20 @@ class VisitsScreen(JobScreen):
 
     # -- keys --------------------------------------------------------------------------------------
 
-    def action_shape(self) -> None:
-        """F5."""
+    def action_look(self) -> None:
+        """F6."""
+        self.ask_which("What do you want to see?", _LOOK, self._look)
+
+    def _look(self, name: str | None) -> None:
         chosen = self.query_one(ListBox).chosen
-        if chosen is not None:
+        if name == "then":
+            self._then_and_now()
+        elif name == "wear":
+            self.context.go("wear", self.job_id)
+        elif name == "plot" and chosen is not None:
             self.context.go("plot", chosen.name)
 
-    def action_then_and_now(self) -> None:
-        """F6."""
+    def _then_and_now(self) -> None:
         pair = self._pair()
         if pair is None:
             self.say("It takes two visits that were swept to the end to lay one over the other.")
@@ -180,10 +190,6 @@ class VisitsScreen(JobScreen):
         reading = view.page is None and not view.fits
         self.query_one(ListBox).display = not reading
         view.read_page(0 if reading else None)
-
-    def action_wear(self) -> None:
-        """F8."""
-        self.context.go("wear", self.job_id)
 
     def action_same_shaft(self) -> None:
         """F4."""

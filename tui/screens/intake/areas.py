@@ -11,12 +11,13 @@ from core.base.errors import ShaftlogError
 from core.base.records import AREA_KINDS, RidingArea
 from core.base.units import format_size, format_thou
 from core.book import settings, shafts
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake import sketch_of
 from tui.screens.intake.intake_fields import number_text, read_whole, understood
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
 from tui.widgets.shaft_picture import ShaftPicture
 
@@ -36,17 +37,18 @@ class AreasScreen(JobScreen):
 
     HEADING = "Riding areas"
     HOW_TO = (
-        "One line for each place where the shaft rides in something. F5 starts a new area; F6 and "
-        "F7 choose one to change; F8 removes the chosen one, and brings it back when pressed "
-        "again. An area without a limit of its own has the shop's limit for its kind (F8 on the "
-        "board: settings)."
+        "One line for each place where the shaft rides in something. F4 starts a new area. PgUp "
+        "and PgDn choose one to change. F7 removes the chosen one, F5 brings it back. An area "
+        "without its own limit takes the shop's limit for its kind (F8 on the board). F6 goes on "
+        "to the diameters: wear over the visits."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("wear", ("f4",), "Wear", "Mike the areas: diameters and wear over the visits"),
-        Command("new_area", ("f5",), "New area", "A new riding area"),
-        Command("previous", ("f6", "pageup"), "Prev", "Choose the area before"),
-        Command("next", ("f7", "pagedown"), "Next", "Choose the area behind"),
-        Command("remove", ("f8",), "Remove", "Remove the area, or bring the removed one back"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("data", "wear", "Wear", "Mike the areas: diameters and wear over the visits"),
+        verb("act", "new_area", "New area", "A new riding area"),
+        verb("data", "previous", "Prev", "Choose the area before", also=("pageup",)),
+        verb("more", "next", "Next", "Choose the area behind", also=("pagedown",)),
+        verb("undo", "undo", "Bring back", "Bring the removed area back"),
+        verb("more", "more", "More", "Remove the chosen area"),
     )
     DEFAULT_CSS = """
     AreasScreen ListBox { height: 1fr; }
@@ -117,7 +119,7 @@ class AreasScreen(JobScreen):
     def _change(self, area: RidingArea, name: str, value: object) -> None:
         if name in ("from_in", "to_in"):
             if value is None:
-                raise ShaftlogError("An area needs both stations. F8 removes it.")
+                raise ShaftlogError("An area needs both stations. F7 removes it.")
             ends = {"from_in": area.from_in, "to_in": area.to_in, name: value}
             self._check_ends(float(ends["from_in"]), float(ends["to_in"]))  # type: ignore[arg-type]
         if name == "name" and not value:
@@ -156,12 +158,12 @@ class AreasScreen(JobScreen):
         self.action_new_area()
 
     def action_wear(self) -> None:
-        """F4."""
+        """F6."""
         if self.settle():
             self.context.go("wear", self.job_id)
 
     def action_new_area(self) -> None:
-        """F5."""
+        """F4."""
         if self.settle():
             self._choose(None)
             self.say("New area: choose its kind, then type where it begins and ends.")
@@ -179,8 +181,26 @@ class AreasScreen(JobScreen):
             at = self.areas.index(self.area) + by if self.area in self.areas else 0
             self._choose(self.areas[max(0, min(at, len(self.areas) - 1))])
 
-    def action_remove(self) -> None:
-        """F8: remove, or bring back."""
+    def action_more(self) -> None:
+        """F7."""
+        if self.area is None:
+            self.say("Choose an area first: PgUp and PgDn.")
+        else:
+            item = MenuItem("remove", f"Remove the area {self.area.name}")
+            self.ask_which("What else?", (item,), self._remove)
+
+    def action_undo(self) -> None:
+        """F5."""
+        if self.read_only:
+            self.say("This job is closed: nothing can be changed.", "stop")
+        elif self.removed is None:
+            self.say("No area was removed since this screen was opened.")
+        else:
+            self._bring_back(self.removed)
+
+    def _remove(self, name: str | None) -> None:
+        if name is None:
+            return
         if self.read_only:
             self.say("This job is closed: nothing can be changed.", "stop")
         elif self.area is not None:
@@ -189,9 +209,7 @@ class AreasScreen(JobScreen):
                 shafts.remove_area(self.book, self.area.id)
                 self._read()
                 self._choose(self.areas[0] if self.areas else None)
-                self.say(f"Removed: {self.removed.name}. F5, then F8, brings it back.", "done")
-        elif self.removed is not None:
-            self._bring_back(self.removed)
+                self.say(f"Removed: {self.removed.name}. F5 brings it back.", "done")
 
     def _bring_back(self, old: RidingArea) -> None:
         with self.in_words():

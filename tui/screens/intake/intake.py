@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from core.base.errors import ShaftlogError
 from core.book import shafts
 from core.book.connection import Book
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import (
     Whole,
@@ -34,8 +34,8 @@ class IntakeScreen(JobScreen):
         "bearings, the shaft log, the coupling. Lift long shafts with two slings or two people, "
         "and keep hands out from under a shaft that hangs."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("areas", ("f4",), "Riding areas", "Areas that ride in something, with limits"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "areas", "Riding areas", "Areas that ride in something, with limits"),
     )
     DEFAULT_CSS = """
     IntakeScreen Form { height: 1fr; }

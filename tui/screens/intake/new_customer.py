@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
 from tui.screens.intake import intake_draft
 from tui.screens.intake.intake_fields import (
@@ -30,12 +30,12 @@ class NewCustomerScreen(ShopScreen):
     HEADING = "New job: new shaft"
     HOW_TO = (
         "Fill in what is known; Enter stores a field and goes on. As soon as customer, vessel, "
-        "diameter and length are there, F4 makes the job and gives it a tag; so does Enter on the "
+        "diameter and length are there, F12 makes the job and gives it a tag; so does Enter on the "
         "last field. You may leave with Esc at any time and go on later where you stopped."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("make_job", ("f4",), "Make job", "Give it a tag and go on to the whole intake"),
-        Command("wipe", ("f8",), "Empty", "Empty all fields; F8 again brings them back"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("finish", "make_job", "Make job", "Give it a tag and go on to the whole intake"),
+        verb("undo", "wipe", "Empty", "Empty all fields; F5 again brings them back"),
     )
     DEFAULT_CSS = """
     NewCustomerScreen #missing { height: auto; margin: 1 0 0 0; }
@@ -70,7 +70,7 @@ class NewCustomerScreen(ShopScreen):
     def refresh_view(self) -> None:
         """Say what is missing."""
         lacking = intake_draft.missing(self.typed)
-        words = f"Still needed: {', '.join(lacking)}." if lacking else "F4 makes the job."
+        words = f"Still needed: {', '.join(lacking)}." if lacking else "F12 makes the job."
         self.query_one("#missing", Static).update(plain(words))
 
     def _save(self, name: str, value: object) -> str | None:
@@ -90,7 +90,7 @@ class NewCustomerScreen(ShopScreen):
         self.action_make_job()
 
     def action_make_job(self) -> None:
-        """F4."""
+        """F12."""
         if not self.settle():
             return
         with self.in_words():
@@ -104,7 +104,7 @@ class NewCustomerScreen(ShopScreen):
             self.context.go("intake", job_id)
 
     def action_wipe(self) -> None:
-        """F8: empty everything, or bring it back."""
+        """F5: empty everything, or bring it back."""
         self.typed, self.wiped = ({}, self.typed) if self.typed else (self.wiped, {})
         with self.in_words():
             intake_draft.keep(self.book, self.typed)
@@ -112,7 +112,7 @@ class NewCustomerScreen(ShopScreen):
             form.set_fields(_specs(self.typed), force=True)
             form.focus_field("customer", quiet=True)
             self.refresh_view()
-            self.say("Emptied; F8 brings it back." if self.wiped else "Brought back.", "done")
+            self.say("Emptied; F5 brings it back." if self.wiped else "Brought back.", "done")
 
 
 def _specs(typed: dict[str, str]) -> tuple[FieldSpec, ...]:

@@ -12,7 +12,7 @@ from core.fitting.keys.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_
 from core.fitting.keys.key_text import BAD_SIDES, key_report
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.measure.measuring import MeasuringScreen
 from tui.screens.measure.panel import Sheet, SheetRow
 from tui.widgets.key_section import KeySection, KeySectionView
@@ -41,8 +41,8 @@ class KeyScreen(MeasuringScreen):
         "peen its lower edges and type the width after each pass in the row 'After pass'. F12 "
         "opens the check list of the trial fit. Lock the drive out before hands go near."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("checks", ("f12",), "Checks", "Check list after the trial fit: burrs, screws ..."),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("finish", "checks", "Checks", "Check list after the trial fit: burrs, screws ..."),
     )
     SUBJECTS: ClassVar[tuple[str, ...]] = SUBJECTS
     result: KeyResult | None = None

@@ -32,7 +32,7 @@ from core.fitting.measured.measurements import (
     set_name,
 )
 from core.jobs import measured
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.measure.panel import MeasuringPanel, PanelData, Sheet
 from tui.screens.sweep.sweep_input import ReadingInput
@@ -49,12 +49,12 @@ class MeasuringScreen(JobScreen):
     """What is measured here; undo takes back none but these."""
     MOST_ROWS: ClassVar[int] = 10
     AUTO_FOCUS = "ReadingInput"
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("skip", ("f4",), "Skip", "Leave this figure out, go on (also *)"),
-        Command("undo", ("f5",), "Undo", "Take the last figure back (also /)"),
-        Command("sets", ("f6",), "Set", "Set as received, set after work: see another, begin one"),
-        Command("more", ("f7",), "Words", "All that the figures say, page by page"),
-        Command("setup", ("f8",), "Set-up", "What is measured and against what"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "skip", "Skip", "Leave this figure out, go on (also *)"),
+        verb("undo", "undo", "Undo", "Take the last figure back (also /)"),
+        verb("data", "sets", "Set", "Set as received, set after work: see another, begin one"),
+        verb("more", "more", "Words", "All that the figures say, page by page"),
+        verb("setup", "setup", "Set-up", "What is measured and against what"),
         Command("cell_up", ("up",), "Up", "To the figure before", footer=False),
         Command("cell_down", ("down",), "Down", "To the figure after", footer=False),
         Command("group_back", ("pageup",), "Prev", "To the part before (also - Enter)", False),

@@ -16,7 +16,7 @@ from core.fitting.shaft.ends_job import (
     end_result,
     end_wanted,
 )
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.measure.measuring import MeasuringScreen
 from tui.screens.measure.panel import Sheet, SheetRow
 
@@ -35,8 +35,8 @@ class ShaftEndScreen(MeasuringScreen):
         "which can be written to a text file. Thread ends and keyway edges cut: gloves off near "
         "anything that turns, edges blunted first."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("papers", ("f12",), "Papers", "Parts to offer the owner; order sheet"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("finish", "papers", "Papers", "Parts to offer the owner; order sheet"),
     )
     SUBJECTS: ClassVar[tuple[str, ...]] = SUBJECTS
     MOST_ROWS: ClassVar[int] = 12

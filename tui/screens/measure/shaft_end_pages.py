@@ -14,7 +14,7 @@ from core.book import choices, jobs, quotes
 from core.fitting.shaft.order_sheet import PARTS, Offer, offer_text, offers_of, order_text
 from core.jobs.measured import read_figures, read_fit_facts
 from core.reports.export_file import write_export
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec, Form
@@ -34,13 +34,13 @@ class PartsScreen(JobScreen):
     HEADING = "Parts to offer"
     HOW_TO = (
         "Type a price for each part that is offered; 0 offers it with the price still open; an "
-        "empty line offers nothing. F4 offers the part under the cursor, or takes it off. F5 "
-        "writes the offered parts as a note on the job; F6 adds them to the last quote."
+        "empty line offers nothing. F4 offers the part under the cursor, or takes it off. F12 "
+        "writes the offered parts as a note on the job; F7 adds them to the last quote."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("offer", ("f4",), "Offer", "Offer the part under the cursor, or take it off"),
-        Command("to_note", ("f5",), "To note", "Write the offered parts as a note on this job"),
-        Command("to_quote", ("f6",), "To quote", "Add the offered parts to the last quote"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "offer", "Offer", "Offer the part under the cursor, or take it off"),
+        verb("finish", "to_note", "To note", "Write the offered parts as a note on this job"),
+        verb("more", "to_quote", "To quote", "Add the offered parts to the last quote"),
     )
     DEFAULT_CSS = """
     PartsScreen Form { height: auto; max-height: 1fr; }
@@ -107,7 +107,7 @@ class PartsScreen(JobScreen):
 
     def on_form_finished(self) -> None:
         """After the last line stay; the keys below say what to do with the list."""
-        self.say("F5 writes the offered parts as a note, F6 adds them to the last quote.")
+        self.say("F12 writes the offered parts as a note, F7 adds them to the last quote.")
 
     def action_offer(self) -> None:
         """F4."""
@@ -118,7 +118,7 @@ class PartsScreen(JobScreen):
             form.set_fields([s for s in self._specs() if s.name == form.current], force=True)
 
     def action_to_note(self) -> None:
-        """F5."""
+        """F12."""
         if not self.settle():
             return
         with self.in_words():
@@ -135,7 +135,7 @@ class PartsScreen(JobScreen):
         return text
 
     def action_to_quote(self) -> None:
-        """F6: a new quote with the lines of the last one; the earlier ones stay."""
+        """F7: a new quote with the lines of the last one; the earlier ones stay."""
         if not self.settle():
             return
         with self.in_words():
@@ -143,7 +143,7 @@ class PartsScreen(JobScreen):
             before = quotes.quotes_of(self.book, self.job_id)
             if not before:
                 raise ShaftlogError(
-                    "There is no quote on this job yet (repair or replace). F5 writes a note."
+                    "There is no quote on this job yet (repair or replace). F12 writes a note."
                 )
             last = before[-1]
             parts = [_quote_line(offer) for offer in self.offers if offer.price is not None]
@@ -177,11 +177,11 @@ class OrderSheetScreen(JobScreen):
     HEADING = "Order sheet"
     HOW_TO = (
         "What the measured shaft says of its replacement. Figures marked (?) were not measured "
-        "on this shaft: measure or ask before ordering. F5 writes the sheet to a text file "
+        "on this shaft: measure or ask before ordering. F12 writes the sheet to a text file "
         "beside the job book; an earlier file is never written over."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("write", ("f5",), "File", "Write the order sheet to a text file"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("finish", "write", "File", "Write the order sheet to a text file"),
         Command("page_up", ("pageup",), "Up", "Scroll up", footer=False),
         Command("page_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
@@ -205,7 +205,7 @@ class OrderSheetScreen(JobScreen):
         self.query_one("#sheet", Static).update(plain(self.sheet))
 
     def action_write(self) -> None:
-        """F5."""
+        """F12."""
         with self.in_words():
             tag = jobs.job(self.book, self.job_id).tag
             place = write_export(

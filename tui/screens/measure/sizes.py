@@ -20,7 +20,7 @@ from core.fitting.shaft.sizes_job import (
     sizes_result,
     sizes_setup,
 )
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.intake.intake_fields import number_text
 from tui.screens.measure.measuring_setup import (
     MeasuringSetupScreen,
@@ -47,8 +47,8 @@ class SizesScreen(MeasuringSetupScreen):
         "speed, so the margin is always shown beside it. These are first checks: propulsion "
         "shafting belongs to licensed people and to the class society."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("more", ("f7",), "Words", "All that the formulas say, page by page"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("more", "more", "Words", "All that the formulas say, page by page"),
     )
     DEFAULT_CSS = """
     SizesScreen #verdict { height: auto; max-height: 4; text-style: bold; }

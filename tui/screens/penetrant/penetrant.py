@@ -13,7 +13,7 @@ from core.base.errors import ShaftlogError
 from core.book import penetrant_checks
 from core.jobs.penetrant import AreaCheck, spots
 from core.penetrant.clock import standards
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.penetrant import penetrant_text as words_of
 from tui.screens.penetrant.penetrant_actions import (
@@ -46,19 +46,19 @@ class PenetrantScreen(JobScreen):
     HEADING = "Penetrant check"
     HOW_TO = (
         "Choose an area with Up and Down. F4 stamps its next stage (penetrant on, wiped, developer "
-        "on), F5 the same stage at all areas that wait for it. The clock runs on in the top line "
-        "of every screen and after a restart; the bell rings when a stage is due. F6 says what was "
-        "seen; F7 takes the last stamp or result back. A crack stops the repair until a named "
-        "person overrules it in writing (F12). A spot hit after its check is to be done again. "
+        "on), F6 the same stage at all areas that wait for it. The clock runs on in the top line "
+        "of every screen and after a restart; the bell rings when a stage is due. F12 notes what "
+        "was seen; F5 takes the last stamp or result back. A crack stops the repair until a named "
+        "person overrules it in writing (F7). A spot hit after its check is to be done again. "
         "Local rules, the maker's sheet and the class society come before the times shown here."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("stage", ("f4",), "Next stage", "Stamp the next stage of this area"),
-        Command("stage_all", ("f5",), "All", "The same stage at every area that waits for it"),
-        Command("result", ("f6",), "Seen", "What was seen at this area"),
-        Command("undo", ("f7",), "Undo", "Take the last stamp or result of this area back"),
-        Command("standard", ("f8",), "Standard", "Choose the standard that gives the times"),
-        Command("more", ("f12",), "More", "Cold shaft, shorter dwell, do again, overrule"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "stage", "Next stage", "Stamp the next stage of this area"),
+        verb("data", "stage_all", "All", "The same stage at every area that waits for it"),
+        verb("finish", "result", "Seen", "What was seen at this area"),
+        verb("undo", "undo", "Undo", "Take the last stamp or result of this area back"),
+        verb("setup", "standard", "Standard", "Choose the standard that gives the times"),
+        verb("more", "more", "More", "Cold shaft, shorter dwell, do again, overrule"),
     )
     DEFAULT_CSS = """
     PenetrantScreen #head { height: 5; }
@@ -183,7 +183,7 @@ class PenetrantScreen(JobScreen):
             self._stamp((self.here,))
 
     def action_stage_all(self) -> None:
-        """F5."""
+        """F6."""
         with self.in_words():
             self._may_change()
             here = self.here
@@ -194,16 +194,16 @@ class PenetrantScreen(JobScreen):
         first = some[0]
         count = f" at {len(some)} areas" if len(some) > 1 else f": {first.area.name}"
         if first.crack:
-            raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules it.")
+            raise ShaftlogError("A crack is noted here: F5 takes a slip back, F7 overrules it.")
         if first.again or first.stage == "not started":
             begin(self.book, self.job_id, some)
             self._changed(f"Penetrant on{count}. Keep it wet.")
             return
         if first.settled:
-            raise ShaftlogError("This area is finished. F12 does it again, F7 takes it back.")
+            raise ShaftlogError("This area is finished. F7 does it again, F5 takes it back.")
         stamp = STAGES.get(first.stage)
         if stamp is None:
-            raise ShaftlogError("Nothing more to put on: F6 says what was seen.")
+            raise ShaftlogError("Nothing more to put on: F12 says what was seen.")
         ids = [spot.check.id for spot in some if spot.check is not None]
         penetrant_checks.stage(self.book, ids, stamp)
         self._changed(f"{DONE_WORDS[stamp]}{count}.")
@@ -213,14 +213,14 @@ class PenetrantScreen(JobScreen):
         """Too early or too late: say so, and that a slip of the finger can be taken back."""
         clock = self.here.clock
         if clock is not None and clock.warnings:
-            self.say(f"{clock.warnings[-1]} F7 if it was a slip of the key.", "stop")
+            self.say(f"{clock.warnings[-1]} F5 if it was a slip of the key.", "stop")
 
     def action_result(self) -> None:
-        """F6."""
+        """F12."""
         with self.in_words():
             self._may_change()
             if self.here.crack:
-                raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules.")
+                raise ShaftlogError("A crack is noted here: F5 takes a slip back, F7 overrules.")
             question = f"What is seen at: {self.here.area.name}?"
             self.ask_which(question, RESULTS, self._seen)
 
@@ -236,7 +236,7 @@ class PenetrantScreen(JobScreen):
                 self._warn()
 
     def action_undo(self) -> None:
-        """F7."""
+        """F5."""
         with self.in_words():
             self._may_change()
             check = self.here.check
@@ -265,7 +265,7 @@ class PenetrantScreen(JobScreen):
             self.say(f"Times by {title}.{kept}", "done")
 
     def action_more(self) -> None:
-        """F12."""
+        """F7."""
         now = self.stated
         short = now.standard.short_dwell
         least = f", {short.least_min:g} min" if short is not None else ""
@@ -306,9 +306,9 @@ class PenetrantScreen(JobScreen):
 
     def _begin_again(self) -> None:
         if self.here.crack:
-            raise ShaftlogError("A crack is noted here: F7 takes a slip back, F12 overrules it.")
+            raise ShaftlogError("A crack is noted here: F5 takes a slip back, F7 overrules it.")
         begin(self.book, self.job_id, (self.here,))
-        self._changed(f"Begun again, penetrant on: {self.here.area.name}. F7 takes it back.")
+        self._changed(f"Begun again, penetrant on: {self.here.area.name}. F5 takes it back.")
 
     def _standard_in_words(self) -> None:
         from tui.screens.penetrant.penetrant_pages import standard_lines

@@ -58,7 +58,7 @@ def big_words(spot: AreaCheck | None) -> tuple[str, str]:
 def running_words(spot: AreaCheck | None) -> str:
     """What the big clock counts."""
     if spot is None or spot.clock is None:
-        return "No clock runs. F4 starts an area, F5 all of them."
+        return "No clock runs. F4 starts an area, F6 all of them."
     counts = {
         "dwell": "left to dwell",
         "wipe": "left to wipe off",
@@ -99,7 +99,7 @@ def now_words(spot: AreaCheck) -> str:
     """What to do at an area now, and why it is looked at."""
     say = spot.clock.say if spot.clock is not None else START
     if spot.crack:
-        say = "A crack stands: the repair stops. F12 only for a person who answers for it."
+        say = "A crack stands: the repair stops. F7 only for a person who answers for it."
     elif spot.again:
         say = f"Clean and do it again (F4): {spot.again_because.rstrip('.')}."
     return f"NOW, {spot.area.name}: {say}"
@@ -152,7 +152,7 @@ def result_words(result: str, spot: AreaCheck) -> str:
     """What the message line says after a result."""
     name = spot.area.name
     if result == "crack":
-        return f"Crack at {name}: the repair stops. Tell the owner. F7 takes a slip back."
+        return f"Crack at {name}: the repair stops. Tell the owner. F5 takes a slip back."
     if result == "unclear":
         return f"{name}: clean it and do it again (F4)."
     return f"{name}: {spot.again_because}" if spot.again else f"{name}: clear."

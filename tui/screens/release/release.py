@@ -17,7 +17,7 @@ from core.book.releases import last_release, paper_in_force
 from core.jobs.release import done_for_release, missing_for_release
 from core.reports.export_file import write_export
 from core.reports.ticket_collect import ticket_of
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.release.release_page import PaperScroll
 from tui.widgets.plain import paper, plain
@@ -33,19 +33,17 @@ class ReleaseScreen(JobScreen):
     HOW_TO = (
         "Read the ticket with PgUp and PgDn, or F6 on the whole screen. F4 releases: name of the "
         "person who releases, and where something is missing, a name and a reason of the person "
-        "who overrules it. A released ticket is frozen and the job is closed. F8 writes it as a "
+        "who overrules it. A released ticket is frozen and the job is closed. F12 writes it as a "
         "text file for any printer at 80 columns and as a page with the drawn runout. The ticket "
         "is a record of measurement: class society, local codes and licensed people come first."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command(
-            "release", ("f4",), "Release", "Release the shaft: freeze the ticket, close the job"
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "release", "Release", "Release the shaft: freeze the ticket, close the job"),
+        verb(
+            "more", "close", "Close", "Close without release: replaced or given back, with a paper"
         ),
-        Command(
-            "close", ("f5",), "Close", "Close without release: replaced or given back, with a paper"
-        ),
-        Command("read", ("f6",), "Read", "Read the ticket on the whole screen"),
-        Command("files", ("f8",), "Files", "Write the ticket as text and as a page, to print"),
+        verb("data", "read", "Read", "Read the ticket on the whole screen"),
+        verb("finish", "files", "Files", "Write the ticket as text and as a page, to print"),
         Command("scroll_up", ("pageup",), "Up", "Scroll the ticket up", footer=False),
         Command("scroll_down", ("pagedown",), "Down", "Scroll the ticket down", footer=False),
     )
@@ -72,7 +70,7 @@ class ReleaseScreen(JobScreen):
 
     def _may_close(self) -> None:
         if self.read_only:
-            raise ShaftlogError("This job is closed already. F8 on its card opens it again.")
+            raise ShaftlogError("This job is closed already. F7 on its card opens it again.")
 
     def action_release(self) -> None:
         """F4."""
@@ -81,13 +79,13 @@ class ReleaseScreen(JobScreen):
             self.context.go("release_form", self.job_id)
 
     def action_close(self) -> None:
-        """F5."""
+        """F7."""
         with self.in_words():
             self._may_close()
             self.context.go("close", self.job_id)
 
     def action_files(self) -> None:
-        """F8."""
+        """F12."""
         book = self.book
         with self.in_words():
             ticket = ticket_of(book, self.job_id)
@@ -121,9 +119,9 @@ def state_words(book: Book, job_id: str, *, closed: bool) -> str:
     if release is not None:
         at = local_text(release.at, "%d %b %Y %H:%M")
         if job.state != "released":
-            paper = "the closing paper is frozen. F8 writes it to files."
+            paper = "the closing paper is frozen. F12 writes it to files."
             return f"NOT RELEASED. Closed as {job.state} by {release.by}, {at}: {paper}"
-        words = f"RELEASED by {release.by}, {at}: the ticket is frozen. F8 writes it to files."
+        words = f"RELEASED by {release.by}, {at}: the ticket is frozen. F12 writes it to files."
         if release.overrule_by:
             words += f"\nOverruled by {release.overrule_by}: {release.overrule_reason}"
         return words

@@ -11,7 +11,7 @@ from core.base.errors import ShaftlogError
 from core.book import drafts, releases, settings
 from core.jobs.release import missing_for_release
 from core.reports.ticket_collect import close_unreleased, make_ticket
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.release.release import missing_words
 from tui.widgets.form import FieldSpec, Form
@@ -69,8 +69,8 @@ class ReleaseFormScreen(EndingForm):
         "both stand on the ticket. The job can be opened again from its card, the ticket stays. "
         "Esc goes back; what was typed is kept."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("freeze", ("f12",), "Release", "Freeze the ticket and close the job"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("finish", "freeze", "Release", "Freeze the ticket and close the job"),
     )
 
     def body(self) -> ComposeResult:
@@ -107,7 +107,7 @@ class ReleaseFormScreen(EndingForm):
             if self.missing and not (over and reason):
                 raise ShaftlogError("Something is missing: a name and a reason must overrule it.")
             self._freeze(by, over, reason)
-            self.ended(by, "Released: the ticket is frozen, the job is closed. F8 writes files.")
+            self.ended(by, "Released: the ticket is frozen, the job is closed. F12 writes files.")
 
     def _freeze(self, by: str, over: str, reason: str) -> None:
         """Ask once more what is missing, then ticket and release in one transaction."""
@@ -146,10 +146,10 @@ class CloseFormScreen(EndingForm):
     HOW_TO = (
         "Say how it ended, who closes it and why, then F12. The closing paper tells what was "
         "found and what is open, says that the shaft is not released, and is frozen like a "
-        "ticket. The job can be opened again from its card (F8); the paper stays."
+        "ticket. The job can be opened again from its card (F7); the paper stays."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("close", ("f12",), "Close", "Freeze the closing paper and close the job"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("finish", "close", "Close", "Freeze the closing paper and close the job"),
     )
     ENDS = (("replaced", "a new shaft instead"), ("returned", "given back unrepaired"))
 
@@ -198,4 +198,4 @@ class CloseFormScreen(EndingForm):
                 close_unreleased(
                     book, self.job_id, state=state, by=by, reason=self.values["reason"]
                 )
-            self.ended(by, f"Closed: {state}. The closing paper is frozen; F8 writes files.")
+            self.ended(by, f"Closed: {state}. The closing paper is frozen; F12 writes files.")

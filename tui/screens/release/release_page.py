@@ -30,7 +30,7 @@ class TicketScreen(JobScreen):
         "The ticket as it will be printed: 80 columns. PgUp and PgDn scroll, Home and End go to "
         "its ends. Until the release it is a draft and says so."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
         Command("scroll_up", ("pageup",), "Up", "Scroll up"),
         Command("scroll_down", ("pagedown",), "Down", "Scroll down"),
         Command("first", ("home",), "Start", "To the start"),

@@ -18,7 +18,7 @@ from core.jobs.repair_offer import QuoteInputs, ask, play, weigh
 from core.jobs.straightening import StraighteningState
 from core.straightening.forecast import Forecast
 from core.straightening.repair_or_replace import Decision, PriceLine
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
@@ -52,15 +52,15 @@ class RepairScreen(JobScreen):
         "The straightening is played many times on the line as measured, with the scatter of your "
         "own hits; out come hits and hours, as likely as not and nine times in ten. Past the point "
         "where the labour exceeds the value of the new part, replace: common practice, no source. "
-        "Read the words to the owner, F6 keeps the quote, F7 the answer. F5 changes prices for "
+        "Read the words to the owner, F12 keeps the quote, F7 the answer. F8 changes prices for "
         "this job; the shop's prices stand in the settings."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("again", ("f4",), "Forecast", "Start the forecast again, or stop it"),
-        Command("terms", ("f5",), "Prices", "Prices, other work and wear of this job"),
-        Command("quote", ("f6",), "Quote", "Keep this as a quote to the owner"),
-        Command("answer", ("f7",), "Answer", "What the owner said"),
-        Command("earlier", ("f8",), "Quotes", "Quotes kept so far"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "again", "Forecast", "Start the forecast again, or stop it"),
+        verb("setup", "terms", "Prices", "Prices, other work and wear of this job"),
+        verb("finish", "quote", "Quote", "Keep this as a quote to the owner"),
+        verb("more", "answer", "Answer", "What the owner said"),
+        verb("data", "earlier", "Quotes", "Quotes kept so far"),
         Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
         Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
@@ -186,11 +186,11 @@ class RepairScreen(JobScreen):
             self._start(ask(self.book, self.job_id))
 
     def action_terms(self) -> None:
-        """F5."""
+        """F8."""
         self.context.go("terms", self.job_id)
 
     def action_quote(self) -> None:
-        """F6."""
+        """F12."""
         with self.in_words():
             decision = self._decided()
             kept = quotes.save_quote(
@@ -242,10 +242,10 @@ class RepairScreen(JobScreen):
             self.say(SAID[answer], "done")
 
     def action_earlier(self) -> None:
-        """F8."""
+        """F6."""
         found = quotes.quotes_of(self.book, self.job_id)
         if not found:
-            self.say("No quote is kept yet. F6 keeps this one.")
+            self.say("No quote is kept yet. F12 keeps this one.")
             return
         items = tuple(
             MenuItem(q.id, f"{local_text(q.at, '%d %b %Y %H:%M')}  {q.kind}", "")

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.book import settings
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
 from tui.screens.settings.setting_fields import GROUPS, echo, specs_of, stored_value, summary_of
 from tui.screens.settings.setting_text import words_for
@@ -51,8 +51,8 @@ class SettingsGroupScreen(ShopScreen):
         "2 thou or 0.05 mm. Below the fields stands what each means and where the first value "
         "comes from."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("first_value", ("f4",), "First value", "Put the first value of this field back"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "first_value", "First value", "Put the first value of this field back"),
     )
     DEFAULT_CSS = """
     SettingsGroupScreen Form { height: auto; max-height: 1fr; }

@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 
 from core.base.errors import ShaftlogError
 from core.base.units import parse_length_in
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.shape import plot_data
 from tui.screens.shape import plot_views as views
 from tui.screens.shape.plot_choices import PlotChoices
@@ -79,18 +79,18 @@ class PlotScreen(PlotChoices):
         "limit of a riding area, - the limit between, : a support, | a bend with its number and "
         "the clock of its high side, ! the cursor, H a hit, ^ a point off the picture. F4 lays "
         "another sweep over it (x, its bends with their clocks too), before and after or an "
-        "earlier visit; F5 shows another sweep; F6 "
+        "earlier visit; F6 shows another sweep; F8 "
         "sees the shaft from other supports, as in the boat. True here is about runout only: it "
         "does not say that the shaft is sound. Cracks are looked for by the penetrant check, and "
         "class rules and local codes come first."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
         Command("view_1", ("1",), "TIR", "TIR along the shaft", footer=False),
         Command("view_2", ("2",), "Planes", "Both bend planes", footer=False),
         Command("view_3", ("3",), "End view", "The shaft from its end", footer=False),
         Command("view_4", ("4",), "In words", "Everything in words", footer=False),
         Command("view_5", ("5",), "Table", "The figures of every station", footer=False),
-        Command("next_view", ("f7", "space"), "View", "The next picture", footer=False),
+        verb("more", "next_view", "View", "The next picture", also=("space",), footer=False),
         Command("left", ("left",), "Left", "Cursor to the station before", footer=False),
         Command("right", ("right",), "Right", "Cursor to the next station", footer=False),
         Command("first", ("home",), "First", "Cursor to the first station", footer=False),

@@ -6,12 +6,13 @@ from dataclasses import replace
 from typing import ClassVar
 
 from core.base.records import RidingArea
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.shape.plot_data import Choice, PlotData, sweeps_to_choose
 from tui.widgets.menu import MenuItem
 from tui.widgets.shaft_picture import short_number
 
+READINGS = "readings"
 MOST_ITEMS = 9
 """Lines of a menu; the tenth takes the choice back."""
 
@@ -19,12 +20,11 @@ MOST_ITEMS = 9
 class PlotChoices(JobScreen):
     """The part of the plot screen that chooses; nothing is drawn here."""
 
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("lay_over", ("f4",), "Lay over", "Lay another sweep over this one, or take it off"),
-        Command("other_sweep", ("f5",), "Sweep", "Show another sweep of this shaft"),
-        Command("supports", ("f6",), "Supports", "See it from other supports, as in the boat"),
-        Command("export", ("f8",), "File", "Write the figures to a CSV file"),
-        Command("readings", ("f12",), "Readings", "To the readings of the sweep"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "lay_over", "Lay over", "Lay another sweep over this one, or take it off"),
+        verb("data", "other_sweep", "Sweep", "Show another sweep, or the readings"),
+        verb("setup", "supports", "Supports", "See it from other supports, as in the boat"),
+        verb("finish", "export", "File", "Write the figures to a CSV file"),
     )
 
     choice: Choice = Choice()
@@ -61,22 +61,21 @@ class PlotChoices(JobScreen):
             self.choose(replace(self.choice, other_id=sweep_id))
 
     def action_other_sweep(self) -> None:
-        """F5."""
-        items = self._sweep_items("")
-        if not items:
-            self.say("Nothing has been read on this job yet. F12 goes to the sweep.")
-            return
+        """F6."""
+        items = [*self._sweep_items(""), MenuItem(READINGS, "Go to the readings of this job")]
         self.ask_which("Which sweep to show?", items, self._other_sweep)
 
     def _other_sweep(self, sweep_id: str | None) -> None:
-        if sweep_id is not None:
+        if sweep_id == READINGS:
+            self.context.go("sweep", self.job_id)
+        elif sweep_id is not None:
             other_id = "" if sweep_id == self.choice.other_id else self.choice.other_id
             self.choose(replace(self.choice, sweep_id=sweep_id, other_id=other_id))
 
     # -- supports --------------------------------------------------------------------------------
 
     def action_supports(self) -> None:
-        """F6."""
+        """F8."""
         if self.shown is None:
             return
         items = support_items(self.shown.asked.areas)
@@ -100,7 +99,7 @@ class PlotChoices(JobScreen):
     # -- elsewhere -------------------------------------------------------------------------------
 
     def action_export(self) -> None:
-        """F8."""
+        """F12."""
         from core.reports.runout_csv import write_figures
 
         if self.shown is None:
@@ -112,10 +111,6 @@ class PlotChoices(JobScreen):
                 self.context.book_path.parent, asked.job.tag, asked.question.sweep, self.shown.seen
             )
             self.say(f"Written: {place}", "done")
-
-    def action_readings(self) -> None:
-        """F12."""
-        self.context.go("sweep", self.job_id)
 
 
 def support_items(areas: tuple[RidingArea, ...]) -> list[MenuItem]:

@@ -126,7 +126,7 @@ def _first_sweep(book: Book, job_id: str, choice: Choice) -> Sweep:
         return sweeps.sweep(book, choice.sweep_id)
     own = [s for s in sweeps.sweeps_of(book, job_id) if readings_of(book, s.id)]
     if not own:
-        raise BadReadings("Nothing has been read on this job yet. F12 goes to the sweep.")
+        raise BadReadings("Nothing has been read on this job yet. F6 goes to the sweep.")
     full = [s for s in own if s.purpose != "quick check"]
     return (full or own)[-1]
 

@@ -15,7 +15,7 @@ from core.book.connection import Book
 from core.jobs.statistics.gather import Known, ShopFigures, bench_figures_of, quick_figures
 from core.reports.shop_csv import write_file
 from core.reports.shop_pages import due_words
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
 from tui.screens.statistics.statistics_pages import group_lines, page_lines
 from tui.widgets.list_box import Column, ListBox, ListRow
@@ -41,18 +41,18 @@ class FiguresScreen(ShopScreen):
 
     HEADING = "Shop figures"
     HOW_TO = (
-        "What all jobs say together. F4 shows the open jobs and what each waits for, those that "
-        "wait for somebody outside first; Enter opens one. F5: how much of the angle asked for a "
-        "hit takes out. F6: bench hours for a hit, and forecasts against what the jobs took. F7: "
+        "What all jobs say together. 1 shows the open jobs and what each waits for, those that "
+        "wait for somebody outside first; Enter opens one. 2: how much of the angle asked for a "
+        "hit takes out. 3: bench hours for a hit, and forecasts against what the jobs took. 4: "
         "repaired against replaced. PgUp and PgDn scroll. Each figure says how many cases it rests "
         "on and how it is measured; few cases are called few."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("waiting", ("f4",), "Waits", "Jobs waiting, and for whom"),
-        Command("response", ("f5",), "Response", "What a hit takes out, by material and method"),
-        Command("hours", ("f6",), "Hours", "Hours per hit; forecast against what it took"),
-        Command("outcome", ("f7",), "Outcome", "How the shafts left: repaired against replaced"),
-        Command("write", ("f8",), "File", "Write all figures to a CSV file beside the book"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        Command("waiting", ("1",), "Waits", "Jobs waiting, and for whom"),
+        Command("response", ("2",), "Response", "What a hit takes out, by material and method"),
+        Command("hours", ("3",), "Hours", "Hours per hit; forecast against what it took"),
+        Command("outcome", ("4",), "Outcome", "How the shafts left: repaired against replaced"),
+        verb("finish", "write", "File", "Write all figures to a CSV file beside the book"),
     )
     DEFAULT_CSS = """
     FiguresScreen #groups { height: auto; padding: 0 0 1 0; }
@@ -223,19 +223,19 @@ class FiguresScreen(ShopScreen):
     # -- keys --------------------------------------------------------------------------------------
 
     def action_waiting(self) -> None:
-        """F4."""
+        """1."""
         self._turn_to("waiting")
 
     def action_response(self) -> None:
-        """F5."""
+        """2."""
         self._turn_to("response")
 
     def action_hours(self) -> None:
-        """F6."""
+        """3."""
         self._turn_to("hours")
 
     def action_outcome(self) -> None:
-        """F7."""
+        """4."""
         self._turn_to("outcome")
 
     def _turn_to(self, page: str) -> None:
@@ -244,7 +244,7 @@ class FiguresScreen(ShopScreen):
         self._show()
 
     def action_write(self) -> None:
-        """F8."""
+        """F12."""
         with self.in_words():
             if self.told is None or self.told.bench is None:
                 raise ShaftlogError(f"The figures are not ready yet. {self.busy}")

@@ -12,7 +12,7 @@ from core.base.errors import ShaftlogError
 from core.base.units import format_clock, format_thou
 from core.book import drafts, hits, jobs, shafts
 from core.jobs.straightening import HitToMake
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.straighten_text import HEAT_SAFETY, PRESS_SAFETY
 from tui.widgets.form import FieldSpec, Form
@@ -34,9 +34,9 @@ class HitScreen(JobScreen):
         "heat spot give the angle it was meant to take out; the program has no formula for heat "
         "and learns only from the checks."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("plan", ("f5",), "As planned", "Back to the planned figures"),
-        Command("store", ("f12",), "Store", "Store this hit"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("undo", "plan", "As planned", "Back to the planned figures"),
+        verb("finish", "store", "Store", "Store this hit"),
     )
     DEFAULT_CSS = "HitScreen #safety { height: auto; padding: 1; }"
 
@@ -161,7 +161,7 @@ class HitScreen(JobScreen):
             )
             drafts.drop_draft(self.book, self._draft_name)
             self.context.back()
-            self.context.say(f"Noted: hit at {made.station_in:g} in. F7 takes it back.")
+            self.context.say(f"Noted: hit at {made.station_in:g} in. F5 takes it back.")
 
 
 def _shown(name: str, value: object) -> str:

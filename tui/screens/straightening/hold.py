@@ -17,11 +17,16 @@ from core.jobs.evidence import rest_hours, sweeps_that_count
 from core.jobs.resume import readings_for_core
 from core.jobs.straightening import mixed_words
 from core.runout.hold_check import HoldCheck, compare_readings
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
+
+_WHICH = (
+    MenuItem("before_id", "The sweep before the rest"),
+    MenuItem("after_id", "The sweep after the rest"),
+)
 
 
 class HoldScreen(JobScreen):
@@ -31,15 +36,14 @@ class HoldScreen(JobScreen):
     HOW_TO = (
         "A straightened shaft can creep back. Let it rest, roll it again at the same stations, and "
         "compare: held, or moved by how much and where, each station against its own uncertainty. "
-        "A shaft that moved is hit again, or it moves in the boat. F5 and F6 choose two other "
+        "A shaft that moved is hit again, or it moves in the boat. F6 chooses two other "
         "sweeps; both must show one state, with no hit between them. Keep fingers, sleeves and "
         "rags away from the rollers while the shaft turns."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("sweep", ("f4",), "Sweep", "Set up the sweep after the rest, or go on with it"),
-        Command("before", ("f5",), "Before", "Choose the sweep before the rest"),
-        Command("after", ("f6",), "After", "Choose the sweep after the rest"),
-        Command("plot", ("f7",), "Shape", "Shape of the shaft"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "sweep", "Sweep", "Set up the sweep after the rest, or go on with it"),
+        verb("data", "sweeps", "Sweeps", "Choose the sweep before or after the rest"),
+        verb("more", "plot", "Shape", "Shape of the shaft"),
     )
     DEFAULT_CSS = "HoldScreen #verdict { height: auto; max-height: 8; padding: 0 1; }"
 
@@ -97,7 +101,7 @@ class HoldScreen(JobScreen):
         if before is not None and after is not None:
             words, rows = self._compared(before, after)
         elif after is not None:
-            words = f"{_title(after)} has no full sweep before it to compare with. F5 chooses one."
+            words = f"{_title(after)} has no full sweep before it to compare with. F6 chooses one."
         else:
             words = self._waiting_words()
         if mixed := mixed_words(self.book, self.job_id):
@@ -108,11 +112,15 @@ class HoldScreen(JobScreen):
     def _compared(self, before: Sweep, after: Sweep) -> tuple[str, list[ListRow]]:
         """Verdict and one row a station; no verdict when the two do not show one state."""
         if before.id == after.id:
-            return f"Twice the same sweep, {_title(before)}: F5 or F6 chooses another.", []
+            return f"Twice the same sweep, {_title(before)}: F6 chooses another.", []
         pair = f"{_title(before)}  against  {_title(after)}"
         made = [h.at for h in hits.hits_of(self.book, self.job_id)]
         if any(before.started_at < at <= after.started_at for at in made):
-            return f"HIT BETWEEN THE TWO: they do not show one state. F5, F6 choose.\n{pair}", []
+            return (
+                "A hit was made between these two sweeps; they cannot be compared. F6 chooses "
+                f"others.\n{pair}",
+                [],
+            )
         try:
             read = [readings_for_core(self.book, sweep.id) for sweep in (before, after)]
             result = compare_readings(*read)
@@ -170,15 +178,13 @@ class HoldScreen(JobScreen):
         """Enter on a station: the shape of the shaft."""
         self.action_plot()
 
-    def action_before(self) -> None:
-        """F5."""
-        self._choose("Which sweep before the rest?", "before_id")
-
-    def action_after(self) -> None:
+    def action_sweeps(self) -> None:
         """F6."""
-        self._choose("Which sweep after the rest?", "after_id")
+        self.ask_which("Which of the two sweeps do you want to choose?", _WHICH, self._choose)
 
-    def _choose(self, question: str, name: str) -> None:
+    def _choose(self, name: str | None) -> None:
+        if name is None:
+            return
         items = tuple(MenuItem(s.id, _title(s)) for s in reversed(self.finished[-9:]))
         if not items:
             self.say("No full sweep is finished yet.")
@@ -189,7 +195,7 @@ class HoldScreen(JobScreen):
                 setattr(self, name, sweep_id)
                 self.refresh_view()
 
-        self.ask_which(question, items, chosen)
+        self.ask_which("Which sweep is it?", items, chosen)
 
     def action_plot(self) -> None:
         """F7."""

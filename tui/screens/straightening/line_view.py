@@ -26,7 +26,7 @@ class LineScreen(JobScreen):
         ": a roller, - the limit between the riding areas. Left and Right go from hit to hit, each "
         "with those before it made. The plan is a prediction: only the quick check tells."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
         Command("before", ("left", "up"), "Before", "The hit before"),
         Command("after", ("right", "down"), "After", "The next hit"),
     )

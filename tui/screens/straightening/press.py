@@ -20,7 +20,7 @@ from core.straightening.press import (
     warnings,
 )
 from core.tables.materials import E, material, materials
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.straighten_text import PRESS_SAFETY
 from tui.widgets.form import FieldSpec, Form
@@ -45,8 +45,8 @@ class PressScreen(JobScreen):
         "release. A prediction: the yield in your bar is not the one in the table. Creep up, "
         "release, read, go on. Choosing a material fills modulus and yield from the table."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("spread", ("f5",), "Spread", "Block spacing that the press capacity allows"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "spread", "Spread", "Block spacing that the press capacity allows"),
     )
     DEFAULT_CSS = """
     PressScreen #stroke { height: auto; padding: 1 1 0 1; text-style: bold; }
@@ -132,7 +132,7 @@ class PressScreen(JobScreen):
         self.query_one("#stroke", Static).update(plain(words))
 
     def action_spread(self) -> None:
-        """F5."""
+        """F4."""
         with self.in_words():
             capacity = self.values["capacity_lbf"]
             if capacity is None:

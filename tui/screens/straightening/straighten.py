@@ -27,7 +27,7 @@ from core.jobs.straightening import (
     read_rounds,
     work_out,
 )
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.straighten_text import SAFETY, headline, hit_cells, hit_words
 from tui.widgets.list_box import Column, ListBox, ListRow
@@ -49,18 +49,18 @@ class StraightenScreen(JobScreen):
     HOW_TO = (
         "The hits are those of the fitted bends, never of the highest reading. Make them in any "
         "order: choose one, set the press as shown, creep up on the travel, read what stays, then "
-        "F4 notes it as planned or F5 with other figures. After the round F6 starts the quick "
+        "F4 notes it as planned, F12 with other figures. After the round F6 starts the quick "
         "check at the few stations that tell most. If the check does not agree with the hits the "
         "whole shaft is swept again. The program learns from each check what your press and your "
         "heat take out. Class rules and local codes come first; a cracked shaft is not hit."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("hit", ("f4",), "Hit made", "Note this hit as made, as planned"),
-        Command("other", ("f5",), "Other", "Note a hit with other figures, or a heat spot"),
-        Command("check", ("f6",), "Check", "Start or go on with the quick check"),
-        Command("undo", ("f7",), "Undo", "Take the last hit back"),
-        Command("press", ("f8",), "Press", "The stroke in full, other blocks, other angle"),
-        Command("more", ("f12",), "More", "Hits so far, heat, full sweep, hold check"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "hit", "Hit made", "Note this hit as made, as planned"),
+        verb("finish", "other", "Other", "Note a hit with other figures, or a heat spot"),
+        verb("data", "check", "Check", "Start or go on with the quick check"),
+        verb("undo", "undo", "Undo", "Take the last hit back"),
+        verb("setup", "press", "Press", "The stroke in full, other blocks, other angle"),
+        verb("more", "more", "More", "Hits so far, heat, full sweep, hold check"),
     )
     DEFAULT_CSS = """
     StraightenScreen #headline { height: auto; max-height: 5; padding: 0 1; text-style: bold; }
@@ -204,7 +204,7 @@ class StraightenScreen(JobScreen):
             bench, here = self.may_hit(), self.here
             if here is None:
                 raise ShaftlogError(
-                    bench.trouble or "No hit is planned. F5 notes one all the same."
+                    bench.trouble or "No hit is planned. F12 notes one all the same."
                 )
             self._ask_when(partial(self._note, here))
 
@@ -245,10 +245,10 @@ class StraightenScreen(JobScreen):
                 at=at,
             )
             self.refresh_view()
-            self.say(f"Noted: hit at {made.station_in:g} in. F7 takes it back.", "done")
+            self.say(f"Noted: hit at {made.station_in:g} in. F5 takes it back.", "done")
 
     def action_other(self) -> None:
-        """F5."""
+        """F12."""
         with self.in_words():
             self.may_hit()
             self._ask_when(self._note_other)
@@ -258,7 +258,7 @@ class StraightenScreen(JobScreen):
         self.context.go("hit", self.job_id, **options)
 
     def action_undo(self) -> None:
-        """F7."""
+        """F5."""
         with self.in_words():
             if self.read_only:
                 raise ShaftlogError(CLOSED)
@@ -273,7 +273,7 @@ class StraightenScreen(JobScreen):
         with self.in_words():
             bench = self.may_hit()
             if bench.story is not None and bench.story.line is None:
-                raise ShaftlogError(f"{bench.trouble} F12 and 4 begin it.")
+                raise ShaftlogError(f"{bench.trouble} F7 and 4 begin it.")
             if bench.story is None or not bench.story.waits_for_check:
                 raise ShaftlogError("No hits since the last reading: nothing to check yet.")
             self.context.go("sweep", self.job_id, sweep_id=self._check_sweep(bench))
@@ -317,7 +317,7 @@ class StraightenScreen(JobScreen):
         self.context.go("press", self.job_id, **options)
 
     def action_more(self) -> None:
-        """F12."""
+        """F7."""
         items = (
             MenuItem("made", "Hits so far, and what each took out"),
             MenuItem("heat", "Heat spots: cautions and the shop's own record"),

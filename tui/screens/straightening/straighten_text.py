@@ -14,7 +14,7 @@ SAFETY = (
     "flies. Creep up. Heat: rags and solvent away, extinguisher at hand."
 )
 """Both cautions as short as two lines of 80 columns, where the round stands."""
-HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F12."
+HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F7."
 
 
 def headline(bench: StraighteningState, cracks: int) -> tuple[str, ...]:
@@ -32,7 +32,7 @@ def _state_and_next(bench: StraighteningState, cracks: int) -> tuple[str, str]:
     story = bench.story
     if story is not None and story.line is None:
         said = " ".join(d for result in story.rounds[-1:] for d in result.doubts)
-        return bench.trouble, f"{said} F12 and 4 begin the sweep.".strip()
+        return bench.trouble, f"{said} F7 and 4 begin the sweep.".strip()
     if bench.trouble:
         return bench.trouble, "The job card (F10) opens the sweep."
     assert story is not None
@@ -48,7 +48,7 @@ def _state_and_next(bench: StraighteningState, cracks: int) -> tuple[str, str]:
     if not bench.plan:
         return (
             f"NOTHING MORE TO HIT: {worst}.",
-            "Let it rest, then the hold check (F12). The verdicts stand on the shape screen.",
+            "Let it rest, then the hold check (F7). The verdicts stand on the shape screen.",
         )
     number = len(story.rounds) + 1
     count = f"{len(bench.plan)} {'hit' if len(bench.plan) == 1 else 'hits'}"

@@ -14,7 +14,7 @@ from textual.timer import Timer
 from core.base.errors import BadReadings, ShaftlogError
 from core.book import drafts, sweeps
 from core.book.errors import Overtaken
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.sweep import sweep_actions as desk_work
 from tui.screens.sweep import sweep_views as views
 from tui.screens.sweep.sweep_actions import SweepActions
@@ -41,19 +41,19 @@ class SweepScreen(SweepWaiting):
         "then Enter. The number pad is enough: * marks a place where the plunger is blocked "
         "(keyway), / takes the last entry back. + Enter and - Enter go to the next and the "
         "previous station; a number and * go to the mark with that clock. To correct a reading go "
-        "to its mark with Up and Down or F7, type the new number, Enter; the book keeps the old "
-        "one. A listed reading is safe on the disk. An odd reading is pointed out; F6 takes the "
+        "to its mark with Up and Down or F6, type the new number, Enter; the book keeps the old "
+        "one. A listed reading is safe on the disk. An odd reading is pointed out; F7 takes the "
         "correction offered. Letters after the number give another unit: 0.3mm, 0.012in. Always "
         "turn the shaft the same way to a mark. A dial with backlash reads differently when you "
         "turn back, and the program cannot correct that. Keep fingers, sleeves and rags away from "
         "the rollers while the shaft turns."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("block", ("f4",), "Blocked", "The plunger is blocked at this mark (also *)"),
-        Command("undo", ("f5",), "Undo", "Take the last entry back (also /)"),
-        Command("mend", ("f6",), "Mend", "Take the mend offered for the reading that looks odd"),
-        Command("stations", ("f8",), "Stations", "Change the list of stations"),
-        Command("menu", ("f12",), "Sweep", "Finish, start another, dial and direction, shape"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "block", "Blocked", "The plunger is blocked at this mark (also *)"),
+        verb("undo", "undo", "Undo", "Take the last entry back (also /)"),
+        verb("more", "mend", "Mend", "Take the mend offered for the reading that looks odd"),
+        verb("setup", "stations", "Stations", "Change the list of stations"),
+        verb("finish", "menu", "Sweep", "Finish, start another, dial and direction, shape"),
     )
     DEFAULT_CSS = """
     SweepScreen.-tiny ProfileView { display: none; }
@@ -274,7 +274,7 @@ class SweepScreen(SweepWaiting):
             self.work_out_soon()
 
     def action_mend(self) -> None:
-        """F6: the mend offered, or go to the reading to be read again."""
+        """F7: the mend offered, or go to the reading to be read again."""
         if self.state is None or self.desk is None:
             return
         if not self.known.slips:
@@ -293,7 +293,7 @@ class SweepScreen(SweepWaiting):
     def _turn_round(self) -> None:
         """A station rolled the other way, if there is one."""
         if not self.known.turned or self.state is None or self.desk is None:
-            self.say("No reading looks odd. To change one go to it with Up and Down or F7.")
+            self.say("No reading looks odd. To change one go to it with Up and Down or F6.")
             return
         with self.in_words():
             turn = self.known.turned[0]

@@ -177,7 +177,7 @@ def confirm(book: Book, desk: SweepActions, state: SweepState, slip: SlipDisplay
     _check_open(desk)
     standing = next((r for r in state.readings if r.id == slip.reading_id), None)
     if standing is None:
-        raise BadReadings("That reading has been changed since. Look at it again: F6 goes there.")
+        raise BadReadings("That reading has been changed since. Look at it again: F7 goes there.")
     raw = f"{as_typed(slip.typed_in, desk.unit)} {desk.unit} (looked at again: right)"
     correct_reading(book, standing.id, value_in=standing.value_in, raw=raw)
     return reload(book, state)

@@ -1,4 +1,4 @@
-"""Going about in a sweep: stations, marks, and the questions of F7."""
+"""Going about in a sweep: stations, marks, and the questions of F6."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import ClassVar
 from core.base.errors import BadNumber
 from core.base.units import parse_clock_rad, parse_length_in
 from core.jobs.resume import true_clock_rad
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_views as views
 from tui.screens.sweep.sweep_bench import QUESTIONS, SweepBench
@@ -19,8 +19,8 @@ from tui.screens.sweep.sweep_views import SweepDisplay
 class SweepMoves(JobScreen):
     """The part of the sweep screen that moves the cursor; nothing is stored here."""
 
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("jump", ("f7",), "Go to", "Go to a station and mark by their numbers"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("data", "jump", "Go to", "Go to a station and mark by their numbers"),
         Command("next", ("pagedown",), "Next", "Next station (also + Enter)", footer=False),
         Command("previous", ("pageup",), "Previous", "Previous station (- Enter)", footer=False),
         Command("up", ("up",), "Mark up", "Choose an earlier mark to mend", footer=False),
@@ -31,9 +31,9 @@ class SweepMoves(JobScreen):
     """The sweep in hand; None before one is started."""
     known: SweepDisplay = SweepDisplay()
     asking: str = ""
-    """'' for readings; 'station' or 'clock' while F7 asks where to go."""
+    """'' for readings; 'station' or 'clock' while F6 asks where to go."""
     _aside: str = ""
-    """What stood typed when F7 was pressed."""
+    """What stood typed when F6 was pressed."""
 
     @property
     def bench(self) -> SweepBench:
@@ -130,7 +130,7 @@ class SweepMoves(JobScreen):
         self.state = state.at(number) if number != state.cursor.station_no else state
         self.paint()
 
-    # -- F7 ----------------------------------------------------------------------------------------
+    # -- F6 ----------------------------------------------------------------------------------------
 
     def ask(self, question: str) -> None:
         """Turn the field into a question (empty: back to readings, with what stood typed)."""
@@ -152,7 +152,7 @@ class SweepMoves(JobScreen):
         self._aside = ""
 
     def answer(self, text: str) -> None:
-        """An answer to F7: first the station, then the mark."""
+        """An answer to F6: first the station, then the mark."""
         with self.in_words():
             if self.asking == "station":
                 if text:
@@ -164,7 +164,7 @@ class SweepMoves(JobScreen):
                 self.ask("")
 
     def action_jump(self) -> None:
-        """F7: station, then mark."""
+        """F6: station, then mark."""
         if self.state is not None:
             self.ask("station")
 

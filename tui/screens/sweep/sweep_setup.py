@@ -12,7 +12,7 @@ from core.base.records import PURPOSES, Sweep
 from core.base.units import format_thou
 from core.book import drafts, sweeps
 from core.runout.stations import mark_list, station_list
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import number_text, understood
 from tui.screens.sweep.sweep_actions import SweepActions, open_desk
@@ -47,8 +47,8 @@ class SweepSetupScreen(JobScreen):
         "high spot only; it cannot tell a bend from an oval shaft. With the first mark read again "
         "at the end, a dial that moved is found."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("start", ("f12",), "Start", "Start reading with these figures"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("finish", "start", "Start", "Start reading with these figures"),
     )
 
     def __init__(

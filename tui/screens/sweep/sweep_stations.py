@@ -13,11 +13,12 @@ from core.base.units import parse_length_in
 from core.book import sweeps
 from core.book.readings import readings_of
 from core.runout.stations import station_list, with_station
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep.sweep_actions import move_station, open_desk
 from tui.widgets.canvas import LineView
 from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.widgets.menu import MenuItem
 from tui.widgets.number_input import LENGTH, NumberInput
 from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch, short_number
 
@@ -28,6 +29,11 @@ COLUMNS = (
     Column("Where"),
 )
 
+_MORE = (
+    MenuItem("remove", "Remove the chosen station (its readings stay in the book)"),
+    MenuItem("turn", "Read from the other end"),
+)
+
 
 class StationsScreen(JobScreen):
     """Stations in the order in which they are read."""
@@ -35,16 +41,16 @@ class StationsScreen(JobScreen):
     HEADING = "Stations"
     HOW_TO = (
         "Type a station (inches from the zero end; 36, 36.5, 1-3/4, 900mm) and Enter: it is put in "
-        "its place. Up and Down choose a station; F5 removes it (its readings stay in the book and "
-        "come back with it), F6 moves it: type the new place and Enter, the readings move with it. "
-        "F7 makes a new list from a spacing, F8 turns the order round, to begin at the other end."
+        "its place. Up and Down choose a station. F6 moves it: type the new place and Enter; its "
+        "readings move with it. F7 removes it; its readings stay in the book and come back with "
+        "it. F7 can also turn the order round, to begin at the other end. F8 makes a new list from "
+        "a spacing."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("remove", ("f5",), "Remove", "Take the chosen station off the list"),
-        Command("move", ("f6",), "Move", "Give the chosen station another place"),
-        Command("anew", ("f7",), "New list", "Make the list from a spacing"),
-        Command("turn", ("f8",), "Turn", "Read from the other end"),
-        Command("add", ("f4",), "Add", "Type stations to add (the usual state)", footer=False),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("more", "more", "More", "Remove the chosen station; read from the other end"),
+        verb("data", "move", "Move", "Give the chosen station another place"),
+        verb("setup", "anew", "New list", "Make the list from a spacing"),
+        verb("act", "add", "Add", "Type stations to add (the usual state)", footer=False),
         Command("up", ("up",), "Up", "Choose the station above", footer=False),
         Command("down", ("down",), "Down", "Choose the station below", footer=False),
         Command("page_up", ("pageup",), "Page up", "A page up", footer=False),
@@ -69,7 +75,7 @@ class StationsScreen(JobScreen):
     def body(self) -> ComposeResult:
         """Picture, list, field."""
         yield ShaftPicture()
-        box = ListBox(COLUMNS, empty="No stations: F7 makes a list from a spacing.")
+        box = ListBox(COLUMNS, empty="No stations: F8 makes a list from a spacing.")
         box.can_focus = False
         yield box
         yield LineView(id="question")
@@ -151,8 +157,17 @@ class StationsScreen(JobScreen):
         if station_in in names:
             box.cursor = names.index(station_in)
 
-    def action_remove(self) -> None:
-        """F5."""
+    def action_more(self) -> None:
+        """F7."""
+        self.ask_which("What else about the list?", _MORE, self._more)
+
+    def _more(self, name: str | None) -> None:
+        if name == "remove":
+            self._remove()
+        elif name == "turn":
+            self._turn()
+
+    def _remove(self) -> None:
         box = self.query_one(ListBox)
         if not box.rows:
             return
@@ -170,15 +185,14 @@ class StationsScreen(JobScreen):
             self._ask("move")
 
     def action_anew(self) -> None:
-        """F7."""
+        """F8."""
         self._ask("anew")
 
     def action_add(self) -> None:
         """F4."""
         self._ask("add")
 
-    def action_turn(self) -> None:
-        """F8."""
+    def _turn(self) -> None:
         with self.in_words():
             self._check_open()
             self._store(tuple(reversed(self._stations())))

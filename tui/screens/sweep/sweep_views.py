@@ -162,7 +162,7 @@ def slip_words(state: SweepState, known: SweepDisplay) -> str:
     """The first open slip and what can be done about it; else the first finding in words."""
     if not known.slips and known.turned:
         where = short_number(known.turned[0].station_in)
-        return f"{where} in fits its neighbours only if rolled the other way: F6 turns it round"
+        return f"{where} in fits its neighbours only if rolled the other way: F7 turns it round"
     if not known.slips:
         return known.notes[0] if known.notes else ""
     slip = known.slips[0]
@@ -172,9 +172,9 @@ def slip_words(state: SweepState, known: SweepDisplay) -> str:
     guess = f", {kind}?" if kind else " does not fit the rest."
     typed = as_typed(slip.typed_in, state.unit)
     if slip.suggested_in is None:
-        return f"Slip? {where}: {typed}{guess} Read it again: F6 goes there{more}"
+        return f"Slip? {where}: {typed}{guess} Read it again: F7 goes there{more}"
     return (
-        f"Slip? {where}: {typed}{guess} F6 makes it {as_typed(slip.suggested_in, state.unit)}{more}"
+        f"Slip? {where}: {typed}{guess} F7 makes it {as_typed(slip.suggested_in, state.unit)}{more}"
     )
 
 

@@ -15,7 +15,7 @@ from core.book.opening import open_book
 from core.book.privacy.text import restored_words
 from core.book.upkeep import backup, calls
 from core.book.upkeep.backup import BackupContents, BackupFile
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.base.context import Context
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.screens.upkeep.upkeep import kind_words, size_words
@@ -39,12 +39,12 @@ class BackupsScreen(ChoreScreen):
     HOW_TO = (
         "Enter looks the chosen backup over and says what it holds; then 1 puts it in the place "
         "of the book. The book that stands there is never thrown away: it is kept beside it as "
-        "set-aside, and can be put back the same way (F5). All other benches must have left "
+        "set-aside, and can be put back the same way (F6). All other benches must have left "
         "Shaftlog; those that have not are called."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("back_up", ("f4",), "Back up", "Make a backup now"),
-        Command("aside", ("f5",), "Set aside", "Show books that a backup has replaced instead"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "back_up", "Back up", "Make a backup now"),
+        verb("data", "aside", "Set aside", "Show books that a backup has replaced instead"),
     )
     DEFAULT_CSS = """
     BackupsScreen ListBox { height: 1fr; }
@@ -83,10 +83,10 @@ class BackupsScreen(ChoreScreen):
         self.say(f"Backed up and checked: {made.path.name}.", "done")
 
     def action_aside(self) -> None:
-        """F5."""
+        """F6."""
         self.aside = not self.aside
         self.refresh_view()
-        self.say("Books that were set aside. F5: backups." if self.aside else "Backups.")
+        self.say("Books that were set aside. F6: backups." if self.aside else "Backups.")
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Look it over, then ask."""

@@ -13,7 +13,7 @@ from core.book.errors import Refused
 from core.book.upkeep import check
 from core.book.upkeep.check import CheckReport
 from core.book.upkeep.salvage import SalvageReport, salvage
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.plain import paper
 
@@ -25,13 +25,13 @@ class CheckScreen(ChoreScreen):
     HOW_TO = (
         "Every page of the book is read and every rule tested; nothing is changed. A book that is "
         "not sound is left as it is: put the last good backup in place (F6), or save what can "
-        "still be read into a new book (F5)."
+        "still be read into a new book (F12)."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("again", ("f4",), "Again", "Look the book over again"),
-        Command("save_rest", ("f5",), "Save rest", "Save what can be read into a new book"),
-        Command("backups", ("f6",), "Backups", "Put a backup in place of the book"),
-        Command("mend", ("f7",), "Mend index", "Make the search index anew"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "again", "Again", "Look the book over again"),
+        verb("finish", "save_rest", "Save rest", "Save what can be read into a new book"),
+        verb("data", "backups", "Backups", "Put a backup in place of the book"),
+        verb("more", "mend", "Mend index", "Make the search index anew"),
         Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
         Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
@@ -64,7 +64,7 @@ class CheckScreen(ChoreScreen):
         self.query_one("#report", Static).update(paper(f"{head}\n{words}"))
 
     def action_save_rest(self) -> None:
-        """F5."""
+        """F12."""
         place = self.context.book_path
         if self.report is None or self.report.sound:
             self.say("The book is sound: there is nothing to save. F4 on the page before backs up.")

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.jobs.sweep_import.csv_rows import COLUMNS, SweepFileError, columns_in, read_rows
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
@@ -25,10 +25,10 @@ class ColumnsScreen(ShopScreen):
     HEADING = "Which column is which"
     HOW_TO = (
         "The headings of the file stand above. Type part of a heading for each of the three and "
-        "choose its unit; F4 tries them on the file and keeps them for it and for the next one."
+        "choose its unit; F12 tries them on the file and keeps them for it and for the next one."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("keep", ("f4",), "Keep", "Try the columns on the file and keep them"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("finish", "keep", "Keep", "Try the columns on the file and keep them"),
     )
     DEFAULT_CSS = "ColumnsScreen #headings { height: auto; max-height: 8; margin: 0 0 1 0; }"
 
@@ -81,7 +81,7 @@ class ColumnsScreen(ShopScreen):
         self.action_keep()
 
     def action_keep(self) -> None:
-        """F4."""
+        """F12."""
         with self.in_words():
             if not self.settle():
                 return

@@ -33,7 +33,7 @@ class ConflictsScreen(ShopScreen):
         "is left unsettled is listed again when the other book is taken in again; both values "
         "stand in the event log either way."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = ()
+    ACTIONS: ClassVar[tuple[Command, ...]] = ()
     DEFAULT_CSS = """
     ConflictsScreen ListBox { height: 1fr; }
     ConflictsScreen #both { height: 6; border-top: solid $foreground; }

@@ -31,7 +31,7 @@ class ForgetScreen(ChoreScreen, JobScreen):
         "Esc leaves everything as it is. All measurements stay, and the jobs are found by vessel, "
         "tag and size as before."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
         Command("scroll_up", ("pageup",), "Up", "Scroll up"),
         Command("scroll_down", ("pagedown",), "Down", "Scroll down"),
     )

@@ -11,7 +11,7 @@ from textual.widgets import Static
 from core.book import jobs
 from core.book.connection import Book
 from core.reports.export_file import new_export
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
@@ -29,12 +29,10 @@ class ExportScreen(ChoreScreen):
 
     HEADING = "Write to a file"
     HOW_TO = (
-        "Choose what is written and F4 writes it beside the book, in the folder 'exports'. A file "
+        "Choose what is written and F12 writes it beside the book, in the folder 'exports'. A file "
         "that is there already is never written over: the new one gets a number."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("write", ("f4",), "Write", "Write the file"),
-    )
+    ACTIONS: ClassVar[tuple[Command, ...]] = (verb("finish", "write", "Write", "Write the file"),)
     DEFAULT_CSS = "ExportScreen #words { height: auto; margin: 0 0 1 0; }"
 
     def __init__(self) -> None:
@@ -62,10 +60,10 @@ class ExportScreen(ChoreScreen):
 
     def on_form_finished(self) -> None:
         """Enter on the last field tells what to press."""
-        self.say("F4 writes the file.")
+        self.say("F12 writes the file.")
 
     def action_write(self) -> None:
-        """F4."""
+        """F12."""
         with self.in_words():
             if not self.settle():
                 return

@@ -22,7 +22,7 @@ from core.jobs.sweep_import.store_sweep import (
     remembered_columns,
     store_stations,
 )
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.intake.intake_fields import number_text
 from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
 from tui.screens.upkeep.export import last_tag
@@ -36,14 +36,14 @@ class ImportScreen(ChoreScreen):
     HEADING = "Take in a sweep"
     HOW_TO = (
         f"The file has one reading a line and a header such as {HEADER}; blank or 'blocked' is a "
-        "blocked plunger. F6 says which column of a gauge logger's file is which; that is "
-        "remembered for the next file. F4 reads and checks, F5 stores the sweep, whole or not at "
+        "blocked plunger. F8 says which column of a gauge logger's file is which; that is "
+        "remembered for the next file. F4 reads and checks, F12 stores the sweep, whole or not at "
         "all."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("look", ("f4",), "Check", "Read and check the file; nothing is stored"),
-        Command("store", ("f5",), "Store", "Store the sweep in the job"),
-        Command("columns", ("f6",), "Columns", "Say which column is which"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "look", "Check", "Read and check the file; nothing is stored"),
+        verb("finish", "store", "Store", "Store the sweep in the job"),
+        verb("setup", "columns", "Columns", "Say which column is which"),
     )
     DEFAULT_CSS = """
     ImportScreen #found { height: 1fr; border-top: solid $foreground; }
@@ -124,7 +124,7 @@ class ImportScreen(ChoreScreen):
             return place, read_stations(self.book, data, place.name, self.mapping)
         except SweepFileError as error:
             if "no column" in error.what:
-                words = f"{place.name}: its columns are not known. F6 says which is which."
+                words = f"{place.name}: its columns are not known. F8 says which is which."
                 raise ShaftlogError(words) from error
             raise
 
@@ -134,10 +134,10 @@ class ImportScreen(ChoreScreen):
             if self.settle():
                 place, stations = self._read()
                 self._show(found_words(place, stations))
-                self.say("The file is in order. F5 stores the sweep in the job.")
+                self.say("The file is in order. F12 stores the sweep in the job.")
 
     def action_store(self) -> None:
-        """F5."""
+        """F12."""
         with self.in_words():
             if not self.settle():
                 return
@@ -151,7 +151,7 @@ class ImportScreen(ChoreScreen):
             self.say(f"Stored: sweep {number} of job {job.tag}, {count} readings.", "done")
 
     def action_columns(self) -> None:
-        """F6."""
+        """F8."""
         with self.in_words():
             if self.settle():
                 place, data = self._file()

@@ -14,7 +14,7 @@ from core.book.connection import Book
 from core.book.errors import ReadOnlyBook
 from core.book.upkeep import backup
 from core.book.upkeep.merge import MergeReport, merge_book
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import paper, plain
@@ -35,10 +35,10 @@ class MergeScreen(ChoreScreen):
         "counts; where both did, ours stays and F6 lists it to be settled one by one. A backup is "
         "made just before."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("look", ("f4",), "Look", "See what would come in; nothing is changed"),
-        Command("take", ("f5",), "Take in", "Take it in, after looking"),
-        Command("conflicts", ("f6",), "Settle", "Settle what both books have changed"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "look", "Look", "See what would come in; nothing is changed"),
+        verb("finish", "take", "Take in", "Take it in, after looking"),
+        verb("data", "conflicts", "Settle", "Settle what both books have changed"),
         Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
         Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
@@ -87,10 +87,10 @@ class MergeScreen(ChoreScreen):
 
     def _looked(self, place: Path, report: MergeReport) -> None:
         self.looked, self.report = place, report
-        self._show("LOOKED ONLY, nothing was changed. F5 takes it in.", report)
+        self._show("LOOKED ONLY, nothing was changed. F12 takes it in.", report)
 
     def action_take(self) -> None:
-        """F5."""
+        """F12."""
         with self.in_words():
             if not self.settle():
                 return
@@ -114,7 +114,7 @@ class MergeScreen(ChoreScreen):
     def action_conflicts(self) -> None:
         """F6."""
         if self.report is None or self.report.dry_run:
-            self.say("Take the other book in first (F4, F5); then what both changed is settled.")
+            self.say("Take the other book in first (F4, F12); then what both changed is settled.")
         elif not self.report.conflicts:
             self.say("Nothing was changed on both sides: there is nothing to settle.")
         else:

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.book.upkeep import backup
 from core.book.upkeep.backup import BackupFile
-from tui.base.commands import Command
+from tui.base.commands import Command, verb
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import plain
@@ -41,8 +41,8 @@ class KeepingScreen(ChoreScreen):
         "their folder to a stick now and then, as a disk that dies takes both. Nothing here writes "
         "over a file: a book that a backup replaces is kept beside it under another name."
     )
-    COMMANDS: ClassVar[tuple[Command, ...]] = (
-        Command("back_up", ("f4",), "Back up", "Make a backup now"),
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "back_up", "Back up", "Make a backup now"),
     )
     DEFAULT_CSS = """
     KeepingScreen #book-state { height: auto; max-height: 8; margin: 0 0 1 0; }

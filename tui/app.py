@@ -225,7 +225,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
 
     # -- going about -------------------------------------------------------------------------------
 
-    def go(self, name: str, job_id: str | None = None, **options: object) -> None:
+    def go(self, name: str, job_id: str | None = None, /, **options: object) -> None:
         """Open a screen by its route name; if it is open already below, go back to it.
 
         A screen of another job than the one on the stack starts afresh from the board. `options`

@@ -215,7 +215,7 @@ def test_one_verb_one_key_on_every_screen() -> None:
 
 
 def test_help_names_only_keys_of_its_screen() -> None:
-    elsewhere = re.compile(r"\(?F\d+ (on|there|of) ")
+    elsewhere = re.compile(r"\(?F\d+ (on|there|of)\b")
     for screen in all_screens():
         own = {spoken(c.keys[0]) for c in commands_of(screen)}
         words = elsewhere.sub("", screen.HOW_TO)

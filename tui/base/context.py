@@ -43,7 +43,7 @@ class Context(Protocol):
     def ring(self, words: str, *, bell: bool) -> None:
         """Show words, with the terminal's bell or without."""
 
-    def go(self, name: str, job_id: str | None = None, **options: object) -> None:
+    def go(self, name: str, job_id: str | None = None, /, **options: object) -> None:
         """Open a screen by its route name; an unknown option is refused."""
 
     def back(self) -> None:

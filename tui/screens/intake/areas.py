@@ -45,8 +45,8 @@ class AreasScreen(JobScreen):
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("data", "wear", "Wear", "Mike the areas: diameters and wear over the visits"),
         verb("act", "new_area", "New area", "A new riding area"),
-        verb("data", "previous", "Prev", "Choose the area before", also=("pageup",)),
-        verb("more", "next", "Next", "Choose the area behind", also=("pagedown",)),
+        Command("previous", ("pageup",), "Prev", "Choose the area before", footer=False),
+        Command("next", ("pagedown",), "Next", "Choose the next area", footer=False),
         verb("undo", "undo", "Bring back", "Bring the removed area back"),
         verb("more", "more", "More", "Remove the chosen area"),
     )
@@ -169,11 +169,11 @@ class AreasScreen(JobScreen):
             self.say("New area: choose its kind, then type where it begins and ends.")
 
     def action_previous(self) -> None:
-        """F6."""
+        """PgUp."""
         self._step(-1)
 
     def action_next(self) -> None:
-        """F7."""
+        """PgDn."""
         self._step(1)
 
     def _step(self, by: int) -> None:

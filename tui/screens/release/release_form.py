@@ -146,7 +146,7 @@ class CloseFormScreen(EndingForm):
     HOW_TO = (
         "Say how it ended, who closes it and why, then F12. The closing paper tells what was "
         "found and what is open, says that the shaft is not released, and is frozen like a "
-        "ticket. The job can be opened again from its card (F7); the paper stays."
+        "ticket. The job can be opened again from its card (F7 there); the paper stays."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("finish", "close", "Close", "Freeze the closing paper and close the job"),

@@ -34,15 +34,15 @@ class ColumnsScreen(ShopScreen):
 
     def __init__(
         self,
-        name: str,
+        file_name: str,
         data: bytes,
         known: Mapping[str, str],
         then: Callable[[dict[str, str]], object] = lambda _: None,
     ) -> None:
         super().__init__()
-        self.file_name = name
+        self.file_name = file_name
         self.data = data
-        self.headings = columns_in(data, name)
+        self.headings = columns_in(data, file_name)
         self.then = then
         """Called with the mapping once it is kept."""
         self.values = first_values(self.headings, known)

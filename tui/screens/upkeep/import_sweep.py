@@ -157,7 +157,7 @@ class ImportScreen(ChoreScreen):
                 place, data = self._file()
                 known = self.mapping or remembered_columns(self.book)
                 self.context.go(
-                    "columns", name=place.name, data=data, known=known, then=self._mapped
+                    "columns", file_name=place.name, data=data, known=known, then=self._mapped
                 )
 
     def _mapped(self, mapping: dict[str, str]) -> None:

@@ -58,50 +58,67 @@ def expected_after(line: ShaftLine, hits: Sequence[AimedHit]) -> CheckedLine:
 
 
 @dataclass(frozen=True, eq=False)
+class LineReading:
+    """Stations read when some of the hits had been made: a quick check, or one roll at a dial."""
+
+    hits_made: int
+    """How many of the hits came before it."""
+    index: tuple[int, ...]
+    """(m,) which stations of the line were read."""
+    ecc_in: Array
+    """(m, 2)"""
+    sigma_in: Array
+    """(m,) standard deviation of each component."""
+
+
+@dataclass(frozen=True, eq=False)
 class Check:
-    """A quick check set against what was expected."""
+    """Readings after hits, compared with what was expected."""
 
     line: CheckedLine
-    """The line with the check worked in."""
+    """The line after all hits, with the readings worked in."""
     chi2: float
-    """Squared distance of the check from the expected line."""
+    """Squared distance of the readings from the expected lines."""
     n_values: int
     """Components read: chi2 should be about this."""
 
 
-def work_in(
-    line: ShaftLine,
-    hits: Sequence[AimedHit],
-    index: Sequence[int],
-    ecc_in: Array,
-    sigma_in: Array,
-) -> Check:
-    """The line after the hits with readings at the stations `index` worked in.
+def work_in(line: ShaftLine, hits: Sequence[AimedHit], reads: Sequence[LineReading]) -> Check:
+    """The line after the hits, and what each took out, by readings made between and after them.
 
-    Parameters
-    ----------
-    index : (m,) which stations of the line were read
-    ecc_in : (m, 2); sigma_in : (m,) standard deviation of each component
+    The line and what every hit took out, its clock and its place are one normal vector; each
+    reading sees the line with the hits made until then.
     """
-    expected = expected_after(line, hits)
-    cov, mean = joint_covariance_in2(expected), expected.ecc_in.ravel()
-    rows = np.array([[2 * i, 2 * i + 1] for i in index], dtype=int).ravel()
-    noise = np.repeat(np.asarray(sigma_in, dtype=float) ** 2, 2)
-    surprise = np.asarray(ecc_in, dtype=float).ravel() - mean[rows]
-    inner = cov[np.ix_(rows, rows)] + np.diag(noise)
-    gain = np.linalg.solve(inner, cov[rows]).T
-    settled = np.linalg.solve(inner, surprise)
-    learnt = cov - gain @ cov[rows]
-    shares = list(expected.shares)
-    first = len(shares) - len(hits)
-    along = _effects(line, hits)[0][rows]
-    told = along.T @ np.linalg.solve(inner, np.column_stack([surprise, along]))
+    moved, spread = _effects(line, hits)
+    start, joint = line.ecc_in.ravel(), joint_covariance_in2(line)
+    hit_of_way = np.tile(np.arange(len(hits)), 3)
+    rows = np.concatenate(
+        [[2 * i + plane for i in read.index for plane in (0, 1)] for read in reads]
+    ).astype(int)
+    made = np.repeat([read.hits_made for read in reads], [2 * len(read.index) for read in reads])
+    seen = spread[rows] * (hit_of_way[None, :] < made[:, None])
+    expected = start[rows] + (moved[rows] * (np.arange(len(hits))[None, :] < made[:, None])).sum(
+        axis=1
+    )
+    found = np.concatenate([np.asarray(read.ecc_in, dtype=float).ravel() for read in reads])
+    noise = np.concatenate([np.repeat(np.asarray(read.sigma_in) ** 2, 2) for read in reads])
+    surprise = found - expected
+    inner = joint[np.ix_(rows, rows)] + seen @ seen.T + np.diag(noise)
+    with_line = joint[rows] + seen @ spread.T
+    with_share = seen[:, : len(hits)]
+    settled = np.linalg.solve(inner, np.column_stack([surprise, with_line, with_share]))
+    n = start.size
+    gained = with_line.T @ settled[:, : 1 + n]
+    mean = start + moved.sum(axis=1) + gained[:, 0]
+    cov = joint + spread @ spread.T - gained[:, 1:]
+    told = with_share.T @ settled
+    shares = []
     for k, hit in enumerate(hits):
-        left = 1 - hit.share_sigma**2 * float(told[k, 1 + k])
-        share = 1 + hit.share_sigma**2 * float(told[k, 0])
-        shares[first + k] = (share, hit.share_sigma * max(left, 0.0) ** 0.5)
-    after = _as_line(line, mean + gain @ surprise, (learnt + learnt.T) / 2, tuple(shares))
-    return Check(after, float(surprise @ settled), rows.size)
+        left = 1.0 - float(told[k, 1 + n + k])
+        share = 1.0 + hit.share_sigma * float(told[k, 0])
+        shares.append((share, hit.share_sigma * max(left, 0.0) ** 0.5))
+    after = _as_line(line, mean, (cov + cov.T) / 2, _shares(line) + tuple(shares))
+    return Check(after, float(surprise @ settled[:, 0]), rows.size)
 
 
 def best_check_stations(

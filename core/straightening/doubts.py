@@ -17,7 +17,8 @@ from core.bends.shapes import lift
 from core.runout.checked_line import joint_covariance_in2
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import PLACE_SIGMA_IN
-from core.straightening.plan import PlannedHit, stations_index
+from core.straightening.check import stations_index
+from core.straightening.plan import PlannedHit
 
 Array = NDArray[np.float64]
 

@@ -8,7 +8,7 @@ radians.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, sin
 
 import numpy as np
@@ -16,23 +16,27 @@ from numpy.typing import NDArray
 
 from core.base.errors import ShaftlogError
 from core.runout.line import ShaftLine
-from core.straightening.after_hits import expected_after
+from core.straightening.after_hits import LineReading, expected_after
+from core.straightening.check import agrees, check_against_plan, line_reading
 from core.straightening.doubts import doubts
-from core.straightening.plan import (
-    PlannedHit,
-    agrees,
-    check_against_plan,
-    shares_asked,
-    with_taken_shares,
-)
+from core.straightening.plan import PlannedHit, shares_asked, with_taken_shares
 from core.straightening.response import HitOutcome, Response, as_response, learn_from_job
 
 Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
+class StationsRead:
+    """Stations read and fitted: (m,), (m, 2), (m,)."""
+
+    station_in: Array
+    ecc_in: Array
+    sigma_in: Array
+
+
+@dataclass(frozen=True, eq=False)
 class RecordedHit:
-    """A hit as it stands in the book."""
+    """A hit as the book has it."""
 
     station_in: float
     high_side_rad: float
@@ -41,15 +45,8 @@ class RecordedHit:
     """Angle the press was set, or the heat meant, to take out."""
     method: str = "press"
     """'press' or 'heat'; each teaches its own response."""
-
-
-@dataclass(frozen=True, eq=False)
-class StationsRead:
-    """Stations of a quick check, fitted: (m,), (m, 2), (m,)."""
-
-    station_in: Array
-    ecc_in: Array
-    sigma_in: Array
+    watched: StationsRead | None = None
+    """One station read right after it, before the next hit; None = not read."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -173,25 +170,60 @@ def _result(
     before: ShaftLine, known: bool, hits: tuple[PlannedHit, ...], entry: Round
 ) -> RoundResult:
     """One round; with the line before it unknown, only a full sweep helps."""
-    after: ShaftLine | None = expected_after(before, hits) if known else None
-    said: tuple[str, ...] = ()
-    reads = [entry.check] if entry.check is not None else []
+    last = entry.check
     if entry.sweep is not None:
-        reads.append(_common(before, entry.sweep))
-    for read in reads if known else []:
-        if not read.station_in.size:
-            continue
-        said = doubts(before, hits, read.station_in, read.ecc_in, read.sigma_in)
-        check = check_against_plan(before, hits, read.station_in, read.ecc_in, read.sigma_in)
-        if agrees(check):
-            after = check.line
-            hits = with_taken_shares(hits, check.line)
-        else:
-            after = None
+        common = _common(before, entry.sweep)
+        last = common if common.station_in.size else last
+    after: ShaftLine | None = None
+    doubted: tuple[str, ...] = ()
+    if known:
+        reads = _watched(before, entry.hits)
+        doubted = _watched_doubts(before, hits, reads)
+        if last is not None and last.station_in.size:
+            read = last.station_in, last.ecc_in, last.sigma_in
+            reads.append(line_reading(before, len(hits), *read))
+            doubted += doubts(before, hits, *read)
+        after = expected_after(before, hits)
+        if reads:
+            check = check_against_plan(before, hits, reads)
+            after = check.line if agrees(check) else None
+            hits = hits if after is None else with_taken_shares(hits, check.line)
     swept = entry.sweep is not None
-    checked = swept or entry.check is not None
-    now = entry.sweep if swept else after
-    return RoundResult(entry.hits, hits, before, now, checked, swept, said)
+    every_hit_read = bool(entry.hits) and all(made.watched is not None for made in entry.hits)
+    return RoundResult(
+        made=entry.hits,
+        hits=hits,
+        before=before,
+        after=entry.sweep if swept else after,
+        checked=swept or entry.check is not None or every_hit_read,
+        swept=swept,
+        doubts=tuple(dict.fromkeys(doubted)),
+    )
+
+
+def _watched(before: ShaftLine, made: Sequence[RecordedHit]) -> list[LineReading]:
+    """What was read right after single hits."""
+    return [
+        line_reading(before, k, hit.watched.station_in, hit.watched.ecc_in, hit.watched.sigma_in)
+        for k, hit in enumerate(made, start=1)
+        if hit.watched is not None
+    ]
+
+
+def _watched_doubts(
+    before: ShaftLine, hits: Sequence[PlannedHit], reads: Sequence[LineReading]
+) -> tuple[str, ...]:
+    """Doubts about hits by the readings right after them, one hit after the other."""
+    said: tuple[str, ...] = ()
+    line, done = before, 0
+    for read in reads:
+        line = expected_after(line, hits[done : read.hits_made - 1])
+        hit = hits[read.hits_made - 1]
+        places = line.station_in[list(read.index)]
+        said += doubts(line, [hit], places, read.ecc_in, read.sigma_in)
+        line = check_against_plan(line, [hit], [replace(read, hits_made=1)]).line
+        done = read.hits_made
+    return said
 
 
 def _common(before: ShaftLine, sweep: ShaftLine) -> StationsRead:

@@ -30,13 +30,12 @@ from core.bends.find import (
 )
 from core.bends.shapes import lift
 from core.runout.checked_line import CheckedLine
-from core.runout.line import SAME_PLACE_IN, ShaftLine
+from core.runout.line import ShaftLine
 from core.straightening.after_hits import (
-    Check,
     best_check_stations,
     expected_after,
-    work_in,
 )
+from core.straightening.check import agrees, check_against_plan, line_reading
 from core.straightening.choice import BrokenLine, CandidateSites, fewest
 from core.straightening.response import Response, as_response, learn_from_job
 
@@ -62,11 +61,9 @@ CHECK_STATIONS = (3, 7)
 the second figure."""
 CHECK_NOISE_IN = 0.00013
 """Uncertainty of one component at one station, eight marks with a half-thou dial."""
-DISAGREES_Z = 3.09
-"""A check this unlikely (1 in 1000, were all as planned) calls for a full sweep."""
 NO_LIMIT_IN = 10.0
-BEYOND_STATIONS_IN = 12.0
-"""A hit may lie this far beyond the last station read."""
+STAY_SHARE = 0.7
+"""A dial is not moved to a station that tells less than a third more."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,6 +75,8 @@ class PlannedHit(Kink):
     """Change of slope to take out (2,): towards clock 0, towards clock 90."""
     check_stations_in: tuple[float, ...] = ()
     """Stations worth a quick check after the round; the same for all its hits."""
+    watch_station_in: float | None = None
+    """Where a dial should stand after this hit: one roll there tells what the hit took out."""
     aim_for: float = 1.0
     """Ask press or torch for this many times `kappa_rad`: a shop whose hits take out too little
     aims higher."""
@@ -153,32 +152,9 @@ def after_quick_check(
 
     Returns None when the readings do not agree with the hits: sweep the whole shaft again.
     """
-    check = check_against_plan(line, hits, station_in, ecc_in, sigma_in)
+    read = line_reading(line, len(hits), station_in, ecc_in, sigma_in)
+    check = check_against_plan(line, hits, [read])
     return check.line if agrees(check) else None
-
-
-def agrees(check: Check) -> bool:
-    """False when so unlikely a check, were all as planned, calls for a full sweep."""
-    return check.chi2 <= _chi2_limit(check.n_values)
-
-
-def check_against_plan(
-    line: ShaftLine,
-    hits: Sequence[PlannedHit],
-    station_in: ArrayLike,
-    ecc_in: ArrayLike,
-    sigma_in: ArrayLike,
-) -> Check:
-    """As `after_quick_check`, with the distance from the plan instead of a yes or no."""
-    index = stations_index(line, station_in)
-    ecc = np.asarray(ecc_in, dtype=float)
-    sigma = np.broadcast_to(np.asarray(sigma_in, dtype=float), (len(index),))
-    if ecc.shape != (len(index), 2):
-        raise ShaftlogError("A quick check needs one eccentricity vector for each station read.")
-    if not np.isfinite(ecc).all() or not (np.isfinite(sigma) & (sigma > 0)).all():
-        raise ShaftlogError("A quick check needs plain numbers, and an uncertainty above zero.")
-    _check_on_shaft(line, hits)
-    return work_in(line, hits, index, ecc, sigma)
 
 
 def with_taken_shares(hits: Sequence[PlannedHit], line: CheckedLine) -> tuple[PlannedHit, ...]:
@@ -188,24 +164,6 @@ def with_taken_shares(hits: Sequence[PlannedHit], line: CheckedLine) -> tuple[Pl
         replace(hit, taken_share=share, taken_sigma=sigma)
         for hit, (share, sigma) in zip(hits, shares, strict=True)
     )
-
-
-def stations_index(line: ShaftLine, station_in: ArrayLike) -> list[int]:
-    """Position of each station in the line."""
-    found = []
-    for x in np.atleast_1d(np.asarray(station_in, dtype=float)):
-        gap = np.abs(line.station_in - x)
-        if not np.isfinite(x) or gap.min() > SAME_PLACE_IN:
-            raise BadShaft(
-                f"Station {x:g} in was not in the sweep, so a quick check there has nothing to "
-                "compare with. Read a station of the sweep."
-            )
-        found.append(int(gap.argmin()))
-    if len(set(found)) < len(found):
-        raise BadShaft("A quick check names one station twice. Read each once.")
-    if not found:
-        raise BadShaft("A quick check needs at least one station.")
-    return found
 
 
 def _allowed_in(line: ShaftLine, limit_in: float | ArrayLike) -> Array:
@@ -332,28 +290,28 @@ def _with_forecast(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[Planned
     check = tuple(float(line.station_in[i]) for i in index)
     at = np.array([hit.station_in for hit in hits])
     shape = lift(line.station_in, at, at, line.rollers_in)
-    told, ecc = [], line.ecc_in
+    watch = _watch_stations(line.station_in, shape)
+    planned, ecc = [], line.ecc_in
     for k, hit in enumerate(hits):
         ecc = ecc - np.outer(shape[:, k], hit.kappa_rad)
         worst = 2 * float(np.hypot(ecc[:, 0], ecc[:, 1]).max())
-        told.append(
-            replace(hit, check_stations_in=check, worst_tir_after_in=worst, ecc_after_in=ecc)
-        )
-    return tuple(told)
-
-
-def _check_on_shaft(line: ShaftLine, hits: Sequence[PlannedHit]) -> None:
-    low = min(line.station_in[0], line.rollers_in.min())
-    high = max(line.station_in[-1], line.rollers_in.max())
-    for hit in hits:
-        if not low - BEYOND_STATIONS_IN <= hit.station_in <= high + BEYOND_STATIONS_IN:
-            raise BadShaft(
-                f"A hit at {hit.station_in:g} in lies outside the shaft as measured ({low:g} to "
-                f"{high:g} in). Check the station of the hit."
+        planned.append(
+            replace(
+                hit,
+                check_stations_in=check,
+                watch_station_in=watch[k],
+                worst_tir_after_in=worst,
+                ecc_after_in=ecc,
             )
+        )
+    return tuple(planned)
 
 
-def _chi2_limit(degrees: int) -> float:
-    """Value that chi-square passes with chance 1 in 1000 (Wilson and Hilferty's cube)."""
-    spread = 2 / (9 * degrees)
-    return float(degrees * (1 - spread + DISAGREES_Z * spread**0.5) ** 3)
+def _watch_stations(station_in: Array, shape: Array) -> list[float]:
+    """For each hit the station that moves most with it; the dial stays where it stands for the next
+    hit when that moves at least `STAY_SHARE` as much there. `shape` (n, k): move per radian."""
+    chosen: list[int] = []
+    for move in np.abs(shape.T):
+        stays = bool(chosen) and move[chosen[-1]] >= STAY_SHARE * move.max()
+        chosen.append(chosen[-1] if stays else int(move.argmax()))
+    return [float(station_in[i]) for i in chosen]

@@ -14,7 +14,8 @@ from core.bends.find import find_bends
 from core.runout.hold_check import FALSE_ALARMS, HoldCheck, compare_sweeps
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import Check, expected_after
-from core.straightening.plan import OFF_SIGMAS, agrees, on_fitted_bends
+from core.straightening.check import agrees
+from core.straightening.plan import OFF_SIGMAS, on_fitted_bends
 from tests.support.bent_lines import TWO, line_of
 
 SIGMA_IN = 1e-4

@@ -9,6 +9,7 @@ from core.bends.shapes import lift
 from core.straightening.after_hits import (
     CLOCK_SIGMA_RAD,
     PLACE_SIGMA_IN,
+    LineReading,
     best_check_stations,
     expected_after,
     work_in,
@@ -63,7 +64,7 @@ def test_a_check_is_worked_in_as_a_normal_vector_is_conditioned() -> None:
     before = expected_after(line, hits)
     index, sigma = [6, 13], np.array([0.0002, 0.0001])
     found = before.ecc_in[index] + [[0.001, 0.0], [-0.0005, 0.002]]
-    check = work_in(line, hits, index, found, sigma)
+    check = work_in(line, hits, [LineReading(2, tuple(index), found, sigma)])
     pick = np.zeros((4, 2 * STATIONS.size))
     pick[np.arange(4), [12, 13, 26, 27]] = 1
     cov = before.joint_cov_in2
@@ -92,7 +93,8 @@ def test_best_check_stations_leave_the_least_variance_of_all_pairs() -> None:
 
     def left(pair: tuple[int, int]) -> float:
         found = expected_after(calm, hits).ecc_in[list(pair)]
-        return float((work_in(calm, hits, pair, found, np.full(2, SIGMA)).line.sigma_in ** 2).sum())
+        check = LineReading(len(hits), pair, found, np.full(2, SIGMA))
+        return float((work_in(calm, hits, [check]).line.sigma_in ** 2).sum())
 
     n = STATIONS.size
     every = {(i, j): left((i, j)) for i in range(n) for j in range(i + 1, n)}

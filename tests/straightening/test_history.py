@@ -7,8 +7,9 @@ import pytest
 
 from core.base.errors import BadShaft
 from core.runout.line import ShaftLine
+from core.straightening.check import BEYOND_STATIONS_IN
 from core.straightening.history import RecordedHit, Round, follow
-from core.straightening.plan import BEYOND_STATIONS_IN, PlannedHit, after_quick_check, shares_asked
+from core.straightening.plan import PlannedHit, after_quick_check, shares_asked
 from tests.support.bent_lines import ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
 HIT = RecordedHit(42.0, 0.0, 0.004)

@@ -25,11 +25,12 @@ from numpy.typing import ArrayLike, NDArray
 
 from core.base.errors import BadReadings, BadShaft
 from core.base.units import format_inch
-from core.bends.fit import Target
+from core.bends.fit import Target, solve
 from core.bends.outliers import line_without_outliers
 from core.bends.regions import Region, regions
 from core.bends.search import scatter_ratio
 from core.bends.shapes import lift
+from core.bends.zones import spread_out
 from core.runout.line import SAME_PLACE_IN, ShaftLine
 
 Array = NDArray[np.float64]
@@ -181,6 +182,7 @@ def find_bends(line: ShaftLine) -> BendReport:
         raise BadReadings("A station of the line is not a number. Read that station again.")
     _check_rollers(base)
     target, fit, odd = line_without_outliers(Target.of(base))
+    fit = spread_out(target, solve(target, fit.shapes[np.argsort(fit.shapes.mean(axis=1))]))
     scatter = scatter_ratio(target, fit)
     fit, found = regions(target, fit, scatter)
     shape = lift(base.station_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)

@@ -1,9 +1,9 @@
 """How well the stations of corners are known, and which station to add.
 
-The interval of a corner comes from its profile: the corner is put at many places, everything else
-follows as well as it can, and the likelihoods are weighed against each other. So an interval knows
-of the kinks at stations and rollers, of a second place that fits as well, and of an end where one
-station alone says little.
+The interval of a bend comes from its profile: the bend is put at many places, sharp and spread over
+zones of many lengths, everything else follows as well as it can, and the likelihoods are weighed
+against each other. So an interval knows of the kinks at stations and rollers, of a second place
+that fits as well, of an end where one station alone says little, and that steel bends over inches.
 
 Source: profile likelihood with the linear unknowns integrated out (Laplace), textbook.
 """
@@ -24,6 +24,7 @@ from core.bends.fit import (
 )
 from core.bends.search import TRUST, Grid, gains, squares
 from core.bends.shapes import plain_lift, plain_slopes, referring
+from core.bends.zones import LONGEST_ZONE_IN, WIDTHS_IN
 
 Array = NDArray[np.float64]
 
@@ -32,6 +33,14 @@ SOFT_STATION_IN = 12.0
 SPAN_SIGMAS = 7.0
 LEAST_SPAN_IN = 0.02
 POINTS = 81
+SHARP_SHARE = 0.4
+"""Before the readings, the probability that a bend is sharp; else any length of zone is as likely.
+Shop figure, no source."""
+ILL_KNOWN_IN = 0.5
+"""A sharp bend known no better than this (standard deviation) is not tried as a zone: the length
+of one would change its interval little."""
+SIGMAS_AROUND = 4.0
+ZONE_POINTS = 21
 FAR_PER_GAP = 3
 CLEAR_IN = 0.5
 """A station to add stands at least this far from those read."""
@@ -39,32 +48,84 @@ WORTH_WHILE = 0.85
 """A station to add must bring the interval down to this share."""
 
 
-def linear_sigma_in(target: Target, fit: Fit, scatter: float) -> Array:
-    """Standard deviation of each unknown station by linear error propagation (p,)."""
+def station_covariance_in2(target: Target, fit: Fit, scatter: float) -> Array:
+    """Covariance of the unknown stations by linear error propagation (p, p)."""
     jacobian = station_jacobian(target, fit)
     normal = jacobian.T @ jacobian + np.eye(jacobian.shape[1]) / SOFT_STATION_IN**2
-    return np.asarray(scatter * np.sqrt(np.diag(np.linalg.inv(normal))))
+    return np.asarray(scatter**2 * np.linalg.inv(normal))
 
 
-def corner_spread(
-    target: Target, fit: Fit, k: int, sigma_in: float, scatter: float
+def bend_spread(
+    target: Target, fit: Fit, k: int, covariance_in2: Array, scatter: float
 ) -> tuple[Array, Array]:
-    """Places of corner k (g,) and the probability that it stands before each of them (g,)."""
-    places = _places(target, float(fit.shapes[k, 0]), sigma_in)
-    grid = Grid.of(target, np.column_stack([places, places]))
+    """Places of the middle of bend k (g,) and the probability that it lies before each (g,).
+
+    The bend is sharp or spread over a short zone; both are weighed by how well they explain the
+    stations near it. `covariance_in2` is that of its unknown stations, (1, 1) or (2, 2).
+    """
+    middle = float(fit.shapes[k].mean())
+    sigma = float(np.sqrt(covariance_in2.mean()))
+    places = _places(target, middle, sigma)
+    zones, area_in2 = _zones_about(target, fit.shapes[k], places, covariance_in2)
+    if sigma > ILL_KNOWN_IN:
+        zones = zones[:0]
+    log_density = _log_density(
+        target, fit, k, np.vstack([np.column_stack([places, places]), zones]), scatter
+    )
+    likely = np.exp(log_density - log_density.max())
+    sharp, spread = likely[: places.size], likely[places.size :]
+    piece = (sharp[1:] + sharp[:-1]) / 2 * np.diff(places)
+    before = np.concatenate([[0.0], np.cumsum(piece)])
+    if not spread.any():
+        return places, np.asarray(before / before[-1])
+    at, which = np.unique(zones.mean(axis=1).round(9), return_inverse=True)
+    mass = np.bincount(which, spread * area_in2[: spread.size])
+    heap = np.cumsum(mass) - mass / 2  # half of a column of zones lies before its middle
+    every = np.union1d(places, at)
+    zoned = np.interp(every, at, heap, left=0.0, right=float(mass.sum()))
+    summed = SHARP_SHARE * np.interp(every, places, before)
+    summed += (1 - SHARP_SHARE) / LONGEST_ZONE_IN * zoned
+    return every, np.asarray(summed / summed[-1])
+
+
+def _zones_about(
+    target: Target, shape: Array, places: Array, covariance_in2: Array
+) -> tuple[Array, Array]:
+    """Zones (c, 2) about the one fitted, or about places of a sharp bend, and the area (c,) of
+    middle times length that each is there for."""
+    begin, end = (float(v) for v in shape)
+    if end > begin:
+        (var_from, cov), (_, var_to) = covariance_in2
+        length_sigma = float(np.sqrt(max(var_from + var_to - 2 * cov, 1e-6)))
+        reach = np.linspace(-SIGMAS_AROUND, SIGMAS_AROUND, ZONE_POINTS)
+        middles = (begin + end) / 2 + float(np.sqrt(covariance_in2.mean())) * reach
+        lengths = (end - begin) + length_sigma * reach
+        share = np.full(lengths.size, reach[1] - reach[0]) * length_sigma
+    else:
+        near = np.flatnonzero(np.abs(places - begin) < LONGEST_ZONE_IN / 2)[::2]
+        middles, lengths = places[near], WIDTHS_IN
+        share = np.gradient(WIDTHS_IN)
+    spacing = np.gradient(middles)
+    middle, length = (v.ravel() for v in np.meshgrid(middles, lengths, indexing="ij"))
+    zones = np.column_stack([middle - length / 2, middle + length / 2])
+    low, high = target.knots_in[0], target.knots_in[-1]
+    kept = (length > 0) & (length <= LONGEST_ZONE_IN) & (middle >= low) & (middle <= high)
+    return zones[kept], np.outer(spacing, share).ravel()[kept]
+
+
+def _log_density(target: Target, fit: Fit, k: int, shapes: Array, scatter: float) -> Array:
+    """Log of the posterior density (c,) of shape k being each of some shapes (c, 2)."""
+    grid = Grid.of(target, shapes)
     others = _others(target, fit, k)
     gain = gains(others, grid)
     inside = others.basis[: target.value.size].T @ grid.block
     first, second, cross = grid.gram - squares(inside)
     pull = (scatter / SOFT_KAPPA_RAD) ** 2
     volume = (first + pull) * (second + pull) - cross**2
-    degrees = max(0, target.value.size - 2 * fit.bowed.size - fit.unknown_stations)
+    unknowns = 2 * fit.bowed.size + fit.unknown_stations
+    degrees = max(0, target.value.size - unknowns)
     misfit = np.log(TRUST + np.maximum(others.chi2 - gain - fit.pulled, 0.0))
-    log_density = -((TRUST + degrees + 1) * misfit + np.log(np.maximum(volume, pull**2))) / 2
-    density = np.exp(log_density - log_density.max())
-    piece = (density[1:] + density[:-1]) / 2 * np.diff(places)
-    before = np.concatenate([[0.0], np.cumsum(piece)])
-    return places, np.asarray(before / before[-1])
+    return np.asarray(-((TRUST + degrees + 1) * misfit + np.log(np.maximum(volume, pull**2))) / 2)
 
 
 def half_width_in(places: Array, before: Array, centre_in: float, share: float = 0.95) -> float:

@@ -120,7 +120,7 @@ def test_the_station_to_add_sharpens() -> None:
         more = find_bends(shaped(corners, x=np.sort(np.append(X, added)), seed=seed))
         before.append(max(b.station_u95_in for b in report.bends))
         after.append(max(b.station_u95_in for b in more.bends))
-    assert np.mean(after) < 0.8 * np.mean(before)
+    assert np.mean(after) < 0.85 * np.mean(before)
 
 
 def test_other_supports_leave_the_bends_alone() -> None:

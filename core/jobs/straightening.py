@@ -74,6 +74,15 @@ class RawJob:
     rounds: tuple[RawRound, ...]
     mixed: str = ""
     """Of a newest full sweep that is not used because a hit fell into it, in words."""
+    blocks_in: float = 24.0
+    """Block spacing as set for this job, else the shop's."""
+    worker: str = ""
+    """Who works at the press on this job; '' = nobody named."""
+
+    @property
+    def hit_ids(self) -> tuple[str, ...]:
+        """Ids of the hits that counted when this was read."""
+        return tuple(made.id for one in self.rounds for made in one.hits)
 
 
 def read_rounds(book: Book, job_id: str) -> RawJob:
@@ -94,6 +103,8 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
         _read(book, found.start),
         tuple(rounds),
         mixed_words(book, job_id),
+        job.blocks_in or shop.block_span_in,
+        job.worker,
     )
 
 
@@ -277,7 +288,7 @@ def planned_hit(
 ) -> HitToMake:
     """A hit with the press stroke that makes it, or why there is none."""
     try:
-        stroke = stroke_of(raw.shaft, raw.shop.block_span_in, hit.station_in, hit.ask_for_rad)
+        stroke = stroke_of(raw.shaft, raw.blocks_in, hit.station_in, hit.ask_for_rad)
     except ShaftlogError as error:
         return HitToMake(hit, near, None, (), str(error))
     room_in = room_for_blocks_in(hit.station_in, raw.shaft.length_in)

@@ -8,11 +8,14 @@ import numpy as np
 import pytest
 from textual.widgets import Static
 
+from core.book import hits, jobs
 from core.straightening.press import span_for_capacity_in, stroke_for_set
 from tests.screens.test_straighten_screen import make_sound_shaft, read, settled, shaft_of
-from tests.support.app_helpers import go, message, opened, text, type_text
+from tests.support.app_helpers import first_job, go, message, opened, text, type_text
 
-ROWS = ("diameter", "material", "modulus", "yield", "blocks", "capacity", "station", "angle")
+ROWS = (
+    "blocks", "worker", "diameter", "material", "modulus", "yield", "capacity", "station", "angle",
+)  # fmt: skip
 
 
 async def put(pilot, row: str, figure: str, at: list[int]) -> None:
@@ -35,17 +38,17 @@ async def test_press_screen_says_what_is_wrong(tmp_path: Path) -> None:
         await go(app, pilot, "press")
         said = str(app.screen.query_one("#stroke", Static).content)
         assert "Still needed: angle" in said
-        await pilot.press(*["down"] * 7)
+        await pilot.press(*["down"] * 8)
         await type_text(pilot, "3")
         await pilot.press("enter")
         said = str(app.screen.query_one("#stroke", Static).content)
         stroke = app.screen.stroke()
         assert f"{stroke.load_lbf:,.0f} lbf" in said
         assert stroke.set_rad == pytest.approx(0.003)
-        await pilot.press(*["up"] * 3, "ctrl+u")
+        await pilot.press(*["up"] * 8, "ctrl+u")
         await type_text(pilot, "0")
         await pilot.press("enter")
-        assert "zero" in text(app), "blocks at one place are refused in words"
+        assert "0.5" in message(app), "blocks at one place are refused in words"
 
 
 async def test_a_planned_hit_comes_filled_in(tmp_path: Path) -> None:
@@ -54,7 +57,7 @@ async def test_a_planned_hit_comes_filled_in(tmp_path: Path) -> None:
         read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
         await go(app, pilot, "straighten")
         await settled(app, pilot)
-        planned = app.screen.bench.plan[0]
+        planned = app.screen.state.plan[0]
         await pilot.press("f8")
         await pilot.pause()
         assert planned.stroke is not None
@@ -98,9 +101,38 @@ async def test_bad_figures_are_refused_in_words(tmp_path: Path) -> None:
         assert "is not on the shaft" in said(app)
         await put(pilot, "station", "3", at)
         assert "one of them misses the shaft" in said(app)
-        await put(pilot, "blocks", "200", at)
-        assert "do not fit under a shaft 72 in long" in said(app)
-        await put(pilot, "station", "", at)
-        assert "do not fit under a shaft 72 in long" in said(app), "with no station typed too"
-        await put(pilot, "blocks", "0", at)
-        assert "cannot stand at one place" in said(app)
+        for blocks in ("200", "0"):
+            await put(pilot, "blocks", blocks, at)
+            assert "72" in message(app), "blocks that do not fit are refused, not stored"
+            at[0] = ROWS.index("blocks")
+        assert jobs.job(app.book, first_job(app)).blocks_in is None
+
+
+async def test_blocks_and_name_are_stored_with_the_job_and_hold_everywhere(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        make_sound_shaft(app)
+        read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        wide = app.screen.state.plan[0].stroke.load_lbf
+        await pilot.press("f8")
+        at = [0]
+        await put(pilot, "blocks", "18", at)
+        assert "stored for this job" in text(app)
+        await put(pilot, "worker", "Jo Ferry", at)
+        await pilot.press("escape")
+        await settled(app, pilot)
+        narrow = app.screen.state.plan[0].stroke.load_lbf
+        assert narrow > wide
+        assert f"{narrow:,.0f}" in text(app)
+        assert "blocks 18 in apart" in text(app)
+        assert "Hinge" in text(app)
+        await pilot.press("f4")
+        await settled(app, pilot)
+        (made,) = hits.hits_of(app.book, first_job(app))
+        assert (made.blocks_in, made.by, made.diameter_in) == (18.0, "Jo Ferry", 1.5)
+        await pilot.press("f8")
+        assert "18.00" in text(app)
+        await pilot.press("f5")
+        assert jobs.job(app.book, first_job(app)).blocks_in is None
+        assert "24.00" in text(app)

@@ -78,7 +78,7 @@ async def test_a_bent_shaft_is_made_true_round_by_round(tmp_path: Path) -> None:
         for _ in range(8):
             screen = app.screen
             assert isinstance(screen, StraightenScreen)
-            planned = screen.bench.plan if screen.bench is not None else ()
+            planned = screen.state.plan if screen.state is not None else ()
             if not planned:
                 break
             for _ in planned:
@@ -88,8 +88,8 @@ async def test_a_bent_shaft_is_made_true_round_by_round(tmp_path: Path) -> None:
                 clock = math.radians(made.clock_deg)
                 asked = (-made.angle_rad * math.cos(clock), -made.angle_rad * math.sin(clock))
                 true = apply_hit(true, made.station_in, asked, rng=rng, scatter=0.15)
-            assert screen.bench.story.waits_for_check
-            wanted = check_stations_in(screen.bench.story)
+            assert screen.state.story.waits_for_check
+            wanted = check_stations_in(screen.state.story)
             await pilot.press("f6")
             await pilot.pause()
             check = sweeps.quick_checks_of(app.book, first_job(app))[-1]
@@ -97,7 +97,7 @@ async def test_a_bent_shaft_is_made_true_round_by_round(tmp_path: Path) -> None:
             read(app, true, rng, purpose="quick check", sweep_id=check.sweep_id)
             await pilot.press("escape")
             await settled(app, pilot)
-            if screen.bench.story.line is None:
+            if screen.state.story.line is None:
                 read(app, true, rng, purpose="working")
                 screen.refresh_view()
                 await settled(app, pilot)
@@ -152,7 +152,7 @@ async def test_a_hit_on_the_wrong_side_is_said_and_an_old_check_is_not_believed(
             clock = math.radians(made.clock_deg)
             wrong = (made.angle_rad * math.cos(clock), made.angle_rad * math.sin(clock))
             true = apply_hit(true, made.station_in, wrong, rng=rng, scatter=0.1)
-        assert ", ".join(f"{x:g}" for x in check_stations_in(screen.bench.story)) in text(app)
+        assert ", ".join(f"{x:g}" for x in check_stations_in(screen.state.story)) in text(app)
         await pilot.press("f6")
         await pilot.pause()
         old = sweeps.quick_checks_of(app.book, first_job(app))[-1]
@@ -168,7 +168,7 @@ async def test_a_hit_on_the_wrong_side_is_said_and_an_old_check_is_not_believed(
             await settled(app, pilot)
         await pilot.press("f4")
         await settled(app, pilot)
-        assert screen.bench.story.waits_for_check, "the old check was read before this hit"
+        assert screen.state.story.waits_for_check, "the old check was read before this hit"
         await pilot.press("f6")
         await pilot.pause()
         new = sweeps.quick_checks_of(app.book, first_job(app))[-1]
@@ -197,7 +197,7 @@ async def test_a_hit_half_noted_is_kept_and_typed_in_thou(tmp_path: Path) -> Non
         await pilot.pause()
         await pilot.press("down", "ctrl+u")
         await type_text(pilot, "31.25")
-        await pilot.press("enter", *["down"] * 4, "ctrl+u")
+        await pilot.press("enter", *["down"] * 6, "ctrl+u")
         await type_text(pilot, "15")
         await pilot.press("enter", "escape")
         await settled(app, pilot)
@@ -217,8 +217,8 @@ async def test_the_line_after_each_hit_is_drawn(tmp_path: Path) -> None:
         read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
         await go(app, pilot, "straighten")
         await settled(app, pilot)
-        plan = app.screen.bench.plan
-        await pilot.press("f7", "7")
+        plan = app.screen.state.plan
+        await pilot.press("f7", "8")
         await pilot.pause()
         first = text(app)
         assert "Hit 1 of 2" in first
@@ -240,7 +240,7 @@ async def test_cautions_stay_on_the_screen_behind_warnings(tmp_path: Path) -> No
         await settled(app, pilot)
         shown = text(app)
         assert "MIND" in shown
-        assert "F8 says all" in shown
+        assert "F8 shows all" in shown
         assert "no spacing will do" in " ".join(shown.split()), "the shaft is too short for it"
         assert "nobody in line with the shaft" in shown
         assert "what slips flies" in " ".join(shown.split())
@@ -293,7 +293,7 @@ async def test_a_crack_stops_the_hits_until_overruled(tmp_path: Path) -> None:
         read(app, shaft_of(app), rng, purpose="as received")
         await go(app, pilot, "penetrant")
         for _ in range(3):
-            await pilot.press("f12")
+            await pilot.press("f6")
             await pilot.pause()
         checks = penetrant_checks.newest_checks(app.book, first_job(app))
         assert len(checks) == 5

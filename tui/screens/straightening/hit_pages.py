@@ -1,50 +1,79 @@
-"""Words beside the straighten screen: the hits so far, and what is known about heat."""
+"""Pages beside the straighten screen: the hits so far, and what is known about heat."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_thou
+from core.base.records import Hit
 from core.jobs.straightening import StraighteningState
 from core.straightening import heat
+from core.straightening.plan import PlannedHit
+from tui.screens.straightening.straighten_text import recorded_text, small, unit_of
 
 
-def made_hits(bench: StraighteningState) -> Iterator[str]:
+def made_hits(state: StraighteningState) -> Iterator[str]:
     """Round by round, one line a hit, the doubts of each round behind it."""
-    story = bench.story
-    if story is None or not story.rounds:
+    story = state.story
+    if story is None or not story.chapters:
         yield "No hit has been made on this job."
         return
-    for raw, result in zip(bench.raw.rounds, story.rounds, strict=True):
-        how = "full sweep" if result.swept else "quick check" if result.checked else ""
+    for raw, chapter in zip(state.raw.rounds, story.chapters, strict=True):
+        how = "full sweep" if chapter.swept else "quick check" if chapter.checked else ""
         yield f"ROUND {raw.number}: {how or 'nothing read after it yet'}"
-        for made, hit in zip(raw.hits, result.hits, strict=True):
-            out = "out: not known yet"
-            if hit.taken_share is not None:
-                share = hit.taken_share / hit.aim_for
-                out = f"out: {share:.0%} +-{hit.taken_sigma:.0%}"
-            stays = "" if made.stays_in is None else f", stayed {format_thou(made.stays_in)}"
+        for made, hit in zip(raw.hits, chapter.hits, strict=True):
+            yield from _made_lines(made, hit, unit_of(state))
+        if chapter.after is None:
+            yield "  The readings do not agree with the hits: correct a hit, or sweep it all."
+        yield from (f"  {doubt}" for doubt in chapter.doubts)
+    yield from _responses(state)
+
+
+def _made_lines(made: Hit, hit: PlannedHit, unit: str) -> Iterator[str]:
+    """What was done, then what was read of it."""
+    corrected = " (corrected)" if made.corrects else ""
+    yield f" {recorded_text(made)}, by {made.by or 'nobody named'}{corrected}"
+    out = "taken out: not measured yet"
+    if hit.taken_share is not None:
+        share = hit.taken_share / hit.aim_for
+        out = f"taken out: {share:.0%} +-{hit.taken_sigma:.0%} of what was asked"
+    stays = (
+        f"stayed {small(made.stays_in, unit)}" if made.stays_in is not None else "stays not read"
+    )
+    blocks = f"blocks {made.blocks_in:g} in, " if made.blocks_in is not None else ""
+    hot = f"{made.temperature_f:.0f} F, " if made.temperature_f is not None else ""
+    yield f"     {blocks}{hot}{stays if made.method == 'press' else 'heat'}; {out}"
+
+
+def _responses(state: StraighteningState) -> Iterator[str]:
+    """What the plan uses, beside what was measured on this job."""
+    story = state.story
+    assert story is not None
+    for method, response in state.responses.items():
+        shares = [
+            hit.taken_share / hit.aim_for
+            for chapter in story.chapters
+            for made, hit in zip(chapter.made, chapter.hits, strict=True)
+            if made.method == method and hit.taken_share is not None
+        ]
+        if shares:
             yield (
-                f"{made.station_in:7.2f} in {made.clock_deg:3.0f} deg {made.method}, asked "
-                f"{1000 * made.angle_rad:.2f} mrad{stays}; {out}"
+                f"Measured on this job, {method}: {sum(shares) / len(shares):.0%} of what was "
+                f"asked, {len(shares)} hits."
             )
-        if result.after is None:
-            yield "  The readings do not agree with the hits: a full sweep is needed."
-        yield from (f"  {said}" for said in result.doubts)
-    for method, response in bench.responses.items():
         if response.n_hits:
             yield (
-                f"Response, {method}: {response.mean:.0%} of what is asked, give or take "
-                f"{response.scatter:.0%} a hit, from {response.n_hits} hits of this material."
+                f"Used for the plan, {method}: {response.mean:.0%} +-{response.scatter:.0%} a hit: "
+                f"{response.n_hits} measured hits of this material, drawn towards 100%. Few hits "
+                "say little, so the plan moves to your own share as more are measured."
             )
 
 
-def heat_lines(bench: StraighteningState) -> Iterator[str]:
+def heat_lines(state: StraighteningState) -> Iterator[str]:
     """Cautions, temperatures, the shop's own record; no formula, as there is no honest one."""
-    shaft = bench.raw.shaft
+    shaft = state.raw.shaft
     try:
-        advice = heat.advise(shaft.material, shaft.condition, bench.record)
+        advice = heat.advise(shaft.material, shaft.condition, state.record)
     except ShaftlogError as error:
         yield str(error)
         yield from heat.SAFETY

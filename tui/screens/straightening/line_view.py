@@ -33,9 +33,9 @@ class LineScreen(JobScreen):
     AUTO_FOCUS = ""
     DEFAULT_CSS = "LineScreen ChartView { height: 1fr; }"
 
-    def __init__(self, job_id: str, bench: StraighteningState, number: int) -> None:
+    def __init__(self, job_id: str, state: StraighteningState, number: int) -> None:
         super().__init__(job_id)
-        self.bench = bench
+        self.state = state
         self.number = number
         """Number of the hit shown, from 1."""
 
@@ -47,10 +47,10 @@ class LineScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Draw the hit in view."""
-        planned = self.bench.plan[self.number - 1]
-        before, after = expected_tir_in(self.bench, self.number)
+        planned = self.state.plan[self.number - 1]
+        before, after = expected_tir_in(self.state, self.number)
         self.query_one("#what", LineView).show(
-            f"Hit {self.number} of {len(self.bench.plan)}: {planned.hit.station_in:.2f} in, clock "
+            f"Hit {self.number} of {len(self.state.plan)}: {planned.hit.station_in:.2f} in, clock "
             f"{format_clock(planned.hit.high_side_rad)}   o before   x expected after",
             "strong",
         )
@@ -58,10 +58,10 @@ class LineScreen(JobScreen):
             f"Bend part of the TIR at worst {format_thou(max(before), unit=False)} before, "
             f"{format_thou(max(after))} after."
         )
-        self.query_one(ChartView).show(line_chart(self.bench, self.number))
+        self.query_one(ChartView).show(line_chart(self.state, self.number))
 
     def _step(self, by: int) -> None:
-        self.number = min(max(self.number + by, 1), len(self.bench.plan))
+        self.number = min(max(self.number + by, 1), len(self.state.plan))
         self.refresh_view()
 
     def action_before(self) -> None:
@@ -73,19 +73,19 @@ class LineScreen(JobScreen):
         self._step(1)
 
 
-def line_chart(bench: StraighteningState, number: int) -> Chart:
+def line_chart(state: StraighteningState, number: int) -> Chart:
     """Both lines, the hit, the rollers, the limit, the riding areas by name."""
-    assert bench.story is not None
-    assert bench.story.line is not None
-    line, hit = bench.story.line, bench.plan[number - 1].hit
+    assert state.story is not None
+    assert state.story.line is not None
+    line, hit = state.story.line, state.plan[number - 1].hit
     x = [float(v) for v in line.station_in]
-    before, after = expected_tir_in(bench, number)
-    limit = bench.raw.shop.limit_between_in * THOU
+    before, after = expected_tir_in(state, number)
+    limit = state.raw.shop.limit_between_in * THOU
     top = max(limit, THOU * max(*before, *after)) * 1.12
-    length_in = bench.raw.shaft.length_in
+    length_in = state.raw.shaft.length_in
     names = tuple(
         ChartLabel((a.from_in + a.to_in) / 2, 0.0, a.name.split()[0][:6], "dim")
-        for a in bench.raw.areas
+        for a in state.raw.areas
     )
     clock = ChartLabel(hit.station_in, top, f"{number}: {format_clock(hit.high_side_rad, unit='')}")
     return Chart(

@@ -1,17 +1,19 @@
-"""Press: one stroke worked out for any block spacing, angle and material."""
+"""Press: its set-up for a job, and one stroke worked out for any angle and material."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle, format_thou
-from core.book import jobs, settings, shafts
+from core.base.units import format_angle
+from core.jobs.press_setup import press_setup, save_press_setup
 from core.jobs.straightening import HitToMake
 from core.straightening.press import (
+    PLASTIC_RATIO,
     Stroke,
     check_blocks_on_shaft,
     room_for_blocks_in,
@@ -22,7 +24,7 @@ from core.straightening.press import (
 from core.tables.materials import E, material, materials
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
-from tui.screens.straightening.straighten_text import PRESS_SAFETY
+from tui.screens.straightening.straighten_text import PRESS_SAFETY, small
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
@@ -36,17 +38,21 @@ NEEDED = (
 
 
 class PressScreen(JobScreen):
-    """Figures above, the stroke below; nothing is stored."""
+    """Set-up of the press above, the stroke below. Blocks and name are stored with the job."""
 
     HEADING = "Press"
     HOW_TO = (
-        "Theory of a solid round bar on two blocks, the ram half way: elastic, then perfectly "
-        "plastic. Travel is the dial under the ram at full load, stays is the same dial after "
-        "release. A prediction: the yield in your bar is not the one in the table. Creep up, "
-        "release, read, go on. Choosing a material fills modulus and yield from the table."
+        "Blocks and the name of who works are stored with the job: every load on the straighten "
+        "screen is then for these blocks, and each hit records them. The other figures only work "
+        "out the stroke shown here. Theory of a solid round bar on two blocks, the ram half way: "
+        "elastic, then perfectly plastic. Travel is the dial under the ram at full load, stays is "
+        "the same dial after release. Load and travel are a caution and a ceiling: the yield of "
+        "your bar is not that of the table. Creep up, release, read what stays, go on until it "
+        "stays at the figure. On a taper or step type the diameter there."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "spread", "Spread", "Block spacing that the press capacity allows"),
+        verb("undo", "undo", "Undo", "Back to the shop's block spacing"),
     )
     DEFAULT_CSS = """
     PressScreen #stroke { height: auto; padding: 1 1 0 1; text-style: bold; }
@@ -57,33 +63,38 @@ class PressScreen(JobScreen):
         super().__init__(job_id)
         self.planned = planned
         self.values: dict[str, float | None] = {}
+        self.length_in = 0.0
+        self.unit = "thou"
 
     def body(self) -> ComposeResult:
         """The form, the stroke, the cautions."""
-        book = self.book
-        shop = settings.load(book)
-        self.shaft = shafts.shaft(book, jobs.job(book, self.job_id).shaft_id)
+        setup = press_setup(self.book, self.job_id)
+        shaft = setup.shaft
+        self.length_in, self.unit = shaft.length_in, setup.shop.unit
         hit = self.planned.hit if self.planned is not None else None
         self.values = {
-            "diameter_in": self.shaft.diameter_in,
-            "span_in": shop.block_span_in,
-            "capacity_lbf": shop.press_capacity_lbf,
+            "diameter_in": shaft.diameter_in,
+            "span_in": setup.blocks_in,
+            "capacity_lbf": setup.shop.press_capacity_lbf,
             "station_in": round(hit.station_in, 2) if hit else None,
             "mrad": 1000 * hit.ask_for_rad if hit else None,
-            **_figures(self.shaft.material, self.shaft.condition),
+            **_figures(shaft.material, shaft.condition),
         }
         v = self.values
         picks = tuple((uns, found.name) for uns, found in materials().items())
         yield Form(
-            FieldSpec("diameter_in", "Diameter", "length", _text(v["diameter_in"], 4), least=0.05,
-                      most=60.0),
-            FieldSpec("material", "Material", "pick", self.shaft.material,
+            FieldSpec("span_in", "Blocks apart", "length", _text(v["span_in"], 2),
+                      "Stored for this job. Between the blocks; the ram half way.", least=0.5,
+                      most=self.length_in),
+            FieldSpec("worker", "Who works", "text", setup.worker,
+                      "Stored for this job: the name on the ticket for hits and penetrant."),
+            FieldSpec("diameter_in", "Diameter there", "length", _text(v["diameter_in"], 4),
+                      "On a taper or step: as measured at the hit.", least=0.05, most=60.0),
+            FieldSpec("material", "Material", "pick", shaft.material,
                       "Fills modulus and yield from the table.", choices=picks),
             FieldSpec("e_psi", "Modulus, psi", "number", _text(v["e_psi"], 0), least=1e5, most=1e8),
             FieldSpec("yield_psi", "Yield, psi", "number", _text(v["yield_psi"], 0),
-                      "Typical yield, not the least one, sets the stroke.", least=0.0, most=1e6),
-            FieldSpec("span_in", "Blocks apart", "length", _text(v["span_in"], 2),
-                      "Between the blocks; the ram half way."),
+                      "Typical yield, not the least one.", least=0.0, most=1e6),
             FieldSpec("capacity_lbf", "Press gives, lbf", "number", _text(v["capacity_lbf"], 0),
                       least=0.0, most=1e7),
             FieldSpec("station_in", "Station of the hit", "length", _text(v["station_in"], 2),
@@ -96,11 +107,20 @@ class PressScreen(JobScreen):
         yield Static(plain(PRESS_SAFETY), id="safety")
 
     def refresh_view(self) -> None:
-        """Work the stroke out."""
+        """Show the set-up of the job and work the stroke out."""
+        setup = press_setup(self.book, self.job_id)
+        self.values["span_in"] = setup.blocks_in
+        form = self.query_one(Form)
+        fresh = {"span_in": _text(setup.blocks_in, 2), "worker": setup.worker}
+        specs = [replace(form.fields[name], value=value) for name, value in fresh.items()]
+        form.set_fields(specs)
         self._show()
 
     def _save(self, name: str, value: object) -> str | None:
-        if name == "material":
+        said = None
+        if name in ("worker", "span_in"):
+            said = self._store_setup(name, value)
+        elif name == "material":
             found = _figures(str(value), "")
             self.values |= found
             form = self.query_one(Form)
@@ -108,8 +128,21 @@ class PressScreen(JobScreen):
                 form.set_field(field, _text(found[field], 0))
         else:
             self.values[name] = float(value) if isinstance(value, float | int) else None
+            said = "only for the stroke below"
         self._show()
-        return None
+        return said
+
+    def _store_setup(self, name: str, value: object) -> str:
+        """Blocks or name into the job; what was stored, in words."""
+        if self.read_only:
+            raise ShaftlogError("This job is closed: its set-up can be read, not changed.")
+        if name == "worker":
+            save_press_setup(self.book, self.job_id, worker=str(value).strip())
+            return "stored for this job"
+        blocks_in = float(value) if isinstance(value, float | int) else None
+        save_press_setup(self.book, self.job_id, blocks_in=blocks_in)
+        self.values["span_in"] = press_setup(self.book, self.job_id).blocks_in
+        return "stored for this job" if blocks_in is not None else "the shop's setting"
 
     def stroke(self) -> Stroke:
         """The stroke of the figures typed; raises in words."""
@@ -117,19 +150,18 @@ class PressScreen(JobScreen):
         if missing:
             raise ShaftlogError(f"Still needed: {', '.join(missing)}.")
         v = {name: value for name, value in self.values.items() if value is not None}
-        middle_in = self.shaft.length_in / 2
-        check_blocks_on_shaft(v.get("station_in", middle_in), v["span_in"], self.shaft.length_in)
+        check_blocks_on_shaft(v.get("station_in", self.length_in / 2), v["span_in"], self.length_in)
         return stroke_for_set(
             v["diameter_in"], v["span_in"], v["e_psi"], v["yield_psi"], v["mrad"] / 1000
         )
 
     def _show(self) -> None:
         try:
-            room_in = room_for_blocks_in(self.values["station_in"], self.shaft.length_in)
-            words = stroke_words(self.stroke(), self.values["capacity_lbf"], room_in)
+            room_in = room_for_blocks_in(self.values["station_in"], self.length_in)
+            text = stroke_text(self.stroke(), self.values["capacity_lbf"], room_in, self.unit)
         except ShaftlogError as error:
-            words = str(error)
-        self.query_one("#stroke", Static).update(plain(words))
+            text = str(error)
+        self.query_one("#stroke", Static).update(plain(text))
 
     def action_spread(self) -> None:
         """F4."""
@@ -138,10 +170,21 @@ class PressScreen(JobScreen):
             if capacity is None:
                 raise ShaftlogError("Type what the press gives first.")
             span = span_for_capacity_in(self.stroke(), capacity)
-            room_in = room_for_blocks_in(self.values["station_in"], self.shaft.length_in)
+            room_in = room_for_blocks_in(self.values["station_in"], self.length_in)
             if span is None or span > room_in:
                 raise ShaftlogError("No block spacing on this shaft will do on this press.")
-            self.say(f"Blocks {span + 0.05:.1f} in apart or more keep the press within its load.")
+            self.say(
+                f"Blocks {span + 0.05:.1f} in apart or more keep the press within its load. Type "
+                "them in if you set them."
+            )
+
+    def action_undo(self) -> None:
+        """F5."""
+        with self.in_words():
+            self._store_setup("span_in", None)
+            self.refresh_view()
+            self.query_one(Form).set_field("span_in", _text(self.values["span_in"], 2))
+            self.say("Blocks: back to the shop's setting.", "done")
 
 
 def _figures(uns: str, condition: str) -> dict[str, float | None]:
@@ -157,19 +200,23 @@ def _figures(uns: str, condition: str) -> dict[str, float | None]:
     }
 
 
-def stroke_words(stroke: Stroke, capacity_lbf: float | None, room_in: float | None = None) -> str:
-    """The stroke as the bench reads it, then what to mind."""
+def stroke_text(
+    stroke: Stroke, capacity_lbf: float | None, room_in: float | None = None, unit: str = "thou"
+) -> str:
+    """The stroke as the bench reads it, with its ceiling, then what to mind."""
     lines = [
-        f"Load {stroke.load_lbf:,.0f} lbf ({stroke.load_lbf / 2000:.1f} short tons), ram travel "
-        f"{format_thou(stroke.travel_in, 0)} under load.",
-        f"After release {format_thou(stroke.stays_in)} stay ({format_angle(stroke.set_rad, 2)}), "
-        f"{format_thou(stroke.springs_back_in, 0)} spring back.",
+        f"Blocks {stroke.span_in:g} in: load {stroke.load_lbf:,.0f} lbf "
+        f"({stroke.load_lbf / 2000:.1f} short tons), ram travel "
+        f"{small(stroke.travel_in, unit)} under load.",
+        f"After release {small(stroke.stays_in, unit)} stay ({format_angle(stroke.set_rad, 2)}), "
+        f"{small(stroke.springs_back_in, unit)} spring back.",
         f"It starts to yield at {stroke.yields_at_lbf:,.0f} lbf, "
-        f"{format_thou(stroke.yields_at_travel_in, 0)} of travel; moment "
-        f"{stroke.moment_ratio:.2f} of first yield (a hinge at 1.70).",
+        f"{small(stroke.yields_at_travel_in, unit)} of travel. Moment {stroke.moment_ratio:.2f} of "
+        f"first yield. CEILING {stroke.yields_at_lbf * PLASTIC_RATIO:,.0f} lbf: there it folds as "
+        "a hinge.",
     ]
     said = warnings(stroke, capacity_lbf=capacity_lbf, room_in=room_in)
-    lines += [f"MIND: {words}" for words in said]
+    lines += [f"MIND: {text}" for text in said]
     return "\n".join(lines)
 
 

@@ -1,85 +1,106 @@
-"""Words of the straighten screen."""
+"""Text of the straighten screen."""
 
 from __future__ import annotations
 
-from core.base.units import format_angle, format_clock, format_thou
+from collections.abc import Sequence
+from math import radians
+from typing import cast
+
+from core.base.records import Hit
+from core.base.units import Unit, format_angle, format_clock, format_length
 from core.jobs.straightening import HitToMake, StraighteningState, check_stations_in
+from core.straightening.press import PLASTIC_RATIO
+from core.straightening.response import Response
 
 PRESS_SAFETY = (
     "Press: blocks on both sides, nobody in line with the shaft, hands out, face shield. A shaft "
-    "or a block that slips flies. Creep up on the travel; the first stroke is a prediction."
+    "or a block that slips flies. Creep up on the load; the first stroke is a prediction."
 )
 SAFETY = (
     "SAFETY: nobody in line with the shaft, hands out, face shield, blocks firm: what slips "
     "flies. Creep up. Heat: rags and solvent away, extinguisher at hand."
 )
-"""Both cautions as short as two lines of 80 columns, where the round stands."""
+"""Both cautions as short as two lines of 80 columns, on the screen of the round."""
 HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F7."
+PLACES = {"thou": 1, "mm": 2, "in": 4}
+"""Decimals of a small length in each unit of the shop."""
 
 
-def headline(bench: StraighteningState, cracks: int) -> tuple[str, ...]:
-    """What stands first, what to do next, and the sweep that is not used, if there is one."""
-    first = _state_and_next(bench, cracks)
-    return (*first, bench.raw.mixed) if bench.raw.mixed else first
+def small(value_in: float, unit: str, *, with_unit: bool = True) -> str:
+    """A dial figure or a travel in the unit of the shop."""
+    text = format_length(value_in, cast("Unit", unit), PLACES[unit])
+    return text if with_unit else text.split()[0]
 
 
-def _state_and_next(bench: StraighteningState, cracks: int) -> tuple[str, str]:
+def unit_of(state: StraighteningState) -> str:
+    """Unit of small lengths on the screens of straightening."""
+    return state.raw.shop.unit
+
+
+def headline(
+    state: StraighteningState, cracks: int, cautions: Sequence[str] = ()
+) -> tuple[str, ...]:
+    """What comes first, what to do next, what is not safe, and the sweep that is not used."""
+    first = _state_and_next(state, cracks)
+    return (*cautions, *first, *([state.raw.mixed] if state.raw.mixed else []))
+
+
+def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
     if cracks:
         return (
             "STOP: a crack was found.",
             "No hit until it is overruled in writing on the penetrant screen.",
         )
-    story = bench.story
+    story = state.story
     if story is not None and story.line is None:
-        said = " ".join(d for result in story.rounds[-1:] for d in result.doubts)
-        return bench.trouble, f"{said} F7 and 4 begin the sweep.".strip()
-    if bench.trouble:
-        return bench.trouble, "The job card (F10) opens the sweep."
+        said = " ".join(d for chapter in story.chapters[-1:] for d in chapter.doubts)
+        return state.trouble, f"{said} F7: correct a hit, or sweep the whole shaft.".strip()
+    if state.trouble:
+        return state.trouble, "The job card (F10) opens the sweep."
     assert story is not None
-    worst = f"bend part of the TIR at worst {format_thou(bench.worst_now_in)}"
+    worst = f"worst TIR at a station {small(state.worst_now_in, unit_of(state))}"
     if story.waits_for_check:
-        made = len(story.rounds[-1].made)
-        left = f", {len(bench.plan)} more to make" if bench.plan else ""
+        made = len(story.chapters[-1].made)
+        left = f", {len(state.plan)} more to make" if state.plan else ""
         return (
             f"{made} {'hit' if made == 1 else 'hits'} made since the last reading{left}; by the "
             f"plan {worst}.",
-            f"F6 starts the quick check once the hits are made: {_stations(bench)} in.",
+            f"F6 starts the quick check once the hits are made: {_stations(state)} in.",
         )
-    if not bench.plan:
+    if not state.plan:
         return (
             f"NOTHING MORE TO HIT: {worst}.",
-            "Let it rest, then the hold check (F7). The verdicts stand on the shape screen.",
+            "Let it rest, then the hold check (F7). The verdicts are on the shape screen.",
         )
-    number = len(story.rounds) + 1
-    count = f"{len(bench.plan)} {'hit' if len(bench.plan) == 1 else 'hits'}"
-    return f"ROUND {number}: {count}; {worst}.", doubt_words(bench)
+    number = len(story.chapters) + 1
+    count = f"{len(state.plan)} {'hit' if len(state.plan) == 1 else 'hits'}"
+    return f"ROUND {number}: {count}; {worst}.", doubt_or_response(state)
 
 
-def _stations(bench: StraighteningState) -> str:
-    assert bench.story is not None
-    return ", ".join(f"{x:g}" for x in check_stations_in(bench.story))
+def _stations(state: StraighteningState) -> str:
+    assert state.story is not None
+    return ", ".join(f"{x:g}" for x in check_stations_in(state.story))
 
 
-def doubt_words(bench: StraighteningState) -> str:
-    """What the readings after the last round say against its hits; else how the shaft answers."""
-    story = bench.story
-    if story is not None and story.rounds and story.rounds[-1].doubts:
-        return story.rounds[-1].doubts[0]
-    return response_words(bench)
+def doubt_or_response(state: StraighteningState) -> str:
+    """What the readings after the last round say against its hits; else the shop's response."""
+    story = state.story
+    if story is not None and story.chapters and story.chapters[-1].doubts:
+        return story.chapters[-1].doubts[0]
+    return response_text(state.responses["press"])
 
 
-def response_words(bench: StraighteningState) -> str:
-    """The response used for the plan."""
-    press = bench.responses["press"]
+def response_text(press: Response) -> str:
+    """The response used for the plan, and what it is."""
     if not press.n_hits:
-        return "No record of this material yet: the plan takes what is asked for."
+        return "No measured hits of this material yet: each is planned to take out what it asks."
     return (
-        f"Response {press.mean:.0%} of what is asked, give or take {press.scatter:.0%} "
-        f"({press.n_hits} hits): set for that."
+        f"Planned with {press.mean:.0%} of what is asked, +-{press.scatter:.0%} a hit: your "
+        f"{press.n_hits} measured {'hit' if press.n_hits == 1 else 'hits'}, drawn towards 100%."
     )
 
 
-def hit_cells(number: int, planned: HitToMake) -> tuple[str, ...]:
+def hit_cells(number: int, planned: HitToMake, unit: str) -> tuple[str, ...]:
     """One line of the list."""
     hit, stroke = planned.hit, planned.stroke
     return (
@@ -89,26 +110,38 @@ def hit_cells(number: int, planned: HitToMake) -> tuple[str, ...]:
         f"{1000 * hit.angle_rad:.2f}",
         f"{1000 * hit.ask_for_rad:.2f}",
         f"{stroke.load_lbf:,.0f}" if stroke is not None else "?",
-        format_thou(stroke.travel_in, 0, unit=False) if stroke is not None else "?",
-        format_thou(stroke.stays_in, 1, unit=False) if stroke is not None else "?",
-        format_thou(hit.worst_tir_after_in, 1, unit=False),
+        small(stroke.travel_in, unit, with_unit=False) if stroke is not None else "?",
+        small(stroke.stays_in, unit, with_unit=False) if stroke is not None else "?",
+        small(hit.worst_tir_after_in, unit, with_unit=False),
     )
 
 
-def hit_words(planned: HitToMake, span_in: float) -> str:
-    """What the bench does and sees at one hit, and the first thing to mind."""
+def note_line(number: int, planned: HitToMake, state: StraighteningState) -> str:
+    """What F4 would note now."""
     hit = planned.hit
+    return (
+        f"F4 notes hit {number}: {hit.station_in:.2f} in, clock {format_clock(hit.high_side_rad)}, "
+        f"{format_angle(hit.ask_for_rad, 2)} asked, by {state.raw.worker or 'nobody named (F8)'}."
+    )
+
+
+def hit_text(planned: HitToMake, state: StraighteningState) -> str:
+    """What is done and seen at one hit, and the first thing to mind."""
+    hit, unit = planned.hit, unit_of(state)
     lines = [
         f"Ram: clock {format_clock(hit.high_side_rad)}, {hit.station_in:.2f} in, blocks "
-        f"{span_in:g} in apart. Take out {format_angle(hit.angle_rad, 2)}."
+        f"{state.raw.blocks_in:g} in apart. Take out {format_angle(hit.angle_rad, 2)}."
     ]
+    if planned.stroke is not None:
+        hinge = planned.stroke.yields_at_lbf * PLASTIC_RATIO
+        lines[0] += f" Hinge {hinge:,.0f} lbf."
     if planned.dial:
-        told = (
-            f"at {x:g} in {format_thou(before, unit=False)} before, "
-            f"{format_thou(after, unit=False)} after"
+        read = (
+            f"at {x:g} in {small(before, unit, with_unit=False)} before, "
+            f"{small(after, unit, with_unit=False)} after"
             for x, before, after in planned.dial
         )
-        lines.append(f"TIR {'; '.join(told)}.")
+        lines.append(f"TIR {'; '.join(read)}.")
     if hit.check_stations_in:
         places = ", ".join(f"{x:g}" for x in hit.check_stations_in)
         lines.append(f"Quick check after the round at {places} in.")
@@ -116,6 +149,14 @@ def hit_words(planned: HitToMake, span_in: float) -> str:
         lines.append(f"Press: {planned.trouble}")
     if planned.warnings:
         more = len(planned.warnings) - 1
-        count = f" ({more} more, F8 says all)" if more else ""
+        count = f" ({more} more, F8 shows all)" if more else ""
         lines.append(f"MIND{count}: {planned.warnings[0]}")
     return "\n".join(lines)
+
+
+def recorded_text(made: Hit) -> str:
+    """A hit as noted, in one line."""
+    return (
+        f"{made.station_in:.2f} in, clock {format_clock(radians(made.clock_deg))}, {made.method}, "
+        f"{format_angle(made.angle_rad, 2)} asked"
+    )

@@ -1,0 +1,132 @@
+"""Straighten by keys: the hit named before F4 is the hit noted, whatever happens in between."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from core.book import hits, jobs, settings
+from core.book.opening import open_book
+from core.jobs.hit_actions import HitEntry, note_hit
+from core.jobs.straightening import read_rounds
+from tests.screens.test_straighten_screen import make_sound_shaft, read, settled, shaft_of
+from tests.support.app_helpers import first_job, go, message, opened, text
+from tui.app import ShaftlogApp
+
+
+def named(app: ShaftlogApp) -> str:
+    """The line that says what F4 notes."""
+    return str(app.screen.query_one("#note").content)
+
+
+async def straighten(app, pilot) -> None:
+    """The screen with a round of two hits."""
+    make_sound_shaft(app)
+    read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
+    await go(app, pilot, "straighten")
+    await settled(app, pilot)
+    assert len(app.screen.state.plan) == 2
+
+
+@pytest.mark.parametrize("detour", ["f1", "f2", "f3", "f7", "f8", "f9", "f10", "f12"])
+async def test_the_chosen_hit_survives_a_detour(tmp_path: Path, detour: str) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await straighten(app, pilot)
+        await pilot.press("down")
+        before = named(app)
+        assert before.startswith("F4 notes hit 2: 47")
+        await pilot.press(detour)
+        await settled(app, pilot)
+        await pilot.press("escape")
+        await settled(app, pilot)
+        assert named(app) == before
+        planned = app.screen.state.plan[1].hit
+        await pilot.press("f4")
+        await settled(app, pilot)
+        (made,) = hits.hits_of(app.book, first_job(app))
+        assert made.station_in == planned.station_in
+        assert made.clock_deg == pytest.approx(math.degrees(planned.high_side_rad) % 360)
+        assert f"Noted: {made.station_in:.2f} in" in message(app)
+        assert (made.stays_in, made.load_lbf, made.travel_in) == (None, None, None)
+
+
+async def test_another_bench_that_stores_something_does_not_move_the_choice(
+    tmp_path: Path,
+) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await straighten(app, pilot)
+        await pilot.press("down")
+        before = named(app)
+        with open_book(tmp_path / "shop.db", by="bench 2") as other:
+            jobs.add_note(other, job_id=first_job(app), text="x")
+            jobs.change_job(other, first_job(app), worker="Jo Ferry")
+        app.screen.seen_elsewhere()
+        await settled(app, pilot)
+        assert named(app) == before.replace("nobody named (F8)", "Jo Ferry")
+
+
+async def test_enter_notes_nothing(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await straighten(app, pilot)
+        await pilot.press("enter", "enter")
+        await settled(app, pilot)
+        assert hits.hits_of(app.book, first_job(app)) == ()
+
+
+async def test_a_hit_that_another_bench_noted_is_asked_for_and_its_neighbour_never_noted(
+    tmp_path: Path,
+) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await straighten(app, pilot)
+        job_id, hit = first_job(app), app.screen.state.plan[0].hit
+        with open_book(tmp_path / "shop.db", by="bench 2") as other:
+            entry = HitEntry(hit.station_in, hit.high_side_rad, hit.ask_for_rad)
+            note_hit(other, job_id, entry, seen=read_rounds(other, job_id).hit_ids)
+        await pilot.press("f4")
+        await settled(app, pilot)
+        assert "Another bench noted a hit since: 30" in text(app)
+        await pilot.press("1")
+        await settled(app, pilot)
+        assert len(hits.hits_of(app.book, job_id)) == 1
+        app.screen.seen_elsewhere()
+        await settled(app, pilot)
+        assert "no longer in it" in named(app)
+        await pilot.press("f4")
+        assert len(hits.hits_of(app.book, job_id)) == 1, "the next hit is not noted unasked"
+        await pilot.press("enter")
+        assert named(app).startswith("F4 notes hit 1: 47")
+
+
+async def test_a_hit_on_the_wrong_side_is_corrected_by_keys(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await straighten(app, pilot)
+        job_id = first_job(app)
+        await pilot.press("f4")
+        await settled(app, pilot)
+        (made,) = hits.hits_of(app.book, job_id)
+        await pilot.press("f7", "2")
+        assert f"{made.station_in:.2f} in, clock" in text(app)
+        await pilot.press("1")
+        await settled(app, pilot)
+        await pilot.press("down", "down", "ctrl+u", "2", "0", "enter", "f12")
+        await settled(app, pilot)
+        (fixed,) = hits.hits_of(app.book, job_id)
+        assert (fixed.clock_deg, fixed.corrects) == (pytest.approx(20), made.id)
+        await pilot.press("f7", "1")
+        assert "(corrected)" in text(app)
+        await pilot.press("escape", "f5")
+        await settled(app, pilot)
+        assert hits.hits_of(app.book, job_id) == (made,)
+
+
+async def test_millimetres_where_the_shop_works_in_them(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        settings.save(app.book, unit="mm")
+        await straighten(app, pilot)
+        shown = app.screen.state
+        assert f"{25.4 * shown.worst_now_in:.2f} mm" in text(app)
+        assert f"{25.4 * shown.plan[0].stroke.travel_in:.2f}" in text(app)
+        assert "thou" not in text(app)

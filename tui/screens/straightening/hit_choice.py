@@ -1,0 +1,77 @@
+"""Beside the straighten screen: when a hit was made, which hit is corrected, the shaft drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from core.base.errors import ShaftlogError
+from core.base.records import Hit
+from core.base.units import format_clock
+from core.book import hits
+from core.jobs import hit_actions
+from core.jobs.straightening import HitToMake, StraighteningState
+from tui.screens.base.screen import JobScreen
+from tui.screens.straightening.straighten_text import recorded_text
+from tui.widgets.menu import MenuItem
+from tui.widgets.shaft_picture import PictureArea, PictureBend, ShaftSketch
+
+WHEN = (
+    MenuItem("before", "Before that sweep was begun"),
+    MenuItem("now", "After its readings: the sweep is then not used"),
+)
+MOST_CORRECTED = 9
+"""Newest hits offered for a correction: as many as one digit chooses."""
+
+
+def ask_when(screen: JobScreen, then: Callable[[str], None]) -> None:
+    """When the hit was made: now (''), unless a sweep is half read; then the person is asked,
+    because a hit in the middle spoils it."""
+    found = hit_actions.half_read_sweep(screen.book, screen.job_id)
+    if found is None:
+        then("")
+        return
+    begun, readings = found
+
+    def answered(answer: str | None) -> None:
+        if answer is not None:
+            then(hit_actions.before_sweep(begun) if answer == "before" else "")
+
+    question = (
+        f"The sweep '{begun.purpose}' is half read ({readings} readings). When was this hit made?"
+    )
+    screen.ask_which(question, WHEN, answered)
+
+
+def ask_which_hit(screen: JobScreen, then: Callable[[Hit], None]) -> None:
+    """Which hit was noted wrong, newest first; raises when none may be corrected."""
+    hit_actions.check_may_hit(screen.book, screen.job_id)
+    made = hits.hits_of(screen.book, screen.job_id)
+    if not made:
+        raise ShaftlogError("No hit has been noted on this job.")
+    items = tuple(
+        MenuItem(one.id, recorded_text(one), f"round {one.round_no}")
+        for one in reversed(made[-MOST_CORRECTED:])
+    )
+
+    def answered(hit_id: str | None) -> None:
+        if hit_id is not None:
+            then(next(one for one in made if one.id == hit_id))
+
+    screen.ask_which("Which hit was made otherwise than noted?", items, answered)
+
+
+def sketch(state: StraighteningState, here: HitToMake | None) -> ShaftSketch:
+    """The shaft with the hits of the round."""
+    shaft = state.raw.shaft
+    marks = tuple(
+        PictureBend(p.hit.station_in, f"{n}: {format_clock(p.hit.high_side_rad, unit='')}")
+        for n, p in enumerate(state.plan, start=1)
+    )
+    return ShaftSketch(
+        shaft.length_in,
+        shaft.zero_end,
+        tuple(PictureArea(a.name, a.from_in, a.to_in) for a in state.raw.areas),
+        state.raw.start.rollers_in if state.raw.start is not None else (),
+        marks,
+        here.hit.station_in if here is not None else None,
+    )

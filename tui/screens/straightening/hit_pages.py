@@ -15,17 +15,17 @@ from tui.screens.straightening.straighten_text import recorded_text, small, unit
 def made_hits(state: StraighteningState) -> Iterator[str]:
     """Round by round, one line a hit, the doubts of each round behind it."""
     story = state.story
-    if story is None or not story.chapters:
+    if story is None or not story.rounds:
         yield "No hit has been made on this job."
         return
-    for raw, chapter in zip(state.raw.rounds, story.chapters, strict=True):
-        how = "full sweep" if chapter.swept else "quick check" if chapter.checked else ""
+    for raw, result in zip(state.raw.rounds, story.rounds, strict=True):
+        how = "full sweep" if result.swept else "quick check" if result.checked else ""
         yield f"ROUND {raw.number}: {how or 'nothing read after it yet'}"
-        for made, hit in zip(raw.hits, chapter.hits, strict=True):
+        for made, hit in zip(raw.hits, result.hits, strict=True):
             yield from _made_lines(made, hit, unit_of(state))
-        if chapter.after is None:
+        if result.after is None:
             yield "  The readings do not agree with the hits: correct a hit, or sweep it all."
-        yield from (f"  {doubt}" for doubt in chapter.doubts)
+        yield from (f"  {doubt}" for doubt in result.doubts)
     yield from _responses(state)
 
 
@@ -52,8 +52,8 @@ def _responses(state: StraighteningState) -> Iterator[str]:
     for method, response in state.responses.items():
         shares = [
             hit.taken_share / hit.aim_for
-            for chapter in story.chapters
-            for made, hit in zip(chapter.made, chapter.hits, strict=True)
+            for result in story.rounds
+            for made, hit in zip(result.made, result.hits, strict=True)
             if made.method == method and hit.taken_share is not None
         ]
         if shares:

@@ -137,10 +137,15 @@ class StraightenScreen(JobScreen):
         raw = read_rounds(self.book, self.job_id)
         read = raw, read_earlier(self.book, self.job_id)
         if self.read == read and self.state is not None:
-            self._show_headline()
+            if self._has_body():
+                self._show_headline()
             return
         self.read = read
         self.run_worker(partial(self._compute, *read), thread=True, exclusive=True)
+
+    def _has_body(self) -> bool:
+        """Whether there is something to show it on: a screen that is being closed has no body."""
+        return self.is_attached and bool(self.query("#headline"))
 
     def _compute(self, raw: RawJob, earlier: tuple[RawJob, ...]) -> None:
         """On a thread: whatever goes wrong in the figures is shown in words."""
@@ -152,7 +157,7 @@ class StraightenScreen(JobScreen):
 
     def on_straighten_screen_worked_out(self, event: WorkedOut) -> None:
         """Show the round; the hit chosen before stays chosen where it is still planned."""
-        if not self.is_attached or self.read is None or event.raw is not self.read[0]:
+        if not self._has_body() or self.read is None or event.raw is not self.read[0]:
             return
         self._sync_choice()
         self.trouble = event.trouble

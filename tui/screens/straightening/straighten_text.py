@@ -53,14 +53,14 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
         )
     story = state.story
     if story is not None and story.line is None:
-        said = " ".join(d for chapter in story.chapters[-1:] for d in chapter.doubts)
+        said = " ".join(d for result in story.rounds[-1:] for d in result.doubts)
         return state.trouble, f"{said} F7: correct a hit, or sweep the whole shaft.".strip()
     if state.trouble:
         return state.trouble, "The job card (F10) opens the sweep."
     assert story is not None
     worst = f"worst TIR at a station {small(state.worst_now_in, unit_of(state))}"
     if story.waits_for_check:
-        made = len(story.chapters[-1].made)
+        made = len(story.rounds[-1].made)
         left = f", {len(state.plan)} more to make" if state.plan else ""
         return (
             f"{made} {'hit' if made == 1 else 'hits'} made since the last reading{left}; by the "
@@ -72,7 +72,7 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
             f"NOTHING MORE TO HIT: {worst}.",
             "Let it rest, then the hold check (F7). The verdicts are on the shape screen.",
         )
-    number = len(story.chapters) + 1
+    number = len(story.rounds) + 1
     count = f"{len(state.plan)} {'hit' if len(state.plan) == 1 else 'hits'}"
     return f"ROUND {number}: {count}; {worst}.", doubt_or_response(state)
 
@@ -85,8 +85,8 @@ def _stations(state: StraighteningState) -> str:
 def doubt_or_response(state: StraighteningState) -> str:
     """What the readings after the last round say against its hits; else the shop's response."""
     story = state.story
-    if story is not None and story.chapters and story.chapters[-1].doubts:
-        return story.chapters[-1].doubts[0]
+    if story is not None and story.rounds and story.rounds[-1].doubts:
+        return story.rounds[-1].doubts[0]
     return response_text(state.responses["press"])
 
 

@@ -12,13 +12,12 @@ from dataclasses import dataclass, replace
 from math import cos, degrees, radians
 
 from core.base.errors import ShaftlogError
-from core.base.records import Hit, Sweep
+from core.base.records import FULL_SWEEPS, Hit, Sweep
 from core.base.times import just_before, local_text
 from core.book import hits, jobs, sweeps
 from core.book.connection import Book
 from core.jobs import facts
 from core.jobs.straightening import (
-    FULL,
     HitToMake,
     RawJob,
     check_after,
@@ -237,7 +236,7 @@ def quick_check(book: Book, job_id: str, story: RepairHistory | None) -> str:
         begun = check_after(book, hits.hits_of(book, job_id, number))
         if begun is not None:
             return begun
-        full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL]
+        full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL_SWEEPS]
         like = [s for s in full if s.finished_at][-1]
         started = sweeps.start_sweep(
             book,

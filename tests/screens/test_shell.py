@@ -261,3 +261,15 @@ async def test_a_book_that_fails_is_told_in_words(tmp_path: Path, place: str) ->
         await pilot.pause()
         assert app.is_running
         assert app.fault is None
+
+
+async def test_the_boards_own_number_and_a_scanned_tag_open_their_job(tmp_path: Path) -> None:
+    """Digits of the first column searched before, and did not even find the job."""
+    async with opened(tmp_path, count=3) as (app, pilot):
+        for job in jobs.open_jobs(app.book):
+            for typed in (job.tag[-2:], job.tag):
+                app.back_to_board()
+                await type_text(pilot, typed)
+                await pilot.press("enter")
+                await pilot.pause()
+                assert app.screen.job_id == job.id

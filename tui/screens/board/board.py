@@ -16,9 +16,10 @@ class BoardScreen(SearchingScreen):
 
     HEADING = "Shaftlog: open jobs"
     HOW_TO = (
-        "Every shaft in the shop stands here with the step that comes next; the number is the end "
-        "of its tag. From any screen F2 and the two digits open a job. Type anything known about a "
-        "job, old or new (customer, vessel, phone, tag), and the list follows; Enter opens."
+        "All shafts in the shop, each with the step that comes next. Type the two digits of the "
+        "first column and Enter to open a job; from any other screen F2 and the two digits. Or "
+        "type anything known about a job, old or new (customer, vessel, phone, tag): the list "
+        "follows, Enter opens the marked row."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "new_job", "New job", "A shaft comes in: start its job"),
@@ -58,9 +59,18 @@ class BoardScreen(SearchingScreen):
             from tui.screens.board.search_rows import board_rows
 
             self.box.empty = "Nothing found. F4 starts a job for a new customer."
-            return board_rows(self.book, words)
+            own = self._numbered(words.strip())
+            names = {row.name for row in own}
+            return [*own, *(row for row in board_rows(self.book, words) if row.name not in names)]
         self.box.empty = "No job is open. F4 starts one when a shaft comes in."
         return [_row(job) for job in open_rows(self.book, planned=self.planned)]
+
+    def _numbered(self, words: str) -> list[ListRow]:
+        """Open jobs whose number in the first column begins with the digits typed."""
+        if not words.isdecimal() or len(words) > 2:
+            return []
+        jobs = open_rows(self.book, planned=self.planned)
+        return [_row(job) for job in jobs if job.number.startswith(words)]
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Open a job."""

@@ -327,24 +327,3 @@ class Presence:
     bench: str
     by: str
     seen_at: str
-
-
-@dataclass(frozen=True)
-class ResumePoint:
-    """Where a sweep stopped: the station and the mark to be read next."""
-
-    station_no: int
-    """Index into `Sweep.stations_in`."""
-    station_in: float
-    mark_no: int
-    """Index into `Sweep.marks_deg`; `len(marks_deg)` for the closing mark; 0 or 1 (TIR, high spot)
-    when read the quick way."""
-    clock_deg: float | None
-    kind: str
-    """'mark', 'closing', 'tir' or 'high spot'."""
-    taken: int
-    """Readings that stand, blocked marks included."""
-    wanted: int
-    """Readings the whole sweep asks for."""
-    complete: bool = False
-    """Everything has been read; the point then names the last station."""

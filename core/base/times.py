@@ -30,6 +30,11 @@ def just_before(text: str) -> str:
     return moment_text(moment(text) - timedelta(milliseconds=1))
 
 
+def just_after(text: str) -> str:
+    """The stored moment one millisecond after another."""
+    return moment_text(moment(text) + timedelta(milliseconds=1))
+
+
 def local_text(text: str, form: str = "%Y-%m-%d %H:%M") -> str:
     """A stored moment in the time zone of this computer, for screens and paper."""
     return moment(text).astimezone().strftime(form)

@@ -20,6 +20,9 @@ Unit = Literal["in", "thou", "mm"]
 MOST_IN = 1200.0
 """No length on this bench is longer (100 ft), inches."""
 
+DIAL_TURNS = 10
+"""Whole turns that a dial has room for."""
+
 _PER_INCH: dict[str, tuple[int, int]] = {"in": (1, 1), "thou": (1, 1000), "mm": (5, 127)}
 """Inches in one unit, as numerator and denominator."""
 
@@ -113,6 +116,12 @@ def parse_length_in(
     return _within(value, least_in, most_in, unit, shown, what)
 
 
+def parse_reading_in(text: str, unit: Unit, dial_turn_in: float, *, what: str = "Reading") -> float:
+    """Inches from a typed dial reading; beyond ten turns of the dial it is refused."""
+    most_in = DIAL_TURNS * dial_turn_in
+    return parse_length_in(text, unit, least_in=-most_in, most_in=most_in, what=what)
+
+
 def parse_number(
     text: str, *, least: float = -1e6, most: float = 1e6, what: str = "The number"
 ) -> float:
@@ -173,6 +182,13 @@ def format_length(value_in: float, shown_in: Unit, places: int | None = None) ->
     if shown_in == "mm":
         return format_mm(value_in, 3 if places is None else places)
     return format_inch(value_in, 4 if places is None else places)
+
+
+def format_typed(value_in: float, shown_in: Unit) -> str:
+    """Inches as a person would type them, without the unit: ``12.5``, ``-3``, ``0.35``."""
+    text = format_length(value_in, shown_in, {"thou": 3, "in": 6, "mm": 5}[shown_in])
+    number = text.split(" ")[0]
+    return number.rstrip("0").rstrip(".") if "." in number else number
 
 
 def format_size(value_in: float, *, unit: bool = True) -> str:

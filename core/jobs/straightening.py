@@ -24,7 +24,8 @@ from core.jobs.evaluate import fit_of
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import say, two_shapes
-from core.jobs.resume import readings_for_core, resume_point
+from core.jobs.resume import readings_for_core
+from core.jobs.sweep_entry import open_session
 from core.runout.line import ShaftLine
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area
@@ -141,7 +142,7 @@ def _check(book: Book, sweep_id: str | None) -> SweepReadings | None:
     """A quick check counts once every station of it has been read."""
     if sweep_id is None:
         return None
-    complete = resume_point(book, sweep_id).complete
+    complete = open_session(book, sweep_id).complete
     if not complete and sweeps.sweep(book, sweep_id).finished_at is None:
         return None
     return readings_for_core(book, sweep_id)

@@ -22,7 +22,7 @@ from core.book import customers, jobs, shafts, sweeps
 from core.book.connection import Book
 from core.book.opening import open_book
 from core.book.readings import readings_of, take_reading
-from core.jobs.resume import resume_point
+from core.jobs.sweep_entry import open_session
 
 MARKS = 16
 STATIONS = 400
@@ -73,10 +73,10 @@ def number_of(station_no: int, mark_no: int) -> int:
 
 
 def write_on(path: str, sweep_id: str) -> None:
-    """The child: take readings from the resume point on until killed."""
+    """The child: take readings from where the sweep stopped until killed."""
     with open_book(path) as book:
-        point = resume_point(book, sweep_id)
-        number = number_of(point.station_no, point.mark_no)
+        point = open_session(book, sweep_id).cursor
+        number = number_of(point.station_no, point.slot_no)
         while number < STATIONS * MARKS:
             station_no, mark_no = divmod(number, MARKS)
             take_reading(
@@ -114,8 +114,8 @@ def look(book: Book, sweep_id: str, confirmed: int, tally: Tally) -> None:
     tally.lost += sum(abs((r.value_in or 0) - n * 1e-6) > 1e-12 for n, r in stored.items())
     tally.extra += max(len(stored) - confirmed - 1, 0)
     tally.unsound += book.one("PRAGMA quick_check") != ("ok",)
-    point = resume_point(book, sweep_id)
-    tally.wrong_mark += number_of(point.station_no, point.mark_no) != len(stored)
+    point = open_session(book, sweep_id).cursor
+    tally.wrong_mark += number_of(point.station_no, point.slot_no) != len(stored)
 
 
 def run(times: int, seed: int, folder: Path) -> Tally:

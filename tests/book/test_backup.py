@@ -16,7 +16,8 @@ from core.book.opening import open_book
 from core.book.readings import correct_reading, readings_of
 from core.book.upkeep import backup, check, salvage
 from core.jobs import facts
-from core.jobs.resume import readings_for_core, resume_point
+from core.jobs.resume import readings_for_core
+from core.jobs.sweep_entry import open_session
 from tests.support.book_helpers import SmallJob, add_job, open_fixed, read_all
 
 
@@ -233,7 +234,7 @@ def use(path: Path) -> None:
         for line in facts.board(book):
             for sweep in sweeps.sweeps_of(book, line.job.id):
                 readings_for_core(book, sweep.id)
-                resume_point(book, sweep.id)
+                open_session(book, sweep.id)
         for who in customers.customers(book):
             customers.vessels_of(book, who.id)
         for job in jobs.open_jobs(book):

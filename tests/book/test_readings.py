@@ -17,7 +17,9 @@ from core.book.readings import (
     take_readings,
     undo_reading,
 )
-from core.jobs.resume import readings_for_core, resume_point
+from core.jobs.resume import readings_for_core
+from core.jobs.sweep_entry import open_session
+from core.jobs.sweep_session import SweepSession
 from tests.support.book_helpers import MARKS_DEG, STATIONS_IN, SmallJob, add_sweep, read_all
 
 
@@ -91,7 +93,7 @@ def test_undo_goes_back_one_entry_at_a_time(book: Book, small: SmallJob) -> None
     take(book, small, 6, 90, 5)
     correct_reading(book, first.id, value_in=0.002, raw="2")
     taken_back = [undo_reading(book, small.sweep.id) for _ in range(4)]
-    assert [r.raw if r else None for r in taken_back] == ["2", "5", "1", None]
+    assert [[r.raw for r in gone] for gone in taken_back] == [["2"], ["5"], ["1"], []]
     assert values(book, small) == []
     assert len(readings_of(book, small.sweep.id, all_rows=True)) == 4
     told = events.events_of(book, "sweep", small.sweep.id)
@@ -106,83 +108,61 @@ def test_undo_of_a_mend_brings_the_first_value_back(book: Book, small: SmallJob)
     assert sorted(values(book, small)) == ["1", "5"]
 
 
+def asked_for(session: SweepSession) -> tuple[float | None, float | None, str]:
+    """Station, clock and kind of what is read next."""
+    slot = session.slot
+    assert slot is not None
+    return session.station_in, slot.clock_deg, slot.kind
+
+
 @pytest.mark.parametrize("taken", range(13))
 def test_resume_after_any_number_of_readings(book: Book, small: SmallJob, taken: int) -> None:
     every = [(s, m) for s in STATIONS_IN for m in MARKS_DEG]
     for station_in, clock_deg in every[:taken]:
         take(book, small, station_in, clock_deg, 1)
-    point = resume_point(book, small.sweep.id)
-    assert (point.taken, point.wanted, point.complete) == (taken, 12, taken == 12)
+    session = open_session(book, small.sweep.id)
+    assert session.counts == (taken, 12)
+    assert session.complete == (taken == 12)
     if taken < 12:
-        assert (point.station_in, point.clock_deg) == every[taken]
-        assert point.kind == "mark"
+        assert asked_for(session) == (*every[taken], "mark")
 
 
 def test_resume_stays_at_the_station_last_worked_on(book: Book, small: SmallJob) -> None:
     take(book, small, 18, 0, 1)
-    point = resume_point(book, small.sweep.id)
-    assert (point.station_in, point.clock_deg) == (18.0, 90.0)
+    assert asked_for(open_session(book, small.sweep.id)) == (18.0, 90.0, "mark")
     for clock_deg in MARKS_DEG[1:]:
         take(book, small, 18, clock_deg, 1)
-    point = resume_point(book, small.sweep.id)
-    assert (point.station_in, point.clock_deg) == (6.0, 0.0)
+    assert asked_for(open_session(book, small.sweep.id)) == (6.0, 0.0, "mark")
 
 
-def test_resume_after_undo_asks_for_the_same_mark(book: Book, small: SmallJob) -> None:
-    take(book, small, 6, 0, 1)
-    take(book, small, 6, 90, 1)
-    undo_reading(book, small.sweep.id)
-    point = resume_point(book, small.sweep.id)
-    assert (point.station_in, point.clock_deg, point.mark_no) == (6.0, 90.0, 1)
+def test_the_closing_mark_counts_against_the_first_mark_as_it_is_now(
+    book: Book, small: SmallJob
+) -> None:
+    """The first mark was read again later, then blocked: the closing reading follows."""
+    sweep = add_sweep(book, small.job.id, "working", closing=True)
 
-
-def test_blocked_marks_count_as_done(book: Book, small: SmallJob) -> None:
-    take_reading(
-        book,
-        small.sweep.id,
-        station_in=6,
-        clock_deg=0,
-        value_in=None,
-        raw="*",
-        kind="blocked",
-    )
-    assert resume_point(book, small.sweep.id).clock_deg == 90.0
-
-
-def test_closing_mark_and_quick_way(book: Book, small: SmallJob) -> None:
-    closing = add_sweep(book, small.job.id, "working", stations_in=(6.0, 12.0), closing=True)
-    for clock_deg in MARKS_DEG:
-        take_reading(book, closing.id, station_in=6, clock_deg=clock_deg, value_in=0.001, raw="1")
-    point = resume_point(book, closing.id)
-    assert (point.kind, point.clock_deg, point.mark_no) == ("closing", 0.0, 4)
-    take_reading(
-        book, closing.id, station_in=6, clock_deg=0, value_in=0.0015, raw="1.5", kind="closing"
-    )
-    assert resume_point(book, closing.id).station_in == 12.0
-    station = readings_for_core(book, closing.id).stations[0]
-    assert (station.closing_in, len(station.clock_rad)) == (0.0015, 4)
-
-    quick = add_sweep(book, small.job.id, "quick check", marks_deg=())
-    kinds = []
-    for _ in range(6):
-        point = resume_point(book, quick.id)
-        kinds.append(point.kind)
-        tir = point.kind == "tir"
+    def put(clock_deg: float, thou: float | None, kind: str = "mark") -> None:
         take_reading(
             book,
-            quick.id,
-            station_in=point.station_in,
-            clock_deg=None if tir else 80,
-            value_in=0.004 if tir else None,
-            raw="4" if tir else "80",
-            kind=point.kind,
+            sweep.id,
+            station_in=6,
+            clock_deg=clock_deg,
+            value_in=None if thou is None else thou / 1000,
+            raw=str(thou),
+            kind=kind,
         )
-    assert kinds == ["tir", "high spot"] * 3
-    assert resume_point(book, quick.id).complete
-    first = readings_for_core(book, quick.id).stations[0].quick
-    assert first is not None
-    assert first.tir_in == 0.004
-    assert first.high_spot_rad == pytest.approx(math.radians(80))
+
+    for clock_deg, thou in zip(MARKS_DEG, (5, 1, 2, 3), strict=True):
+        put(clock_deg, thou)
+    put(0.0, 0, "closing")
+    put(0.0, 0)
+    station = readings_for_core(book, sweep.id).stations[0]
+    assert (station.reading_in[0], station.closing_in) == (0.0, 0.0)
+    put(0.0, None, "blocked")
+    assert readings_for_core(book, sweep.id).stations[0].closing_in is None
+    put(90.0, 1.5, "closing")
+    station = readings_for_core(book, sweep.id).stations[0]
+    assert (station.reading_in[0], station.closing_in) == (0.001, 0.0015)
 
 
 def test_rolled_the_other_way_the_clock_is_mirrored(book: Book, small: SmallJob) -> None:

@@ -19,7 +19,9 @@ from core.book.ids import IdMaker
 from core.book.readings import correct_reading, readings_of, take_reading, undo_reading
 from core.book.search import find as search
 from core.book.search import words
-from core.jobs.resume import reading_at, resume_point, true_clock_rad
+from core.jobs.resume import reading_at
+from core.jobs.sweep_entry import open_session
+from core.jobs.sweep_session import true_clock_rad
 from tests.support.book_helpers import MARKS_DEG, STATIONS_IN, SmallJob, Ticker, add_job, open_fixed
 
 FEW = settings(max_examples=25, deadline=None)
@@ -99,11 +101,13 @@ def test_any_entries_leave_what_a_plain_list_would(entries: list[tuple[str, int,
                 )
                 model.put(place, value_in)
         assert standing(book, small) == model.now
-        point = resume_point(book, small.sweep.id)
-        assert point.taken == len(model.now)
-        assert point.complete == (len(model.now) == len(PLACES))
-        if not point.complete:
-            assert PLACES.index((point.station_in, point.clock_deg or 0.0)) not in model.now
+        session = open_session(book, small.sweep.id)
+        assert session.counts == (len(model.now), len(PLACES))
+        if not session.complete:
+            assert session.station_in is not None
+            assert session.slot is not None
+            place = (session.station_in, session.slot.clock_deg or 0.0)
+            assert PLACES.index(place) not in model.now
 
 
 @MANY

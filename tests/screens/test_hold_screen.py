@@ -202,8 +202,8 @@ async def test_the_job_card_opens_the_right_thing(tmp_path: Path) -> None:
         bench.app.screen.refresh_view()
         await bench.press("5")
         assert isinstance(bench.app.screen, SweepScreen)
-        assert bench.app.screen.state is not None
-        assert bench.app.screen.state.sweep.purpose == "hold check"
+        assert bench.app.screen.session is not None
+        assert bench.app.screen.session.sweep.purpose == "hold check"
         await workers_done(bench.pilot)
         await bench.press("escape")
         sweeps.finish_sweep(bench.app.book, _last(bench).id)

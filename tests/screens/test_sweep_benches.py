@@ -7,6 +7,7 @@ import sys
 import time
 
 from core.base.records import Job
+from core.book import jobs, sweeps
 from core.book.connection import Book
 from core.book.opening import open_book
 from core.book.readings import readings_of, take_reading
@@ -28,19 +29,24 @@ async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) 
         await pilot.pause()
         assert "9.5" in screen.query_one("#marks", GridView).canvas.text()
         assert screen.bench.field.value == "7"
-        assert screen.state is not None
-        assert screen.state.place is not None
-        assert screen.state.place.clock_deg == 0.0
-        await pilot.press("slash")
+        assert screen.session is not None
+        assert screen.session.slot is not None
+        assert screen.session.slot.clock_deg == 0.0
+        await pilot.press("backspace")
+        assert screen.session.slot.clock_deg == 45.0
         with open_book(book.path, by="bench 2") as other:
             take_reading(other, sweep.id, station_in=6.0, clock_deg=45.0, value_in=0.001, raw="1")
         beat(pilot)
         await pilot.pause()
-        assert screen.state.place.clock_deg == 90.0
+        assert screen.session.slot.clock_deg == 45.0, "the mark asked for moved by itself"
+        await typed(pilot, "3")
+        assert "is read already: 1" in screen.query_one(MessageLine).said
+        await pilot.press("slash")
+        assert screen.session.slot.clock_deg == 90.0
 
 
 async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
-    """The later one is told, and overwrites only when it says so once more."""
+    """The later one is told; a bounced Enter answers nothing, only a mark chosen again does."""
     book, job = book_and_job
     sweep = new_sweep(book, job)
     async with app_on(book).run_test() as pilot:
@@ -48,13 +54,68 @@ async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
         with open_book(book.path, by="bench 2") as other:
             take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5")
         await typed(pilot, "7")
+        await pilot.press("enter", "ctrl+j")
+        await pilot.pause()
         assert values(book, sweep.id) == [(6.0, 0.0, "9.5")]
-        assert "has read this mark meanwhile: 9.5" in screen.query_one(MessageLine).said
-        assert screen.bench.field.value == "7"
+        assert "9.5" in screen.query_one(MessageLine).said
+        assert (screen.field.value, screen.field.selected) == ("7", True)
+        await pilot.press("f6", "enter", "enter")
+        assert screen.field.value == "7"
         await pilot.press("enter")
         await pilot.pause()
         assert values(book, sweep.id) == [(6.0, 0.0, "7")]
         assert len(readings_of(book, sweep.id, all_rows=True)) == 2
+
+
+async def test_the_bench_whose_reading_was_changed_is_told(book_and_job: tuple[Book, Job]) -> None:
+    book, job = book_and_job
+    sweep = new_sweep(book, job)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        await typed(pilot, "46")
+        with open_book(book.path, by="bench 2") as other:
+            take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.057, raw="57")
+        beat(pilot)
+        await pilot.pause()
+        said = screen.query_one(MessageLine).said
+        assert "changed your reading at 6 in, mark 0 deg: 46 is now 57" in said
+
+
+async def test_what_was_said_of_a_conflict_goes_with_the_number(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    book, job = book_and_job
+    sweep = new_sweep(book, job)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        with open_book(book.path, by="bench 2") as other:
+            take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5")
+        await typed(pilot, "7")
+        await pilot.press("backspace")
+        await pilot.pause()
+        assert screen.query_one(MessageLine).said == ""
+        assert screen.session is not None
+        assert screen.session.slot is not None
+        assert screen.session.slot.clock_deg == 45.0
+
+
+async def test_a_job_closed_or_a_sweep_finished_at_another_bench_is_said_at_once(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    book, job = book_and_job
+    sweep = new_sweep(book, job)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        with open_book(book.path, by="bench 2") as other:
+            sweeps.finish_sweep(other, sweep.id)
+        beat(pilot)
+        await pilot.pause()
+        assert "Another bench finished this sweep" in screen.query_one(MessageLine).said
+        with open_book(book.path, by="bench 2") as other:
+            jobs.set_state(other, job.id, "released")
+        beat(pilot)
+        await pilot.pause()
+        assert "Another bench closed job" in screen.query_one(MessageLine).said
 
 
 async def test_another_program_on_the_book_is_seen_within_two_seconds(
@@ -63,7 +124,7 @@ async def test_another_program_on_the_book_is_seen_within_two_seconds(
     book, job = book_and_job
     sweep = new_sweep(book, job)
     code = (
-        "import sys; from core.book import presence, sweeps; "
+        "import sys; from core.book import presence; from core.book.readings import take_reading; "
         "from core.book.opening import open_book\n"
         "with open_book(sys.argv[1], by='Odo') as book:\n"
         "    presence.here(book, sys.argv[3], 'elsewhere:1')\n"

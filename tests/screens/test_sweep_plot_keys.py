@@ -19,6 +19,7 @@ from tui.app import ShaftlogApp
 from tui.base.commands import commands_of
 from tui.screens.shape.plot import PlotScreen
 from tui.screens.sweep.sweep import SweepScreen
+from tui.screens.sweep.sweep_bench import SweepBench
 from tui.screens.sweep.sweep_list import SweepListScreen
 from tui.screens.sweep.sweep_setup import SweepSetupScreen
 from tui.screens.sweep.sweep_stations import StationsScreen
@@ -56,7 +57,7 @@ async def show(pilot: Pilot[None], maker: Maker, job: Job, sweep_id: str) -> Scr
     await pilot.pause()
     screen = maker(job.id, sweep_id)
     pilot.app.push_screen(screen)
-    await pilot.pause(SweepScreen.REST_S + 0.02)
+    await pilot.pause(SweepBench.REST_S + 0.02)
     await workers_done(pilot)
     return screen
 
@@ -119,7 +120,7 @@ async def test_random_keys_and_sizes_do_no_harm(shop: tuple[Book, Job, str], see
     rng = random.Random(seed)
     before = {r.id for r in readings_of(book, sweep_id, all_rows=True)}
     keys = [*"0123456789.,+-*/ae", "enter", "ctrl+j", "backspace", "up", "down", "left", "right",
-            "pageup", "pagedown", "home", "end", "f4", "f5", "f6", "f7", "f8", "f12", "escape",
+            "pageup", "pagedown", "home", "end", "f4", "f5", "f7", "f6", "f8", "f12", "escape",
             "tab", "delete", "space"]  # fmt: skip
     names = {".": "full_stop", ",": "comma", "+": "plus", "-": "minus", "*": "asterisk",
              "/": "slash"}  # fmt: skip

@@ -9,6 +9,7 @@ from textual import events
 
 from core.base.records import Job, Reading
 from core.book import jobs
+from core.book import readings as book_readings
 from core.book.connection import Book
 from core.book.errors import DiskFull
 from core.book.opening import open_book
@@ -24,7 +25,6 @@ from tests.support.sweep_hands import (
     typed,
     values,
 )
-from tui.screens.sweep import sweep_actions
 from tui.widgets.canvas import GridView
 from tui.widgets.message import MessageLine
 
@@ -46,8 +46,8 @@ async def test_a_whole_station_on_the_number_pad(
         assert [r.raw for r in stand] == ["0", "1.5", "2.0", "1.5", "0", "-1.5", "blocked", "-1.5"]
         assert stand[1].value_in == pytest.approx(0.0015)
         assert stand[6].kind == "blocked"
-        assert screen.state is not None
-        assert screen.state.station_in == 12.0
+        assert screen.session is not None
+        assert screen.session.station_in == 12.0
         assert screen.known.stations[6.0].tir_in == pytest.approx(0.004, abs=0.0008)
         assert "TIR" in painted(screen)
         assert "Move the dial to station 12 in" in screen.query_one(MessageLine).said
@@ -108,14 +108,15 @@ async def test_undo_takes_back_and_returns_to_the_mark(book_and_job: tuple[Book,
         for text in ("1", "2", "3"):
             await typed(pilot, text)
         await pilot.press("9", "slash")
-        assert screen.bench.field.value == ""
+        assert screen.bench.field.value == "9/"
+        await pilot.press("backspace", "backspace")
         assert len(values(book, sweep.id)) == 3
         await pilot.press("slash")
         await settle(pilot)
         assert values(book, sweep.id) == [(6.0, 0.0, "1"), (6.0, 45.0, "2")]
-        assert screen.state is not None
-        assert screen.state.place is not None
-        assert screen.state.place.clock_deg == 90.0
+        assert screen.session is not None
+        assert screen.session.slot is not None
+        assert screen.session.slot.clock_deg == 90.0
         rows = readings_of(book, sweep.id, all_rows=True)
         assert [r.raw for r in rows] == ["1", "2", "3"]
         await pilot.press("f5", "f5", "f5", "f5")
@@ -130,7 +131,7 @@ async def test_an_earlier_reading_is_mended_by_station_and_clock(
     sweep = new_sweep(book, job, read=3)
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
-        home = screen.state and screen.state.cursor
+        home = screen.session and screen.session.cursor
         await pilot.press("f6")
         await typed(pilot, "12")
         await typed(pilot, "90")
@@ -142,8 +143,8 @@ async def test_an_earlier_reading_is_mended_by_station_and_clock(
         rows = readings_of(book, sweep.id, all_rows=True)
         old = [r for r in rows if r.replaced_by == new.id]
         assert [r.station_in for r in old] == [12.0]
-        assert screen.state is not None
-        assert screen.state.cursor == home
+        assert screen.session is not None
+        assert screen.session.cursor == home
 
 
 async def test_an_earlier_reading_is_mended_with_arrows_and_with_the_pad(
@@ -164,9 +165,9 @@ async def test_an_earlier_reading_is_mended_with_arrows_and_with_the_pad(
         await settle(pilot)
         by_clock = {r.clock_deg: r.raw for r in readings_of(book, sweep.id)}
         assert by_clock == {0.0: "1", 45.0: "2.5", 90.0: "3.5"}
-        assert screen.state is not None
-        assert screen.state.place is not None
-        assert screen.state.place.clock_deg == 135.0
+        assert screen.session is not None
+        assert screen.session.slot is not None
+        assert screen.session.slot.clock_deg == 135.0
 
 
 async def test_plus_and_minus_and_page_keys_change_the_station(
@@ -178,7 +179,7 @@ async def test_plus_and_minus_and_page_keys_change_the_station(
         screen = await open_sweep_screen(pilot, job)
 
         def here() -> float | None:
-            return screen.state.station_in if screen.state else None
+            return screen.session.station_in if screen.session else None
 
         await typed(pilot, "+")
         assert here() == 12.0
@@ -227,7 +228,7 @@ async def test_a_full_disk_keeps_the_reading_typed_and_enter_tries_again(
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         with monkeypatch.context() as patch:
-            patch.setattr(sweep_actions, "take_reading", full)
+            patch.setattr(book_readings, "store_act", full)
             await typed(pilot, "4.5")
             await pilot.pause()
             assert screen.bench.field.value == "4.5"
@@ -252,8 +253,8 @@ async def test_it_resumes_where_it_stopped_after_a_kill(tmp_path: Path) -> None:
     assert len(stand) == 3
     async with app_on(other).run_test() as pilot:
         screen = await open_sweep_screen(pilot, jobs.job(other, job.id))
-        assert screen.state is not None
-        assert screen.state.place is not None
-        assert (screen.state.station_in, screen.state.place.clock_deg) == (6.0, 135.0)
+        assert screen.session is not None
+        assert screen.session.slot is not None
+        assert (screen.session.station_in, screen.session.slot.clock_deg) == (6.0, 135.0)
         marks = screen.query_one("#marks", GridView).canvas.text()
         assert "1" in marks

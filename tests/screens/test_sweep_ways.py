@@ -72,7 +72,7 @@ async def test_a_new_sweep_is_set_up_by_keys_and_finished(
         screen = await open_sweep_screen(pilot, job)
         assert isinstance(pilot.app.screen, SweepSetupScreen)
         await pilot.press("4", "enter", "2")
-        await pilot.press("escape", "f12", "1")
+        await pilot.press("escape", "f12", "3")
         await pilot.pause()
         assert isinstance(pilot.app.screen, SweepSetupScreen)
         assert pilot.app.screen.values["purpose"] == "final"
@@ -84,7 +84,7 @@ async def test_a_new_sweep_is_set_up_by_keys_and_finished(
         assert (sweep.purpose, len(sweep.marks_deg)) == ("final", 6)
         assert (sweep.roller_a_in, sweep.roller_b_in) == (24.0, 96.0)
         assert len(sweep.stations_in) > 15
-        assert screen.state is not None
+        assert screen.session is not None
         await typed(pilot, "3")
         await pilot.press("f12", "1")
         await settle(pilot)
@@ -120,8 +120,8 @@ async def test_the_list_of_stations_is_edited_by_keys(book_and_job: tuple[Book, 
         await pilot.press("escape")
         await settle(pilot)
         assert pilot.app.screen is screen
-        assert screen.state is not None
-        assert screen.state.stations_in == made
+        assert screen.session is not None
+        assert screen.session.stations_in == made
 
 
 async def test_what_stands_typed_is_still_there_on_coming_back(
@@ -145,7 +145,7 @@ async def test_a_released_job_takes_no_reading(book_and_job: tuple[Book, Job]) -
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
         await typed(pilot, "5")
-        assert "can be looked at" in screen.query_one(MessageLine).said
+        assert "takes no entries" in screen.query_one(MessageLine).said
         assert len(values(book, sweep.id)) == 16
 
 
@@ -204,7 +204,7 @@ async def test_a_reading_said_to_be_right_counts_on_the_screen_on_the_ticket_and
         tir_without_it = screen.known.stations[54.0].tir_in
         await pilot.press("f12")
         await pilot.pause()
-        names = [item.name for item in menu_items(screen.state, screen.known)]
+        names = [item.name for item in menu_items(screen.session, screen.known)]
         await pilot.press(str(1 + names.index("right")))
         await settle(pilot)
         assert screen.known.slips == ()

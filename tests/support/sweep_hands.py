@@ -14,9 +14,10 @@ from tests.support.bench_book import workers_done
 from tui.app import ShaftlogApp
 from tui.background.poller import Poller
 from tui.screens.sweep.sweep import SweepScreen
+from tui.screens.sweep.sweep_bench import SweepBench
 from tui.widgets.canvas import GridView
 
-SweepScreen.REST_S = 0.03
+SweepBench.REST_S = 0.03
 ROOT = Path(__file__).resolve().parent.parent.parent
 SIZES = [(80, 24), (120, 40)]
 
@@ -37,8 +38,13 @@ async def open_sweep_screen(pilot: Pilot[None], job: Job) -> SweepScreen:
 
 
 async def settle(pilot: Pilot[None]) -> None:
-    """Let the pause after the last key pass and the core answer."""
-    await pilot.pause(SweepScreen.REST_S + 0.02)
+    """Let all keys be worked off, the pause after the last key pass, and the core answer."""
+    for _ in range(500):
+        await pilot.pause()
+        if pilot.app._key_at_work is None:  # type: ignore[attr-defined]
+            break
+        await pilot.pause(0.01)
+    await pilot.pause(SweepBench.REST_S + 0.02)
     await workers_done(pilot)
 
 

@@ -11,10 +11,10 @@ from textual.message import Message
 from core.base.records import OPEN_STATES, Job
 from core.book import jobs
 from core.book.settings import load
+from core.jobs.sweep_entry import dial_unit
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.board.visit_text import COLUMNS, chapters_of, clock_words, row_of
-from tui.screens.sweep.sweep_views import unit_of
 from tui.widgets.chapters import ChapterView, ShownChapter
 from tui.widgets.list_box import ListBox
 from tui.widgets.menu import MenuItem
@@ -105,7 +105,7 @@ class VisitsScreen(JobScreen):
         self._show_rows()
 
     def _show_rows(self) -> None:
-        unit = unit_of(load(self.book))
+        unit = dial_unit(load(self.book))
         box = self.query_one(ListBox)
         box.styles.height = min(len(self.visits), MOST_ROWS) + 1
         box.show([row_of(job, self._itself(job.id), unit) for job in self.visits.values()])
@@ -129,7 +129,7 @@ class VisitsScreen(JobScreen):
             book = self.book
             places = read_wear(book, chosen.name).places
             notes = jobs.notes_of(book, chosen.name)
-            shown = chapters_of(told, places, notes, unit_of(load(book)))
+            shown = chapters_of(told, places, notes, dial_unit(load(book)))
         self.query_one(ChapterView).show(shown)
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:

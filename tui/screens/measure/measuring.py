@@ -35,8 +35,8 @@ from core.jobs import measured
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.measure.panel import MeasuringPanel, PanelData, Sheet
-from tui.screens.sweep.sweep_input import ReadingInput
 from tui.widgets.menu import MenuItem
+from tui.widgets.reading_input import ReadingInput
 
 JOB_CLOSED = "This job is closed: nothing can be entered. Esc goes back."
 ALL_IN = "All figures are in. Up and Down go to one, to type over it."
@@ -123,7 +123,7 @@ class MeasuringScreen(JobScreen):
             self._opened = True
             self.field.understand = self._understand
             typed = drafts.draft(self.book, self.draft_name).get("typed", "")
-            self.field.give_back(typed, held=bool(typed))
+            self.field.give_back(typed)
         self.paint()
 
     def read(self) -> None:
@@ -201,7 +201,7 @@ class MeasuringScreen(JobScreen):
             if isinstance(error, Overtaken):
                 self.read()
                 self.paint()
-            self.field.give_back(text, held=True)
+            self.field.give_back(text)
             self.say(error, "stop")
 
     def check_open(self) -> None:
@@ -359,7 +359,7 @@ class MeasuringScreen(JobScreen):
             return
         typed, self.question = self.question.typed, None
         self.paint()
-        self.field.give_back(typed, held=True)
+        self.field.give_back(typed)
         self.say("Not taken. Mend the number, or Esc again leaves.")
 
     def _keep_typed(self, text: str) -> None:

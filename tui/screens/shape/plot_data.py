@@ -14,9 +14,9 @@ from core.book.connection import Book
 from core.book.readings import readings_of
 from core.book.settings import ShopSettings, load
 from core.jobs.mixed_sweeps import say, two_shapes
+from core.jobs.sweep_entry import dial_unit
 from tui.screens.sweep import sweep_known
 from tui.screens.sweep.sweep_known import SweepRequest
-from tui.screens.sweep.sweep_views import unit_of
 
 if TYPE_CHECKING:
     from core.analysis.supports import SupportView
@@ -53,7 +53,7 @@ class PlotRequest:
     @property
     def unit(self) -> Unit:
         """Unit in which this shop reads the dial."""
-        return unit_of(self.shop)
+        return dial_unit(self.shop)
 
 
 @dataclass(frozen=True)

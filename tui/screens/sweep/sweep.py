@@ -3,58 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.message import Message
-from textual.timer import Timer
+from textual.reactive import reactive
 
-from core.base.errors import BadReadings, ShaftlogError
-from core.book import drafts, sweeps
+from core.base.errors import BadNumber, ShaftlogError
+from core.book import sweeps
+from core.book.connection import Book
 from core.book.errors import Overtaken
-from tui.base.commands import Command, verb
-from tui.screens.sweep import sweep_actions as desk_work
-from tui.screens.sweep import sweep_views as views
-from tui.screens.sweep.sweep_actions import SweepActions
+from core.jobs import sweep_entry
+from core.jobs.sweep_entry import SweepJob
+from core.jobs.sweep_session import SweepSession
+from tui.base.commands import Command
+from tui.screens.base.screen import JobScreen
+from tui.screens.sweep import sweep_goto as goto
+from tui.screens.sweep import sweep_text as text
+from tui.screens.sweep import typed_draft
+from tui.screens.sweep.reading_queue import ReadingQueue
 from tui.screens.sweep.sweep_bench import SweepBench
-from tui.screens.sweep.sweep_input import ReadingInput, echo_words
-from tui.screens.sweep.sweep_menu import menu_items
-from tui.screens.sweep.sweep_state import SweepState
+from tui.screens.sweep.sweep_menu import menu_items, why_not
+from tui.screens.sweep.sweep_odd import OddOffer, confirmation, offer
+from tui.screens.sweep.sweep_text import SWEEP_COMMANDS
 from tui.screens.sweep.sweep_views import SweepDisplay
-from tui.screens.sweep.sweep_waiting import SweepWaiting
+from tui.widgets.reading_input import ReadingInput
 
-if TYPE_CHECKING:
-    from tui.screens.sweep.sweep_known import SweepRequest
-
-ALL_READ = "All stations are read. F12 finishes the sweep and shows what it says."
 AFTER = {"hold check": "hold", "quick check": "straighten"}  # any other purpose: the plot
 
 
-class SweepScreen(SweepWaiting):
+class SweepScreen(JobScreen):
     """Readings of one sweep, number pad alone."""
 
     HEADING = "Runout sweep"
-    HOW_TO = (
-        "Set the dial over the station. Roll the shaft to each mark, type what the dial shows, "
-        "then Enter. The number pad is enough: * marks a place where the plunger is blocked "
-        "(keyway), / takes the last entry back. + Enter and - Enter go to the next and the "
-        "previous station; a number and * go to the mark with that clock. To correct a reading go "
-        "to its mark with Up and Down or F6, type the new number, Enter; the book keeps the old "
-        "one. A listed reading is safe on the disk. An odd reading is pointed out; F7 takes the "
-        "correction offered. Letters after the number give another unit: 0.3mm, 0.012in. Always "
-        "turn the shaft the same way to a mark. A dial with backlash reads differently when you "
-        "turn back, and the program cannot correct that. Keep fingers, sleeves and rags away from "
-        "the rollers while the shaft turns."
-    )
-    ACTIONS: ClassVar[tuple[Command, ...]] = (
-        verb("act", "block", "Blocked", "The plunger is blocked at this mark (also *)"),
-        verb("undo", "undo", "Undo", "Take the last entry back (also /)"),
-        verb("more", "mend", "Mend", "Take the mend offered for the reading that looks odd"),
-        verb("setup", "stations", "Stations", "Change the list of stations"),
-        verb("finish", "menu", "Sweep", "Finish, start another, dial and direction, shape"),
-    )
+    HOW_TO = text.HOW_TO
+    ACTIONS: ClassVar[tuple[Command, ...]] = SWEEP_COMMANDS
+    STAYS_PUT: ClassVar[frozenset[str]] = frozenset({c.name for c in SWEEP_COMMANDS} - {"undo"})
+    """Actions that would move the slot where waiting readings belong."""
     DEFAULT_CSS = """
     SweepScreen.-tiny ProfileView { display: none; }
     SweepScreen.-tiny #middle { height: 1fr; }
@@ -63,26 +48,19 @@ class SweepScreen(SweepWaiting):
     """
     AUTO_FOCUS = "ReadingInput"
     VERTICAL_BREAKPOINTS: ClassVar = [(0, "-tiny"), (20, "-low"), (32, "-high")]
-    REST_S: ClassVar[float] = 0.15
-    """Seconds without a key before the whole sweep is worked out again."""
+    TRY_AGAIN_S: ClassVar[float] = 0.5
 
-    class WorkedOut(Message):
-        """The core has worked out what it can say."""
-
-        def __init__(self, sweep_id: str, known: SweepDisplay) -> None:
-            super().__init__()
-            self.sweep_id = sweep_id
-            self.known = known
+    session: reactive[SweepSession | None] = reactive(None, init=False, repaint=False)
+    """The sweep in hand; None before one is started."""
 
     def __init__(self, job_id: str, sweep_id: str | None = None, purpose: str = "") -> None:
         super().__init__(job_id)
         self.sweep_id = sweep_id
         self.purpose = purpose
         """What a sweep begun here is for; empty = as the set-up suggests."""
-        self.desk: SweepActions | None = None
-        self._kept = ""
-        """What stands typed in the book, to come back after an interruption."""
-        self._rest: Timer | None = None
+        self.job: SweepJob | None = None
+        self.queue = ReadingQueue(self, lambda: self.book)
+        self._kept = typed_draft.NOTHING
         self._asked_for_sweep = False
 
     def body(self) -> ComposeResult:
@@ -90,311 +68,324 @@ class SweepScreen(SweepWaiting):
         yield SweepBench()
 
     def on_mount(self) -> None:
-        """Wire the field."""
-        self.bench.field.understand, self.bench.field.typed = self._understand, self._put_off
+        """Wire the field; what waits for the book is tried again and again."""
+        self.field.typed = self._key_typed
+        self.set_interval(self.TRY_AGAIN_S, self.queue.try_again)
 
-    def seen_elsewhere(self) -> None:
-        """Readings of another bench appear; what stands typed here stays."""
-        self.refresh_view()
-        self._pass_what_was_read()
+    @property
+    def bench(self) -> SweepBench:
+        """Pictures and field."""
+        return self.query_one(SweepBench)
 
-    def _pass_what_was_read(self) -> None:
-        """Another bench has read the mark that was next here: go on to one that is still empty."""
-        state = self.state
-        waiting = state is not None and state.cursor == state.home and not self.bench.field.value
-        if state is not None and waiting and state.standing is not None and not state.complete:
-            self.state = state.after_entry(mended=False)
-            self.paint()
+    @property
+    def field(self) -> ReadingInput:
+        """The line that takes readings."""
+        return self.bench.field
 
-    # -- opening ---------------------------------------------------------------------------------
+    @property
+    def known(self) -> SweepDisplay:
+        """What the core says about the sweep."""
+        return self.bench.known
+
+    # -- opening and showing ---------------------------------------------------------------------
+
+    def on_screen_resume(self) -> None:
+        """Back from elsewhere: the next key replaces a number that was half typed."""
+        if self.is_mounted:
+            self.field.select()
 
     def refresh_view(self) -> None:
         """Open the sweep in hand where it stopped, or ask for a new one."""
         book = self.book
-        self.desk = desk_work.open_desk(book, self.job_id)
+        self.job = self.bench.job = sweep_entry.sweep_job(book, self.job_id)
         if self.sweep_id is None:
-            found = desk_work.unfinished_sweep(book, self.job_id, self.purpose)
+            found = sweep_entry.unfinished_sweep(book, self.job_id, self.purpose)
             self.sweep_id = found.id if found else None
         if self.sweep_id is None:
             self._no_sweep()
-            return
-        if self.state is None or self.state.sweep.id != self.sweep_id:
-            self.state = desk_work.open_state(book, self.desk, self.sweep_id)
-            self.known = SweepDisplay()
-            self._kept = drafts.draft(book, f"sweep {self.sweep_id}").get("typed", "")
-            self.bench.field.value = self._kept
+        elif self.session is None or self.session.sweep.id != self.sweep_id:
+            self._open(self.sweep_id)
         else:
-            self.state = desk_work.reload(book, self.state)
-        if self.state.complete and self.state.sweep.finished_at is None:
-            self.say(ALL_READ, "done")
-        self.paint()
-        self.work_out_soon()
+            self._reload(self.session)
+
+    def _open(self, sweep_id: str) -> None:
+        self._kept = typed_draft.kept(self.book, sweep_id)
+        session = sweep_entry.open_session(self.book, sweep_id)
+        self.field.value = ""
+        self.session = typed_draft.restored(session, self._kept)
+        self.field.give_back(self._kept.text)
+        if session.finished:
+            self.say(text.FINISHED)
+        elif session.complete:
+            self.say(text.ALL_READ, "done")
+        self.bench.known = SweepDisplay()
+        self.bench.work_out_soon(self.book)
+
+    def _reload(self, before: SweepSession) -> None:
+        """Read again what is in the book, and say what another bench did to this sweep."""
+        fresh = sweep_entry.reload(self.book, before)
+        self.bench.show()  # the limits or the areas may be others
+        if fresh != before:
+            self.session = fresh
+            if news := text.news(before, fresh):
+                self.say(news, "stop")
+        self.bench.work_out_soon(self.book)
+
+    def seen_elsewhere(self) -> None:
+        """Another bench stored something; what is typed here stays."""
+        before = self.job
+        self.refresh_view()
+        if self.job is not None and self.job.closed and not (before and before.closed):
+            self.say(text.closed_text(self.job.job), "stop")
 
     def _no_sweep(self) -> None:
         """Nothing to read yet: offer to start a sweep, once."""
-        self.bench.prompt("No sweep in hand, F12 starts one")
+        self.bench.prompt("No sweep is open, F12 starts one")
         if not self._asked_for_sweep:
             self._asked_for_sweep = True
             known = sweeps.sweeps_of(self.book, self.job_id)
-            done = any(s.finished_at and s.purpose == self.purpose for s in known)
-            ask = bool(known) and (not self.purpose or done)
-            self.later(self.action_menu if ask else self._start_first)
-
-    def _start_first(self) -> None:
-        """The first sweep of a job: straight to its set-up."""
-        if not self.read_only:
-            self._chosen("new")
+            done = [s for s in known if s.finished_at and s.purpose == self.purpose]
+            ask = bool(known) and (not self.purpose or bool(done))
+            self.later(self.action_menu if ask or self.read_only else partial(self._chosen, "new"))
 
     def open_sweep(self, sweep_id: str) -> None:
         """Go on with another sweep."""
         self._keep_typed()
-        self.sweep_id, self.state = sweep_id, None
+        self.sweep_id = sweep_id
         self.refresh_view()
 
-    def _keep_typed(self) -> None:
-        """What stands typed but not entered comes back with the sweep."""
-        typed = "" if self.asking else self.bench.field.value
-        if self.sweep_id is None or self.book.read_only or typed == self._kept:
-            return
-        with self.in_words(), self.book.short_timeout(0.3):
-            drafts.save_draft(self.book, f"sweep {self.sweep_id}", {"typed": typed})
-            self._kept = typed
-
-    def settle(self) -> bool:
-        """Keep what stands typed."""
-        if not super().settle():
-            return False
-        self._keep_typed()
-        return True
-
-    def paint(self) -> None:
-        """Bring every picture up to date."""
-        if self.state is not None and self.desk is not None:
-            self.bench.show(self.desk, self.state, self.known)
-            self.paint_prompt()
+    def watch_session(self, before: SweepSession | None, now: SweepSession | None) -> None:
+        """Show it. A number half typed was meant for the slot that was left: select it."""
+        if before is not None and now is not None and before.cursor != now.cursor:
+            self.field.select()
+        self.bench.session = now
 
     # -- taking readings -------------------------------------------------------------------------
 
-    def _understand(self, text: str) -> str:
-        """How a number would be understood while it is typed."""
-        state = self.state
-        if state is None or self.asking:
-            return ""
-        kind = state.place.kind if state.place else "mark"
-        return echo_words(text, kind, state.unit, state.sweep.dial_turn_in)
+    def _key_typed(self) -> None:
+        """After each key in the field."""
+        self.bench.wait_longer()
+        if not self.field.value and not self.bench.asking:
+            self._emptied()
 
-    def _put_off(self) -> None:
-        """Put the heavy work off while keys come in."""
-        if self._rest is not None:
-            self._rest.reset()
+    def _emptied(self) -> None:
+        """The field was emptied: what was said about its text goes with it.
+
+        Where another bench has read the mark meanwhile, entry goes on at one that is still empty.
+        """
+        self.say("")
+        session = self.session
+        if session and session.at_rest and session.current:
+            self.session = session.go_on(session.cursor)
 
     def on_reading_input_entered(self, event: ReadingInput.Entered) -> None:
-        """Enter or a pad key, with what stood in the field."""
-        text = event.text
-        if self.waiting and (event.key == "blocked" or text in ("+", "-")):
-            self.say_stay()
-        elif event.key != "enter":
-            self._pad_key(event.key, text)
-        elif self.asking:
-            self.answer(text)
-        elif text in ("+", "-"):
-            self.step_station(1 if text == "+" else -1)
-        else:
-            self.take(text)
-
-    def store(self, text: str) -> None:
-        """Shown as taken only after the book has it on the disk."""
-        before = self.state
-        if before is None or self.desk is None:
-            raise BadReadings("No sweep in hand: F12 starts one. The number stays.")
-        self.state, said = desk_work.take(self.book, self.desk, before, text)
-        self._entered(before, said)
-
-    def refuse(self, text: str, error: ShaftlogError, behind: tuple[str, ...]) -> None:
-        """What was not stored stays typed."""
-        also = f" Nor were {', '.join(behind)}, typed after it." if behind else ""
-        if self.bench.field.give_back(text, held=True):
-            self.say(f"{error}{also}", "stop")
-        else:
-            self.say(f"{text} was not stored: {error}{also}", "stop")
-        if isinstance(error, Overtaken) and self.state is not None:
-            self.state = desk_work.reload(self.book, self.state)
-            self.paint()
-
-    def _entered(self, before: SweepState, said: str) -> None:
-        """Everything after an entry that is safe on the disk."""
-        if self._kept:
-            self._keep_typed()  # it may have been just this one: it must not come back
-        self.bench.echo(said, "good")
-        state = self.state
-        assert state is not None
-        if state.complete and not before.complete:
-            self.say(ALL_READ, "done")
-        elif state.cursor.station_no != before.cursor.station_no:
-            there = views.short_number(state.station_in or 0.0)
-            self.say(f"Move the dial to station {there} in.", "done")
-        else:
-            self.say("")
-        self.paint()
-        self.work_out_soon()
-
-    def _pad_key(self, key: str, typed: str) -> None:
-        """`*` blocks, or goes to the mark typed before it; `/` wipes what is typed, or undoes."""
-        if typed and key == "blocked":
-            with self.in_words():
-                self.go_to_clock(typed)
-        elif typed:
-            self.bench.echo("Wiped")
+        """Enter or a pad key, with what was in the field."""
+        typed, key = event.text, event.key
+        if self.bench.asking:
+            self._answer(typed, key)
+        elif self.queue and (key == "blocked" or typed in ("+", "-")):
+            self.queue.say_stay()
+        elif key == "undo" and typed:
+            self.bench.echo("Removed")
+            self._emptied()
+        elif key == "undo":
+            self.action_undo()
+        elif key == "blocked" and typed:
+            self._go(goto.to_clock, typed)
         elif key == "blocked":
             self.action_block()
+        elif typed in ("+", "-"):
+            self._step_station(1 if typed == "+" else -1)
         else:
-            self.action_undo()
+            self.queue.take(typed)
+            if self.queue:
+                self.bench.echo(f"{len(self.queue.texts)} wait", "doubt")
+
+    def store(self, typed: str) -> None:
+        """Store a number at the cursor; shown as taken only when the book has it on the disk."""
+        if self.session is None:
+            raise BadNumber(text.NO_SWEEP)
+        self._entered(*sweep_entry.take(self.book, self.session, typed))
+
+    def refuse(self, typed: str, error: ShaftlogError, behind: tuple[str, ...]) -> None:
+        """What was not stored stays typed, selected."""
+        said = str(error) if self.field.give_back(typed) else f"{typed} was not stored: {error}"
+        if isinstance(error, Overtaken) and self.session is not None:
+            self.session = sweep_entry.reload(self.book, self.session)
+            said += text.HOW_TO_REPLACE
+        said += f" Nor were {', '.join(behind)}, typed after it." if behind else ""
+        self.say(said, "stop")
+
+    def _entered(self, session: SweepSession, said: str) -> None:
+        """Everything after an act that is safe on the disk."""
+        before, self.session = self.session, session
+        if self._kept.text:
+            self._keep_typed()  # it may have been just this one: it must not come back
+        self.bench.echo(said, "good")
+        if session.complete and not (before and before.complete):
+            self.say(text.ALL_READ, "done")
+        elif before and session.station_in != before.station_in:
+            self.say(text.move_text(session), "done")
+        else:
+            self.say("")
+        self.bench.work_out_soon(self.book)
+
+    def _act(self, act: Callable[[Book, SweepSession], SweepSession], said: str) -> bool:
+        """An act that is no number: store it and say so, or say why not."""
+        if self.session is not None:
+            with self.in_words():
+                self._entered(act(self.book, self.session), said)
+                return True
+        return False
 
     def action_block(self) -> None:
         """F4 or *."""
-        before = self.state
-        if before is not None and self.desk is not None and not self.asking:
+        if self.session is not None and not self.bench.asking:
             with self.in_words():
-                self.state, said = desk_work.block(self.book, self.desk, before)
-                self._entered(before, said)
+                self._entered(*sweep_entry.block(self.book, self.session))
 
     def action_undo(self) -> None:
-        """F5 or /."""
-        if self.waiting:
-            self.wipe_waiting()
-            return
-        if self.state is None or self.desk is None:
-            return
-        with self.in_words():
-            self.state, gone = desk_work.undo(self.book, self.desk, self.state)
-            words = views.reading_words(self.state, gone) if gone else ""
-            self.bench.echo(f"Taken back: {words}" if gone else "Nothing to take back", "doubt")
-            self.say("")
-            self.paint()
-            self.work_out_soon()
+        """F5, or / on an empty line."""
+        before = self.session
+        if self.queue:
+            self.bench.echo(f"Taken back: {self.queue.drop_last()}, not stored", "doubt")
+        elif before is not None:
+            with self.in_words():
+                self.session, gone = sweep_entry.undo(self.book, before)
+                self.bench.echo(text.undone_text(before, gone), "doubt")
+                self.say("")
+                self.bench.work_out_soon(self.book)
 
     def action_mend(self) -> None:
-        """F7: the mend offered, or go to the reading to be read again."""
-        if self.state is None or self.desk is None:
-            return
-        if not self.known.slips:
-            self._turn_round()
-        elif self.known.slips[0].suggested_in is None:
-            self.go_to_reading(self.known.slips[0].reading_id)
+        """F7: the correction offered, or go to the reading to be read again."""
+        found = offer(self.known)
+        if found is None:
+            self.say(text.NOTHING_ODD)
+        elif found.reading_id:
+            self._go(goto.to_reading, found.reading_id)
         else:
-            together = views.mended_together(self.known.slips)
-            with self.in_words():
-                self.state = desk_work.accept_mend(self.book, self.desk, self.state, together)
-                self.known = views.without(self.known, together)
-                self.bench.echo("Mended; typed value kept", "good")
-                self.paint()
-                self.work_out_soon()
+            self._accept(found)
 
-    def _turn_round(self) -> None:
-        """A station rolled the other way, if there is one."""
-        if not self.known.turned or self.state is None or self.desk is None:
-            self.say("No reading looks odd. To change one go to it with Up and Down or F6.")
-            return
-        with self.in_words():
-            turn = self.known.turned[0]
-            self.state = desk_work.turn_round(self.book, self.desk, self.state, turn)
-            self.known = replace(self.known, turned=self.known.turned[1:])
-            self.bench.echo("Turned; typed order kept", "good")
-            self.paint()
-            self.work_out_soon()
+    def _accept(self, found: OddOffer) -> None:
+        if found.act is not None and self._act(found.act, found.said):
+            self.bench.known = found.left
 
-    # -- working out -------------------------------------------------------------------------------
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """The cursor stays while readings wait for the slot under it."""
+        if self.queue and action in self.STAYS_PUT:
+            self.queue.say_stay()
+            return False
+        return super().check_action(action, parameters)
 
-    def work_out_soon(self) -> None:
-        """Work the sweep out once the keys rest."""
-        if self._rest is not None:
-            self._rest.stop()
-        self._rest = self.set_timer(self.REST_S, self._work_out)
+    # -- going about -------------------------------------------------------------------------------
 
-    def _work_out(self) -> None:
-        """Read on this thread, compute on another; the newest wins."""
-        self._rest = None
-        if self.state is None or self.desk is None:
-            return
-        from tui.screens.sweep import sweep_known
-
-        with self.in_words():
-            asked = sweep_known.question(
-                self.book, self.state.sweep, self.desk.shaft.id, self.desk.shop
-            )
-            self.run_worker(partial(self._compute, asked), thread=True, exclusive=True)
-
-    def _compute(self, asked: SweepRequest) -> None:
-        """On a thread: whatever goes wrong in the figures must not end the sweep."""
-        from tui.screens.sweep import sweep_known
-
+    def _go(self, move: Callable[[SweepSession, str], SweepSession], typed: str) -> bool:
+        """Go where the text says; text that says nothing stays typed, selected."""
+        if self.session is None:
+            return False
         try:
-            found = sweep_known.known(asked)
-        except Exception:
-            if self.app.is_headless:
-                raise
-            found = SweepDisplay(trouble="Not worked out (a fault). The readings are stored.")
-        self.post_message(self.WorkedOut(asked.sweep.id, found))
+            self._show_at(move(self.session, typed))
+        except ShaftlogError as error:
+            self.field.give_back(typed)
+            self.say(error, "stop")
+            return False
+        return True
 
-    def on_sweep_screen_worked_out(self, event: WorkedOut) -> None:
-        """Show what the core says, if it is still about this sweep."""
-        if event.sweep_id == self.sweep_id:
-            self.known = event.known
-            self.paint()
+    def _show_at(self, session: SweepSession) -> None:
+        """Another slot under the cursor; what was said about the one before goes."""
+        self.session = session
+        self.bench.echo("")
+        self.say(text.choice_text(session))
 
-    # -- other screens -----------------------------------------------------------------------------
+    def _answer(self, typed: str, key: str) -> None:
+        """An answer to F6: first the station, then the mark."""
+        if key != "enter":
+            self.field.give_back(typed if key == "blocked" else "")
+        elif self._go(lambda session, said: goto.answered(session, self.bench.asking, said), typed):
+            self.bench.asking = "clock" if self.bench.asking == "station" else ""
+
+    def action_jump(self) -> None:
+        """F6: station, then mark."""
+        if self.session is not None:
+            self.bench.asking = "station"
+
+    def _step_station(self, by: int) -> None:
+        if self.session is not None:
+            with self.in_words():
+                self._show_at(goto.to_next_station(self.session, by))
+
+    def action_next(self) -> None:
+        """PgDn."""
+        self._step_station(1)
+
+    def action_previous(self) -> None:
+        """PgUp."""
+        self._step_station(-1)
+
+    def action_up(self) -> None:
+        """Up: an earlier mark."""
+        if self.session is not None:
+            self._show_at(self.session.choose_mark(-1))
+
+    def action_down(self) -> None:
+        """Down: a later mark."""
+        if self.session is not None:
+            self._show_at(self.session.choose_mark(1))
+
+    # -- other screens, leaving --------------------------------------------------------------------
 
     def action_stations(self) -> None:
         """F8."""
-        if self.sweep_id is None:
-            self.action_menu()
-        else:
-            self.context.go("stations", self.job_id, sweep_id=self.sweep_id)
+        self._chosen("stations")
 
     def action_menu(self) -> None:
         """F12."""
-        items = menu_items(self.state, self.known)
+        items = menu_items(self.session, self.known)
         self.ask_which("Type the digit of what you want.", items, self._chosen)
 
     def _chosen(self, choice: str | None) -> None:
         """What was chosen in the menu of F12."""
-        go, job_id, then = self.context.go, self.job_id, self.open_sweep
-        does: dict[str, Callable[[], object]] = {
-            "finish": self.finish,
-            "shape": partial(go, "plot", job_id),
-            "new": partial(go, "sweep_setup", job_id, then=then, purpose=self.purpose),
-            "other": partial(go, "sweep_list", job_id, then=then),
-            "setup": partial(go, "sweep_setup", job_id, sweep_id=self.sweep_id),
-            "stations": self.action_stations,
-            "right": self.slip_is_right,
-        }
-        if choice is not None:
-            with self.in_words():
-                if choice == "reopen" and self.sweep_id is not None:
-                    sweeps.reopen_sweep(self.book, self.sweep_id)
-                does.get(choice, self.refresh_view)()
+        known = self.known
+        if choice is None:
+            return
+        if refused := why_not(choice, self.session, known):
+            self.say(refused, "stop")
+        elif choice == "shape":
+            self.context.go("plot", self.job_id)
+        elif choice == "finish":
+            if self._act(sweep_entry.finish, "Finished") and self.session is not None:
+                self.context.go(AFTER.get(self.session.sweep.purpose, "plot"), self.job_id)
+        elif choice == "reopen":
+            self._act(sweep_entry.reopen, "Open again")
+        elif choice == "right":
+            self._accept(confirmation(known))
+        elif choice == "setup":
+            self.context.go("sweep_setup", self.job_id, sweep_id=self.sweep_id)
+        elif choice == "new":
+            then, purpose = self.open_sweep, self.purpose
+            self.context.go("sweep_setup", self.job_id, then=then, purpose=purpose)
+        elif choice == "other":
+            self.context.go("sweep_list", self.job_id, then=self.open_sweep)
+        else:
+            self.context.go("stations", self.job_id, sweep_id=self.sweep_id)
 
     def action_back(self) -> None:
-        """Esc: out of F7, else one screen back; what stands typed is kept."""
-        if self.asking:
-            self.ask("")
-            return
-        super().action_back()
+        """Esc: out of F6, else one screen back; what is typed is kept."""
+        if self.bench.asking:
+            self.bench.asking = ""
+        else:
+            super().action_back()
 
-    def slip_is_right(self) -> None:
-        """The first odd reading was looked at and is right: it is not pointed out again."""
-        if not self.known.slips or self.state is None or self.desk is None:
-            return
-        first = self.known.slips[0]
-        with self.in_words():
-            self.state = desk_work.confirm(self.book, self.desk, self.state, first)
-            self.known = views.without(self.known, [first])
-            self.bench.echo("Kept as right", "good")
-            self.paint()
-            self.work_out_soon()
+    def _keep_typed(self) -> None:
+        """What is typed but not entered comes back with the sweep."""
+        if self.session is not None and not self.book.read_only:
+            typed = self.bench.typed
+            with self.in_words(), self.book.short_timeout(0.3):
+                self._kept = typed_draft.keep(self.book, self.session, typed, self._kept)
 
-    def finish(self) -> None:
-        """Finish the sweep and show what it says; reading on stays possible."""
-        if self.sweep_id is not None:
-            done = sweeps.finish_sweep(self.book, self.sweep_id)
-            self.context.go(AFTER.get(done.purpose, "plot"), self.job_id)
+    def settle(self) -> bool:
+        """Keep what is typed; readings that wait for the book hold us back once."""
+        if not self.queue.may_leave() or not super().settle():
+            return False
+        self._keep_typed()
+        return True

@@ -11,11 +11,11 @@ from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import PURPOSES, Sweep
 from core.base.units import format_thou
 from core.book import drafts, sweeps
+from core.jobs.sweep_entry import SweepJob, sweep_job
 from core.runout.stations import mark_list, station_list
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import number_text, understood
-from tui.screens.sweep.sweep_actions import SweepActions, open_desk
 from tui.widgets.canvas import LineView
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch
@@ -73,7 +73,7 @@ class SweepSetupScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """The form."""
-        desk = open_desk(self.book, self.job_id)
+        job = sweep_job(self.book, self.job_id)
         found = sweeps.sweeps_of(self.book, self.job_id)
         full = [s for s in found if s.finished_at and s.purpose != "quick check"]
         self.last_full = full[-1] if full else None
@@ -82,7 +82,7 @@ class SweepSetupScreen(JobScreen):
         else:
             last = found[-1] if found else None
             kept = _from_draft(drafts.draft(self.book, self._draft_name))
-            self.values = _first_values(desk, last, self.purpose) | kept
+            self.values = _first_values(job, last, self.purpose) | kept
             if self.purpose:
                 self.values["purpose"] = self.purpose
         yield Form(*self._specs(), save=self._save)
@@ -91,25 +91,25 @@ class SweepSetupScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Draw the shaft on its rollers, and say how much there is to read."""
-        desk = open_desk(self.book, self.job_id)
+        job = sweep_job(self.book, self.job_id)
         rollers = tuple(
             v for n in ("roller_a_in", "roller_b_in") if isinstance(v := self.values[n], float)
         )
-        areas = tuple(PictureArea(a.name, a.from_in, a.to_in) for a in desk.areas)
-        sketch = ShaftSketch(desk.shaft.length_in, desk.shaft.zero_end, areas, rollers)
+        areas = tuple(PictureArea(a.name, a.from_in, a.to_in) for a in job.areas)
+        sketch = ShaftSketch(job.shaft.length_in, job.shaft.zero_end, areas, rollers)
         self.query_one(ShaftPicture).show(sketch)
-        self.query_one("#plan", LineView).show(self._plan_words(desk))
+        self.query_one("#plan", LineView).show(self._plan_words(job))
 
-    def _plan_words(self, desk: SweepActions) -> str:
+    def _plan_words(self, job: SweepJob) -> str:
         if self.sweep_id is not None:
             return ""
         try:
-            stations = len(self._station_list(desk))
+            stations = len(self._station_list(job))
         except ShaftlogError:
             return ""
         marks = 2 if self.values["way"] == "quick" else int(str(self.values["way"]))
         marks += self.values["way"] != "quick" and self.values["closing"] == "yes"
-        same = " as in the last full sweep" if self._repeated(desk) else ""
+        same = " as in the last full sweep" if self._repeated(job) else ""
         return f"{stations} stations{same}, {marks} readings each: {stations * marks} readings."
 
     def _specs(self) -> list[FieldSpec]:
@@ -154,7 +154,7 @@ class SweepSetupScreen(JobScreen):
         return _echo(name, value)
 
     def _check_length(self, name: str, value: object) -> None:
-        length_in = open_desk(self.book, self.job_id).shaft.length_in
+        length_in = sweep_job(self.book, self.job_id).shaft.length_in
         if not isinstance(value, float):
             raise BadShaft("This one is needed: type a number.")
         if name.startswith("roller") and not 0 <= value <= length_in:
@@ -197,36 +197,36 @@ class SweepSetupScreen(JobScreen):
             if self.then is not None:
                 self.then(sweep.id)
 
-    def _repeated(self, desk: SweepActions) -> tuple[float, ...]:
+    def _repeated(self, job: SweepJob) -> tuple[float, ...]:
         """Stations of the sweep that a hold check or final sweep repeats; () = a list of its own.
 
         Another spacing or other rollers ask for a new list.
         """
         last, v = self.last_full, self.values
-        if last is None or v["purpose"] not in REPEATS or v["spacing_in"] != desk.shop.spacing_in:
+        if last is None or v["purpose"] not in REPEATS or v["spacing_in"] != job.shop.spacing_in:
             return ()
         same = (v["roller_a_in"], v["roller_b_in"]) == (last.roller_a_in, last.roller_b_in)
         return last.stations_in if same else ()
 
-    def _station_list(self, desk: SweepActions) -> tuple[float, ...]:
+    def _station_list(self, job: SweepJob) -> tuple[float, ...]:
         """Stations from length, spacing, rollers and riding areas, or those of the last sweep."""
-        if repeated := self._repeated(desk):
+        if repeated := self._repeated(job):
             return repeated
         needed = [self.values[name] for name in ("roller_a_in", "roller_b_in", "spacing_in")]
         numbers = [v for v in needed if isinstance(v, float)]
         if len(numbers) < 3:
             raise BadShaft("Type where both rollers stand: the shape is seen from them.")
         return station_list(
-            length_in=desk.shaft.length_in,
+            length_in=job.shaft.length_in,
             spacing_in=numbers[2],
             rollers_in=numbers[:2],
-            areas_in=[(a.from_in, a.to_in) for a in desk.areas],
+            areas_in=[(a.from_in, a.to_in) for a in job.areas],
         )
 
     def _start(self) -> Sweep:
         v = self.values
-        desk = open_desk(self.book, self.job_id)
-        stations = self._station_list(desk)
+        job = sweep_job(self.book, self.job_id)
+        stations = self._station_list(job)
         changes: dict[str, object] = {}
         for name in (
             "purpose",
@@ -321,9 +321,9 @@ def _from_draft(kept: Mapping[str, str]) -> dict[str, object]:
     }
 
 
-def _first_values(desk: SweepActions, last: Sweep | None, purpose: str) -> dict[str, object]:
+def _first_values(job: SweepJob, last: Sweep | None, purpose: str) -> dict[str, object]:
     """The fields of a new sweep: as at the last one, else as the shop usually does."""
-    shop = desk.shop
+    shop = job.shop
     if last is not None:
         values = _values_of(last) | {"spacing_in": shop.spacing_in}
         values["purpose"] = purpose or ("working" if last.finished_at else last.purpose)
@@ -331,8 +331,8 @@ def _first_values(desk: SweepActions, last: Sweep | None, purpose: str) -> dict[
     return {
         "purpose": purpose or PURPOSES[0],
         "way": str(shop.marks),
-        "roller_a_in": desk.job.roller_a_in,
-        "roller_b_in": desk.job.roller_b_in,
+        "roller_a_in": job.job.roller_a_in,
+        "roller_b_in": job.job.roller_b_in,
         "spacing_in": shop.spacing_in,
         "direction": "1",
         "closing": "yes" if shop.closing_mark else "no",

@@ -12,10 +12,10 @@ from core.base.records import Reading, Sweep
 from core.base.units import parse_length_in
 from core.book import sweeps
 from core.book.readings import readings_of
+from core.jobs.sweep_entry import move_station, sweep_job
 from core.runout.stations import station_list, with_station
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
-from tui.screens.sweep.sweep_actions import move_station, open_desk
 from tui.widgets.canvas import LineView
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
@@ -86,14 +86,14 @@ class StationsScreen(JobScreen):
         book = self.book
         sweep = sweeps.sweep(book, self.sweep_id)
         readings = readings_of(book, self.sweep_id)
-        desk = open_desk(book, self.job_id)
-        areas = tuple(PictureArea(a.name, a.from_in, a.to_in) for a in desk.areas)
+        job = sweep_job(book, self.job_id)
+        areas = tuple(PictureArea(a.name, a.from_in, a.to_in) for a in job.areas)
         rows = [_row(n, s, readings, sweep, areas) for n, s in enumerate(sweep.stations_in)]
         box = self.query_one(ListBox)
         box.show(rows)
         sketch = ShaftSketch(
-            desk.shaft.length_in,
-            desk.shaft.zero_end,
+            job.shaft.length_in,
+            job.shaft.zero_end,
             areas,
             (sweep.roller_a_in, sweep.roller_b_in),
             cursor_in=float(box.chosen.name) if rows else None,
@@ -129,26 +129,26 @@ class StationsScreen(JobScreen):
         self.say(f"{len(stations)} stations.", "done")
 
     def _add(self, typed_in: float) -> tuple[float, ...]:
-        length_in = open_desk(self.book, self.job_id).shaft.length_in
+        length_in = sweep_job(self.book, self.job_id).shaft.length_in
         return with_station(self._stations(), typed_in, length_in)
 
     def _anew(self, typed_in: float) -> tuple[float, ...]:
-        desk = open_desk(self.book, self.job_id)
+        job = sweep_job(self.book, self.job_id)
         sweep = sweeps.sweep(self.book, self.sweep_id)
         stations = station_list(
-            length_in=desk.shaft.length_in,
+            length_in=job.shaft.length_in,
             spacing_in=typed_in,
             rollers_in=(sweep.roller_a_in, sweep.roller_b_in),
-            areas_in=[(a.from_in, a.to_in) for a in desk.areas],
+            areas_in=[(a.from_in, a.to_in) for a in job.areas],
         )
         read = {r.station_in for r in readings_of(self.book, self.sweep_id)}
         for station_in in sorted(read - set(stations)):
-            stations = with_station(stations, station_in, desk.shaft.length_in)
+            stations = with_station(stations, station_in, job.shaft.length_in)
         return stations
 
     def _move(self, typed_in: float) -> tuple[float, ...]:
         old_in = float(self.query_one(ListBox).chosen.name)
-        length_in = open_desk(self.book, self.job_id).shaft.length_in
+        length_in = sweep_job(self.book, self.job_id).shaft.length_in
         return move_station(self.book, self.sweep_id, old_in, typed_in, length_in)
 
     def _choose(self, station_in: float) -> None:

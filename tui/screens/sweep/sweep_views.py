@@ -6,17 +6,16 @@ import math
 from dataclasses import dataclass, field, replace
 
 from core.base.records import Reading, RidingArea, Shaft
-from core.base.units import Unit, format_clock, format_length
-from core.book.settings import ShopSettings
-from core.jobs.resume import true_clock_rad
-from tui.screens.sweep.sweep_state import ReadingSlot, SweepState
+from core.base.units import Unit, format_clock, format_length, format_typed
+from core.jobs.sweep_session import SweepSession, true_clock_rad
+from core.jobs.sweep_slots import ReadingSlot
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.profile import Profile, ProfileBar
 from tui.widgets.rose import Rose, RoseMark
 from tui.widgets.shaft_picture import PictureArea, ShaftSketch, short_number
 
 VERDICT_STYLE = {"true": "good", "not true": "bad", "too close to call": "doubt"}
-KIND_WORDS = {
+SLIP_TEXT = {
     "lost turn": "a lost turn of the dial",
     "half range": "half a turn of the dial",
     "sign": "a wrong sign",
@@ -92,64 +91,53 @@ class SweepDisplay:
     """Why nothing can be said yet, in words."""
 
 
-def unit_of(shop: ShopSettings) -> Unit:
-    """The unit in which a shop types and reads the dial."""
-    return "in" if shop.unit == "in" else "mm" if shop.unit == "mm" else "thou"
-
-
-def as_typed(value_in: float, unit: Unit) -> str:
-    """A reading with as many places as it has: 12.5, -3, 0.35."""
-    text = format_length(value_in, unit, {"thou": 3, "in": 6, "mm": 5}[unit])
-    number = text.split(" ")[0]
-    return number.rstrip("0").rstrip(".") if "." in number else number
-
-
 def figure(value_in: float, unit: Unit) -> str:
     """A computed length with the unit's usual places, without the unit."""
     return format_length(value_in, unit).split(" ")[0]
 
 
-def clock_words(state: SweepState, clock_deg: float) -> str:
+def clock_text(session: SweepSession, clock_deg: float) -> str:
     """The clock on the shaft of a mark as called out, in degrees."""
-    return format_clock(true_clock_rad(clock_deg, state.sweep.direction), unit="")
+    return format_clock(true_clock_rad(clock_deg, session.sweep.direction), unit="")
 
 
-def place_words(state: SweepState, place: ReadingSlot) -> str:
-    """A place in the words of the prompt."""
-    if place.kind == "tir":
+def slot_text(session: SweepSession, slot: ReadingSlot) -> str:
+    """A slot as the prompt names it."""
+    if slot.kind == "tir":
         return "TIR"
-    if place.kind == "high spot":
+    if slot.kind == "high spot":
         return "clock of the high spot"
-    clock = clock_words(state, place.clock_deg or 0.0)
-    return f"mark {clock} deg again" if place.kind == "closing" else f"mark {clock} deg"
+    clock = clock_text(session, slot.clock_deg or 0.0)
+    return f"mark {clock} deg again" if slot.kind == "closing" else f"mark {clock} deg"
 
 
-def reading_words(state: SweepState, reading: Reading) -> str:
+def reading_text(session: SweepSession, reading: Reading) -> str:
     """A reading that stands, as the list shows it."""
     if reading.kind == "blocked":
         return "blocked"
     if reading.kind == "high spot":
-        return f"{clock_words(state, reading.clock_deg or 0.0)} deg"
-    return "" if reading.value_in is None else as_typed(reading.value_in, state.unit)
+        return f"{clock_text(session, reading.clock_deg or 0.0)} deg"
+    return "" if reading.value_in is None else format_typed(reading.value_in, session.unit)
 
 
-def prompt_words(state: SweepState) -> str:
+def prompt_text(session: SweepSession) -> str:
     """What the entry field asks for."""
-    station_in, place = state.station_in, state.place
-    if station_in is None or place is None:
+    station_in, slot, now = session.station_in, session.slot, session.current
+    if station_in is None or slot is None:
         return "No stations yet: F8 makes the list"
-    where = f"Station {short_number(station_in)} in, {place_words(state, place)}"
-    standing = state.standing
-    if standing is not None:
-        return f"{where} (now {reading_words(state, standing)})"
-    return where
+    where = f"Station {short_number(station_in)} in, {slot_text(session, slot)}"
+    if now is None:
+        return where
+    done = "finished" if session.finished else "all read" if session.complete else "read"
+    shown = "now" if session.chosen and not session.finished else f"{done}:"
+    return f"{where} ({shown} {reading_text(session, now)})"
 
 
-def status_words(state: SweepState) -> str:
+def status_text(session: SweepSession) -> str:
     """The line over the pictures: which sweep, how far."""
-    sweep = state.sweep
-    taken, wanted = state.counts
-    number = f"station {state.cursor.station_no + 1} of {len(state.stations_in)}"
+    sweep = session.sweep
+    taken, wanted = session.counts
+    number = f"station {session.cursor.station_no + 1} of {len(session.stations_in)}"
     rolled = "rolled backwards" if sweep.direction < 0 else ""
     done = "finished" if sweep.finished_at else f"{taken} of {wanted} read"
     rollers = f"rollers {short_number(sweep.roller_a_in)} and {short_number(sweep.roller_b_in)}"
@@ -158,7 +146,7 @@ def status_words(state: SweepState) -> str:
     return "   ".join(part for part in parts if part)
 
 
-def slip_words(state: SweepState, known: SweepDisplay) -> str:
+def slip_text(session: SweepSession, known: SweepDisplay) -> str:
     """The first open slip and what can be done about it; else the first finding in words."""
     if not known.slips and known.turned:
         where = short_number(known.turned[0].station_in)
@@ -168,42 +156,41 @@ def slip_words(state: SweepState, known: SweepDisplay) -> str:
     slip = known.slips[0]
     more = f" ({len(known.slips) - 1} more)" if len(known.slips) > 1 else ""
     where = f"{short_number(slip.station_in)} in, {format_clock(slip.clock_rad, unit='')} deg"
-    kind = KIND_WORDS.get(slip.kind, "")
+    kind = SLIP_TEXT.get(slip.kind, "")
     guess = f", {kind}?" if kind else " does not fit the rest."
-    typed = as_typed(slip.typed_in, state.unit)
+    typed = format_typed(slip.typed_in, session.unit)
     if slip.suggested_in is None:
         return f"Slip? {where}: {typed}{guess} Read it again: F7 goes there{more}"
-    return (
-        f"Slip? {where}: {typed}{guess} F7 makes it {as_typed(slip.suggested_in, state.unit)}{more}"
-    )
+    offered = format_typed(slip.suggested_in, session.unit)
+    return f"Slip? {where}: {typed}{guess} F7 makes it {offered}{more}"
 
 
-def rose_station(state: SweepState) -> int | None:
+def rose_station(session: SweepSession) -> int | None:
     """The station the rose shows: under the dial, or the last one while that is still empty."""
-    here = state.cursor.station_no
-    if state.station_in is None:
+    here = session.cursor.station_no
+    if session.station_in is None:
         return None
-    if state.is_started(here) or not state.readings:
+    if session.is_started(here) or not session.readings:
         return here
-    last = state.find_station(state.readings[-1].station_in)
+    last = session.find_station(session.readings[-1].station_in)
     return here if last is None else last
 
 
-def rose_of(state: SweepState, known: SweepDisplay) -> Rose:
+def rose_of(session: SweepSession, known: SweepDisplay) -> Rose:
     """The rose of the station in hand."""
-    number = rose_station(state)
+    number = rose_station(session)
     if number is None:
         return Rose()
-    station_in = state.stations_in[number]
+    station_in = session.stations_in[number]
     result = known.stations.get(station_in)
     odd = {s.reading_id for s in known.slips}
     marks = []
-    for place_no, place in enumerate(state.places(number)):
+    for place_no, place in enumerate(session.slots(number)):
         if place.kind != "mark" or place.clock_deg is None:
             continue
-        reading = state.reading(number, place)
-        here = number == state.cursor.station_no and place_no == state.cursor.place_no
-        clock = math.degrees(true_clock_rad(place.clock_deg, state.sweep.direction))
+        reading = session.reading(number, place)
+        here = number == session.cursor.station_no and place_no == session.cursor.slot_no
+        clock = math.degrees(true_clock_rad(place.clock_deg, session.sweep.direction))
         marks.append(RoseMark(clock, *_mark_state(reading, here, odd)))
     curve = () if result is None else result.curve
     return Rose(
@@ -224,24 +211,24 @@ def _mark_state(reading: Reading | None, here: bool, odd: set[str]) -> tuple[flo
     return reading.value_in, "odd" if reading.id in odd else "read"
 
 
-def sketch_of(shaft: Shaft, state: SweepState, areas: tuple[RidingArea, ...]) -> ShaftSketch:
+def sketch_of(shaft: Shaft, session: SweepSession, areas: tuple[RidingArea, ...]) -> ShaftSketch:
     """The shaft under the profile."""
     return ShaftSketch(
         length_in=shaft.length_in,
         zero_end=shaft.zero_end,
         areas=tuple(PictureArea(a.name, a.from_in, a.to_in) for a in areas),
-        rollers_in=(state.sweep.roller_a_in, state.sweep.roller_b_in),
-        cursor_in=state.station_in,
+        rollers_in=(session.sweep.roller_a_in, session.sweep.roller_b_in),
+        cursor_in=session.station_in,
     )
 
 
 def profile_of(
-    sketch: ShaftSketch, state: SweepState, known: SweepDisplay, limit_in: float
+    sketch: ShaftSketch, session: SweepSession, known: SweepDisplay, limit_in: float
 ) -> Profile:
     """TIR of every station read so far."""
     odd = {s.station_in for s in known.slips}
     bars = []
-    for station_in in sorted(state.stations_in):
+    for station_in in sorted(session.stations_in):
         result = known.stations.get(station_in)
         tir_in = None if result is None else result.tir_in
         style = VERDICT_STYLE.get(result.word, "") if result else ""
@@ -256,42 +243,42 @@ class MarksView(GridView):
 
     def __init__(self) -> None:
         super().__init__(id="marks")
-        self.state: SweepState | None = None
+        self.session: SweepSession | None = None
         self.odd: set[str] = set()
 
-    def show(self, state: SweepState, known: SweepDisplay) -> None:
+    def show(self, session: SweepSession, known: SweepDisplay) -> None:
         """Show the station under the cursor."""
-        self.state, self.odd = state, {s.reading_id for s in known.slips}
+        self.session, self.odd = session, {s.reading_id for s in known.slips}
         self.redraw()
 
     def draw(self, width: int, height: int) -> Canvas:
         """One row for each place; the window follows the cursor."""
         canvas = Canvas(width, height, ascii_only=self.ascii_only)
-        state = self.state
-        if state is None or state.station_in is None:
+        session = self.session
+        if session is None or session.station_in is None:
             return canvas
-        canvas.put(0, 0, f"At {short_number(state.station_in)} in", "strong")
-        canvas.put_right(width - 3, 0, state.unit, "dim")
-        places = state.places(state.cursor.station_no)
+        canvas.put(0, 0, f"At {short_number(session.station_in)} in", "strong")
+        canvas.put_right(width - 3, 0, session.unit, "dim")
+        places = session.slots(session.cursor.station_no)
         rows = height - 1
-        first = max(0, min(state.cursor.place_no - rows + 2, len(places) - rows))
+        first = max(0, min(session.cursor.slot_no - rows + 2, len(places) - rows))
         for row, place in enumerate(places[first : first + rows]):
             self._row(canvas, row + 1, first + row, place)
         return canvas
 
     def _row(self, canvas: Canvas, y: int, number: int, place: ReadingSlot) -> None:
-        state = self.state
-        assert state is not None
-        here = number == state.cursor.place_no
+        session = self.session
+        assert session is not None
+        here = number == session.cursor.slot_no
         name = {"tir": "TIR", "high spot": "high spot"}.get(place.kind)
         if name is None:
-            name = f"{clock_words(state, place.clock_deg or 0.0):>3}"
+            name = f"{clock_text(session, place.clock_deg or 0.0):>3}"
             name += " again" if place.kind == "closing" else " deg" if here else ""
         canvas.put(0, y, ">" if here else " ", "strong")
         canvas.put(2, y, name, "strong" if here else "")
-        reading = state.reading(state.cursor.station_no, place)
+        reading = session.reading(session.cursor.station_no, place)
         if reading is not None:
-            canvas.put_right(canvas.width - 3, y, reading_words(state, reading))
+            canvas.put_right(canvas.width - 3, y, reading_text(session, reading))
             if reading.id in self.odd:
                 canvas.put(canvas.width - 2, y, "?", "doubt")
 
@@ -305,9 +292,9 @@ class SoFarView(GridView):
         super().__init__(id="so-far")
         self.lines: tuple[tuple[str, str], ...] = ()
 
-    def show(self, state: SweepState, known: SweepDisplay) -> None:
+    def show(self, session: SweepSession, known: SweepDisplay) -> None:
         """Show what can be said now."""
-        self.lines = so_far_lines(state, known)
+        self.lines = so_far_lines(session, known)
         self.redraw()
 
     def draw(self, width: int, height: int) -> Canvas:
@@ -318,17 +305,17 @@ class SoFarView(GridView):
         return canvas
 
 
-def so_far_lines(state: SweepState, known: SweepDisplay) -> tuple[tuple[str, str], ...]:
+def so_far_lines(session: SweepSession, known: SweepDisplay) -> tuple[tuple[str, str], ...]:
     """(words, style) of the figures of the station and the verdicts so far."""
-    number = rose_station(state)
-    result = known.stations.get(state.stations_in[number]) if number is not None else None
+    number = rose_station(session)
+    result = known.stations.get(session.stations_in[number]) if number is not None else None
     if result is None:
         lines = [("no figures yet", "dim")]
     else:
-        lines = _station_lines(result, state.unit)
+        lines = _station_lines(result, session.unit)
     lines.append(("", ""))
     for area in known.areas:
-        tail = "" if area.tir_in is None else f" {figure(area.tir_in, state.unit)}"
+        tail = "" if area.tir_in is None else f" {figure(area.tir_in, session.unit)}"
         style = VERDICT_STYLE.get(area.word, "dim")
         lines.append((f"{area.name[:10]:<10} {area.word}{tail}", style))
     return tuple(lines)
@@ -349,13 +336,18 @@ def _station_lines(result: StationDisplay, unit: Unit) -> list[tuple[str, str]]:
     return lines
 
 
-def mended_together(slips: tuple[SlipDisplay, ...]) -> list[SlipDisplay]:
+def corrected_together(slips: tuple[SlipDisplay, ...]) -> list[SlipDisplay]:
     """The first slip, with its neighbour when the two were swapped."""
     first = slips[0]
     if first.kind != "swapped neighbours":
         return [first]
     same = [s for s in slips if s.kind == first.kind and s.station_in == first.station_in]
     return same[:2]
+
+
+def without_turn(known: SweepDisplay) -> SweepDisplay:
+    """What is known, without the first station that was rolled the other way."""
+    return replace(known, turned=known.turned[1:])
 
 
 def without(known: SweepDisplay, slips: list[SlipDisplay]) -> SweepDisplay:

@@ -1,0 +1,167 @@
+"""The acts of a sweep at a bench: what the session gives is stored, and the session goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from core.base.errors import BadReadings
+from core.base.reading_log import ReadingEntry
+from core.base.records import OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
+from core.base.units import Unit, format_typed
+from core.book import jobs, readings, settings, shafts, sweeps
+from core.book.connection import Book
+from core.book.gate import check_sweep
+from core.book.settings import ShopSettings
+from core.jobs.sweep_session import REOPEN, SweepSession, resume
+from core.runout.stations import with_station
+
+
+@dataclass(frozen=True)
+class SweepJob:
+    """The job on the rollers: everything about it that a sweep needs and does not change."""
+
+    job: Job
+    shaft: Shaft
+    areas: tuple[RidingArea, ...]
+    shop: ShopSettings
+
+    @property
+    def unit(self) -> Unit:
+        """Unit for typing and reading the dial."""
+        return dial_unit(self.shop)
+
+    @property
+    def closed(self) -> bool:
+        """Whether the job has left the shop."""
+        return self.job.state not in OPEN_STATES
+
+
+def dial_unit(shop: ShopSettings) -> Unit:
+    """The unit in which a shop types and reads the dial."""
+    return "in" if shop.unit == "in" else "mm" if shop.unit == "mm" else "thou"
+
+
+def sweep_job(book: Book, job_id: str) -> SweepJob:
+    """Read what a sweep needs of its job."""
+    job = jobs.job(book, job_id)
+    shaft = shafts.shaft(book, job.shaft_id)
+    return SweepJob(job, shaft, shafts.areas_of(book, shaft.id), settings.load(book))
+
+
+def unfinished_sweep(book: Book, job_id: str, purpose: str = "") -> Sweep | None:
+    """The newest sweep of a job that is not finished, of one purpose if it is named."""
+    found = sweeps.sweeps_of(book, job_id)
+    waiting = [s for s in found if s.finished_at is None and purpose in ("", s.purpose)]
+    return waiting[-1] if waiting else None
+
+
+def open_session(book: Book, sweep_id: str) -> SweepSession:
+    """A sweep at the slot where it stopped."""
+    unit = dial_unit(settings.load(book))
+    return resume(sweeps.sweep(book, sweep_id), _rows(book, sweep_id), unit)
+
+
+def reload(book: Book, session: SweepSession) -> SweepSession:
+    """The same place with what is in the book now: another bench may have written."""
+    sweep_id = session.sweep.id
+    return session.seen(sweeps.sweep(book, sweep_id), _rows(book, sweep_id))
+
+
+def take(book: Book, session: SweepSession, text: str) -> tuple[SweepSession, str]:
+    """Store what was typed at the cursor; the next session and what was taken, in words.
+
+    Nothing changes when it raises.
+    """
+    entry = session.take(text)
+    fresh = _store(book, session, [entry], entered=True)
+    if entry.kind == "high spot":
+        said = f"{text.strip()} deg"
+    else:
+        said = f"{format_typed(entry.value_in or 0.0, session.unit)} {session.unit}"
+    return fresh, f"{'Corrected' if entry.seen else 'Taken'}: {said}"
+
+
+def block(book: Book, session: SweepSession) -> tuple[SweepSession, str]:
+    """Store that the plunger was blocked at the mark under the cursor."""
+    return _store(book, session, [session.block()], entered=True), "Blocked mark noted"
+
+
+def correct(
+    book: Book, session: SweepSession, changes: Sequence[tuple[str, float]]
+) -> SweepSession:
+    """Store offered values (reading id, inches) as one act; the typed ones stay in the book."""
+    return _store(book, session, session.correct(changes))
+
+
+def confirm(book: Book, session: SweepSession, reading_id: str) -> SweepSession:
+    """Store that a reading was looked at again and is right."""
+    return _store(book, session, [session.confirm(reading_id)])
+
+
+def turn(
+    book: Book, session: SweepSession, station_in: float, first_mark_rad: float
+) -> SweepSession:
+    """Store a station's readings again as rolled the other way round."""
+    return _store(book, session, session.turn(station_in, first_mark_rad))
+
+
+def undo(book: Book, session: SweepSession) -> tuple[SweepSession, tuple[Reading, ...]]:
+    """Take back the newest act made at this bench; () when there is none."""
+    gone = session.last_act()
+    if not gone:
+        return session, ()
+    with book.write():
+        _check_open(book, session.sweep.id)
+        readings.undo_reading(book, session.sweep.id, seen=gone)
+    return session.after_undo(_rows(book, session.sweep.id), gone), gone
+
+
+def finish(book: Book, session: SweepSession) -> SweepSession:
+    """Mark the sweep as finished: it takes nothing more until it is opened again."""
+    with book.write():
+        _check_open(book, session.sweep.id)
+        sweeps.finish_sweep(book, session.sweep.id)
+    return reload(book, session)
+
+
+def reopen(book: Book, session: SweepSession) -> SweepSession:
+    """Open a finished sweep for more readings."""
+    with book.write():
+        sweeps.reopen_sweep(book, session.sweep.id)
+    return reload(book, session)
+
+
+def move_station(
+    book: Book, sweep_id: str, old_in: float, new_in: float, length_in: float
+) -> tuple[float, ...]:
+    """The list with one station at another place; its readings go there with it."""
+    with book.write():
+        sweep = sweeps.sweep(book, sweep_id)
+        rest = tuple(s for s in sweep.stations_in if s != old_in)
+        stations = with_station(rest, new_in, length_in)
+        sweeps.change_sweep(book, sweep_id, stations_in=stations)
+        readings.move_readings(book, sweep_id, old_in, new_in)
+    return stations
+
+
+def _store(
+    book: Book, session: SweepSession, entries: Sequence[ReadingEntry], *, entered: bool = False
+) -> SweepSession:
+    """Store one act and go on; `entered`: it was typed at the cursor."""
+    corrected = not entered or any(entry.seen is not None for entry in entries)
+    with book.write():
+        _check_open(book, session.sweep.id)
+        new = readings.store_act(book, session.sweep.id, entries)
+    return session.after(_rows(book, session.sweep.id), new, corrected=corrected)
+
+
+def _check_open(book: Book, sweep_id: str) -> None:
+    """Raise when the job was closed or the sweep finished, here or at another bench."""
+    check_sweep(book, sweep_id)
+    if sweeps.sweep(book, sweep_id).finished_at is not None:
+        raise BadReadings(f"Another bench finished this sweep. {REOPEN}")
+
+
+def _rows(book: Book, sweep_id: str) -> tuple[Reading, ...]:
+    return readings.readings_of(book, sweep_id, all_rows=True)

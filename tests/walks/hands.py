@@ -1,0 +1,106 @@
+"""Eyes and hands at the terminal: press keys, look at what is painted. Nothing else is touched."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import cast
+
+from textual import events
+from textual.pilot import Pilot
+
+from core.book.opening import open_book
+from tests.support.app_helpers import text as painted_text
+from tui.app import ShaftlogApp
+from tui.base.commands import commands_of
+from tui.widgets.message import MessageLine
+
+NAMES = {
+    ".": "full_stop", "-": "minus", "+": "plus", "*": "asterisk", "/": "slash", " ": "space",
+    ",": "comma", "(": "left_parenthesis", ")": "right_parenthesis", ":": "colon",
+}  # fmt: skip
+CHARACTERS = {"enter": "\r", "asterisk": "*", "slash": "/", "minus": "-", "plus": "+"}
+PATIENCE = 1500
+
+
+class Hands:
+    """One program on the book."""
+
+    def __init__(self, path: Path, by: str = "bench 1") -> None:
+        self.path = path
+        self.app = ShaftlogApp(path, book=open_book(path, by=by), warm=False)
+        self.pilot = cast(Pilot[None], None)
+        self.pressed: list[str] = []
+        """All keys of the walk."""
+        self._running = self.app.run_test(size=(80, 24))
+
+    async def start(self) -> None:
+        """The program opens."""
+        self.pilot = await self._running.__aenter__()
+        await self.settle()
+
+    async def kill(self) -> None:
+        """The program is gone without a goodbye: it can store nothing any more."""
+        self.app.book.con.close()
+        try:
+            await self._running.__aexit__(None, None, None)
+        except Exception:
+            return
+
+    async def leave(self) -> None:
+        """The program ends in order."""
+        self.app.close_book()
+        await self._running.__aexit__(None, None, None)
+
+    async def press(self, *keys: str) -> None:
+        """Keys, one after the other, each worked off before the next."""
+        for key in keys:
+            self.pressed.append(key)
+            name = NAMES.get(key, key)
+            character = CHARACTERS.get(name, key if len(key) == 1 else None)
+            self.app.post_message(events.Key(name, character))
+            await self.settle()
+
+    async def type(self, text: str) -> None:
+        """Characters of a text."""
+        await self.press(*text)
+
+    async def settle(self) -> None:
+        """Until nothing is under way any more."""
+        for turn in range(PATIENCE):
+            await self.pilot.pause(0.002 if turn else 0)
+            busy = self.app._key_at_work is not None or self.app._typed
+            if not busy and all(worker.is_finished for worker in self.app.workers):
+                break
+        await self.pilot.pause()
+
+    @property
+    def screen(self) -> str:
+        """Name of the screen on top."""
+        return type(self.app.screen).__name__
+
+    @property
+    def text(self) -> str:
+        """All that is painted."""
+        return painted_text(self.app)
+
+    @property
+    def said(self) -> str:
+        """The message line."""
+        found = self.app.screen.query(MessageLine)
+        return found.first().said if found else ""
+
+    def key_of(self, command: str) -> str:
+        """The key of a command of the screen, as its bottom line or F1 says."""
+        for one in commands_of(type(self.app.screen)):
+            if one.name == command:
+                return one.keys[0]
+        raise LookupError(f"no command {command!r} on {self.screen}")
+
+    def has(self, command: str) -> bool:
+        """Whether the screen has a command."""
+        return any(one.name == command for one in commands_of(type(self.app.screen)))
+
+    def find(self, pattern: str) -> re.Match[str] | None:
+        """The first match in what is painted, with runs of spaces as one."""
+        return re.search(pattern, re.sub(r"\s+", " ", self.text))

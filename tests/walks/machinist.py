@@ -1,0 +1,160 @@
+"""The machinist of a walk: what was meant, what was done, what the book says of it.
+
+Each act has three parts: read on the screen what the key will do (the *intention*), press the keys
+with disturbances between them, then hold the changes in the book against the intention. A refusal
+with a sentence and no change is allowed only where something disturbed the act.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Awaitable, Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from tests.walks.book_rows import Row, RowChange, Rows, Watcher, diff
+from tests.walks.hands import Hands
+from tests.walks.world import Shop
+
+POPUPS = ("AskScreen", "HelpScreen", "JumpScreen")
+Disturbance = Callable[["Machinist"], Awaitable[None]]
+
+
+class WalkFault(AssertionError):
+    """The book, or a screen, says something that was not done."""
+
+
+@dataclass
+class Memory:
+    """What was really done, to be held against the ticket at the end."""
+
+    hits: list[tuple[float, float]] = field(default_factory=list)
+    """Station in, clock deg of each hit that was noted and not taken back."""
+    blocked: set[tuple[str, float, float]] = field(default_factory=set)
+    """Sweep id, station, clock of each mark called blocked."""
+    finished: list[str] = field(default_factory=list)
+    """Ids of finished sweeps."""
+    notes: list[str] = field(default_factory=list)
+    stages: dict[str, list[str]] = field(default_factory=dict)
+    """Penetrant area -> stages stamped."""
+
+
+class Machinist:
+    """Hands, eyes, memory and a die."""
+
+    def __init__(self, shop: Shop, hands: Hands, seed: int) -> None:
+        self.shop = shop
+        self.hands = hands
+        self.die = random.Random(seed)
+        self.watcher = Watcher(shop.path)
+        self.memory = Memory()
+        self.before: Rows = self.watcher.look()
+        self.disturbed = False
+        """Whether something came between the intention and the key."""
+        self.disturbances: Sequence[Disturbance] = ()
+        self.chance = 0.0
+        """How likely a disturbance comes before a key."""
+        self.done: list[str] = []
+        """The acts so far, in words."""
+        self.undoable: list[Row] = []
+        self.elsewhere: set[str] = set()
+        """Ids of rows that the other bench has written."""
+
+    # -- pressing -------------------------------------------------------------------------------
+
+    async def press(self, *keys: str, steady: bool = False) -> None:
+        """Keys; before each of them something may come between, unless `steady`."""
+        for key in keys:
+            if not steady and self.disturbances and self.die.random() < self.chance:
+                await self.disturb()
+            await self.hands.press(key)
+
+    async def disturb(self) -> None:
+        """One thing that comes between."""
+        chance, self.chance = self.chance, 0.0
+        self.disturbed = True
+        try:
+            await self.die.choice(self.disturbances)(self)
+        finally:
+            self.chance = chance
+
+    async def number(self, text: str) -> bool:
+        """Type a number; begin again where something came between the digits.
+
+        False when the field shows something else in the end: then it is wiped by hand.
+        """
+        for _ in range(6):
+            typed = False
+            for at, char in enumerate(text):
+                if at and self.disturbances and self.die.random() < self.chance:
+                    await self.disturb()
+                    break
+                await self.hands.press(char)
+            else:
+                typed = True
+            if typed:
+                return True
+        for char in text:
+            await self.hands.press(char)
+        return True
+
+    # -- looking --------------------------------------------------------------------------------
+
+    def begin(self) -> None:
+        """The intention is read now."""
+        self.before = self.watcher.look()
+        self.disturbed = False
+
+    def changes(self) -> list[RowChange]:
+        """What changed in the book since the intention (or since the other bench wrote)."""
+        return diff(self.before, self.watcher.look())
+
+    def fault(self, words: str, changes: Sequence[RowChange] = ()) -> WalkFault:
+        """A fault, with what is on the screen and what changed."""
+        listed = "".join(f"\n    {change}" for change in changes)
+        return WalkFault(f"{words}{listed}\n  said: {self.hands.said!r}\n{self.hands.text}")
+
+    def nothing_changed(self, what: str) -> None:
+        """Raise when anything changed."""
+        if found := self.changes():
+            raise self.fault(f"{what}: nothing should have changed", found)
+
+    def refused_or(self, what: str, found: Sequence[RowChange]) -> bool:
+        """True when nothing changed, which needs a disturbance and a sentence; else False."""
+        if found:
+            return False
+        if not self.disturbed:
+            raise self.fault(f"{what}: nothing was stored")
+        if not self.hands.said:
+            raise self.fault(f"{what}: nothing was stored, and nothing said")
+        return True
+
+    def only(self, found: Sequence[RowChange], *tables: str) -> None:
+        """Raise when another table changed too."""
+        if strange := [c for c in found if c.table not in tables]:
+            raise self.fault(f"changed beside {', '.join(tables)}", strange)
+
+    def rows(self, table: str, **where: Any) -> list[Row]:
+        """Rows of a table now."""
+        found = self.watcher.look()[table].values()
+        return [row for row in found if all(row.get(k) == v for k, v in where.items())]
+
+    # -- going about ---------------------------------------------------------------------------
+
+    async def to_card(self) -> None:
+        """F2 and the two digits of the job."""
+        while self.hands.screen in POPUPS:
+            await self.hands.press("escape")
+        await self.hands.press("f2")
+        await self.hands.type("01")
+        if self.hands.screen != "JobCardScreen":
+            raise self.fault("F2 and two digits did not open the card")
+
+    async def to_step(self, name: str) -> bool:
+        """A step of the card by its digit; False when the card has no such line."""
+        await self.to_card()
+        found = self.hands.find(rf"(\d) {name}")
+        if found is None:
+            return False
+        await self.hands.press(found[1])
+        return True

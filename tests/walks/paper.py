@@ -1,0 +1,60 @@
+"""The end of a walk: ticket, card, board and release list held against the memory."""
+
+from __future__ import annotations
+
+import re
+
+from core.book.opening import open_book
+from core.reports.ticket_collect import ticket_of
+from tests.walks.machinist import Machinist
+
+HIT_ROW = re.compile(r"^ *\d+ +([\d.]+) +(\d+) ", re.MULTILINE)
+
+
+async def check(me: Machinist) -> None:
+    """Every act is stated, none is invented, nothing is done and in the way at once."""
+    with open_book(me.shop.path, by="bench 1") as book:
+        ticket = ticket_of(book, me.shop.job_id)
+    _hits(me, ticket.text)
+    for text in me.memory.notes:
+        if not me.rows("note", text=text):
+            raise me.fault(f"the note {text!r} is gone")
+    await _card_and_release(me)
+
+
+def _hits(me: Machinist, text: str) -> None:
+    """The ticket lists the hits that were made and no other."""
+    at = text.find("STRAIGHTENED")
+    body = text[at:] if at >= 0 else ""
+    body = re.split(r"\n[A-Z][A-Z ]{6,}", body[12:])[0]
+    stated = sorted((float(s), float(c) % 360) for s, c in HIT_ROW.findall(body))
+    made = sorted((round(s, 1), round(c) % 360) for s, c in me.memory.hits)
+    close = len(stated) == len(made) and all(
+        abs(a[0] - b[0]) <= 0.051 and abs((a[1] - b[1] + 180) % 360 - 180) <= 1
+        for a, b in zip(stated, made, strict=True)
+    )
+    if not close:
+        raise me.fault(f"ticket states the hits {stated}, made were {made}\n{text}")
+
+
+async def _card_and_release(me: Machinist) -> None:
+    """Nothing is done on the card and in the way of the release; both count alike."""
+    await me.to_card()
+    card = me.hands.text
+    done = set(re.findall(r"\d  ([A-Z][A-Za-z ]+?) {2,}done", card))
+    counted = re.search(r"Release +(\d+) steps? in the way", card)
+    await me.to_step("Release")
+    listed = me.hands.text
+    blocks = set(re.findall(r"^ - ([A-Z][A-Za-z ]+?):", listed, re.MULTILINE))
+    if both := done & blocks:
+        raise me.fault(f"done on the card and in the way of the release: {both}\n{card}")
+    said_done = re.search(r"DONE: ([^.]*)\.", re.sub(r"\s+", " ", listed))
+    names = set(said_done[1].split("; ")) if said_done else set()
+    if names & blocks:
+        raise me.fault(f"done and in the way at once: {names & blocks}")
+    more = re.search(r"and (\d+) more", listed)
+    number = len(blocks) + (int(more[1]) if more else 0)
+    if counted is not None and int(counted[1]) != number and blocks:
+        raise me.fault(
+            f"the card counts {counted[1]} in the way, the release lists {number}\n{card}"
+        )

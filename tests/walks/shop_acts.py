@@ -1,0 +1,238 @@
+"""Acts at the other screens: hits, penetrant, measuring, notes; each with its check."""
+
+from __future__ import annotations
+
+import re
+
+from tests.walks.book_rows import added
+from tests.walks.machinist import Machinist
+
+RAM = re.compile(r"Ram: clock (\d+) deg, ([\d.]+) in")
+NOW = re.compile(r"NOW, (.+?):")
+PROMPT = re.compile(r"^ ?([A-Z][A-Za-z ]+?)(?: at ([\d.]+) in)?(?:, clock (\d+))?: ", re.MULTILINE)
+STAGES = ("penetrant_at", "wiped_at", "developer_at", "inspected_at")
+
+
+async def to_screen(me: Machinist, step: str, screen: str) -> bool:
+    """Be at a screen of the card."""
+    if me.hands.screen != screen:
+        await me.to_step(step)
+    return me.hands.screen == screen
+
+
+async def out_of_popup(me: Machinist, screen: str) -> None:
+    """Esc out of whatever asks, as somebody who has changed his mind."""
+    for _ in range(3):
+        if me.hands.screen in (screen, "JobCardScreen", "BoardScreen"):
+            return
+        await me.hands.press("escape")
+
+
+async def hit(me: Machinist) -> None:
+    """Choose a hit of the plan, make it, and say so: that hit is noted, and no other."""
+    if not await to_screen(me, "Straighten", "StraightenScreen"):
+        return
+    await me.press(*["down"] * me.die.randint(0, 2), steady=True)
+    meant = me.hands.find(RAM.pattern)
+    me.begin()
+    if meant is None:
+        await me.press(me.hands.key_of("hit"), steady=True)
+        await out_of_popup(me, "StraightenScreen")
+        me.nothing_changed("noted a hit where none was planned")
+        return
+    clock, station = float(meant[1]), float(meant[2])
+    if me.disturbances and me.die.random() < 4 * me.chance:
+        await me.disturb()
+        if me.hands.screen != "StraightenScreen":
+            return
+    await me.press(me.hands.key_of("hit"), steady=True)
+    popup = me.hands.screen != "StraightenScreen"
+    if popup:
+        await out_of_popup(me, "StraightenScreen")
+    found = me.changes()
+    if not found:
+        if not popup and not me.hands.said:
+            raise me.fault("a hit was neither stored nor refused")
+        return
+    me.only(found, "hit")
+    rows = added(found, "hit")
+    if len(rows) != 1 or len(found) != 1:
+        raise me.fault(f"one hit was meant, {len(rows)} stored", found)
+    row = rows[0]
+    off = abs((row["clock_deg"] - clock + 180) % 360 - 180)
+    if abs(row["station_in"] - station) > 0.006 or off > 0.6:
+        raise me.fault(f"meant {station} in, clock {clock}; stored another hit", found)
+    if row["stays_in"] is not None:
+        raise me.fault("a figure that nobody read is stored as read", found)
+    me.shop.press(station, clock, row["angle_rad"])
+    me.memory.hits.append((row["station_in"], row["clock_deg"]))
+
+
+async def enter_at_hits(me: Machinist) -> None:
+    """Enter on the plan notes no hit; a bouncing key does no harm."""
+    if not await to_screen(me, "Straighten", "StraightenScreen"):
+        return
+    me.begin()
+    await me.press("enter", "enter", steady=True)
+    await out_of_popup(me, "StraightenScreen")
+    me.nothing_changed("Enter on the plan of hits")
+
+
+async def undo_hit(me: Machinist) -> None:
+    """The last hit is taken back, that one alone."""
+    if not await to_screen(me, "Straighten", "StraightenScreen"):
+        return
+    counted = [r for r in me.rows("hit") if r["undone_at"] is None]
+    me.begin()
+    await me.press(me.hands.key_of("undo"), steady=True)
+    await out_of_popup(me, "StraightenScreen")
+    found = me.changes()
+    if not found:
+        return
+    me.only(found, "hit")
+    last = max(counted, key=lambda r: (r["at"], r["id"]))
+    change = found[0]
+    if len(found) != 1 or change.before is None or set(change.fields) != {"undone_at"}:
+        raise me.fault("taking a hit back changed something else", found)
+    if change.before["id"] != last["id"] and change.before["id"] not in me.elsewhere:
+        raise me.fault("another hit than the last one was taken back", found)
+    place = (change.before["station_in"], change.before["clock_deg"])
+    if place in me.memory.hits:
+        me.memory.hits.remove(place)
+
+
+async def penetrant_stage(me: Machinist) -> None:
+    """The next stage of the area that the screen names, and of no other."""
+    if not await to_screen(me, "Penetrant check", "PenetrantScreen"):
+        return
+    await me.press(*["down"] * me.die.randint(0, 3), steady=True)
+    named = me.hands.find(NOW.pattern)
+    if named is None:
+        return
+    area = named[1]
+    me.begin()
+    if me.disturbances and me.die.random() < 4 * me.chance:
+        await me.disturb()
+        if me.hands.screen != "PenetrantScreen":
+            return
+    await me.press(me.hands.key_of("stage"), steady=True)
+    await out_of_popup(me, "PenetrantScreen")
+    found = me.changes()
+    if not found:
+        return
+    me.only(found, "penetrant_check", "penetrant_condition")
+    touched = {
+        (c.after or c.before or {}).get("area") for c in found if c.table == "penetrant_check"
+    }
+    stamped = [c for c in found if set(c.fields) & set(STAGES) and _really(c.fields)]
+    if {(c.after or {}).get("area") for c in stamped} - {area}:
+        raise me.fault(f"meant {area}, stamped {touched}", found)
+
+
+def _really(fields: dict[str, tuple[object, object]]) -> bool:
+    """Whether a stage got or lost its time."""
+    return any(fields[name][0] != fields[name][1] for name in STAGES if name in fields)
+
+
+async def penetrant_undo(me: Machinist) -> None:
+    """The last stamp of the area that the screen names is taken back, no other area is touched."""
+    if not await to_screen(me, "Penetrant check", "PenetrantScreen"):
+        return
+    await me.press(*["down"] * me.die.randint(0, 3), steady=True)
+    me.begin()
+    await me.press(me.hands.key_of("undo"), steady=True)
+    await out_of_popup(me, "PenetrantScreen")
+    found = me.changes()
+    me.only(found, "penetrant_check")
+    if any(c.before is None for c in found):
+        raise me.fault("undo added a penetrant check", found)
+
+
+async def measure(me: Machinist) -> None:
+    """Type the figure that the prompt asks for: it is stored there and nowhere else."""
+    step = me.die.choice(("Coupling bore", "Coupling face", "Key"))
+    if not await to_screen(me, step, {"Key": "KeyScreen", "Coupling face": "FaceScreen"}.get(
+        step, "CouplingScreen"
+    )):  # fmt: skip
+        return
+    prompt = PROMPT.search(me.hands.text.splitlines()[-3] + "\n" + me.hands.text.splitlines()[-2])
+    prompt = prompt or PROMPT.search("\n".join(me.hands.text.splitlines()[-4:]))
+    where = me.hands.app.screen.here  # type: ignore[attr-defined]
+    if where is None:
+        return
+    text = f"{me.die.uniform(1.99, 2.01):.4f}" if step == "Coupling bore" else "0.5"
+    me.begin()
+    await me.number(text)
+    await me.press("enter", steady=True)
+    found = me.changes()
+    if not found:
+        await _empty_field(me)
+        return
+    me.only(found, "measurement")
+    rows = added(found, "measurement")
+    if len(rows) != 1:
+        raise me.fault("one figure was typed", found)
+    row = rows[0]
+    for name in ("subject", "what", "depth_in", "clock_deg"):
+        if row[name] != getattr(where, name):
+            raise me.fault(f"meant {where.subject} {where.what}, stored elsewhere", found)
+    if row["raw"].split(" ")[0] != text:
+        raise me.fault(f"typed {text}, stored {row['raw']}", found)
+
+
+async def _empty_field(me: Machinist) -> None:
+    for _ in range(20):
+        field = getattr(me.hands.app.screen, "field", None)
+        if field is None or not field.value:
+            break
+        await me.hands.press("backspace")
+    if getattr(me.hands.app.screen, "question", None) is not None:
+        await me.hands.press("escape")
+        await _empty_field(me)
+
+
+async def undo_measure(me: Machinist) -> None:
+    """The last figure of this screen is taken back, nothing else."""
+    if not await to_screen(me, "Coupling bore", "CouplingScreen"):
+        return
+    await _empty_field(me)
+    me.begin()
+    await me.press(me.hands.key_of("undo"), steady=True)
+    found = me.changes()
+    me.only(found, "measurement")
+    gone = [c for c in found if c.before is not None]
+    if len(gone) > 1 or any(set(c.fields) != {"replaced_by"} for c in gone):
+        raise me.fault("undo of a figure changed more", found)
+
+
+async def note(me: Machinist) -> None:
+    """A note from wherever one is."""
+    if me.hands.screen in ("BoardScreen", "AskScreen"):
+        await me.to_card()
+    me.begin()
+    await me.press("f9", steady=True)
+    if me.hands.screen != "NotesScreen":
+        return
+    text = f"note {len(me.memory.notes)}"
+    await me.hands.type(text)
+    await me.press("enter", steady=True)
+    found = me.changes()
+    me.only(found, "note")
+    if [r["text"] for r in added(found, "note")] != [text]:
+        raise me.fault(f"the note {text!r} is not what was stored", found)
+    me.memory.notes.append(text)
+    await me.hands.press("escape")
+    me.begin()
+
+
+async def look_about(me: Machinist) -> None:
+    """Screens that are only looked at change nothing."""
+    me.begin()
+    for step in me.die.sample(("Release", "Repair or replace", "Hold check"), 2):
+        await me.to_step(step)
+        if me.hands.screen == "SweepSetupScreen":
+            break
+        await me.press(*me.die.choices(("up", "down", "pageup", "pagedown"), k=3), steady=True)
+    await me.to_card()
+    await me.press("f5", "escape", steady=True)
+    me.nothing_changed("looked about")

@@ -1,0 +1,334 @@
+"""What a machinist does at the sweep screen, each act with its check."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from tests.walks.book_rows import Row, RowChange, added
+from tests.walks.machinist import Machinist
+
+PROMPT = re.compile(
+    r"Station (?P<station>[\d.]+) in, (?:mark (?P<clock>[\d.]+) deg(?P<again> again)?)"
+    r"(?: \((?P<state>now|read:|all read:|finished) ?(?P<now>[^)]*)\))?:"
+)
+MARK = ("mark", "blocked")
+
+
+@dataclass(frozen=True)
+class AtMark:
+    """What the prompt names."""
+
+    station_in: float
+    clock_deg: float
+    kind: str
+    replaces: str | None
+    """What stands there now, where the prompt says that it will be replaced."""
+    closed: bool
+    """Whether the prompt says that nothing is taken here."""
+
+
+def at_mark(me: Machinist) -> AtMark | None:
+    """The prompt of the sweep screen; None when it asks for something else."""
+    found = PROMPT.search(re.sub(r"\s+", " ", me.hands.text))
+    if found is None:
+        return None
+    state = found["state"]
+    return AtMark(
+        float(found["station"]),
+        float(found["clock"]),
+        "closing" if found["again"] else "mark",
+        found["now"] if state == "now" else None,
+        state is not None and state != "now",
+    )
+
+
+async def at_sweep(me: Machinist) -> bool:
+    """Be at the sweep screen with a sweep open; True when a mark is asked for."""
+    if me.hands.screen != "SweepScreen":
+        for name in ("Sweep as received", "Final sweep", "Hold check"):
+            await me.to_step(name)
+            if me.hands.screen in ("SweepScreen", "SweepSetupScreen"):
+                break
+        if me.hands.screen == "SweepSetupScreen":
+            await start_sweep(me)
+    return me.hands.screen == "SweepScreen" and at_mark(me) is not None
+
+
+async def start_sweep(me: Machinist) -> None:
+    """F12 at the set-up begins a sweep."""
+    me.begin()
+    await me.press(me.hands.key_of("start"), steady=True)
+    found = me.changes()
+    me.only(found, "sweep")
+    if len(added(found, "sweep")) != 1:
+        raise me.fault("the set-up did not begin one sweep", found)
+
+
+def sweep_row(me: Machinist) -> Row:
+    """The sweep on the screen."""
+    sweep_id = me.hands.app.screen.sweep_id  # type: ignore[attr-defined]
+    return me.rows("sweep", id=sweep_id)[0]
+
+
+def _one_reading(me: Machinist, what: str, meant: AtMark, found: list[RowChange]) -> Row:
+    """The one reading that was stored, where it was meant to be."""
+    me.only(found, "reading")
+    new = added(found, "reading")
+    if len(new) != 1:
+        raise me.fault(f"{what}: {len(new)} readings stored", found)
+    row = new[0]
+    kinds = MARK if meant.kind == "mark" else (meant.kind,)
+    if (row["station_in"], row["clock_deg"]) != (meant.station_in, meant.clock_deg) or (
+        row["kind"] not in kinds
+    ):
+        raise me.fault(f"{what}: stored elsewhere than at {meant}", found)
+    replaced = [c for c in found if c.before is not None]
+    if meant.replaces is None and replaced:
+        raise me.fault(f"{what}: replaced a reading that the prompt did not name", found)
+    for change in replaced:
+        if set(change.fields) != {"replaced_by"} or change.fields["replaced_by"][1] != row["id"]:
+            raise me.fault(f"{what}: another row was changed", [change])
+    return row
+
+
+async def read(me: Machinist) -> None:
+    """Roll to the mark that the prompt names, type what the dial shows, Enter."""
+    if not await at_sweep(me):
+        return
+    meant = at_mark(me)
+    assert meant is not None
+    shown = me.shop.dial_thou(meant.station_in, meant.clock_deg)
+    if shown is None:
+        await block(me)
+        return
+    text = f"{shown:g}"
+    me.begin()
+    await me.number(text)
+    await me.press("enter", steady=True)
+    found = me.changes()
+    if meant.closed or finished(me):
+        me.nothing_changed(f"typed {text} where all is read")
+        await wipe(me)
+        return
+    if me.refused_or(f"reading {text} at {meant}", found):
+        await wipe(me)
+        return
+    row = _one_reading(me, f"reading {text}", meant, found)
+    if row["raw"] != text or abs(row["value_in"] * 1000 - shown) > 1e-9:
+        raise me.fault(f"typed {text}, stored {row['raw']}", found)
+    _remember(me, row)
+
+
+def finished(me: Machinist) -> bool:
+    """Whether the sweep on the screen is finished."""
+    return sweep_row(me)["finished_at"] is not None
+
+
+def _remember(me: Machinist, row: Row) -> None:
+    me.undoable.append(row)
+
+
+async def wipe(me: Machinist) -> None:
+    """Empty the field by hand: what is in it is not stored."""
+    me.begin()
+    while getattr(me.hands.app.screen, "field", None) is not None:
+        field = me.hands.app.screen.field  # type: ignore[attr-defined]
+        if not field.value:
+            break
+        await me.hands.press("backspace")
+    me.nothing_changed("emptied the field")
+
+
+async def block(me: Machinist) -> None:
+    """The plunger is blocked at the mark that the prompt names."""
+    if not await at_sweep(me):
+        return
+    await wipe(me)
+    meant = at_mark(me)
+    if meant is None or meant.kind != "mark":
+        return
+    me.begin()
+    await me.press("asterisk")
+    found = me.changes()
+    if meant.closed or finished(me):
+        me.nothing_changed("blocked where all is read")
+        return
+    if me.refused_or(f"blocked at {meant}", found):
+        return
+    row = _one_reading(me, "blocked", meant, found)
+    if row["kind"] != "blocked":
+        raise me.fault("blocked: stored as something else", found)
+    _remember(me, row)
+
+
+async def fill(me: Machinist) -> None:
+    """Read on without a break, as far as the roll goes."""
+    disturbances, me.disturbances = me.disturbances, ()
+    try:
+        for _ in range(me.die.randint(6, 30)):
+            meant = at_mark(me) if await at_sweep(me) else None
+            if meant is None or meant.closed or finished(me):
+                return
+            await read(me)
+    finally:
+        me.disturbances = disturbances
+
+
+async def correct(me: Machinist) -> None:
+    """Choose an earlier mark with Up, type another number; entry goes on where it was."""
+    if not await at_sweep(me) or finished(me):
+        return
+    await wipe(me)
+    home = at_mark(me)
+    await me.press(*["up"] * me.die.randint(1, 4), steady=True)
+    meant = at_mark(me)
+    if meant is None:
+        return
+    me.begin()
+    text = f"{me.die.randint(-40, 40) / 2:g}"
+    await me.number(text)
+    await me.press("enter", steady=True)
+    found = me.changes()
+    if me.refused_or(f"correcting to {text} at {meant}", found):
+        await wipe(me)
+        return
+    row = _one_reading(me, f"correcting to {text}", meant, found)
+    if row["raw"] != text:
+        raise me.fault(f"typed {text}, stored {row['raw']}", found)
+    _remember(me, row)
+    here = at_mark(me)
+    if home is None or home.closed or home.replaces is not None or meant.replaces is None:
+        return
+    if here != home and not me.disturbed:
+        raise me.fault(f"after a correction entry goes on at {here}, not at {home}")
+
+
+async def undo(me: Machinist) -> None:
+    """F5 takes back the last entry made here, and brings back what it had replaced."""
+    if not await at_sweep(me):
+        return
+    await wipe(me)
+    sweep_id = sweep_row(me)["id"]
+    own = me.rows("reading", sweep_id=sweep_id, replaced_by=None)
+    me.begin()
+    await me.press("f5" if me.die.random() < 0.5 else "slash", steady=True)
+    found = me.changes()
+    if finished(me):
+        me.nothing_changed("undo on a finished sweep")
+        return
+    me.only(found, "reading")
+    gone = [c for c in found if c.before is not None]
+    if not gone:
+        ours = [r for r in own if r["id"] not in me.elsewhere]
+        if ours and not any(e for e in me.elsewhere):
+            raise me.fault("undo took nothing back though there is something", found)
+        return
+    for change in gone:
+        fields = change.fields
+        if set(fields) != {"replaced_by"} or fields["replaced_by"][1] != change.before["id"]:  # type: ignore[index]
+            raise me.fault("undo changed more than what it takes back", found)
+    newest = max((r["taken_at"] for r in own if r["id"] not in me.elsewhere), default="")
+    for change in gone:
+        assert change.before is not None
+        if change.before["taken_at"] != newest:
+            raise me.fault("undo took back another entry than the last one", found)
+    _brought_back(me, found)
+
+
+def _brought_back(me: Machinist, found: list[RowChange]) -> None:
+    """What an undo entered again is what had been there before."""
+    history = me.rows("reading")
+    for row in added(found, "reading"):
+        same = [
+            r
+            for r in history
+            if r["id"] != row["id"]
+            and all(r[k] == row[k] for k in ("value_in", "raw", "kind", "taken_at", "clock_deg"))
+        ]
+        if not same:
+            raise me.fault("undo brought back what was never there", found)
+
+
+async def undo_all(me: Machinist) -> None:
+    """Undo several times, and read again."""
+    for _ in range(me.die.randint(2, 6)):
+        await undo(me)
+
+
+async def odd(me: Machinist) -> None:
+    """F6 takes the correction that the line names."""
+    if not await at_sweep(me) or finished(me):
+        return
+    offered = me.hands.find(r"Slip\? ([\d.]+) in, (\d+) deg: ([-\d.]+),? .*? F7 makes it ([-\d.]+)")
+    if offered is None:
+        return
+    me.begin()
+    await me.press(me.hands.key_of("mend"), steady=True)
+    found = me.changes()
+    me.only(found, "reading")
+    station, clock, new = float(offered[1]), float(offered[2]), float(offered[4])
+    rows = added(found, "reading")
+    named = [r for r in rows if r["station_in"] == station and round(r["clock_deg"]) % 360 == clock]
+    if not named or abs(named[0]["value_in"] * 1000 - new) > 1e-6 or len(rows) > 2:
+        raise me.fault(f"F6 did not make it {new} at {station} in, {clock} deg", found)
+    me.undoable += rows
+
+
+async def finish(me: Machinist) -> None:
+    """F12, then 1, when all is read: the sweep is finished, nothing else."""
+    if not await at_sweep(me) or finished(me):
+        return
+    await wipe(me)
+    mark = at_mark(me)
+    if mark is None or (not mark.closed and me.die.random() < 0.8):
+        return
+    sweep_id = sweep_row(me)["id"]
+    me.begin()
+    await me.press(me.hands.key_of("menu"), steady=True)
+    digit = me.hands.find(r"(\d) Finish this")
+    if digit is None:
+        raise me.fault("no line of the menu finishes the sweep")
+    await me.press(digit[1])
+    found = me.changes()
+    if me.refused_or("finishing", found):
+        return
+    me.only(found, "sweep")
+    if [c.before and c.before["id"] for c in found] != [sweep_id] or set(found[0].fields) != {
+        "finished_at"
+    }:
+        raise me.fault("finishing changed something else", found)
+    me.memory.finished.append(sweep_id)
+
+
+async def stations(me: Machinist) -> None:
+    """Add a station to the list, or take the chosen one off; readings stay."""
+    if not await at_sweep(me):
+        return
+    await me.press(me.hands.key_of("stations"), steady=True)
+    if me.hands.screen != "StationsScreen":
+        return
+    me.begin()
+    station = me.die.choice((7.5, 18.0, 22.0, 40.0))
+    await me.hands.type(f"{station:g}")
+    await me.press("enter")
+    found = me.changes()
+    me.only(found, "sweep")
+    for change in found:
+        if set(change.fields) != {"stations_in"}:
+            raise me.fault("the list of stations changed something else", found)
+    await me.press("escape", steady=True)
+
+
+async def finished_takes_nothing(me: Machinist) -> None:
+    """A number typed into a finished sweep, or after the last mark, changes nothing."""
+    if not await at_sweep(me):
+        return
+    mark = at_mark(me)
+    if mark is None or not mark.closed:
+        return
+    me.begin()
+    await me.hands.type(str(me.die.randint(1, 99)))
+    await me.press("enter", "enter", steady=True)
+    me.nothing_changed("typed after the last mark")
+    await wipe(me)

@@ -5,23 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from core.base.records import Measurement
-from core.base.times import local_text
-from core.book.connection import Book
-from core.jobs.fitting_reports import measured_parts
+from core.jobs.fitting_reports import MeasuredPart
 from core.reports.ticket_data import TicketSection
 
 
 def coupling_sections(
-    book: Book, job_id: str, when: Callable[[str], str] = local_text
+    measured: Sequence[MeasuredPart], when: Callable[[str], str]
 ) -> tuple[TicketSection, ...]:
-    """A section for each thing of which something was measured; the last set counts.
+    """A section for each thing of which something was measured.
 
     `when` turns a stored moment into the text people read.
     """
     found = []
-    for one in measured_parts(book, job_id):
-        measured = f"{_as_measured(one.rows)} {_days(one.rows, when)}"
-        found.append(TicketSection(one.part.title, (*one.report.for_ticket, measured)))
+    for one in measured:
+        figures = f"{_as_measured(one.rows)} {_days(one.rows, when)}"
+        found.append(TicketSection(one.part.title, (*one.report.for_ticket, figures)))
     return tuple(found)
 
 

@@ -9,13 +9,16 @@ from core.analysis.sweep import SweepAnalysis
 from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck, Sweep
 from core.base.times import local_text, moment
-from core.book import customers, hits, jobs, penetrant_checks, releases, settings, shafts
+from core.book import customers, jobs, penetrant_checks, releases, settings, shafts
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.evaluate import evaluate_sweep
 from core.jobs.evidence import rest_hours, shown_sweeps
+from core.jobs.fitting_reports import measured_parts
 from core.jobs.release import missing_for_release
 from core.jobs.resume import readings_for_core
+from core.jobs.straightening import read_rounds
+from core.jobs.straightening import tell as follow_job
 from core.reports.fitting_sections import coupling_sections
 from core.reports.ticket_data import (
     CAUTIONS,
@@ -23,7 +26,6 @@ from core.reports.ticket_data import (
     AreaLine,
     BendLine,
     Ending,
-    HitLine,
     PenetrantLine,
     StationLine,
     SweepPart,
@@ -32,8 +34,17 @@ from core.reports.ticket_data import (
 )
 from core.reports.ticket_format import high_spot_deg
 from core.reports.ticket_page import ticket_html
+from core.reports.ticket_remarks import (
+    blocked_lines,
+    changed_lines,
+    done_lines,
+    hit_lines,
+    miked_section,
+    remark_lines,
+)
 from core.reports.ticket_text import ticket_text
 from core.runout.hold_check import compare_readings
+from core.straightening.history import RepairHistory
 
 When = Callable[[str], str]
 """A stored moment as people read it."""
@@ -122,7 +133,14 @@ def collect(
     shaft = shafts.shaft(book, job.shaft_id)
     vessel = customers.vessel(book, shaft.vessel_id)
     counting = shown_sweeps(book, job_id).sweeps
-    before, after = counting.as_received, counting.after
+    before = None if counting.as_received is None else _part(book, counting.as_received, shop, when)
+    after = None if counting.after is None else _part(book, counting.after, shop, when)
+    parts = [part for part in (before, after) if part is not None]
+    history = _history(book, job_id)
+    made = hit_lines(book, job_id, history, when)
+    looked_at = _penetrant(book, job_id, when)
+    hold = _hold(book, job_id, shop.hold_hours, when)
+    measured = measured_parts(book, job_id)
     return TicketData(
         shop=tuple(
             line
@@ -146,15 +164,25 @@ def collect(
         overrule=overrule,
         state=job.state,
         ending=ending,
-        before=None if before is None else _part(book, before, shop, when),
-        after=None if after is None else _part(book, after, shop, when),
-        hits=_hits(book, job_id, when),
-        penetrant=_penetrant(book, job_id, when),
-        hold=_hold(book, job_id, shop.hold_hours, when),
-        sections=coupling_sections(book, job_id, when),
+        before=before,
+        after=after,
+        hits=made,
+        penetrant=looked_at,
+        hold=hold,
+        sections=(*coupling_sections(measured, when), *miked_section(book, job_id, when)),
         missing=tuple(missing),
+        done=done_lines(parts, made, looked_at, hold, measured),
+        remarks=remark_lines(book, job_id, parts, history, when),
         cautions=CAUTIONS,
     )
+
+
+def _history(book: Book, job_id: str) -> RepairHistory | None:
+    """The rounds of hits as the readings tell them; None = none, or they cannot be followed."""
+    try:
+        return follow_job(read_rounds(book, job_id))
+    except ShaftlogError:
+        return None
 
 
 def _part(book: Book, sweep: Sweep, shop: ShopSettings, when: When) -> SweepPart:
@@ -184,6 +212,8 @@ def _part(book: Book, sweep: Sweep, shop: ShopSettings, when: When) -> SweepPart
         bends=_bends(worked),
         notes=tuple(worked.notes),
         rule=shop.acceptance_rule,
+        changed=changed_lines(book, sweep),
+        blocked=blocked_lines(book, sweep),
     )
 
 
@@ -215,21 +245,6 @@ def _bends(worked: SweepAnalysis) -> tuple[BendLine, ...]:
             kind=bend.kind,
         )
         for bend in worked.bends.bends
-    )
-
-
-def _hits(book: Book, job_id: str, when: When) -> tuple[HitLine, ...]:
-    return tuple(
-        HitLine(
-            round_no=hit.round_no,
-            method=hit.method,
-            station_in=hit.station_in,
-            clock_deg=hit.clock_deg,
-            angle_mrad=hit.angle_rad * 1000,
-            by=hit.by,
-            on=when(hit.at)[:16],
-        )
-        for hit in hits.hits_of(book, job_id)
     )
 
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.reports.ticket_format import inches
+
 
 @dataclass(frozen=True)
 class StationLine:
@@ -74,6 +76,10 @@ class SweepPart:
     bends: tuple[BendLine, ...]
     notes: tuple[str, ...] = ()
     rule: str = "guarded"
+    changed: tuple[str, ...] = ()
+    """Readings changed without being read again, in sentences."""
+    blocked: tuple[str, ...] = ()
+    """Marks that could not be read, in sentences."""
 
 
 @dataclass(frozen=True)
@@ -84,9 +90,14 @@ class HitLine:
     method: str
     station_in: float
     clock_deg: float
-    angle_mrad: float
+    asked_mrad: float
+    """Angle the hit was to take out."""
     by: str
     on: str
+    taken_mrad: float | None = None
+    """Angle it took out by the readings after it; None = they do not tell."""
+    remark: str = ""
+    """What is to be said of this hit: corrected, contradicted."""
 
 
 @dataclass(frozen=True)
@@ -156,7 +167,28 @@ class TicketData:
     sections: tuple[TicketSection, ...] = ()
     missing: tuple[str, ...] = ()
     """What is still missing for release, in words."""
+    done: tuple[str, ...] = ()
+    """What was done, a sentence each."""
+    remarks: tuple[str, ...] = ()
+    """What limits the trust in the figures, a sentence each."""
     cautions: tuple[str, ...] = ()
+
+    @property
+    def heading(self) -> tuple[tuple[str, str], ...]:
+        """(label, text) of the lines at the head."""
+        size = f"{inches(self.diameter_in)} in diameter, {inches(self.length_in)} in long"
+        return (
+            ("Customer", self.customer),
+            ("Vessel", f"{self.vessel}, {self.position}" if self.position else self.vessel),
+            ("Shaft", f"{size}; {self.material} {self.condition}".rstrip()),
+            (
+                "Stations",
+                f"inches from the {self.zero_end} end; clock in degrees fixed to the shaft",
+            ),
+            ("Came in", self.opened),
+            ("Complaint", self.complaint),
+            ("Written", self.written),
+        )
 
 
 @dataclass(frozen=True)
@@ -196,12 +228,11 @@ RULES = {
     " their intervals (simple acceptance, the shop's choice).",
 }
 CAUTIONS = (
-    "The figures were taken on rollers in the shop on the day named. They are a record of"
-    " measurement, not a class certificate: rules of the class society, local codes and licensed"
-    " surveyors and engineers come first.",
-    "Penetrant shows cracks open to the surface only, where it was applied.",
-    "A straightened shaft can move again in service: read it once more after the first hours"
-    " under power if it vibrates, and check alignment afloat, not only on the hard.",
+    "This is a record of measurement on rollers in the shop on the day named, not a class"
+    " certificate: class society, local codes and licensed surveyors and engineers come first.",
+    "Penetrant shows only cracks that are open to the surface, where it was applied.",
+    "A straightened shaft can move again: read it once more after the first hours under power if"
+    " it vibrates, and check the alignment afloat.",
     "Fit propeller, coupling and key by the makers' instructions; lock nuts and set screws before"
     " turning the shaft; keep hands, clothing and slings clear of a keyed shaft that can turn.",
 )

@@ -60,7 +60,7 @@ def test_a_finished_sweep_without_readings_counts_as_missing(book: Path) -> None
         assert not facts_of(one, job_id).final_swept
         assert steps_of(facts_of(one, job_id))[0].state == "next"
         assert done_for_release(one, job_id) == ()
-        assert "NO SWEEP ON RECORD" in ticket_of(one, job_id).text
+        assert "No sweep on record" in ticket_of(one, job_id).text
 
 
 def test_a_sweep_that_cannot_be_worked_out_is_said_and_counts_as_missing(book: Path) -> None:

@@ -42,7 +42,7 @@ def test_ticket_of_an_open_job_is_a_draft_that_says_what_is_missing(
     assert "DRAFT - NOT RELEASED" in ran.out
     assert "MISSING: Penetrant check" in ran.out
     bare = shaftlog("ticket", "26-003", "--book", book)
-    assert "NO SWEEP ON RECORD" in bare.out
+    assert "No sweep on record" in bare.out
 
 
 def test_ticket_in_plain_ascii(shaftlog: Shaftlog, book: Path) -> None:

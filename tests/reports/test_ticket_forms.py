@@ -87,7 +87,7 @@ def test_draft_says_so_and_what_is_missing() -> None:
         assert "No final sweep" in form
         assert "Signed" not in form
     empty = replace(data, before=None, hits=(), penetrant=(), sections=(), hold="", shop=())
-    assert "NO SWEEP" in ticket_text(empty)
+    assert "No sweep on record" in ticket_text(empty)
     assert "No sweep on record" in ticket_html(empty)
 
 
@@ -206,3 +206,43 @@ def test_text_made_printable() -> None:
     assert one_line("a\r\nb\x00c\u2028d") == "a b?c d"
     assert lines_of("a\r\nb") == "a\nb"
     assert plain_ascii("Zoë 20 °C ±½ 漢") == "Zoe 20  degC +/-1/2 ?"
+
+
+def test_one_page_for_the_owner_then_the_record() -> None:
+    """Verdict, drawn runout, what was done and cautions come before the tables of the record."""
+    data = replace(
+        ticket(), done=("Straightened (press): 1 hit.",), remarks=("2 readings changed",)
+    )
+    text, page = ticket_text(data), ticket_html(data)
+    for form, record in ((text, "FULL RECORD"), (page, "Full record")):
+        owner, behind = form.split(record)
+        for wanted in ("NOT TRUE", "Straightened (press)", "2 readings changed", "Signed"):
+            assert wanted in owner
+        assert "Asked" in behind
+        assert "95 times in 100" in behind
+    assert text.split("FULL RECORD")[0].count("\n") <= 66
+
+
+def test_a_hit_says_what_was_asked_and_what_was_taken_out() -> None:
+    hits = (
+        replace(ticket().hits[0], taken_mrad=4.6, remark="Hit at 24.25 in: corrected."),
+        replace(ticket().hits[0], taken_mrad=None),
+    )
+    text = ticket_text(replace(ticket(), hits=hits))
+    table = text[text.index("STRAIGHTENED AT") : text.index("PENETRANT CHECK")]
+    assert "Asked," in table
+    assert [line.split()[3:5] for line in table.splitlines() if "press" in line] == [
+        ["5.10", "4.60"],
+        ["5.10", "-"],
+    ]
+    assert "Hit at 24.25 in: corrected." in table
+
+
+def test_a_long_cell_wraps_and_loses_no_word() -> None:
+    area = "the straightened spot beside the old keyway at the coupling end, never seen before"
+    checks = (replace(ticket().penetrant[0], area=area, by="Wilhelmina van der Alderkirk-Oakes"),)
+    lines = ticket_text(replace(ticket(), penetrant=checks)).splitlines()
+    start = lines.index("PENETRANT CHECK")
+    rows = " ".join(lines[start : lines.index("", start)])
+    assert all(word in rows for word in area.split())
+    assert "Alderkirk-Oakes" in rows

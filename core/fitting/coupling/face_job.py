@@ -47,18 +47,22 @@ class FaceSetup:
     """An inner circle is read as well, for the dish."""
     pilot: str
     gap_limit_in: float
+    gap_limit_set: bool
+    """Whether somebody set it for this job; else the printed one."""
 
 
 def face_setup(figures: MeasurementSet) -> FaceSetup:
     """The choices made, the usual ones for the rest."""
     count = int(figures.number(SETUP, "marks") or 8)
     pilot = figures.word(SETUP, "pilot", PILOTS[0])
+    gap_in = figures.length_in(SETUP, "gap limit")
     return FaceSetup(
         dials=2 if figures.word(SETUP, "dials") == "2" else 1,
         marks_deg=tuple(360.0 * n / count for n in range(count)),
         inner=figures.word(SETUP, "inner circle") == "yes",
         pilot=pilot if pilot in PILOTS else PILOTS[0],
-        gap_limit_in=figures.length_in(SETUP, "gap limit") or coupling_limit_in("gap"),
+        gap_limit_in=gap_in or coupling_limit_in("gap"),
+        gap_limit_set=gap_in is not None,
     )
 
 
@@ -308,9 +312,10 @@ def _pilot_lines(pilot: PilotFit) -> list[str]:
 
 
 def _limit_lines(facts: FitFacts, setup: FaceSetup) -> list[str]:
+    origin = "set for this job" if setup.gap_limit_set else "the usual one, nobody set another"
     return [
         f"Face {format_thou(facts.face_limit_in)}, pilot {format_thou(facts.pilot_limit_in)}: shop "
-        f"settings, rule {facts.rule}. Gap {format_thou(setup.gap_limit_in)}: set for this job."
+        f"settings, rule {facts.rule}. Gap {format_thou(setup.gap_limit_in)}: {origin}."
     ]
 
 

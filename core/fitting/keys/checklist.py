@@ -31,7 +31,7 @@ class Tick:
     @property
     def words(self) -> str:
         """The line for screen and ticket, without the time."""
-        answer = self.answer.upper() if self.answer else "NOT LOOKED AT"
+        answer = {"yes": self.check.good, "no": self.check.bad}.get(self.answer, "NOT LOOKED AT")
         by = f", {self.by}" if self.by else ""
         note = f": {self.note}" if self.note else ""
         return f"{self.check.name.capitalize()}: {answer}{by}{note}"

@@ -55,6 +55,10 @@ class TrialCheck:
     name: str
     ask: str
     why: str
+    good: str
+    """What the ticket says for yes."""
+    bad: str
+    """And for no."""
 
 
 TRIAL_CHECKS = (
@@ -62,31 +66,43 @@ TRIAL_CHECKS = (
         "trial fit",
         "Hub pushed home on the key without force, key not driven endways?",
         "A key that moves endways can ride up the end of its keyway and lift the hub.",
+        "hub home without force",
+        "HUB NOT HOME, OR KEY DRIVEN ENDWAYS",
     ),
     TrialCheck(
         "burrs",
         "Key and both keyways free of burrs after the trial fit?",
         "A burr holds the key up and fakes a key-bound hub.",
+        "no burr",
+        "BURR LEFT",
     ),
     TrialCheck(
         "raised chip",
         "No raised chip or torn metal in bore, seat or keyway?",
         "A chip scores the seat and tilts the face.",
+        "no raised chip",
+        "RAISED CHIP OR TORN METAL",
     ),
     TrialCheck(
         "corners",
         "Key's corners broken so that they clear the fillets of the keyway?",
         "A sharp corner on a fillet wedges the hub and starts a crack.",
+        "broken, clear of the fillets",
+        "NOT BROKEN",
     ),
     TrialCheck(
         "dimples in line",
         "Set-screw dimples in the shaft in line with the screws?",
         "A screw beside its dimple pulls the hub off centre.",
+        "in line with the screws",
+        "NOT IN LINE",
     ),
     TrialCheck(
         "screws locked",
         "Set screws tight and locked (wire or a second screw)?",
         "A screw that backs out lets the coupling walk.",
+        "tight and locked",
+        "NOT LOCKED",
     ),
 )
 """The list of the key screen; common practice, no source."""

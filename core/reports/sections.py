@@ -1,0 +1,245 @@
+"""The sections of ticket and sweep report, laid out once; text and page only draw them.
+
+Every function turns plain data into a `Section`: a title, lines, a table, and lines under it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from core.reports.ticket_data import (
+    RULES,
+    UNCERTAINTY,
+    AreaLine,
+    BendLine,
+    HitLine,
+    PenetrantLine,
+    StationLine,
+    SweepPart,
+    TicketData,
+)
+from core.reports.ticket_format import clock, inches, interval, thou
+
+
+@dataclass(frozen=True)
+class TableColumn:
+    """One column: its heading, and how its cells are set."""
+
+    heading: str
+    right: bool = False
+    """Numbers are set to the right."""
+    strong: bool = False
+
+
+@dataclass(frozen=True)
+class Table:
+    """Cells as text; every row has one for each column."""
+
+    columns: tuple[TableColumn, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section; a line that starts with two blanks belongs under the line before it."""
+
+    title: str
+    lines: tuple[str, ...] = ()
+    table: Table | None = None
+    under: tuple[str, ...] = ()
+    """Lines below the table."""
+
+    @property
+    def empty(self) -> bool:
+        """Nothing to say."""
+        return not (self.lines or self.under or (self.table and self.table.rows))
+
+
+def _number(heading: str) -> TableColumn:
+    return TableColumn(heading, right=True)
+
+
+def owner_sections(data: TicketData) -> tuple[Section, ...]:
+    """What the owner reads, on one page: verdicts, what was done, what to mind."""
+    return _said(
+        verdicts(data.after or data.before, None if data.after is None else data.before),
+        Section("What was done", data.done),
+        Section("Read with care", data.remarks),
+        Section("Cautions", data.cautions),
+    )
+
+
+def record_sections(data: TicketData) -> tuple[Section, ...]:
+    """The full record behind the first page."""
+    parts = [part for part in (data.before, data.after) if part is not None]
+    return _said(
+        *(runout(part) for part in parts),
+        *(bends(part.bends, part.title) for part in parts if part.bends),
+        hits(data.hits),
+        penetrant(data.penetrant),
+        Section("Hold check", (data.hold,) if data.hold else ()),
+        *(Section(one.title, one.lines) for one in data.sections),
+        how_measured(parts),
+    )
+
+
+def _said(*sections: Section) -> tuple[Section, ...]:
+    return tuple(section for section in sections if not section.empty)
+
+
+def verdicts(part: SweepPart | None, before: SweepPart | None = None) -> Section:
+    """One row an area, its TIR as received beside that of now."""
+    if part is None:
+        return Section("Riding areas", ("No sweep on record: nothing is known of the runout.",))
+    came = {} if before is None else {_place(area): area.tir_in for area in before.areas}
+    rows = []
+    for area in part.areas:
+        first = [thou(came.get(_place(area)))] if before is not None else []
+        rows.append((
+            area.verdict.upper(),
+            area.name,
+            f"{inches(area.from_in)} to {inches(area.to_in)}",
+            thou(area.limit_in),
+            *first,
+            thou(area.tir_in),
+            interval(area.tir_low_in, area.tir_high_in),
+            thou(area.bend_tir_in),
+        ))  # fmt: skip
+    columns = (
+        TableColumn("Verdict", strong=True),
+        TableColumn("Area"),
+        TableColumn("Stations, in"),
+        _number("Limit"),
+        *([_number("Came")] if before is not None else []),
+        _number("TIR"),
+        TableColumn("95 %"),
+        _number("Bend part"),
+    )
+    settle = tuple(f"{area.name}: {area.settle}" for area in part.areas if area.settle)
+    title = f"Riding areas, {part.title} (limits and TIR in thou)"
+    return Section(title, (), Table(columns, tuple(rows)), settle)
+
+
+def _place(area: AreaLine) -> tuple[str, float, float]:
+    return area.name, area.from_in, area.to_in
+
+
+def runout(part: SweepPart) -> Section:
+    """Station by station."""
+    columns = (
+        _number("Station, in"),
+        _number("Dial"),
+        _number("TIR"),
+        TableColumn("95 %"),
+        _number("Bend part"),
+        _number("High spot, deg"),
+    )
+    rows = tuple(_station(station) for station in part.stations)
+    title = (
+        f"Runout, {part.title} (thou); rollers at {inches(part.rollers_in[0])} and "
+        f"{inches(part.rollers_in[1])} in"
+    )
+    notes = tuple(f"Note: {note}" for note in part.notes)
+    return Section(title, (), Table(columns, rows), (*notes, *part.changed, *part.blocked))
+
+
+def _station(station: StationLine) -> tuple[str, ...]:
+    return (
+        inches(station.station_in),
+        thou(station.shown_tir_in),
+        thou(station.tir_in),
+        interval(station.tir_low_in, station.tir_high_in),
+        thou(station.bend_tir_in),
+        clock(station.high_spot_deg),
+    )
+
+
+def bends(found: Sequence[BendLine], title: str) -> Section:
+    """The bends of one sweep."""
+    columns = (
+        _number("Station, in"),
+        _number("+/- in"),
+        _number("Angle, mrad"),
+        _number("High side, deg"),
+        TableColumn("Kind"),
+    )
+    rows = tuple(
+        (
+            f"{bend.station_in:.2f}",
+            f"{bend.station_u95_in:.2f}",
+            f"{bend.angle_mrad:.2f}",
+            clock(bend.high_side_deg),
+            bend.kind,
+        )
+        for bend in found
+    )
+    return Section(f"Bends found, {title}", (), Table(columns, rows))
+
+
+def hits(made: Sequence[HitLine]) -> Section:
+    """Every hit: what was asked, and what readings say it took out."""
+    columns = (
+        _number("Round"),
+        _number("Station, in"),
+        _number("Clock"),
+        _number("Asked, mrad"),
+        _number("Taken out, mrad"),
+        TableColumn("Method"),
+        TableColumn("By"),
+        TableColumn("On"),
+    )
+    rows = tuple(
+        (
+            str(hit.round_no),
+            inches(hit.station_in),
+            clock(hit.clock_deg),
+            f"{hit.asked_mrad:.2f}",
+            "-" if hit.taken_mrad is None else f"{hit.taken_mrad:.2f}",
+            hit.method,
+            hit.by,
+            hit.on,
+        )
+        for hit in made
+    )
+    under = ("Taken out: from the readings after the hit; '-' = nothing was read that tells it.",)
+    remarks = tuple(hit.remark for hit in made if hit.remark)
+    return Section("Straightened at", (), Table(columns, rows), (*under, *remarks) if rows else ())
+
+
+def penetrant(looked_at: Sequence[PenetrantLine]) -> Section:
+    """Every area looked at with penetrant."""
+    columns = (
+        TableColumn("Result", strong=True),
+        TableColumn("Area"),
+        TableColumn("Stations, in"),
+        TableColumn("By"),
+        TableColumn("On"),
+    )
+    rows = tuple(
+        (
+            check.result.upper() or "NOT DONE",
+            check.area,
+            f"{inches(check.from_in)} to {inches(check.to_in)}",
+            check.by,
+            check.on,
+        )
+        for check in looked_at
+    )
+    remarks = [f"{c.area}: overruled by {c.overrule}" for c in looked_at if c.overrule]
+    standards = sorted({check.standard for check in looked_at if check.standard})
+    if standards:
+        remarks.append(f"Standard: {'; '.join(standards)}")
+    return Section("Penetrant check", (), Table(columns, rows), tuple(remarks))
+
+
+def how_measured(parts: Sequence[SweepPart]) -> Section:
+    """Who read with what, and what the figures mean."""
+    lines = [
+        f"{part.title.capitalize()}: {part.on}, by {part.measured_by or '(not named)'}, gauge "
+        f"{part.gauge or '(not named)'}, graduation {thou(part.resolution_in)} thou, repeats "
+        f"within {part.repeatability_in * 1000:.2f} thou (one standard deviation)."
+        for part in parts
+    ]
+    rules = dict.fromkeys(RULES.get(part.rule, "") for part in parts)
+    return Section("How it was measured", (*lines, UNCERTAINTY, *rules) if lines else ())

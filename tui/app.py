@@ -20,6 +20,7 @@ from tui.routes import ROUTES
 from tui.screens.base.screen import ShopScreen
 from tui.terminal.crash_recovery import SurvivesFaults
 from tui.terminal.diff_compositor import PaintsDifferences
+from tui.terminal.tag_scanner import TagScanner
 
 if TYPE_CHECKING:
     from core.book.connection import Book
@@ -70,8 +71,10 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         warm: bool = True,
         book: Book | None = None,
         by: str = "",
+        scanner: bool = False,
     ) -> None:
         super().__init__(ansi_color=True)
+        self.scanner = TagScanner() if scanner else None
         self.book_path = Path(book_path)
         self.clock = clock or (lambda: self.book.now_s())
         """Seconds since 1970, as the book counts them; tests pass their own."""
@@ -253,6 +256,20 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
                 self.pop_screen()
                 break
         self.push_screen(cls(job_id, **options) if route.needs_job else cls(**options))
+
+    def open_tag(self, tag: str) -> None:
+        """A tag was scanned: open its job, wherever the person is; what was typed is kept."""
+        from core.book import jobs
+
+        try:
+            job = jobs.job_by_tag(self.book, tag)
+        except ShaftlogError as error:
+            self.say(str(error), "stop")
+            return
+        if isinstance(self.screen, ShopScreen) and not self.screen.settle():
+            return
+        self.back_to_board()
+        self.go("card", job.id)
 
     def back(self) -> None:
         """One screen back; the board stays."""

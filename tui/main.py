@@ -152,7 +152,7 @@ def _run(path: Path, *, plain: bool, by: str = "") -> int:
     from tui.app import ShaftlogApp
     from tui.terminal.run import run_app, wants_ascii
 
-    return run_app(ShaftlogApp(path, ascii=plain or wants_ascii(), by=by))
+    return run_app(ShaftlogApp(path, ascii=plain or wants_ascii(), by=by, scanner=True))
 
 
 def _way_back(path: Path, error: ShaftlogError) -> str:

@@ -15,6 +15,11 @@ from collections import deque
 from textual import events
 from textual.app import App, ScreenStackError
 from textual.message_pump import MessagePump
+from textual.timer import Timer
+from textual.widget import Widget
+from textual.widgets import Input
+
+from tui.terminal.tag_scanner import GAP_S, TagScanner
 
 LAPS_AT_LEAST = 2
 LAPS_AT_MOST = 8
@@ -30,13 +35,70 @@ class OrderedKeys(App[None]):
         super().__init__(ansi_color=ansi_color)
         self._typed: deque[events.Event] = deque()
         self._key_at_work: asyncio.Task[None] | None = None
+        self.scanner: TagScanner | None = None
+        """Watches for tags from a hand scanner; None = not watched for."""
+        self._held: list[events.Event] = []
+        """Digits that may be the beginning of a tag, where a digit would act at once."""
+        self._let_go: Timer | None = None
+        self._burst: list[events.Event] = []
+        """Keys that came without a pause."""
+        self._before_scan: tuple[Widget, str] | None = None
+        """The field that a scanner types into, and what it held before."""
+
+    def open_tag(self, tag: str) -> None:
+        """A tag was scanned."""
 
     async def on_event(self, event: events.Event) -> None:
-        """Let one key at a time through."""
-        fresh_key = isinstance(event, events.Key) and not event.is_forwarded
-        if not fresh_key and not isinstance(event, events.Paste):
+        """Let one key at a time through; a scanned tag goes to `open_tag` instead."""
+        if isinstance(event, events.Key) and not event.is_forwarded:
+            if self.scanner is None or not await self._is_scanned(event, self.scanner):
+                await self._hand_on(event)
+        elif isinstance(event, events.Paste):
+            await self._hand_on(event)
+        else:
             await super().on_event(event)
-            return
+
+    async def _is_scanned(self, event: events.Key, scanner: TagScanner) -> bool:
+        """Whether the key belongs to a tag, or may: then it is held back for a moment."""
+        tag = scanner.key(event.key, event.character, event.time)
+        field = self.focused if _takes_text(self.focused) else None
+        if len(scanner.burst) == 1:
+            self._before_scan = None if field is None else (field, str(getattr(field, "value", "")))
+            self._burst.clear()
+        self._burst.append(event)
+        if tag:
+            self._held.clear()
+            self._typed = deque(e for e in self._typed if e not in self._burst)
+            self._scanned = asyncio.create_task(self._open_scanned(tag))
+            return True
+        if field is None and scanner.may_be_tag:
+            self._held.append(event)
+            if self._let_go is not None:
+                self._let_go.stop()
+            self._let_go = self.set_timer(GAP_S, self._hand_on_held)
+            return True
+        await self._hand_on_held()
+        return False
+
+    async def _open_scanned(self, tag: str) -> None:
+        """Once the key at work is done: the field as it was, then the job of the tag."""
+        while self._key_at_work is not None:
+            await asyncio.sleep(PAUSE_S)
+        if self._before_scan is not None:
+            setattr(self._before_scan[0], "value", self._before_scan[1])  # noqa: B010
+        try:
+            self.open_tag(tag)
+        except Exception as error:
+            self._handle_exception(error)
+
+    async def _hand_on_held(self) -> None:
+        """No tag came of it: the digits act as typed."""
+        held, self._held = self._held, []
+        for event in held:
+            await self._hand_on(event)
+
+    async def _hand_on(self, event: events.Event) -> None:
+        """One key or paste, in its turn."""
         if self._key_at_work is None and self._stays_in_the_field(event):
             await super().on_event(event)
             return
@@ -89,6 +151,11 @@ class OrderedKeys(App[None]):
             if now == seen and lap + 1 >= LAPS_AT_LEAST:
                 return
             seen = now
+
+
+def _takes_text(widget: Widget | None) -> bool:
+    """Whether digits are typed into it, so that they do no harm before Enter."""
+    return isinstance(widget, Input) or getattr(widget, "TYPES_IN_TURN", False)
 
 
 async def _passed_through(pump: MessagePump, end: float) -> None:

@@ -33,7 +33,7 @@ from core.book.readings import (
     take_readings,
     undo_reading,
 )
-from core.book.upkeep import merge
+from core.book.upkeep import conflicts
 from core.book.upkeep.tables import WITH_ID
 from tests.support.book_helpers import SmallJob, add_job, newest_events, open_fixed, read_all
 
@@ -100,8 +100,8 @@ def _another_result(book: Book, _: SmallJob, p: Parts) -> object:
 
 
 def _settled(book: Book, s: SmallJob, _: Parts) -> object:
-    clash = merge.Conflict("customer", s.customer.id, "", "phone", "206 555-0142", "1", "1")
-    return merge.settle(book, clash, take="theirs")
+    clash = conflicts.Conflict("customer", s.customer.id, "", "phone", "206 555-0142", "1", "1")
+    return conflicts.settle(book, clash, take="other")
 
 
 WRITES: dict[str, Write] = {

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import signal
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,7 +24,8 @@ from core.book.privacy import erase as privacy
 from core.book.readings import correct_reading, readings_of, take_reading
 from core.book.search import find as search
 from core.book.upkeep import check
-from core.book.upkeep.merge import merge_book, settle
+from core.book.upkeep.conflicts import settle
+from core.book.upkeep.merge import merge_book
 from core.book.upkeep.tables import ENTERED, WITH_ID
 from tests.support.book_helpers import SmallJob, Ticker, add_job, add_sweep, open_fixed, read_all
 
@@ -108,13 +113,16 @@ def test_a_tag_given_out_twice(two: Two) -> None:
     ours = add_job(two.ours, name="Umland, Pia")
     assert theirs.job.tag == ours.job.tag == "26-002"
     report = merge_book(two.ours, two.theirs.path, dry_run=False)
-    assert [(t.old, t.new) for t in report.retagged] == [("26-002", "26-002B")]
-    assert jobs.job(two.ours, ours.job.id).tag == "26-002"
-    assert jobs.job(two.ours, theirs.job.id).tag == "26-002B"
+    ((changed, tag),) = [(t.job_id, t.new) for t in report.retagged]
+    older, younger = sorted((theirs.job.id, ours.job.id))
+    assert changed == younger, "the job that was opened first keeps its tag"
+    assert tag.startswith("26-002")
+    assert tag != "26-002"
     assert not merge_book(two.ours, two.theirs.path, dry_run=False).conflicts
     merge_book(two.theirs, two.ours.path, dry_run=False)
-    assert jobs.job(two.theirs, theirs.job.id).tag == "26-002B"
-    assert jobs.job(two.theirs, ours.job.id).tag == "26-002"
+    for book in (two.ours, two.theirs):
+        assert jobs.job(book, older).tag == "26-002"
+        assert jobs.job(book, younger).tag == tag
 
 
 def test_what_only_one_side_changed_is_taken(two: Two) -> None:
@@ -127,24 +135,24 @@ def test_what_only_one_side_changed_is_taken(two: Two) -> None:
     assert shafts.shaft(two.ours, two.small.shaft.id).notes == "pitted"
 
 
-def test_what_both_changed_is_listed_and_ours_stays(two: Two) -> None:
+def test_what_both_changed_is_listed_and_the_later_counts(two: Two) -> None:
     customers.change_customer(two.ours, two.small.customer.id, phone="555-0111")
     customers.change_customer(two.theirs, two.small.customer.id, phone="555-0122")
     report = merge_book(two.ours, two.theirs.path, dry_run=False)
-    assert [(c.field, c.ours, c.theirs) for c in report.conflicts] == [
-        ("phone", "555-0111", "555-0122")
+    assert [(c.field, c.counts, c.other) for c in report.conflicts] == [
+        ("phone", "555-0122", "555-0111")
     ]
-    assert "ours was kept" in report.words
-    assert customers.customer(two.ours, two.small.customer.id).phone == "555-0111"
+    assert "'555-0122' there was entered later and counts" in report.words
+    assert customers.customer(two.ours, two.small.customer.id).phone == "555-0122"
     told = events.events_of(two.ours, "customer", two.small.customer.id)
-    assert [e.new for e in told if e.what == "merge conflict: phone"] == ["555-0122"]
+    assert [e.old for e in told if e.what == "merge conflict: phone"] == ["555-0111"]
     again = merge_book(two.ours, two.theirs.path, dry_run=False)
-    assert again.conflicts == report.conflicts
+    assert [c.field for c in again.conflicts] == ["phone"], "listed until it is settled"
     told = events.events_of(two.ours, "customer", two.small.customer.id)
     assert len([e for e in told if e.what.startswith("merge")]) == 1
 
 
-@pytest.mark.parametrize(("take", "phone"), [("ours", "555-0111"), ("theirs", "555-0122")])
+@pytest.mark.parametrize(("take", "phone"), [("counts", "555-0122"), ("other", "555-0111")])
 def test_a_settled_conflict_is_not_listed_again(two: Two, take: str, phone: str) -> None:
     customers.change_customer(two.ours, two.small.customer.id, phone="555-0111")
     customers.change_customer(two.theirs, two.small.customer.id, phone="555-0122")
@@ -166,9 +174,56 @@ def test_one_reading_mended_on_both_sides_is_a_conflict(two: Two) -> None:
     correct_reading(two.theirs, first.id, value_in=0.002, raw="2")
     correct_reading(two.ours, first.id, value_in=0.003, raw="3")
     report = merge_book(two.ours, two.theirs.path, dry_run=False)
-    assert [c.field for c in report.conflicts] == ["replaced_by"]
+    (conflict,) = report.conflicts
+    assert conflict.words.startswith(
+        "reading 26-001, as received sweep, station 6 in, clock 0 deg: '3, 02 Mar "
+    )
+    assert "here was entered later and counts; '2, 02 Mar" in conflict.words
+    assert "there stays in the log" in conflict.words
+    assert [r.raw for r in readings_of(two.ours, two.small.sweep.id)] == ["3"]
     rows = readings_of(two.ours, two.small.sweep.id, all_rows=True)
     assert {r.raw for r in rows} == {"1", "2", "3"}
+    settle(two.ours, conflict, take="other")
+    assert [r.raw for r in readings_of(two.ours, two.small.sweep.id)] == ["2"]
+
+
+def test_marks_read_in_both_books_are_listed_and_one_counts(two: Two) -> None:
+    """Found: both readings stood, the laptop's was shown, the report did not list them."""
+    for book, values in ((two.ours, (18.0, 23.5)), (two.theirs, (19.0, 23.5))):
+        for clock, thou in zip((180.0, 225.0), values, strict=True):
+            take_reading(
+                book, two.small.sweep.id, station_in=6, clock_deg=clock, value_in=thou / 1000,
+                raw=f"{thou:g}",
+            )  # fmt: skip
+    report = merge_book(two.ours, two.theirs.path, dry_run=False)
+    assert [(c.field, c.counts[:2], c.other[:2]) for c in report.conflicts] == [
+        ("station 6 in, clock 180 deg", "19", "18")
+    ]
+    assert [r.raw for r in readings_of(two.ours, two.small.sweep.id)] == ["1", "19", "23.5"]
+    assert len(readings_of(two.ours, two.small.sweep.id, all_rows=True)) == 5
+    merge_book(two.theirs, two.ours.path, dry_run=False)
+    shown = [r.id for r in readings_of(two.ours, two.small.sweep.id)]
+    assert [r.id for r in readings_of(two.theirs, two.small.sweep.id)] == shown
+
+
+def test_a_killed_merge_leaves_no_copy_of_the_other_book(two: Two, tmp_path: Path) -> None:
+    """Killed in the middle: nothing of the other book lies in the folder for temporary files."""
+    away = tmp_path / "away"
+    away.mkdir()
+    path, other = two.ours.path, two.theirs.path
+    code = (
+        "import os, signal, sys\n"
+        "from core.book.opening import open_book\n"
+        "from core.book.upkeep.merge import merge_book\n"
+        f"book = open_book({str(path)!r})\n"
+        "def kill(table):\n"
+        "    if table == 'hit': os.kill(os.getpid(), signal.SIGKILL)\n"
+        f"merge_book(book, {str(other)!r}, dry_run=False, progress=kill)\n"
+    )
+    env = os.environ | {"TMPDIR": str(away), "SQLITE_TMPDIR": str(away)}
+    ran = subprocess.run([sys.executable, "-c", code], env=env, check=False)
+    assert ran.returncode == -signal.SIGKILL
+    assert list(away.iterdir()) == []
 
 
 def test_a_removed_area_does_not_come_back(two: Two) -> None:
@@ -178,7 +233,7 @@ def test_a_removed_area_does_not_come_back(two: Two) -> None:
     assert shafts.areas_of(two.ours, two.small.shaft.id) == ()
     report = merge_book(two.theirs, two.ours.path, dry_run=False)
     assert "removed there" in report.words
-    assert len(shafts.areas_of(two.theirs, two.small.shaft.id)) == 1
+    assert shafts.areas_of(two.theirs, two.small.shaft.id) == ()
 
 
 def test_job_state_follows_with_its_dates(two: Two) -> None:

@@ -4,28 +4,26 @@
     done = merge_book(book, "laptop.db", dry_run=False)
 
 Rows only the other book has are added. Where both have a row and a field differs, the event logs
-tell which side changed it: if only one did, its value is taken; if both did, ours stays and the
-difference is listed as a conflict and written to the event log. Settings, drafts and presence stay
-as they are. The other file is copied first and never touched.
+say which book changed it: if only one did, its value counts; if both did, the later change counts
+and the difference is listed as a conflict and written to the event log. Marks read in both books
+are listed in the same way. Merged in either order, two books end with the same rows. Settings,
+drafts and presence stay as they are. The other file is copied first and never changed; the copy has
+no name on the disk, so that nothing of it is left when the program is killed.
 """
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 from core.base.counting import many
-from core.book.audit import note_change
 from core.book.connection import Book
-from core.book.errors import FolderMissing, Refused
-from core.book.opening import open_book
-from core.book.upkeep import backup
-from core.book.upkeep.merge_rows import APPEND_ONLY, SETTLED, Conflict, Merger
+from core.book.errors import FolderMissing, Refused, plain_words
+from core.book.upkeep.conflicts import Conflict, open_conflicts
+from core.book.upkeep.merge_rows import Merger, OtherBook
 from core.book.upkeep.merge_tags import Retagged
-
-__all__ = ["Conflict", "MergeReport", "Retagged", "merge_book", "settle"]
+from core.book.upkeep.private_copy import private_copy
 
 
 @dataclass(frozen=True)
@@ -50,40 +48,13 @@ class MergeReport:
             f"{many(count, table.replace('_', ' '))} {came}" for table, count in self.added if count
         ]
         lines += [f"{many(self.taken, 'field')} {done} brought up to date"] if self.taken else []
-        lines += [f"tag {t.old} is taken here: that job gets {t.new}" for t in self.retagged]
+        lines += [
+            f"tag {t.old} was given out in both books: the younger job is now {t.new}"
+            for t in self.retagged
+        ]
         lines += [conflict.words for conflict in self.conflicts]
         lines += self.notes
         return "\n".join(lines) if lines else "Nothing new in the other book."
-
-
-def settle(book: Book, conflict: Conflict, *, take: str) -> None:
-    """End a conflict: take 'ours' (it is not listed again) or 'theirs' (a change like others)."""
-    if take not in ("ours", "theirs"):
-        raise Refused("A conflict is settled by taking 'ours' or 'theirs'.")
-    if conflict.table in APPEND_ONLY:
-        raise Refused("Readings are not settled here: mend the one that stands in its sweep.")
-    with book.write() as con:
-        if take == "theirs":
-            con.execute(
-                f"UPDATE {conflict.table} SET {conflict.field} = ? WHERE id = ?",
-                (conflict.their_value, conflict.row_id),
-            )
-            note_change(
-                book,
-                conflict.table,
-                conflict.row_id,
-                conflict.field,
-                conflict.ours,
-                conflict.theirs,
-            )
-        note_change(
-            book,
-            conflict.table,
-            conflict.row_id,
-            f"{SETTLED}{conflict.field}",
-            conflict.ours,
-            conflict.theirs,
-        )
 
 
 class _OnlyLooking(Exception):
@@ -107,24 +78,25 @@ def merge_book(
         raise FolderMissing(f"There is no job book at {other_place}. Check the name.")
     if book.path.exists() and other_place.samefile(book.path):
         raise Refused("That is this very book. Name the other book to merge.")
-    with tempfile.TemporaryDirectory(prefix="shaftlog-merge-") as folder:
-        # Only a copy is opened: it may have to be brought up to date, and the other program may
-        # have the original open.
-        copy = backup.make_backup(other_place, Path(folder) / "other.db")
-        with open_book(copy, create=False, before_migration=lambda _: None) as other:
-            merger = Merger(book, other, progress or (lambda _: None))
-            try:
-                with book.write():
-                    merger.run()
-                    if dry_run:
-                        raise _OnlyLooking
-            except _OnlyLooking:
-                pass
+    # Only a copy is read: it may have to be brought up to date, and the other program may have the
+    # original open.
+    with private_copy(other_place) as con, plain_words(str(other_place)):
+        merger = Merger(book, OtherBook(con), progress or (lambda _: None))
+        try:
+            with book.write():
+                merger.run()
+                left = open_conflicts(book)
+                if dry_run:
+                    raise _OnlyLooking
+        except _OnlyLooking:
+            pass
+    listed = {(one.table, one.row_id, one.field) for one in merger.conflicts}
+    earlier = [one for one in left if (one.table, one.row_id, one.field) not in listed]
     return MergeReport(
         dry_run,
         tuple(merger.added.items()),
         merger.taken,
-        tuple(merger.conflicts),
+        (*merger.conflicts, *earlier),
         tuple(merger.retagged),
         tuple(merger.notes),
     )

@@ -1,17 +1,23 @@
-"""Row by row: what is new, what only one side changed, what both changed."""
+"""Row by row: what is new, what only one book changed, what both changed.
+
+Whatever order books are merged in, the same rows come out: of two changes to one field, of two
+readings at one mark, of two removals and changes of an area the later act counts, by the ids in the
+event log, which sort by time. The other one stays in the log and is listed.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+import sqlite3
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from core.base.records import Customer
 from core.book import rows
-from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.privacy.redaction import named_in, strike_everywhere
-from core.book.upkeep.merge_tags import Retagged, distinct_tag
+from core.book.upkeep.conflicts import Conflict, as_text, note_conflict
+from core.book.upkeep.merge_marks import settle_marks
+from core.book.upkeep.merge_tags import Retagged, give_tag
 from core.book.upkeep.tables import WITH_ID
 
 _GOVERNED = {
@@ -21,40 +27,28 @@ _GOVERNED = {
     ("penetrant_check", "overrule_by"): "overruled",
     ("penetrant_check", "overrule_reason"): "overruled",
 }
-"""Fields that change together with another: the event that tells of it."""
-APPEND_ONLY = {"reading", "measurement"}
-CONFLICT = "merge conflict: "
-SETTLED = "merge settled: "
-"""Beginnings of the events that tell of a conflict and of its end."""
+"""Fields that change together with another: the event that reports it."""
+APPEND_ONLY = {"reading", "measurement", "choice", "past", "penetrant_condition", "note"}
+Row = dict[str, Any]
+Key = tuple[str, str, str]
+"""Table, id, field: what the events of one field have in common."""
 
 
-@dataclass(frozen=True)
-class Conflict:
-    """A field that both books changed; ours was kept."""
+class OtherBook:
+    """The book that comes in, for reading only."""
 
-    table: str
-    row_id: str
-    name: str
-    """What the row is, for people: a tag, a name."""
-    field: str
-    ours: str
-    theirs: str
-    their_value: Any = None
-    """As stored, for `core.book.upkeep.merge.settle`."""
+    def __init__(self, con: sqlite3.Connection) -> None:
+        self._con = con
 
-    @property
-    def words(self) -> str:
-        """The conflict in one line."""
-        return (
-            f"{self.table.replace('_', ' ')} {self.name}: {self.field.replace('_', ' ')} is "
-            f"{self.ours!r} here and {self.theirs!r} there; ours was kept"
-        )
+    def rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        """All rows of a query."""
+        return self._con.execute(sql, values).fetchall()
 
 
 class Merger:
     """One run over all tables, inside a transaction of `book`."""
 
-    def __init__(self, book: Book, other: Book, progress: Callable[[str], None]) -> None:
+    def __init__(self, book: Book, other: OtherBook, progress: Callable[[str], None]) -> None:
         self.book = book
         self.other = other
         self.progress = progress
@@ -72,6 +66,10 @@ class Merger:
 
     def run(self) -> None:
         """Merge every table."""
+        before = {
+            table: {row[0] for row in self.book.rows(f"SELECT id FROM {table}")}
+            for table in ("reading", "measurement")
+        }
         for table in WITH_ID:
             self.progress(table)
             self._table(table)
@@ -80,11 +78,7 @@ class Merger:
         for customer in self._named_there:
             strike_everywhere(self.book, customer)
         self._areas_removed_there()
-
-    def _areas_removed_there(self) -> None:
-        for area_id, name in self.book.rows("SELECT id, name FROM riding_area"):
-            if ("riding_area", area_id, "removed") in self._their_events:
-                self.notes.append(f"The area {name!r} was removed there; it stays here.")
+        self.conflicts += settle_marks(self.book, before)
 
     def _table(self, table: str) -> None:
         names = [row[1] for row in self.book.con.execute(f"PRAGMA table_info({table})")]
@@ -101,11 +95,11 @@ class Merger:
         new = [row for row in theirs if row[0] not in ours]
         self.added[table] = sum(self._add(table, dict(zip(names, row, strict=True))) for row in new)
 
-    def _add(self, table: str, theirs: dict[str, Any]) -> int:
-        if table == "riding_area" and ("riding_area", theirs["id"], "removed") in self._our_events:
+    def _add(self, table: str, theirs: Row) -> int:
+        if table == "riding_area" and self._removed(theirs["id"]):
             return 0
         if table == "job":
-            self._retag(theirs)
+            self.retagged += give_tag(self.book, theirs)
         marks = ", ".join("?" * len(theirs))
         self.book.con.execute(
             f"INSERT INTO {table} ({', '.join(theirs)}) VALUES ({marks})", tuple(theirs.values())
@@ -114,40 +108,66 @@ class Merger:
             self._quote_lines(theirs["id"])
         return 1
 
-    def _retag(self, theirs: dict[str, Any]) -> None:
-        tag = distinct_tag(self.book, theirs["tag"])
-        if tag != theirs["tag"]:
-            self.retagged.append(Retagged(theirs["id"], theirs["tag"], tag))
-            note_change(self.book, "job", theirs["id"], "tag", theirs["tag"], tag)
-            theirs["tag"] = tag
+    def _removed(self, area_id: str) -> bool:
+        """Whether an area was taken off the shaft later than anybody changed it."""
+        removed, changed = "", ""
+        for events in (self._our_events, self._their_events):
+            for (table, row_id, what), ids in events.items():
+                if table == "riding_area" and row_id == area_id:
+                    if what == "removed":
+                        removed = max(removed, *ids)
+                    else:
+                        changed = max(changed, *ids)
+        return removed > changed
+
+    def _areas_removed_there(self) -> None:
+        for area_id, name in self.book.rows("SELECT id, name FROM riding_area"):
+            if self._removed(area_id):
+                self.book.con.execute("DELETE FROM riding_area WHERE id = ?", (area_id,))
+                self.notes.append(f"The area {name!r} was removed there; it is removed here too.")
 
     def _quote_lines(self, quote_id: str) -> None:
         lines = self.other.rows("SELECT * FROM quote_line WHERE quote_id = ?", (quote_id,))
         self.book.con.executemany("INSERT INTO quote_line VALUES (?, ?, ?, ?, ?, ?)", lines)
 
-    def _differing(self, table: str, ours: dict[str, Any], theirs: dict[str, Any]) -> None:
+    def _differing(self, table: str, ours: Row, theirs: Row) -> None:
         if table == "customer" and ours["id"] in self._forgotten:
             self.notes.append("A customer deleted here on request was not taken in again.")
             self._named_there.append(rows.from_row(Customer, tuple(theirs.values())))
             self._once_named_there(ours["id"])
             return
         if table == "customer" and theirs["forgotten_at"]:
-            self._keep_ours(table, ours, theirs, "forgotten_at")
+            self.notes.append(
+                f"The data of customer {ours['name']!r} was deleted there on request. It is still "
+                "here: delete it here too (`shaftlog erase`)."
+            )
             return
-        fields = [name for name in ours if ours[name] != theirs[name]]
-        winners = {name: self._winner(table, ours, theirs, name) for name in fields}
-        update = {name: theirs[name] for name in fields if winners[name] == "theirs"}
-        for name in fields:
-            if winners[name] == "nobody":
-                self._keep_ours(table, ours, theirs, name)
+        if table in APPEND_ONLY:
+            self._replaced_there(table, ours, theirs)
+            return
+        update = {
+            name: theirs[name]
+            for name in ours
+            if ours[name] != theirs[name] and self._theirs_counts(table, ours, theirs, name)
+        }
         if "tag" in update:
-            update["tag"] = distinct_tag(self.book, update["tag"])
+            self.retagged += give_tag(self.book, {**theirs, "tag": update["tag"]})
+            update["tag"] = theirs["tag"]
         if update:
-            settings = ", ".join(f"{name} = ?" for name in update)
+            changes = ", ".join(f"{name} = ?" for name in update)
             self.book.con.execute(
-                f"UPDATE {table} SET {settings} WHERE id = ?", (*update.values(), ours["id"])
+                f"UPDATE {table} SET {changes} WHERE id = ?", (*update.values(), ours["id"])
             )
             self.taken += len(update)
+
+    def _replaced_there(self, table: str, ours: Row, theirs: Row) -> None:
+        """Of rows that are only added, no more than the mark 'replaced' can come over."""
+        if ours.get("replaced_by", "") is None and theirs["replaced_by"] is not None:
+            self.book.con.execute(
+                f"UPDATE {table} SET replaced_by = ? WHERE id = ?",
+                (theirs["replaced_by"], ours["id"]),
+            )
+            self.taken += 1
 
     def _once_named_there(self, customer_id: str) -> None:
         """Earlier names and numbers of the customer, from the event log of the other book."""
@@ -155,57 +175,33 @@ class Merger:
         changes = [(str(w), str(o), str(n)) for w, o, n in self.other.rows(sql, (customer_id,))]
         self._named_there += named_in(customer_id, changes)
 
-    def _winner(self, table: str, ours: dict[str, Any], theirs: dict[str, Any], name: str) -> str:
-        """'ours', 'theirs' or 'nobody' for a field that differs."""
-        if table in APPEND_ONLY:
-            # Only the mark 'replaced' can differ, and it never goes away again.
-            if ours[name] is None:
-                return "theirs"
-            return "ours" if theirs[name] is None else "nobody"
-        if self._unsettled(table, ours, theirs, name):
-            return "nobody"
-        key = (table, ours["id"], _GOVERNED.get((table, name), name))
-        our_news = self._our_events.get(key, frozenset()) - self._their_events.get(key, frozenset())
-        their_news = self._their_events.get(key, frozenset()) - self._our_events.get(
-            key, frozenset()
-        )
-        if their_news and not our_news:
-            return "theirs"
-        if our_news and not their_news:
-            return "ours"
-        return "nobody"
-
-    def _unsettled(
-        self, table: str, ours: dict[str, Any], theirs: dict[str, Any], name: str
-    ) -> bool:
-        """True when an earlier merge listed this very conflict and nobody has settled it."""
-        sql = "SELECT what FROM event WHERE subject = ? AND subject_id = ? AND old = ? AND new = ?"
-        found = self.book.rows(sql, (table, ours["id"], _say(ours[name]), _say(theirs[name])))
-        told = {row[0] for row in found}
-        return f"{CONFLICT}{name}" in told and f"{SETTLED}{name}" not in told
-
-    def _keep_ours(
-        self, table: str, ours: dict[str, Any], theirs: dict[str, Any], name: str
-    ) -> None:
-        label = next((str(ours[k]) for k in ("tag", "name", "area", "position") if ours.get(k)), "")
-        found = Conflict(
-            table,
-            ours["id"],
-            label or ours["id"],
-            name,
-            _say(ours[name]),
-            _say(theirs[name]),
-            theirs[name],
-        )
-        self.conflicts.append(found)
-        what = f"{CONFLICT}{name}"
-        known = self.book.one(
-            "SELECT 1 FROM event WHERE subject = ? AND subject_id = ? AND what = ? AND old = ? "
-            "AND new = ?",
-            (table, ours["id"], what, found.ours, found.theirs),
-        )
-        if not known:
-            note_change(self.book, table, ours["id"], what, found.ours, found.theirs)
+    def _theirs_counts(self, table: str, ours: Row, theirs: Row, name: str) -> bool:
+        """Whether the other book's value of a field counts; a field changed in both is listed."""
+        governing = _GOVERNED.get((table, name), name)
+        key = (table, ours["id"], governing)
+        known_here = self._our_events.get(key, frozenset())
+        known_there = self._their_events.get(key, frozenset())
+        new_here, new_there = known_here - known_there, known_there - known_here
+        if not new_here and not new_there:
+            # Changed without an event (the start of a sweep not yet read): the larger one.
+            return as_text(theirs[name]) > as_text(ours[name])
+        if not (new_here and new_there):
+            return bool(new_there)
+        there_later = max(new_there) > max(new_here)
+        listed_with_another = governing != name and ours.get(governing) != theirs.get(governing)
+        if not listed_with_another:
+            counts, other = (theirs, ours) if there_later else (ours, theirs)
+            label = next(
+                (str(ours[k]) for k in ("tag", "name", "area", "position") if ours.get(k)), ""
+            )
+            found = Conflict(
+                table, ours["id"], label or ours["id"], name,
+                as_text(counts[name]), as_text(other[name]), other[name],
+                there_later,
+            )  # fmt: skip
+            self.conflicts.append(found)
+            note_conflict(self.book, found, max(*new_here, *new_there))
+        return there_later
 
     def _events(self) -> None:
         """Add the events only they have, but none about a customer deleted here on request."""
@@ -218,13 +214,9 @@ class Merger:
         self.added["event"] = count
 
 
-def _say(value: Any) -> str:
-    return "" if value is None else str(value)
-
-
-def _changes(book: Book) -> dict[tuple[str, str, str], frozenset[str]]:
+def _changes(book: Book | OtherBook) -> dict[Key, frozenset[str]]:
     """Ids of the events of each field of each row."""
-    found: dict[tuple[str, str, str], set[str]] = {}
+    found: dict[Key, set[str]] = {}
     for subject, subject_id, what, event_id in book.rows(
         "SELECT subject, subject_id, what, id FROM event"
     ):

@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from core.book.upkeep.merge import Conflict, settle
+from core.book.upkeep.conflicts import Conflict, settle
 from tui.base.commands import Command
 from tui.screens.base.screen import ShopScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
@@ -18,20 +18,20 @@ from tui.widgets.plain import plain
 COLUMNS = (
     Column("What", 18),
     Column("Field", 12),
-    Column("Here"),
-    Column("There"),
+    Column("Counts"),
+    Column("The other"),
     Column("Settled", 8),
 )
 
 
 class ConflictsScreen(ShopScreen):
-    """The list; Enter asks which of the two stands."""
+    """The list; Enter asks which of the two counts."""
 
-    HEADING = "Changed on both sides"
+    HEADING = "Changed in both books"
     HOW_TO = (
-        "Ours was kept everywhere so far. Enter on a line asks which of the two shall stand. What "
-        "is left unsettled is listed again when the other book is taken in again; both values "
-        "stand in the event log either way."
+        "So far the entry made later counts. Enter on a line asks which of the two shall count. "
+        "A field left unsettled is listed again the next time a book is taken in. Both entries "
+        "stay in the log either way."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = ()
     DEFAULT_CSS = """
@@ -43,7 +43,7 @@ class ConflictsScreen(ShopScreen):
         super().__init__()
         self.conflicts = tuple(conflicts)
         self.settled: dict[int, str] = {}
-        """Number of the conflict -> 'ours' or 'theirs'."""
+        """Number of the conflict -> 'counts' or 'other'."""
 
     def body(self) -> ComposeResult:
         """List, and the chosen one in full."""
@@ -58,7 +58,7 @@ class ConflictsScreen(ShopScreen):
     def _row(self, number: int) -> ListRow:
         one, answer = self.conflicts[number], self.settled.get(number, "")
         what = f"{one.table.replace('_', ' ')} {one.name}"
-        cells = (what, one.field.replace("_", " "), one.ours, one.theirs, answer)
+        cells = (what, one.field.replace("_", " "), one.counts, one.other, answer)
         return ListRow(str(number), cells, strong=not answer)
 
     def on_list_box_moved(self) -> None:
@@ -70,19 +70,19 @@ class ConflictsScreen(ShopScreen):
         if row is not None:
             one = self.conflicts[int(row.name)]
             left = len(self.conflicts) - len(self.settled)
-            words = f"Here:  {one.ours[:300]}\nThere: {one.theirs[:300]}\n{left} to settle."
+            words = f"Counts: {one.counts[:300]}\nOther:  {one.other[:300]}\n{left} to settle."
             self.query_one("#both", Static).update(plain(words))
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
-        """Ask which stands."""
+        """Ask which counts."""
         number = int(event.row.name)
         one = self.conflicts[number]
         if number in self.settled:
             self.say("Settled already. It can be changed where it is entered.")
             return
         items = (
-            MenuItem("ours", f"Ours stays: {one.ours[:60]}"),
-            MenuItem("theirs", f"Theirs comes in: {one.theirs[:60]}"),
+            MenuItem("counts", f"Leave it: {one.counts[:60]}"),
+            MenuItem("other", f"Take the other: {one.other[:60]}"),
         )
         question = f"{one.table.replace('_', ' ')} {one.name}: which {one.field.replace('_', ' ')}?"
         self.ask_which(question, items, lambda take: self._settle(number, take))

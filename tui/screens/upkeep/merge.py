@@ -32,7 +32,7 @@ class MergeScreen(ChoreScreen):
     HOW_TO = (
         "Jobs, readings and all else the other book has and this one has not come in; taking the "
         "same book in twice changes nothing. Where only one side changed a field, that change "
-        "counts; where both did, ours stays and F6 lists it to be settled one by one. A backup is "
+        "counts; where both did, the later one counts and F6 lists both. A backup is "
         "made just before."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
@@ -103,7 +103,7 @@ class MergeScreen(ChoreScreen):
         self.looked, self.report = None, report
         self._show("TAKEN IN.", report)
         if report.conflicts:
-            self.say(f"{len(report.conflicts)} fields were changed on both sides: F6 settles them.")
+            self.say(f"{len(report.conflicts)} entries differ between the books: F6 settles them.")
         else:
             self.say("Taken in; a backup made just before lies with the others.", "done")
 

@@ -125,6 +125,10 @@ def _open_app(arguments: Sequence[str]) -> int:
             path = _demo_book(book)
         elif book is None:
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        if not demo:
+            from tui.start import ready_book
+
+            path = ready_book(path, named=book is not None)
         return _run(path, plain=plain, by=by or _login_over_ssh())
     except ShaftlogError as error:
         sys.stderr.write(f"shaftlog: {error}{_way_back(path, error)}\n")
@@ -161,13 +165,13 @@ def _way_back(path: Path, error: ShaftlogError) -> str:
 
     if not isinstance(error, DamagedBook | NotABook) or not path.is_file():
         return ""
-    from core.book.upkeep.backup import last_good
+    from core.book.upkeep.copies import proposed
 
-    good = last_good(path)
+    good = proposed(path)
     if good is None:
         return ""
-    at = good.at.strftime("%Y-%m-%d %H:%M")
-    return f" The newest good backup is of {at}: shaftlog restore '{good.path}' --book '{path}'"
+    at = good.file.at.strftime("%Y-%m-%d %H:%M")
+    return f" The last good backup is of {at}: shaftlog restore '{good.file.path}' --book '{path}'"
 
 
 def _demo_book(book: str | None) -> Path:

@@ -101,6 +101,11 @@ def book_path(args: argparse.Namespace) -> Path:
         raise ShaftlogError(
             f"{path}: there is no job book there; name one with --book FILE, or open shaftlog once"
         )
+    if path.is_file() and path.stat().st_size == 0:
+        raise ShaftlogError(
+            f"{path} is empty (0 bytes): it is no job book any more. `shaftlog restore` puts a "
+            "backup in its place"
+        )
     return path
 
 

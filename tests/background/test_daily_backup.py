@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from core.book.opening import open_book
-from core.book.upkeep import backup
+from core.book.upkeep import copies
 from tui.app import ShaftlogApp
 from tui.background import daily_backup
 
@@ -18,7 +18,7 @@ async def test_one_backup_a_day(tmp_path: Path) -> None:
             thread = daily_backup.start(path, 5, print, 0)
             while thread.is_alive():
                 await pilot.pause(0.01)
-    (made,) = backup.list_backups(path)
+    (made,) = copies.list_backups(path)
     with open_book(made.path, read_only=True):
         pass
 
@@ -28,6 +28,6 @@ async def test_trouble_is_told(tmp_path: Path) -> None:
     app = ShaftlogApp(path, warm=False)
     told: list[str] = []
     async with app.run_test():
-        backup.backup_folder(path).write_text("a file where the folder should be")
+        copies.backup_folder(path).write_text("a file where the folder should be")
         daily_backup.start(path, 5, told.append, 0).join()
     assert told[0].startswith("No backup was made today")

@@ -14,7 +14,7 @@ from core.book import customers, jobs, sweeps
 from core.book.errors import BookError, DamagedBook, LockedBook, Refused
 from core.book.opening import open_book
 from core.book.readings import correct_reading, readings_of
-from core.book.upkeep import backup, check, salvage
+from core.book.upkeep import backup, check, copies, salvage
 from core.jobs import facts
 from core.jobs.resume import readings_for_core
 from core.jobs.sweep_entry import open_session
@@ -81,10 +81,10 @@ def test_daily_once_a_day_and_the_newest_are_kept(path: Path, filled: SmallJob) 
         moment = day + timedelta(days=number)
         assert backup.daily(path, keep=3, now=moment) is not None
         assert backup.daily(path, keep=3, now=moment) is None
-    kept = backup.list_backups(path)
+    kept = copies.list_backups(path)
     assert [b.at.day for b in kept] == [6, 5, 4]
     assert all(stat.S_IMODE(b.path.stat().st_mode) == 0o600 for b in kept)
-    assert stat.S_IMODE(backup.backup_folder(path).stat().st_mode) == 0o700
+    assert stat.S_IMODE(copies.backup_folder(path).stat().st_mode) == 0o700
 
 
 def test_a_damaged_book_does_not_push_good_backups_out(path: Path, filled: SmallJob) -> None:
@@ -95,8 +95,8 @@ def test_a_damaged_book_does_not_push_good_backups_out(path: Path, filled: Small
     path.write_bytes(whole)
     with pytest.raises(BookError):
         backup.daily(path, keep=1, now=day + timedelta(days=1))
-    assert [b.at.day for b in backup.list_backups(path)] == [2]
-    assert backup.last_good(path) is not None
+    assert [b.at.day for b in copies.list_backups(path)] == [2]
+    assert copies.proposed(path) is not None
 
 
 def test_restore_sets_the_old_book_aside(path: Path, filled: SmallJob) -> None:
@@ -147,7 +147,7 @@ def test_restore_that_fails_puts_the_book_back(
     with pytest.raises(BookError, match="space"):
         backup.restore(path, made.path)
     assert readings(path, filled) == before
-    assert backup.books_set_aside(path) == ()
+    assert copies.books_set_aside(path) == ()
 
 
 def test_backups_by_hand_are_kept_and_look_into_counts(path: Path, filled: SmallJob) -> None:
@@ -155,9 +155,9 @@ def test_backups_by_hand_are_kept_and_look_into_counts(path: Path, filled: Small
     start = datetime.now(UTC) + timedelta(days=1)
     for day in range(4):
         backup.daily(path, keep=2, now=start + timedelta(days=day))
-    kinds = [one.kind for one in backup.list_backups(path)]
+    kinds = [one.kind for one in copies.list_backups(path)]
     assert sorted(kinds) == ["before-merge", "by-hand", "daily", "daily"]
-    held = backup.look_into(made[0].path)
+    held = copies.look_into(made[0].path)
     assert (held.jobs, held.readings) == (1, len(readings(path, filled)))
     assert held.newest_at
 
@@ -170,7 +170,7 @@ def test_a_book_set_aside_with_its_log_comes_back_whole(path: Path, filled: Smal
         for tail in ("", "-wal"):
             shutil.copyfile(f"{path}{tail}", f"{aside}{tail}")
     backup.restore(path, made.path)
-    found = [one for one in backup.books_set_aside(path) if one.path == aside]
+    found = [one for one in copies.books_set_aside(path) if one.path == aside]
     backup.restore(path, found[0].path)
     with open_book(path) as book:
         notes = jobs.notes_of(book, jobs.open_jobs(book)[0].id)

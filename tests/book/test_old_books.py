@@ -14,7 +14,7 @@ from core.book.opening import open_book
 from core.book.readings import readings_of
 from core.book.schema import ledger as schema
 from core.book.search import find as search
-from core.book.upkeep import backup, check
+from core.book.upkeep import check, copies
 from core.jobs import facts
 from core.jobs.resume import readings_for_core
 from core.jobs.sweep_entry import open_session
@@ -70,7 +70,7 @@ def test_a_backup_is_made_before_the_update(old: Path) -> None:
     before = old.read_bytes()
     version = int.from_bytes(before[60:64], "big")
     open_book(old).close()
-    made = [b for b in backup.list_backups(old) if b.kind == "before-update"]
+    made = [b for b in copies.list_backups(old) if b.kind == "before-update"]
     assert len(made) == (1 if version < schema.SCHEMA_VERSION else 0)
     for one in made:
         assert int.from_bytes(one.path.read_bytes()[60:64], "big") == version

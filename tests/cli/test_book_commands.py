@@ -293,7 +293,7 @@ def test_merge_says_when_both_sides_changed(shaftlog: Shaftlog, book: Path, tmp_
     assert "ours" in ran.out
     assert "theirs" in ran.out
     with open_book(book) as one:
-        assert jobs.job_by_tag(one, "26-003").complaint == "ours"
+        assert jobs.job_by_tag(one, "26-003").complaint == "theirs", "entered later"
 
 
 def test_no_command_opens_a_network_connection(

@@ -16,7 +16,7 @@ from core.book import customers, jobs, sweeps
 from core.book.errors import Refused
 from core.book.opening import open_book
 from core.book.readings import readings_of, take_reading
-from core.book.upkeep import backup
+from core.book.upkeep import backup, copies
 from tests.support.app_helpers import (
     CP437,
     SMALL,
@@ -68,12 +68,12 @@ async def test_another_book_is_looked_at_taken_in_and_settled(tmp_path: Path) ->
         assert "LOOKED ONLY" in shown
         assert "1 note would come in" in shown
         assert jobs.notes_of(app.book, job) == ()
-        assert backup.list_backups(tmp_path / "shop.db") == ()
+        assert copies.list_backups(tmp_path / "shop.db") == ()
         await keys(pilot, "f6")
         assert "Take the other book in first" in message(app)
         await keys(pilot, "f12")
         assert [note.text for note in jobs.notes_of(app.book, job)] == ["from the yard"]
-        assert [b.kind for b in backup.list_backups(tmp_path / "shop.db")] == ["before-merge"]
+        assert [b.kind for b in copies.list_backups(tmp_path / "shop.db")] == ["before-merge"]
         assert "F6 settles" in message(app)
         assert "Name Here" in customer_names(app)
         await keys(pilot, "f6")

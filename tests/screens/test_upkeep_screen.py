@@ -7,7 +7,7 @@ from pathlib import Path
 
 from core.book import customers, jobs, presence, settings
 from core.book.opening import open_book
-from core.book.upkeep import backup, calls
+from core.book.upkeep import calls, copies
 from tests.support.app_helpers import first_job, go, message, opened, text
 from tests.support.upkeep_hands import customer_names, keys, rename
 from tui.screens.base.ask import AskScreen
@@ -23,11 +23,11 @@ async def test_the_way_there_and_a_backup_by_hand(tmp_path: Path) -> None:
         assert isinstance(app.screen, KeepingScreen)
         assert "NONE YET" in text(app)
         await keys(pilot, "1")
-        made = backup.list_backups(tmp_path / "shop.db")
+        made = copies.list_backups(tmp_path / "shop.db")
         assert [one.kind for one in made] == ["by-hand"]
         assert made[0].path.name in message(app)
         assert made[0].path.stat().st_mode & 0o777 == 0o600
-        assert backup.look_into(made[0].path).jobs == 3
+        assert copies.look_into(made[0].path).jobs == 3
         assert "newest" in text(app)
 
 
@@ -66,7 +66,7 @@ async def test_what_was_set_aside_can_be_put_back(tmp_path: Path) -> None:
         assert "Renamed Later" not in customer_names(app)
         await go(app, pilot, "keeping")
         await keys(pilot, "2", "f6")
-        assert "set-aside" in text(app)
+        assert "replaced" in text(app)
         await keys(pilot, "enter", "2")
         assert "Renamed Later" in customer_names(app)
 
@@ -129,7 +129,7 @@ async def test_a_damaged_backup_is_not_put_in_place(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
         await keys(pilot, "f4")
-        place = backup.list_backups(tmp_path / "shop.db")[0].path
+        place = copies.list_backups(tmp_path / "shop.db")[0].path
         place.write_bytes(place.read_bytes()[:9000])
         await keys(pilot, "2", "enter")
         assert isinstance(app.screen, BackupsScreen)

@@ -24,7 +24,7 @@ from core.book.opening import open_book
 from core.book.privacy.redaction import REMOVED, drop_drafts, named_in, strike_everywhere
 from core.book.search import index as search_index
 from core.book.search.words import words_of
-from core.book.upkeep.backup import BackupFile, backup_folder, books_set_aside, list_backups
+from core.book.upkeep.copies import BackupFile, backup_folder, books_set_aside, list_backups
 
 NO_NAME = "(removed on request)"
 _LONGEST_TYPED = 60

@@ -11,7 +11,6 @@ import os
 import shutil
 import sqlite3
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from urllib.parse import quote
@@ -20,50 +19,15 @@ from core.base.paths import OWNER_ONLY
 from core.base.times import utc_now
 from core.book.errors import (
     READ_ERRORS,
-    BookError,
     DamagedBook,
     LockedBook,
     Refused,
     plain_words,
 )
-from core.book.upkeep import header
+from core.book.upkeep import copies, header
 
 KEPT = 14
 _PAGES_A_STEP = 500
-_DAILY = "daily"
-_BEFORE_UPDATE = "before-update"
-_BY_HAND = "by-hand"
-_BEFORE_MERGE = "before-merge"
-_SET_ASIDE = "set-aside"
-_KINDS = (_DAILY, _BEFORE_UPDATE, _BY_HAND, _BEFORE_MERGE)
-
-
-@dataclass(frozen=True)
-class BackupFile:
-    """One backup beside a book."""
-
-    path: Path
-    kind: str
-    """'daily', 'before-update', 'by-hand' or 'before-merge'; only daily ones are thrown away."""
-    at: datetime
-    """When it was made, local time."""
-    size_bytes: int
-
-
-@dataclass(frozen=True)
-class BackupContents:
-    """What a backup holds, to choose one by."""
-
-    jobs: int
-    readings: int
-    newest_at: str
-    """When the last entry in it was made, as stored; empty = nothing was ever entered."""
-
-
-def backup_folder(book_path: str | Path) -> Path:
-    """The folder in which the backups of this book lie."""
-    place = Path(book_path)
-    return place.with_name(f"{place.stem}-backups")
 
 
 def make_backup(
@@ -177,39 +141,42 @@ def _sync_folder(folder: Path) -> None:
 
 def daily(
     book_path: str | Path, *, keep: int = KEPT, now: datetime | None = None
-) -> BackupFile | None:
-    """Make today's backup unless there is one; None = there was. Keeps the newest `keep`.
+) -> copies.BackupFile | None:
+    """Make today's backup unless there is one; None = there was. Keeps the newest `keep`,
+    and the one that holds most whatever its age.
 
     Opens its own connection, so it may run in a thread. A damaged book raises `DamagedBook` and
     no older backup is thrown away.
     """
     moment = (now or utc_now()).astimezone()
-    made = [b for b in list_backups(book_path) if b.kind == _DAILY]
+    made = [b for b in copies.list_backups(book_path) if b.kind == copies.DAILY]
     if any(b.at.date() == moment.date() for b in made):
         return None
-    new = _make_named(book_path, _DAILY, moment)
+    new = _make_named(book_path, copies.DAILY, moment)
+    fullest = copies.fullest(made)
     for old in made[max(keep, 1) - 1 :]:
-        old.path.unlink(missing_ok=True)
+        if old != fullest:
+            old.path.unlink(missing_ok=True)
     return new
 
 
-def before_migration(book_path: str | Path) -> BackupFile:
+def before_migration(book_path: str | Path) -> copies.BackupFile:
     """The backup made before an older book is changed; these are never thrown away."""
-    return _make_named(book_path, _BEFORE_UPDATE, utc_now().astimezone())
+    return _make_named(book_path, copies.BEFORE_UPDATE, utc_now().astimezone())
 
 
-def by_hand(book_path: str | Path) -> BackupFile:
+def by_hand(book_path: str | Path) -> copies.BackupFile:
     """The backup that somebody asked for; kept until a person deletes the file."""
-    return _make_named(book_path, _BY_HAND, utc_now().astimezone())
+    return _make_named(book_path, copies.BY_HAND, utc_now().astimezone())
 
 
-def before_merge(book_path: str | Path) -> BackupFile:
+def before_merge(book_path: str | Path) -> copies.BackupFile:
     """The backup made before another book is taken in: the way back."""
-    return _make_named(book_path, _BEFORE_MERGE, utc_now().astimezone())
+    return _make_named(book_path, copies.BEFORE_MERGE, utc_now().astimezone())
 
 
-def _make_named(book_path: str | Path, kind: str, moment: datetime) -> BackupFile:
-    folder = backup_folder(book_path)
+def _make_named(book_path: str | Path, kind: str, moment: datetime) -> copies.BackupFile:
+    folder = copies.backup_folder(book_path)
     with plain_words(str(folder)):
         folder.mkdir(mode=0o700, exist_ok=True)
     stem = f"{Path(book_path).stem}-{kind}-{moment:%Y%m%d-%H%M%S}"
@@ -219,94 +186,18 @@ def _make_named(book_path: str | Path, kind: str, moment: datetime) -> BackupFil
         number += 1
         place = folder / f"{stem}-{number}.db"
     make_backup(book_path, place)
-    return BackupFile(place, kind, moment.replace(tzinfo=None), place.stat().st_size)
-
-
-def list_backups(book_path: str | Path) -> tuple[BackupFile, ...]:
-    """The backups beside a book, newest first."""
-    folder, stem = backup_folder(book_path), Path(book_path).stem
-    found = []
-    for place in folder.glob(f"{stem}-*.db") if folder.is_dir() else ():
-        for kind in _KINDS:
-            start = f"{stem}-{kind}-"
-            at = _moment_in(place.name[len(start) :]) if place.name.startswith(start) else None
-            if at is not None:
-                found.append(BackupFile(place, kind, at, place.stat().st_size))
-    return tuple(sorted(found, key=lambda b: (b.at, b.path.name), reverse=True))
-
-
-def books_set_aside(book_path: str | Path) -> tuple[BackupFile, ...]:
-    """Books that a restored backup has replaced, newest first; they too can be put in place."""
-    place = Path(book_path)
-    start = f"{place.stem}-{_SET_ASIDE}-"
-    found = []
-    for kept in place.parent.glob(f"{start}*{place.suffix}"):
-        at = _moment_in(kept.name[len(start) :])
-        if at is not None:
-            found.append(BackupFile(kept, _SET_ASIDE, at, kept.stat().st_size))
-    return tuple(sorted(found, key=lambda b: (b.at, b.path.name), reverse=True))
-
-
-def _moment_in(text: str) -> datetime | None:
-    try:
-        return datetime.strptime(text[:15], "%Y%m%d-%H%M%S")
-    except ValueError:
-        return None
-
-
-def last_good(book_path: str | Path) -> BackupFile | None:
-    """The newest backup that passes its check, or None."""
-    for found in list_backups(book_path):
-        try:
-            _check_backup(found.path)
-        except BookError:
-            continue
-        return found
-    return None
-
-
-def _check_backup(place: Path) -> None:
-    with plain_words(str(place)):
-        header.check(place)
-        address = f"file:{quote(str(place.absolute()))}?mode=ro"
-        con = sqlite3.connect(address, uri=True, isolation_level=None)
-        try:
-            result = con.execute("PRAGMA integrity_check(1)").fetchone()[0]
-            tables = con.execute("SELECT count(*) FROM sqlite_master WHERE name = 'job'").fetchone()
-        finally:
-            con.close()
-    if result != "ok" or not tables[0]:
-        raise DamagedBook(f"The backup {place} is damaged too ({result}). Take an older one.")
-
-
-def look_into(place: Path) -> BackupContents:
-    """Check a backup wholly and count what it holds; a bad one raises `BookError`."""
-    _check_backup(place)
-    with plain_words(str(place)):
-        address = f"file:{quote(str(place.absolute()))}?mode=ro"
-        con = sqlite3.connect(address, uri=True, isolation_level=None)
-        try:
-            counts = [
-                con.execute(f"SELECT count(*) FROM {table}").fetchone()[0]
-                for table in ("job", "reading")
-            ]
-            newest = con.execute(
-                "SELECT max(at) FROM (SELECT max(taken_at) AS at FROM reading UNION "
-                "SELECT max(at) FROM event)"
-            ).fetchone()[0]
-        finally:
-            con.close()
-    return BackupContents(counts[0], counts[1], newest or "")
+    return copies.BackupFile(place, kind, moment.replace(tzinfo=None), place.stat().st_size)
 
 
 def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
     """Put a backup in the place of the book; where the book that stood there is kept, or None.
 
-    The book and its write-ahead log are moved aside under a new name, never overwritten. All
+    A book that is a symbolic link is replaced behind the link. The book and its write-ahead log are
+    moved aside under a new name, never overwritten. All
     other programs must have closed the book.
     """
-    place, backup = Path(book_path), Path(backup_path)
-    _check_backup(backup)
+    place, backup = Path(book_path).resolve(), Path(backup_path)
+    copies.check_copy(backup)
     part = place.with_name(f"{place.name}.restoring")
     with plain_words(str(place)):
         _refuse_if_open(place)
@@ -335,11 +226,11 @@ def _move_aside(place: Path) -> Path | None:
     if not place.exists():
         return None
     stamp = utc_now().astimezone().strftime("%Y%m%d-%H%M%S")
-    kept = place.with_name(f"{place.stem}-{_SET_ASIDE}-{stamp}{place.suffix}")
+    kept = place.with_name(f"{place.stem}-{copies.SET_ASIDE}-{stamp}{place.suffix}")
     number = 1
     while kept.exists():
         number += 1
-        kept = place.with_name(f"{place.stem}-{_SET_ASIDE}-{stamp}-{number}{place.suffix}")
+        kept = place.with_name(f"{place.stem}-{copies.SET_ASIDE}-{stamp}-{number}{place.suffix}")
     os.rename(place, kept)
     for tail in ("-wal", "-shm"):
         beside = Path(f"{place}{tail}")

@@ -9,7 +9,7 @@ from urllib.parse import quote
 
 from core.book.errors import READ_ERRORS, BookError, NewerBook, book_error, plain_words
 from core.book.schema import ledger as schema
-from core.book.upkeep import backup, header
+from core.book.upkeep import copies, header
 
 _MOST_LINES = 20
 _INDEX = "search index"
@@ -26,7 +26,7 @@ class CheckReport:
     """What is wrong, one line each; empty when sound."""
     counts: tuple[tuple[str, int | None], ...]
     """Rows of the main tables that could be read; None = the table cannot be read to its end."""
-    last_good: backup.BackupFile | None
+    last_good: copies.BackupFile | None
     """Newest backup that passes its own check; looked for only when the book is not sound."""
 
     @property
@@ -103,7 +103,8 @@ def _report(place: Path, findings: list[str], counts: list[tuple[str, int | None
     shown = list(dict.fromkeys(findings))
     if len(shown) > _MOST_LINES:
         shown = [*shown[:_MOST_LINES], f"and {len(shown) - _MOST_LINES} findings more"]
-    good = backup.last_good(place) if shown else None
+    found = copies.proposed(place) if shown else None
+    good = None if found is None else found.file
     return CheckReport(place, not shown, tuple(shown), tuple(counts), good)
 
 

@@ -13,21 +13,23 @@ from core.base.times import local_text
 from core.book.errors import LockedBook
 from core.book.opening import open_book
 from core.book.privacy.text import restored_words
-from core.book.upkeep import backup, calls
-from core.book.upkeep.backup import BackupContents, BackupFile
+from core.book.upkeep import backup, calls, copies
+from core.book.upkeep.copies import BackupContents, BackupFile
 from tui.base.commands import Command, verb
 from tui.base.context import Context
 from tui.screens.upkeep.background_job import ChoreScreen
-from tui.screens.upkeep.upkeep import kind_words, size_words
+from tui.screens.upkeep.upkeep import kind_words
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
 
 COLUMNS = (
     Column("Made", 18),
-    Column("Why", 17),
-    Column("Size", 9, right=True),
-    Column("File"),
+    Column("Why", 15),
+    Column("Jobs", 6, right=True),
+    Column("Readings", 9, right=True),
+    Column("Last entry", 18),
+    Column(""),
 )
 PLACE, LEAVE = "place", "leave"
 
@@ -64,10 +66,11 @@ class BackupsScreen(ChoreScreen):
     def refresh_view(self) -> None:
         """Read the folder."""
         place = self.context.book_path
-        self.made = backup.books_set_aside(place) if self.aside else backup.list_backups(place)
+        self.made = copies.books_set_aside(place) if self.aside else copies.list_backups(place)
         box = self.query_one(ListBox)
         box.empty = "No book was ever set aside." if self.aside else "No backup yet: F4 makes one."
-        box.show([_row(one) for one in self.made])
+        held = [copies.contents_of(one.path) for one in self.made]
+        box.show([_row(*row) for row in zip(self.made, [*held[1:], None], held, strict=True)])
         words = "Enter: look it over, then choose whether it takes the place of the book."
         others = others_words(self.context)
         self.query_one("#warning", Static).update(plain(f"{words}\n{others}" if others else words))
@@ -93,7 +96,7 @@ class BackupsScreen(ChoreScreen):
         chosen = next(one for one in self.made if str(one.path) == event.row.name)
         self.chore(
             f"Looking {chosen.path.name} over ...",
-            lambda: backup.look_into(chosen.path),
+            lambda: copies.look_into(chosen.path),
             lambda contents: self._ask(chosen, contents),
         )
 
@@ -111,9 +114,14 @@ class BackupsScreen(ChoreScreen):
             put_in_place(self.context, chosen)
 
 
-def _row(one: BackupFile) -> ListRow:
-    cells = (f"{one.at:%d %b %Y %H:%M}", kind_words(one), size_words(one.size_bytes), one.path.name)
-    return ListRow(str(one.path), cells)
+def _row(one: BackupFile, before: BackupContents | None, held: BackupContents | None) -> ListRow:
+    made = (f"{one.at:%d %b %Y %H:%M}", kind_words(one))
+    if held is None:
+        return ListRow(str(one.path), (*made, "", "", "cannot be read", ""))
+    last = local_text(held.newest_at, "%d %b %Y %H:%M") if held.newest_at else "none"
+    less = before is not None and copies.much_less(held, before)
+    note = "MUCH LESS" if less else ""
+    return ListRow(str(one.path), (*made, str(held.jobs), str(held.readings), last, note))
 
 
 def question_words(chosen: BackupFile, contents: BackupContents, others: str) -> str:

@@ -8,8 +8,8 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from core.book.upkeep import backup
-from core.book.upkeep.backup import BackupFile
+from core.book.upkeep import backup, copies
+from core.book.upkeep.copies import BackupFile
 from tui.base.commands import Command, verb
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.menu import Menu, MenuItem
@@ -77,14 +77,14 @@ class KeepingScreen(ChoreScreen):
 
 def state_words(place: Path) -> str:
     """The book, its newest backup, where backups lie."""
-    made = backup.list_backups(place)
+    made = copies.list_backups(place)
     lines = [f"Book     {place}, {size_words(_size(place))}"]
     if made:
         newest = made[0]
         lines.append(
             f"Backups  {len(made)}; newest {newest.at:%d %b %Y %H:%M}, {kind_words(newest)}"
         )
-        lines.append(f"         in {backup.backup_folder(place)}")
+        lines.append(f"         in {copies.backup_folder(place)}")
         lines.append("         Same disk as the book: copy them to a stick now and then.")
     else:
         lines.append("Backups  NONE YET. 1 makes one.")

@@ -116,7 +116,10 @@ def as_planned(made: RecordedHit, response: Response) -> PlannedHit:
     wanted = made.asked_rad / response.aim_for
     kappa = np.array([-wanted * cos(made.high_side_rad), -wanted * sin(made.high_side_rad)])
     return PlannedHit(
-        made.station_in, kappa, aim_for=response.aim_for, share_sigma=response.share_sigma
+        made.station_in,
+        kappa,
+        aim_for=response.aim_for,
+        share_sigma=response.share_sigma_of(wanted),
     )
 
 

@@ -277,7 +277,7 @@ def _hit(corners: BrokenLine, k: int, response: Response) -> PlannedHit:
         float(corners.station_in[k]),
         corners.kappa_rad[k],
         aim_for=response.aim_for,
-        share_sigma=response.share_sigma,
+        share_sigma=response.share_sigma_of(float(np.hypot(*corners.kappa_rad[k]))),
     )
 
 

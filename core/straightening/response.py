@@ -25,6 +25,9 @@ TRUST_IN_SCATTER = 6.0
 """The starting scatter counts like this many hits."""
 TRUST_IN_SPREAD = 8.0
 """The starting spread counts like this many groups."""
+FINEST_HIT_RAD = 5e-5
+"""No hit is made closer than this, one standard deviation: a third of a thou under the ram with the
+blocks 2 ft apart. Common practice, no source."""
 SHARE_LIMITS = (-1.0, 3.0)
 """Shares beyond are slips (wrong hit, wrong side); they are drawn in so that one does not rule."""
 LEAST_MEAN = 0.2
@@ -68,6 +71,10 @@ class Response:
     def share_sigma(self) -> float:
         """Standard deviation of taken out over wanted, when asked for `aim_for` times it."""
         return hypot(self.mean_sigma, self.scatter) * self.aim_for
+
+    def share_sigma_of(self, angle_rad: float) -> float:
+        """The same for a hit of this size: a small one is set and read no finer than a dial."""
+        return hypot(self.share_sigma, FINEST_HIT_RAD / angle_rad)
 
 
 def as_response(response: Response | float | None) -> Response:

@@ -1,0 +1,260 @@
+"""Heat spots as a way of straightening: where, how large, how many, and when the bar is cold again.
+
+A spot on the high side, heated and cooled, is shortened: while hot it cannot push the cold bar
+apart and yields, and on cooling it pulls. What it can take out at most::
+
+    angle = strain * length * Q / I        strain = alpha * rise - yield / E
+
+with Q the first moment of the heated part of the section about its middle and I the second moment
+of the whole. `alpha * rise` is the free thermal strain, `yield / E` what the bar takes up
+elastically before anything yields. It is a ceiling by its own assumptions: the heated part takes
+no load while hot, the rest of the section stays cold and elastic. Not modelled: cooling rate, how
+far the heat spreads, restraint of rams or blocks, phase changes, and spots on metal that was
+heated before (the literature names the second heat at one place as almost without effect).
+
+What share of the ceiling a shop reaches is learnt from its own spots
+(`core.straightening.response`, method 'heat', asked = the ceiling of the spot), and so carries over
+between diameters and spot sizes.
+
+Source: elementary mechanics, worked out here. Length and arc of a spot: trade guidance in
+`core/tables/heat_cautions.csv`. Lengths inches, angles radians, temperatures F.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil, hypot, isfinite, log, pi, radians, sin
+
+from core.base.errors import BadReadings, ShaftlogError
+from core.straightening.response import Response
+
+FIRST_ARC_RAD = radians(30.0)
+WIDEST_ARC_RAD = radians(120.0)
+SPOT_LENGTH_IN = 1.0
+LONGEST_SPOT_IN = 2.0
+DEPTH_SHARE = 0.25
+"""Depth heated, over the diameter, unless given. Ours, no source: deeper heats the whole bar."""
+CLEAR_OF_RIDING_IN = 2.0
+"""Kept between a spot and a bearing surface, taper or keyway. Common practice, no source."""
+SPACING = 2.0
+"""Middle to middle of neighbouring spots over their length: heats that overlap do not work and
+leave stress and cracks (printed of turbine rotors)."""
+FIRST_SHARE = 0.5
+"""With no record the first spot aims for at most this share of the bend."""
+MOST_SPOTS_A_ROUND = 6
+ROUND_RECORD = 3
+"""Own spots on this material before a round of several is planned; until then one, then read."""
+WAIT_MIN = 1.0
+"""Least time between the two readings that call a bar cold, minutes."""
+
+
+@dataclass(frozen=True)
+class SpotSize:
+    """The heated patch: along the shaft, round it, and how deep it goes."""
+
+    length_in: float = SPOT_LENGTH_IN
+    arc_rad: float = FIRST_ARC_RAD
+    depth_in: float | None = None
+    """None = a quarter of the diameter."""
+
+
+@dataclass(frozen=True)
+class SpotPlan:
+    """The spots of one round at one bend."""
+
+    high_side_rad: float
+    """Clock of all spots."""
+    station_in: tuple[float, ...]
+    """Middle of each spot, rising."""
+    size: SpotSize
+    along: bool
+    """True: a line along the shaft; False: an arc round it (wider than it is long)."""
+    ceiling_rad: float
+    """What one spot can take out at most: the angle to record as asked for."""
+    each_rad: float
+    """What one spot is expected to take out, by the shop's own share."""
+    total_spots: int
+    """Spots expected for the whole bend; more than this round's when read in between."""
+    notes: tuple[str, ...]
+
+
+def ceiling_rad(
+    diameter_in: float,
+    size: SpotSize,
+    *,
+    rise_f: float,
+    expansion_per_f: float,
+    e_psi: float,
+    yield_psi: float,
+) -> float:
+    """Largest angle one spot can take out of a solid round bar, radians; 0 below first yield.
+
+    `rise_f` is the temperature of the spot above that of the bar.
+    """
+    depth = DEPTH_SHARE * diameter_in if size.depth_in is None else size.depth_in
+    figures = (diameter_in, size.length_in, size.arc_rad, depth, expansion_per_f, e_psi, yield_psi)
+    if not all(isfinite(v) and v > 0 for v in figures) or not isfinite(rise_f) or rise_f < 0:
+        raise ShaftlogError(
+            "A heat spot needs diameter, size, expansion, modulus and yield above zero, and a "
+            "temperature not below that of the bar."
+        )
+    if size.length_in > LONGEST_SPOT_IN or size.arc_rad > WIDEST_ARC_RAD or 2 * depth > diameter_in:
+        raise ShaftlogError(
+            f"A heat spot is at most {LONGEST_SPOT_IN:g} in long, 120 degrees round and half the "
+            "diameter deep. Make it smaller and use more of them."
+        )
+    radius = diameter_in / 2
+    first_moment = 2 * sin(size.arc_rad / 2) * (radius**3 - (radius - depth) ** 3) / 3
+    strain = max(0.0, expansion_per_f * rise_f - yield_psi / e_psi)
+    return strain * size.length_in * first_moment / (pi * radius**4 / 4)
+
+
+def plan_spots(
+    station_in: float,
+    kappa_rad: tuple[float, float],
+    high_side_rad: float,
+    ceiling_each_rad: float,
+    size: SpotSize,
+    *,
+    diameter_in: float,
+    response: Response,
+    keep_clear_in: Sequence[tuple[float, float]] = (),
+    ends_in: tuple[float, float] = (0.0, float("inf")),
+) -> SpotPlan:
+    """The spots of one round at a bend.
+
+    Parameters
+    ----------
+    kappa_rad : the bend to take out; high_side_rad : its clock, where the spots go
+    keep_clear_in : bearing surfaces, tapers, keyways; spots stay `CLEAR_OF_RIDING_IN` away
+    ends_in : the ends of the shaft
+
+    Raises
+    ------
+    ShaftlogError : the spot takes nothing out, or no place near the bend is clear.
+    """
+    angle = hypot(*kappa_rad)
+    each = ceiling_each_rad * response.mean
+    if not each > 0 or not angle > 0:
+        raise ShaftlogError(
+            "At this temperature a spot takes nothing out: the bar springs back. Heat more, or "
+            "press it."
+        )
+    total = max(1, ceil(angle / each - 1e-9))
+    notes = []
+    count = min(total, MOST_SPOTS_A_ROUND)
+    if response.n_hits < ROUND_RECORD:
+        notes.append("First spot small, let it cool, read, then the next.")
+        count = 1
+    elif total > count:
+        notes.append(f"{total} spots by the record: {count} now, then read.")
+    if count == 1 and response.n_hits < ROUND_RECORD and each > FIRST_SHARE * angle:
+        notes.append("This spot may take out more than half the bend: make it smaller.")
+    places = _clear_places(station_in, count, size.length_in, keep_clear_in, ends_in)
+    if len(places) < count:
+        notes.append(f"Only {len(places)} spots fit clear of riding surfaces and keyways here.")
+    return SpotPlan(
+        high_side_rad=high_side_rad,
+        station_in=places,
+        size=size,
+        along=size.length_in > size.arc_rad * diameter_in / 2,
+        ceiling_rad=ceiling_each_rad,
+        each_rad=each,
+        total_spots=total,
+        notes=tuple(notes),
+    )
+
+
+def _clear_places(
+    station_in: float,
+    count: int,
+    length_in: float,
+    keep_clear_in: Sequence[tuple[float, float]],
+    ends_in: tuple[float, float],
+) -> tuple[float, ...]:
+    """Middles of spots near a station, none within the clear distance, none overlapping."""
+    apart, half = SPACING * length_in, length_in / 2
+    reach = apart * (count + 1) / 2 + CLEAR_OF_RIDING_IN + length_in
+    steps = [
+        station_in + apart / 4 * k
+        for k in range(-ceil(4 * reach / apart), ceil(4 * reach / apart) + 1)
+    ]
+
+    def is_clear(x: float) -> bool:
+        on_shaft = ends_in[0] + half <= x <= ends_in[1] - half
+        return on_shaft and all(
+            x + half <= low - CLEAR_OF_RIDING_IN or x - half >= high + CLEAR_OF_RIDING_IN
+            for low, high in keep_clear_in
+        )
+
+    chosen: list[float] = []
+    for x in sorted(filter(is_clear, steps), key=lambda x: (abs(x - station_in), x)):
+        if len(chosen) < count and all(abs(x - other) >= apart - 1e-9 for other in chosen):
+            chosen.append(x)
+    if not chosen:
+        raise ShaftlogError(
+            f"No place for a heat spot within {reach:.1f} in of {station_in:g} in is clear of "
+            "riding surfaces, tapers and keyways. Press it."
+        )
+    return tuple(sorted(chosen))
+
+
+# --- cooling
+
+
+def settling_min(diameter_in: float, diffusivity_in2_s: float) -> float:
+    """Time in which the bow of a bar warm on one side falls to 37 %, minutes, once heating stopped.
+
+    Slowest one-sided mode of an insulated round section: R^2 / (1.841^2 a), 1.841 the first zero
+    of the slope of the Bessel function J1 (textbook). A bar that is still being warmed from one
+    side (sun, stove, a hot coupling) settles far more slowly.
+    """
+    return (diameter_in / 2) ** 2 / (1.841**2 * diffusivity_in2_s) / 60
+
+
+def wait_between_min(diameter_in: float, diffusivity_in2_s: float) -> float:
+    """How far apart the two readings that call a bar cold must be, minutes.
+
+    A minute, or as long as it takes that what is still to come is no more than what was seen.
+    """
+    return max(WAIT_MIN, log(2.0) * settling_min(diameter_in, diffusivity_in2_s))
+
+
+@dataclass(frozen=True)
+class Cooling:
+    """Whether a bar is cold, by readings of one mark while the shaft lies still."""
+
+    is_cold: bool
+    cold_since_min: float | None
+    """Time of the first of the two readings that agree; readings before it are warm."""
+    text: str
+
+
+def cooling(
+    minute: Sequence[float], reading_in: Sequence[float], dial_in: float, wait_min: float = WAIT_MIN
+) -> Cooling:
+    """Cold = the last reading agrees, within the dial, with all read in the `wait_min` before it.
+
+    Parameters
+    ----------
+    minute : (n,) rising; reading_in : (n,) the same mark each time; dial_in : one graduation
+
+    A reading taken before `cold_since_min` is warm: it is kept but never used.
+    """
+    if len(minute) != len(reading_in) or any(b <= a for a, b in pairwise(minute)):
+        raise BadReadings("Cooling needs one reading for each time, times rising.")
+    if not minute:
+        return Cooling(False, None, "Read one mark now, and again after a minute.")
+    last = minute[-1]
+    waited = [k for k, at in enumerate(minute) if last - at >= wait_min - 1e-9]
+    if not waited:
+        return Cooling(False, None, f"Read again in {wait_min - (last - minute[0]):.1f} min.")
+    window = reading_in[waited[-1] :]
+    moved = max(window) - min(window)
+    if moved <= dial_in * (1 + 1e-9):
+        return Cooling(True, minute[waited[-1]], "Cold: it reads the same. Sweep or read now.")
+    return Cooling(
+        False, None, f"Still warm: moved {1000 * moved:.1f} thou. Readings now do not count."
+    )

@@ -1,0 +1,106 @@
+"""Heat spots: the ceiling, where they go, when the bar is cold."""
+
+from __future__ import annotations
+
+from math import pi, radians, sin
+
+import numpy as np
+import pytest
+
+from core.base.errors import BadReadings, ShaftlogError
+from core.straightening.heat_spots import (
+    CLEAR_OF_RIDING_IN,
+    SPACING,
+    SpotSize,
+    ceiling_rad,
+    cooling,
+    plan_spots,
+    settling_min,
+    wait_between_min,
+)
+from core.straightening.response import Response
+
+STEEL = {"expansion_per_f": 6.5e-6, "e_psi": 29e6, "yield_psi": 48e3}
+KNOWN = Response(0.7, 0.1, 0.4, n_hits=10)
+
+
+def test_the_ceiling_is_strain_times_length_times_first_moment_over_inertia() -> None:
+    """First moment of the heated part by numerical integration of the section."""
+    size = SpotSize(1.0, radians(60), 0.5)
+    edge = np.linspace(-1, 1, 1601)
+    y, z = np.meshgrid((edge[:-1] + edge[1:]) / 2, (edge[:-1] + edge[1:]) / 2)
+    r, clock = np.hypot(y, z), np.arctan2(z, y)
+    heated = (r <= 1) & (r >= 0.5) & (np.abs(clock) <= radians(30))
+    first_moment = (y * heated).sum() * (edge[1] - edge[0]) ** 2
+    strain = 6.5e-6 * 1000 - 48e3 / 29e6
+    expected = strain * 1.0 * first_moment / (pi / 4)
+    assert ceiling_rad(2.0, size, rise_f=1000, **STEEL) == pytest.approx(expected, rel=2e-3)
+
+
+def test_larger_spots_on_thinner_bars_take_out_more() -> None:
+    base = ceiling_rad(2.0, SpotSize(), rise_f=1000, **STEEL)
+    assert ceiling_rad(2.0, SpotSize(2.0), rise_f=1000, **STEEL) == pytest.approx(2 * base)
+    wide = ceiling_rad(2.0, SpotSize(1.0, radians(120)), rise_f=1000, **STEEL)
+    assert wide == pytest.approx(base * sin(radians(60)) / sin(radians(15)))
+    # the same share of depth: Q goes with the cube, I with the fourth power
+    assert ceiling_rad(4.0, SpotSize(), rise_f=1000, **STEEL) == pytest.approx(base / 2)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"rise_f": -1.0}, {"yield_psi": 0.0}, {"expansion_per_f": float("nan")}]
+)
+def test_no_spot_from_figures_that_cannot_be(wrong: dict[str, float]) -> None:
+    with pytest.raises(ShaftlogError, match="above zero"):
+        ceiling_rad(2.0, SpotSize(), **{"rise_f": 900.0, **STEEL, **wrong})
+
+
+def test_a_spot_too_large_is_refused() -> None:
+    with pytest.raises(ShaftlogError, match="at most 2 in long"):
+        ceiling_rad(2.0, SpotSize(3.0), rise_f=900, **STEEL)
+
+
+def plan(angle: float = 0.004, response: Response = KNOWN, **more: object) -> object:
+    return plan_spots(
+        40.0, (-angle, 0.0), 0.0, 0.001, SpotSize(), diameter_in=2.0, response=response, **more
+    )
+
+
+def test_spots_do_not_overlap_and_keep_clear() -> None:
+    found = plan(0.002, keep_clear_in=[(30.0, 39.0)])
+    assert found.total_spots == 3  # 2 mrad by 0.7 of 1 mrad each
+    assert len(found.station_in) == 3
+    assert np.diff(found.station_in).min() >= SPACING * 1.0
+    assert min(found.station_in) - 0.5 >= 39.0 + CLEAR_OF_RIDING_IN
+
+
+def test_without_a_record_one_small_spot_then_read() -> None:
+    found = plan(0.004, Response(1.0, 0.35, 0.4))
+    assert len(found.station_in) == 1
+    assert "First spot small" in found.notes[0]
+
+
+def test_a_bend_inside_a_bearing_is_not_heated() -> None:
+    with pytest.raises(ShaftlogError, match="Press it"):
+        plan(keep_clear_in=[(20.0, 60.0)])
+
+
+def test_cold_is_two_readings_a_minute_apart_that_agree() -> None:
+    assert not cooling([], [], 5e-4).is_cold
+    assert not cooling([0.0, 0.5], [0.010, 0.010], 5e-4).is_cold
+    assert not cooling([0.0, 1.0], [0.012, 0.010], 5e-4).is_cold
+    done = cooling([0.0, 1.0, 2.0, 3.1], [0.012, 0.0104, 0.0100, 0.0100], 5e-4)
+    assert done.is_cold
+    assert done.cold_since_min == 2.0
+    # back where it was by chance, but it went somewhere in between
+    assert not cooling([0.0, 0.5, 1.0], [0.010, 0.014, 0.010], 5e-4).is_cold
+    with pytest.raises(BadReadings):
+        cooling([1.0, 0.0], [0.0, 0.0], 5e-4)
+
+
+def test_a_thick_stainless_bar_waits_longer_than_a_thin_steel_one() -> None:
+    steel, stainless = 15.45 / 25.4**2, 4.15 / 25.4**2  # in2/s
+    assert wait_between_min(2.0, steel) == 1.0
+    assert wait_between_min(4.0, stainless) == pytest.approx(
+        0.693 * settling_min(4.0, stainless), rel=1e-3
+    )
+    assert wait_between_min(4.0, stainless) > 1.5

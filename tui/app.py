@@ -56,8 +56,8 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
     theme: Reactive[str] = Reactive("ansi-dark")
     """The terminal's own sixteen colours; set here, as a change later parses all styles again."""
     ENABLE_COMMAND_PALETTE = False
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [(0, "-narrow"), (110, "-wide")]
-    VERTICAL_BREAKPOINTS: ClassVar[list[tuple[int, str]]] = [(0, "-low"), (32, "-high")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q,ctrl+c", "guard", show=False, priority=True)
     ]
@@ -76,7 +76,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         super().__init__(ansi_color=True)
         self.scanner = TagScanner() if scanner else None
         self.book_path = Path(book_path)
-        self.clock = clock or (lambda: self.book.now_s())
+        self.clock: Callable[[], float] = clock or self._book_time_s
         """Seconds since 1970, as the book counts them; tests pass their own."""
         self.ascii = ascii
         """Whether only plain ASCII may be painted."""
@@ -100,6 +100,9 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
     def get_css_variables(self) -> dict[str, str]:
         """Colours that can be read in a bright shop, 4.5 : 1 at least."""
         return super().get_css_variables() | READABLE
+
+    def _book_time_s(self) -> float:
+        return self.book.now_s()
 
     # -- start and end -----------------------------------------------------------------------------
 

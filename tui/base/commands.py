@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 
 _SPOKEN = {
     "escape": "Esc",
@@ -105,7 +105,7 @@ def spoken(key: str) -> str:
     return key.upper() if key[0] == "f" and key[1:].isdigit() else key
 
 
-def bindings(commands: tuple[Command, ...]) -> list[Binding]:
+def bindings(commands: tuple[Command, ...]) -> list[BindingType]:
     """Textual bindings of a table of commands."""
     return [binding for command in commands for binding in command.bindings()]
 

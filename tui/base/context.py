@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
-    from core.book.opening import Book
+    from core.book.connection import Book
 
 Tone = Literal["hint", "done", "stop"]
 """What a message is: a hint, something done, or something refused."""

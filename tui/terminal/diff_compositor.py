@@ -11,6 +11,7 @@ module, with the two it stands on, touches that private part of Textual, and no 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from rich.color import ColorSystem
 from rich.console import Console, RenderableType
@@ -85,8 +86,10 @@ class PaintsDifferences(App[None]):
     def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
         """Called by Textual with what is to be painted."""
         if isinstance(renderable, LayoutUpdate | ChopsUpdate):
-            renderable = _Sent(renderable, self._picture)
-        super()._display(screen, renderable)
+            sent: Any = _Sent(renderable, self._picture)  # painted like those of the compositor
+            super()._display(screen, sent)
+        else:
+            super()._display(screen, renderable)
         self._send_rest_soon()
 
     def _send_rest_soon(self) -> None:
@@ -98,5 +101,6 @@ class PaintsDifferences(App[None]):
     def _send_rest(self) -> None:
         self._next_turn = None
         if isinstance(self._picture, PacedPicture):
-            super()._display(self.screen, _Rest(self._picture))
+            rest: Any = _Rest(self._picture)
+            super()._display(self.screen, rest)
             self._send_rest_soon()

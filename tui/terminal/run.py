@@ -37,8 +37,14 @@ class RunnableApp(Protocol):
     """What is run here: the app, as far as the terminal is concerned."""
 
     fault: BaseException | None
-    fault_file: Path
-    return_code: int | None
+
+    @property
+    def fault_file(self) -> Path:
+        """Where details of a fault go."""
+
+    @property
+    def return_code(self) -> int | None:
+        """Exit status asked for."""
 
     def run(self, *, mouse: bool) -> object:
         """Show the screens until they are left."""
@@ -154,9 +160,9 @@ def _mend_decoder() -> None:
 
     from tui.terminal.parser import TolerantParser
 
-    linux_driver.XTermParser = TolerantParser  # type: ignore[misc]
+    vars(linux_driver)["XTermParser"] = TolerantParser
     codecs.register_error("shaftlog-latin1", _latin1)
-    linux_driver.getincrementaldecoder = lambda _encoding: _AnyBytes  # type: ignore[assignment, return-value]
+    vars(linux_driver)["getincrementaldecoder"] = lambda _encoding: _AnyBytes
 
 
 def _keep_keys_plain() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tui.widgets.canvas import Canvas, GridView
 
 _DIGITS = {
@@ -56,7 +58,7 @@ class BigClock(GridView):
         canvas.put_right(width, 0, self.words, self.style)
         return canvas
 
-    def _paint(self, canvas: Canvas, glyphs: list[tuple[str, ...]], x: int, wide: int) -> None:
+    def _paint(self, canvas: Canvas, glyphs: Sequence[tuple[str, ...]], x: int, wide: int) -> None:
         block = "#" if self.ascii_only else "█"
         for glyph in glyphs:
             for y, row in enumerate(glyph):

@@ -199,7 +199,7 @@ class Form(Widget, can_focus=True):
         spec = self.fields[name]
         self.box.restrict = NUMBER if spec.kind in ("number", "clock") else None
         self.box.pad_only = spec.is_number
-        self._scroll_to(name)
+        self._scroll_to_field(name)
         self._fill_box()
         self._repaint(name)
         self.post_message(self.Entered(name))
@@ -307,7 +307,7 @@ class Form(Widget, can_focus=True):
 
     def on_resize(self) -> None:
         """Keep the cursor in sight."""
-        self._scroll_to(self.current)
+        self._scroll_to_field(self.current)
         self.refresh()
 
     def _widths(self) -> tuple[int, int]:
@@ -317,7 +317,7 @@ class Form(Widget, can_focus=True):
         kind = self.fields[self.current].kind
         return label, room if kind == "text" else min(self.box_width, room)
 
-    def _scroll_to(self, name: str) -> None:
+    def _scroll_to_field(self, name: str) -> None:
         """Scroll so that the field is seen, and put the text field over it."""
         # Before the first layout there is no height yet: then nothing is scrolled away.
         row, room = self._rows.index(name), self.size.height or len(self._rows)

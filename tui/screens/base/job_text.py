@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from core.base.records import OPEN_STATES
 from core.book import customers, jobs, shafts
-from core.book.opening import Book
+from core.book.connection import Book
 
 
 def is_closed(book: Book, job_id: str) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Awaitable, Callable, Iterator
 from functools import partial
 
 from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
@@ -25,7 +25,7 @@ class ScreenActions(Provider):
             if score := max(matcher.match(words), matcher.match(help)):
                 yield Hit(score, matcher.highlight(words), run, text=words, help=help)
 
-    def _actions(self) -> Iterator[tuple[str, partial[object], str]]:
+    def _actions(self) -> Iterator[tuple[str, Callable[[], Awaitable[None]], str]]:
         for command in commands_of(type(self.screen)):
             if command.name != "actions":
                 words = f"{command.label} ({spoken(command.keys[0])})"

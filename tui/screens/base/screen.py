@@ -63,7 +63,7 @@ from tui.widgets.message import MessageLine
 from tui.widgets.plain import clean, plain
 
 if TYPE_CHECKING:
-    from core.book.opening import Book
+    from core.book.connection import Book
     from tui.widgets.form import Form
     from tui.widgets.menu import MenuItem
     from tui.widgets.number_input import NumberInput
@@ -86,7 +86,7 @@ class ShopScreen(Screen[None]):
         verb("back", "back", "Back", "Go back; nothing entered is lost"),
     )
     BINDINGS = bindings(ACTIONS)
-    CSS_PATH = Path(__file__).parents[2] / "global.tcss"
+    CSS_PATH: ClassVar[Path | None] = Path(__file__).parents[2] / "global.tcss"
     DEFAULT_CSS = """
     ShopScreen > .body { height: 1fr; width: 1fr; padding: 0 1; }
     """

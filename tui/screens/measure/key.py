@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import ClassVar
 
 from textual.widget import Widget
@@ -93,9 +94,11 @@ class KeyScreen(MeasuringScreen):
             self.context.go("key_checks", self.job_id, set_no=self.figures.set_no)
 
 
-def _width_rows(
-    wanted: tuple[MeasurementRequest, ...], places: dict[object, int]
-) -> list[SheetRow]:
+Places = Mapping[tuple[str, str, float | None, float | None], int]
+"""Row of each figure wanted."""
+
+
+def _width_rows(wanted: tuple[MeasurementRequest, ...], places: Places) -> list[SheetRow]:
     """One row for each place where a width is measured; the key's own in the first."""
     depths = dict.fromkeys(w.depth_in for w in wanted if w.what == "width" and w.subject != KEY)
     rows = []
@@ -107,7 +110,7 @@ def _width_rows(
     return rows
 
 
-def _other_rows(places: dict[object, int]) -> list[SheetRow]:
+def _other_rows(places: Places) -> list[SheetRow]:
     return [
         SheetRow(
             label,

@@ -71,7 +71,8 @@ def switch(book: Book, job_id: str, name: str, some: Sequence[AreaCheck]) -> tup
         )
     if name == "short_dwell" and chosen.short_dwell is None:
         raise ShaftlogError(f"{chosen.name} knows no shorter dwell. F8 chooses another standard.")
-    now = replace(was, **{name: not getattr(was, name)})
+    on = not getattr(was, name)
+    now = replace(was, cold=on) if name == "cold" else replace(was, short_dwell=on)
     dwelling = [
         spot.check.id
         for spot in some

@@ -126,12 +126,15 @@ class RepairScreen(JobScreen):
         self.query_one("#verdict", Static).update(plain("Playing the straightening ..."))
         self.run_worker(partial(self._play, asked), thread=True, exclusive=True)
 
+    def _progress(self, done: int, of: int) -> None:
+        self.post_message(self.Progress(done, of))
+
     def _play(self, asked: QuoteInputs) -> None:
         """On a thread."""
         try:
             bench, told = play(
                 asked,
-                progress=lambda done, of: self.post_message(self.Progress(done, of)) and None,
+                progress=self._progress,
                 cancelled=lambda: self.cancelled,
             )
             self.post_message(self.Played(asked, bench, told))

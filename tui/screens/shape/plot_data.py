@@ -20,6 +20,7 @@ from tui.screens.sweep.sweep_known import SweepRequest
 
 if TYPE_CHECKING:
     from core.analysis.supports import SupportView
+    from core.analysis.sweep import SweepAnalysis
 
 
 @dataclass(frozen=True)
@@ -133,23 +134,25 @@ def _first_sweep(book: Book, job_id: str, choice: Choice) -> Sweep:
 
 def work_out(asked: PlotRequest) -> PlotData:
     """Compute the picture (on any thread); raises the core's errors in plain words."""
-    from core.analysis.supports import see
-
     worked = sweep_known.analysis(asked.question)
-    seen = see(worked, **_terms(asked.question, asked.choice.supports_in))
+    seen = _view(worked, asked.question, asked.choice.supports_in)
     other = None
     if asked.other is not None:
         # The other sweep is seen from the supports of the first one, whatever its rollers were.
-        terms = _terms(asked.other, seen.supports_in)
-        other = see(sweep_known.analysis(asked.other), **terms)
+        other = _view(sweep_known.analysis(asked.other), asked.other, seen.supports_in)
     mind = (asked.two_shapes,) if asked.two_shapes else ()
     return PlotData(asked, seen, other, mind + worked.notes)
 
 
-def _terms(question: SweepRequest, supports_in: tuple[float, float] | None) -> dict[str, object]:
-    return {
-        "areas": question.areas,
-        "default_limit_in": question.shop.limit_between_in,
-        "rule": question.shop.rule,
-        "supports_in": supports_in,
-    }
+def _view(
+    worked: SweepAnalysis, question: SweepRequest, supports_in: tuple[float, float] | None
+) -> SupportView:
+    from core.analysis.supports import see
+
+    return see(
+        worked,
+        areas=question.areas,
+        default_limit_in=question.shop.limit_between_in,
+        rule=question.shop.rule,
+        supports_in=supports_in,
+    )

@@ -113,6 +113,9 @@ class FiguresScreen(ShopScreen):
 
     # -- on the thread -----------------------------------------------------------------------------
 
+    def _progress(self, done: int, of: int) -> None:
+        self.post_message(self.Progress(done, of))
+
     def _work(self, book: Book, known: Known) -> None:
         try:
             with book.reopen(read_only=True) as own:
@@ -121,7 +124,7 @@ class FiguresScreen(ShopScreen):
                 bench = bench_figures_of(
                     own,
                     known,
-                    progress=lambda done, of: self.post_message(self.Progress(done, of)) and None,
+                    progress=self._progress,
                     cancelled=lambda: self.cancelled,
                 )
             if bench is not None:

@@ -106,7 +106,7 @@ class ReadingInput(GridView, can_focus=True):
         """Hide it."""
         self.redraw()
 
-    async def _on_key(self, event: events.Key) -> None:
+    def _on_key(self, event: events.Key) -> None:  # type: ignore[override]
         """Keys with a meaning, then typing; all others go on to the screen."""
         meaning = MEANINGS.get(event.key)
         typing = bool(self._value) and not self._selected

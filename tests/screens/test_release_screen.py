@@ -17,7 +17,6 @@ from core.book.opening import open_book
 from core.jobs.release import missing_for_release
 from core.reports.ticket_collect import ticket_of
 from tests.support.app_helpers import CP437, lines, message, opened, text
-from tests.support.typed_figures import press
 from tui.app import ShaftlogApp
 
 DEMO = Path(__file__).resolve().parents[2] / "demo.db"
@@ -31,8 +30,16 @@ async def release_of(folder: Path, tag: str) -> AsyncIterator[tuple[ShaftlogApp,
     async with opened(folder) as (app, pilot):
         job_id = jobs.job_by_tag(app.book, tag).id
         app.go("release", job_id)
-        await pilot.pause()
+        await press(pilot)
         yield app, pilot, job_id
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    """Press keys; wait for what a thread collects."""
+    await pilot.press(*keys)
+    await pilot.pause()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
 
 
 async def type_in(pilot: Pilot[None], *words: str) -> None:

@@ -42,8 +42,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual.app import ComposeResult
 from textual.containers import Container
@@ -67,6 +68,8 @@ if TYPE_CHECKING:
     from tui.widgets.form import Form
     from tui.widgets.menu import MenuItem
     from tui.widgets.number_input import NumberInput
+
+Found = TypeVar("Found")
 
 
 class ShopScreen(Screen[None]):
@@ -95,6 +98,7 @@ class ShopScreen(Screen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._compositor = DiffCompositor()
+        self._work_number = 0
         self.bodiless = False
         """Whether words of trouble stand where the body should."""
         self.message_line = MessageLine()
@@ -145,6 +149,44 @@ class ShopScreen(Screen[None]):
         from tui.screens.base.ask import AskScreen
 
         self.app.push_screen(AskScreen(question, items), answered)
+
+    class Answer(Message):
+        """What a thread has worked out, or why not."""
+
+        def __init__(self, number: int, show: Callable[[], object]) -> None:
+            super().__init__()
+            self.number, self.show = number, show
+
+    def in_background(
+        self, compute: Callable[[Book], Found], show: Callable[[Found], object]
+    ) -> None:
+        """Compute on a thread with its own connection to the book, then `show` it here.
+
+        Keys work meanwhile. What a newer call has overtaken is dropped; an error becomes words.
+        """
+        self._work_number += 1
+        number, book, visible = self._work_number, self.book, not self.app.is_headless
+
+        def run() -> None:
+            try:
+                with book.reopen(read_only=True) as own:
+                    found = compute(own)
+            except ShaftlogError as error:
+                answer: Callable[[], object] = partial(self.say, error, "stop")
+            except Exception:
+                if not visible:
+                    raise
+                answer = partial(self.say, "This cannot be worked out (a fault).", "stop")
+            else:
+                answer = partial(show, found)
+            self.post_message(ShopScreen.Answer(number, answer))
+
+        self.run_worker(run, thread=True, exclusive=True, group="background")
+
+    def on_shop_screen_answer(self, event: Answer) -> None:
+        """Show it, unless something newer is under way."""
+        if event.number == self._work_number:
+            event.show()
 
     def say(self, words: object, tone: Tone = "hint") -> None:
         """Show `words` in the message line; user text is safe in it."""

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.message import Message
 from textual.widgets import Static
 
 from core.base.records import Job
@@ -22,9 +21,6 @@ from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import clean
-
-if TYPE_CHECKING:
-    from core.jobs.visits import RawVisits
 
 _MARK = {"done": "done", "next": "NEXT", "blocked": "STOPPED", "not wanted": "not asked for"}
 
@@ -46,13 +42,6 @@ class JobCardScreen(JobScreen):
     JobCardScreen #card-facts { height: auto; max-height: 7; margin: 0 0 1 0; }
     JobCardScreen #card-note { height: auto; max-height: 3; margin: 1 0 0 0; }
     """
-
-    class LookedBack(Message):
-        """What the earlier visits of the shaft say, in a few words."""
-
-        def __init__(self, words: str) -> None:
-            super().__init__()
-            self.words = words
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
@@ -88,27 +77,12 @@ class JobCardScreen(JobScreen):
         job = jobs.job(self.book, self.job_id)
         if visit_number(self.book, job) == 1:
             return
-        from core.jobs.visits import read_visits
+        self.in_background(partial(look_back, job_id=self.job_id), self._show_again)
 
-        with self.in_words():
-            raw = read_visits(self.book, self.job_id)
-            self.run_worker(partial(self._compare, raw), thread=True, exclusive=True)
-
-    def _compare(self, raw: RawVisits) -> None:
-        """On a thread; a fault there costs one line of the card."""
-        from core.bends.returning_text import headline
-        from core.jobs.visits import tell_visits
-
-        try:
-            self.post_message(self.LookedBack(headline(tell_visits(raw).again)))
-        except Exception:
-            if self.app.is_headless:
-                raise
-
-    def on_job_card_screen_looked_back(self, event: LookedBack) -> None:
+    def _show_again(self, words: str) -> None:
         """The line about the earlier visits."""
-        if event.words != self.again:
-            self.again = event.words
+        if words != self.again:
+            self.again = words
             self._show_facts()
 
     def on_menu_chosen(self, event: Menu.Chosen) -> None:
@@ -186,6 +160,14 @@ def _item(step: Step) -> MenuItem:
 def visit_number(book: Book, job: Job) -> int:
     """Which visit of its shaft a job is: 1 for the first."""
     return sum(one.opened_at <= job.opened_at for one in jobs.jobs_of_shaft(book, job.shaft_id))
+
+
+def look_back(book: Book, *, job_id: str) -> str:
+    """What the earlier visits of the shaft say, in a few words (on any thread)."""
+    from core.bends.returning_text import headline
+    from core.jobs.visits import read_visits, tell_visits
+
+    return headline(tell_visits(read_visits(book, job_id)).again)
 
 
 def card_facts(book: Book, job_id: str, again: str = "") -> Content:

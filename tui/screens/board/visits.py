@@ -6,7 +6,6 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
-from textual.message import Message
 
 from core.base.records import OPEN_STATES, Job
 from core.book import jobs
@@ -20,7 +19,8 @@ from tui.widgets.list_box import ListBox
 from tui.widgets.menu import MenuItem
 
 if TYPE_CHECKING:
-    from core.jobs.visits import RawVisits, Returned, VisitSummary
+    from core.book.connection import Book
+    from core.jobs.visits import Returned, VisitSummary
 
 MOST_ROWS = 8
 _LOOK = (
@@ -53,14 +53,6 @@ class VisitsScreen(JobScreen):
     VisitsScreen ChapterView { border-top: solid $foreground; }
     """
 
-    class Told(Message):
-        """Every visit is worked out, or the words why not."""
-
-        def __init__(self, told: dict[str, Returned], trouble: str = "") -> None:
-            super().__init__()
-            self.told = told
-            self.trouble = trouble
-
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.visits: dict[str, Job] = {}
@@ -77,31 +69,10 @@ class VisitsScreen(JobScreen):
         shaft_id = jobs.job(self.book, self.job_id).shaft_id
         self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.book, shaft_id)}
         self._show_rows()
-        self.later(self._work_out)
+        self.in_background(partial(look_back, job_id=next(iter(self.visits))), self._show_told)
 
-    def _work_out(self) -> None:
-        from core.jobs.visits import read_visits
-
-        with self.in_words():
-            raw = read_visits(self.book, next(iter(self.visits)))
-            self.run_worker(partial(self._tell, raw), thread=True, exclusive=True)
-
-    def _tell(self, raw: RawVisits) -> None:
-        """On a thread; a fault in the figures shows in words."""
-        from core.jobs.visits import tell_each
-
-        try:
-            self.post_message(self.Told(tell_each(raw)))
-        except Exception:
-            if self.app.is_headless:
-                raise
-            self.post_message(self.Told({}, "The figures cannot be worked out (a fault)."))
-
-    def on_visits_screen_told(self, event: Told) -> None:
-        """Show what came back."""
-        self.told = event.told
-        if event.trouble:
-            self.say(event.trouble, "stop")
+    def _show_told(self, told: dict[str, Returned]) -> None:
+        self.told = told
         self._show_rows()
 
     def _show_rows(self) -> None:
@@ -202,3 +173,10 @@ class VisitsScreen(JobScreen):
             self.context.go("card", job_id)
             if here:
                 self.context.say("This shaft is in the shop already: here is its open job.")
+
+
+def look_back(book: Book, *, job_id: str) -> dict[str, Returned]:
+    """What the sweeps of each visit say, beside those before it (on any thread)."""
+    from core.jobs.visits import read_visits, tell_each
+
+    return tell_each(read_visits(book, job_id))

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -17,7 +19,9 @@ from core.book.releases import last_release, paper_in_force
 from core.jobs.release import done_for_release, missing_for_release
 from core.reports.export_file import write_export
 from core.reports.ticket_collect import ticket_of
+from core.reports.ticket_data import Ticket
 from tui.base.commands import Command, verb
+from tui.screens.base.job_text import is_closed
 from tui.screens.base.screen import JobScreen
 from tui.screens.release.release_page import PaperScroll
 from tui.widgets.plain import paper, plain
@@ -54,6 +58,10 @@ class ReleaseScreen(JobScreen):
     ReleaseScreen #ticket { width: 80; padding: 0; }
     """
 
+    def __init__(self, job_id: str) -> None:
+        super().__init__(job_id)
+        self.collected: Collected | None = None
+
     def body(self) -> ComposeResult:
         """State above, ticket below."""
         yield Static(id="state")
@@ -61,10 +69,20 @@ class ReleaseScreen(JobScreen):
             yield Static(id="ticket")
 
     def refresh_view(self) -> None:
-        """Collect the ticket anew, or show the frozen one."""
-        self.query_one("#ticket", Static).update(paper(ticket_of(self.book, self.job_id).text))
-        words = state_words(self.book, self.job_id, closed=self.read_only)
-        self.query_one("#state", Static).update(plain(words))
+        """Collect the ticket on a thread; a frozen one is only read."""
+        if self.collected is None:
+            self.query_one("#state", Static).update(plain("Collecting the ticket ..."))
+        self.in_background(partial(collect, job_id=self.job_id), self._show)
+
+    def _show(self, found: Collected) -> None:
+        self.collected = found
+        self.query_one("#ticket", Static).update(paper(found.ticket.text))
+        self.query_one("#state", Static).update(plain(found.words))
+
+    def _ready(self) -> Collected:
+        if self.collected is None:
+            raise ShaftlogError("The ticket is still being collected: press again in a moment.")
+        return self.collected
 
     # -- keys --------------------------------------------------------------------------------------
 
@@ -76,7 +94,7 @@ class ReleaseScreen(JobScreen):
         """F4."""
         with self.in_words():
             self._may_close()
-            self.context.go("release_form", self.job_id)
+            self.context.go("release_form", self.job_id, missing=self._ready().missing)
 
     def action_close(self) -> None:
         """F7."""
@@ -88,7 +106,7 @@ class ReleaseScreen(JobScreen):
         """F12."""
         book = self.book
         with self.in_words():
-            ticket = ticket_of(book, self.job_id)
+            ticket = self._ready().ticket
             tag = jobs.job(book, self.job_id).tag
             folder = Path(self.context.book_path).parent
             text = write_export(folder, f"ticket-{tag}", "txt", ticket.text)
@@ -112,7 +130,24 @@ class ReleaseScreen(JobScreen):
         self.query_one(PaperScroll).scroll_page_down(animate=False)
 
 
-def state_words(book: Book, job_id: str, *, closed: bool) -> str:
+@dataclass(frozen=True)
+class Collected:
+    """What the screen shows."""
+
+    ticket: Ticket
+    missing: tuple[str, ...]
+    """What a release would have to overrule."""
+    words: str
+
+
+def collect(book: Book, *, job_id: str) -> Collected:
+    """The ticket of a job and what stands in the way of its release (on any thread)."""
+    missing = tuple(missing_for_release(book, job_id))
+    words = state_words(book, job_id, missing, closed=is_closed(book, job_id))
+    return Collected(ticket_of(book, job_id), missing, words)
+
+
+def state_words(book: Book, job_id: str, missing: Sequence[str], *, closed: bool) -> str:
     """Released or not, what is done, what is in the way and why."""
     job = jobs.job(book, job_id)
     release = paper_in_force(book, job)
@@ -132,7 +167,7 @@ def state_words(book: Book, job_id: str, *, closed: bool) -> str:
     if (earlier := last_release(book, job_id)) is not None:
         at = local_text(earlier.at, "%d %b %Y")
         before = f"Ended once, {at}, with a paper that is kept; opened again.\n"
-    return before + done + "\n" + missing_words(missing_for_release(book, job_id), "F4 releases.")
+    return before + done + "\n" + missing_words(missing, "F4 releases.")
 
 
 def missing_words(missing: Sequence[str], free: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -73,9 +74,13 @@ class ReleaseFormScreen(EndingForm):
         verb("finish", "freeze", "Release", "Freeze the ticket and close the job"),
     )
 
+    def __init__(self, job_id: str, missing: Sequence[str] = ()) -> None:
+        super().__init__(job_id)
+        self.missing = tuple(missing)
+        """What has to be overruled, as the release screen found it."""
+
     def body(self) -> ComposeResult:
         """What is missing, then the form."""
-        self.missing = missing_for_release(self.book, self.job_id)
         self.start_with(by=self.usual_name())
         yield Static(plain(missing_words(self.missing, "F12 releases.")), id="missing")
         fields = [self._field("by", "Released by", "Name on the ticket.")]
@@ -115,7 +120,7 @@ class ReleaseFormScreen(EndingForm):
         with book.write():
             if self.read_only:
                 raise ShaftlogError("This job was closed at another bench: Esc shows its ticket.")
-            now = missing_for_release(book, self.job_id)
+            now = tuple(missing_for_release(book, self.job_id))
             if now != self.missing:
                 raise ShaftlogError(
                     "What is missing has changed since this form was opened: Esc, then F4 again."

@@ -9,6 +9,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from core.reports.ticket_collect import ticket_of
+from core.reports.ticket_data import Ticket
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.plain import paper
@@ -49,7 +50,9 @@ class TicketScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """The frozen ticket, or the draft as of now."""
-        ticket = ticket_of(self.book, self.job_id)
+        self.in_background(lambda book: ticket_of(book, self.job_id), self._show)
+
+    def _show(self, ticket: Ticket) -> None:
         self.query_one("#ticket", Static).update(paper(ticket.text))
 
     def action_scroll_up(self) -> None:

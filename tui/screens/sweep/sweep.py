@@ -47,7 +47,7 @@ class SweepScreen(JobScreen):
     SweepScreen.-wide RoseView { width: 54; }
     """
     AUTO_FOCUS = "ReadingInput"
-    VERTICAL_BREAKPOINTS: ClassVar = [(0, "-tiny"), (20, "-low"), (32, "-high")]
+    VERTICAL_BREAKPOINTS = [(0, "-tiny"), (20, "-low"), (32, "-high")]  # noqa: RUF012
     TRY_AGAIN_S: ClassVar[float] = 0.5
 
     session: reactive[SweepSession | None] = reactive(None, init=False, repaint=False)

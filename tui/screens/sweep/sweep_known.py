@@ -12,7 +12,8 @@ from core.book.connection import Book
 from core.book.readings import readings_of
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
-from core.jobs.resume import readings_for_core, true_clock_rad
+from core.jobs.resume import readings_for_core
+from core.jobs.sweep_session import true_clock_rad
 from core.runout.readings import StationReadings, SweepReadings
 from core.runout.verdict import Area, Verdict
 from tui.screens.sweep.sweep_views import (

@@ -96,7 +96,7 @@ class StationsScreen(JobScreen):
             job.shaft.zero_end,
             areas,
             (sweep.roller_a_in, sweep.roller_b_in),
-            cursor_in=float(box.chosen.name) if rows else None,
+            cursor_in=float(box.chosen.name) if box.chosen is not None else None,
         )
         self.query_one(ShaftPicture).show(sketch)
         self._ask(self.asking)
@@ -147,7 +147,10 @@ class StationsScreen(JobScreen):
         return stations
 
     def _move(self, typed_in: float) -> tuple[float, ...]:
-        old_in = float(self.query_one(ListBox).chosen.name)
+        chosen = self.query_one(ListBox).chosen
+        if chosen is None:
+            raise ShaftlogError("No station to move: the list is empty.")
+        old_in = float(chosen.name)
         length_in = sweep_job(self.book, self.job_id).shaft.length_in
         return move_station(self.book, self.sweep_id, old_in, typed_in, length_in)
 
@@ -169,7 +172,7 @@ class StationsScreen(JobScreen):
 
     def _remove(self) -> None:
         box = self.query_one(ListBox)
-        if not box.rows:
+        if box.chosen is None:
             return
         with self.in_words():
             self._check_open()

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from core.book import drafts
 from core.book.connection import Book
-from core.jobs.sweep_session import Cursor, SweepSession
+from core.jobs.sweep_session import SweepSession
+from core.jobs.sweep_slots import Cursor
 
 
 @dataclass(frozen=True)

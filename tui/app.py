@@ -83,6 +83,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         self.last_job_id: str | None = None
         """The job last worked on (F10)."""
         self.running_clock = ""
+        self.others = ""
         """Words of the penetrant clock for the top line; empty when none runs."""
         self.heart: Poller | None = None
         """Looks after clocks and other benches; None until the first picture stands."""
@@ -163,6 +164,12 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         self.running_clock = words
         for line in self.screen.query("TopLine"):
             line.clock = words  # type: ignore[attr-defined]
+
+    def show_others(self, names: str) -> None:
+        """Benches that have the job in front open too, on the top line of the screen."""
+        self.others = names
+        for line in self.screen.query("TopLine"):
+            line.others = names  # type: ignore[attr-defined]
 
     def ring(self, words: str, *, bell: bool) -> None:
         """A stage is over: ring, and say which."""

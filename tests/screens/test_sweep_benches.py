@@ -7,13 +7,14 @@ import sys
 import time
 
 from core.base.records import Job
-from core.book import jobs, sweeps
+from core.book import jobs, presence, sweeps
 from core.book.connection import Book
 from core.book.opening import open_book
 from core.book.readings import readings_of, take_reading
 from tests.support.bench_book import new_sweep
 from tests.support.sweep_hands import ROOT, app_on, beat, open_sweep_screen, typed, values
 from tui.widgets.canvas import GridView
+from tui.widgets.header import TopLine
 from tui.widgets.message import MessageLine
 
 
@@ -142,3 +143,23 @@ async def test_another_program_on_the_book_is_seen_within_two_seconds(
             await pilot.pause(0.05)
             assert time.monotonic() - began < 2.0
         assert "open at Odo too" in screen.query_one(MessageLine).said
+
+
+async def test_another_bench_is_named_in_the_top_line_while_it_is_there(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    book, job = book_and_job
+    new_sweep(book, job)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        beat(pilot)
+        top = screen.query_one(TopLine)
+        with open_book(book.path, by="Odo") as other:
+            presence.here(other, job.id, "elsewhere:1")
+            beat(pilot)
+            assert top.others == "Odo"
+            await typed(pilot, "1")
+            assert "ALSO AT Odo" in str(top.render())
+            presence.leave(other, job.id, "elsewhere:1")
+        beat(pilot)
+        assert top.others == ""

@@ -111,12 +111,14 @@ class Poller:
         job_id = self.context.job_on_top
         if job_id is None or self.context.book.read_only:
             self.leave()
+            self.context.show_others("")
             return
         new = job_id != self._here
         if not new and self.context.clock() - self._here_at < presence.RENEW_S:
             return
         if new:
             self.leave()
+            self.context.show_others("")
             self._met = set()
         # Noted before the attempt: a book that is locked is not tried again every second.
         self._here, self._here_at = job_id, self.context.clock()
@@ -127,13 +129,14 @@ class Poller:
         """Warn, once for each other bench, when this job is open there too."""
         if self._here is None:
             return
-        there = presence.others(self.context.book, self._here, self.bench)
-        new = [o for o in there if o.bench not in self._met and may_be_there(o.bench)]
-        if new:
-            who = new[-1].by or "another bench"
-            words = f"This job is open at {who} too: take turns, or readings get mixed up."
+        found = presence.others(self.context.book, self._here, self.bench)
+        there = [one for one in found if may_be_there(one.bench)]
+        names = [one.by or "another bench" for one in there]
+        if any(one.bench not in self._met for one in there):
+            words = f"This job is open at {names[-1]} too: take turns, or readings get mixed up."
             self.context.say(words)
         self._met = {one.bench for one in there}
+        self.context.show_others(", ".join(dict.fromkeys(names)))
 
     def leave(self) -> None:
         """Say that we have left the job."""

@@ -28,6 +28,8 @@ class Context(Protocol):
     """The job last worked on (F10)."""
     running_clock: str
     """The penetrant clock in a few words for the top line; empty when none runs."""
+    others: str
+    """Names of the other benches that have the job in front open now; empty = nobody."""
 
     @property
     def bench(self) -> str:
@@ -60,6 +62,9 @@ class Context(Protocol):
 
     def show_clock(self, words: str) -> None:
         """Show the running penetrant clock in the top line."""
+
+    def show_others(self, names: str) -> None:
+        """Show in the top line which other benches have this job open."""
 
     def close_book(self) -> None:
         """Close the book; everything entered is stored."""

@@ -8,6 +8,9 @@ from textual.widget import Widget
 
 from tui.widgets.plain import cut
 
+MOST_OTHERS = 20
+"""Columns for the names of other benches."""
+
 
 class TopLine(Widget):
     """Left the screen and the job, right a running clock (penetrant dwell) when there is one."""
@@ -22,11 +25,15 @@ class TopLine(Widget):
     """Job tag, vessel, customer."""
     clock = reactive("")
     """Words of the running clock; empty when none runs."""
+    others = reactive("")
+    """Other benches that have this job open now; empty = nobody."""
 
     def render(self) -> Content:
         """One line in exactly the width there is."""
         width = self.size.width
         right = f" {self.clock} " if self.clock else " F1 help "
+        if self.others:
+            right = f" ALSO AT {cut(self.others, min(len(self.others), MOST_OTHERS))} {right}"
         left = f" {self.heading}"
         if self.subject:
             left += f" | {self.subject}"

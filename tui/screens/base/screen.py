@@ -218,6 +218,7 @@ class ShopScreen(Screen[None]):
         """Show the state of the book now, whichever way we came here."""
         top = self.query_one(TopLine)
         top.heading, top.clock = self.HEADING, self.context.running_clock
+        top.others = self.context.others
         with self.in_words():
             top.subject = self.subject()
             if not self.bodiless:

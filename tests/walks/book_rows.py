@@ -52,19 +52,19 @@ class Watcher:
             name for (name,) in listed if not any(name.startswith(word) for word in UNWATCHED)
         ]
 
+    def table(self, name: str) -> dict[Any, Row]:
+        """Every row of one table, by its id."""
+        cursor = self.con.execute(f"SELECT * FROM {name}")
+        names = [column[0] for column in cursor.description]
+        key = names.index("id") if "id" in names else None
+        return {
+            (row if key is None else row[key]): dict(zip(names, row, strict=True))
+            for row in cursor.fetchall()
+        }
+
     def look(self) -> Rows:
         """Every row of every table that holds a record."""
-        found: Rows = {}
-        for table in self.tables:
-            cursor = self.con.execute(f"SELECT * FROM {table}")
-            names = [column[0] for column in cursor.description]
-            key = names.index("id") if "id" in names else None
-            rows = cursor.fetchall()
-            found[table] = {
-                (row if key is None else row[key]): dict(zip(names, row, strict=True))
-                for row in rows
-            }
-        return found
+        return {name: self.table(name) for name in self.tables}
 
 
 def diff(before: Rows, after: Rows) -> list[RowChange]:

@@ -78,6 +78,16 @@ class Machinist:
         finally:
             self.chance = chance
 
+    async def looks_again(self) -> bool:
+        """Something may come between choosing and the key.
+
+        True when the screen was opened anew by it: then one has to choose again.
+        """
+        screen = self.hands.app.screen
+        if self.disturbances and self.die.random() < 4 * self.chance:
+            await self.disturb()
+        return self.hands.app.screen is not screen
+
     async def number(self, text: str) -> bool:
         """Type a number; begin again where something came between the digits.
 
@@ -136,7 +146,7 @@ class Machinist:
 
     def rows(self, table: str, **where: Any) -> list[Row]:
         """Rows of a table now."""
-        found = self.watcher.look()[table].values()
+        found = self.watcher.table(table).values()
         return [row for row in found if all(row.get(k) == v for k, v in where.items())]
 
     # -- going about ---------------------------------------------------------------------------

@@ -41,10 +41,8 @@ async def hit(me: Machinist) -> None:
         me.nothing_changed("noted a hit where none was planned")
         return
     clock, station = float(meant[1]), float(meant[2])
-    if me.disturbances and me.die.random() < 4 * me.chance:
-        await me.disturb()
-        if me.hands.screen != "StraightenScreen":
-            return
+    if await me.looks_again():
+        return
     await me.press(me.hands.key_of("hit"), steady=True)
     popup = me.hands.screen != "StraightenScreen"
     if popup:
@@ -111,10 +109,8 @@ async def penetrant_stage(me: Machinist) -> None:
         return
     area = named[1]
     me.begin()
-    if me.disturbances and me.die.random() < 4 * me.chance:
-        await me.disturb()
-        if me.hands.screen != "PenetrantScreen":
-            return
+    if await me.looks_again():
+        return
     await me.press(me.hands.key_of("stage"), steady=True)
     await out_of_popup(me, "PenetrantScreen")
     found = me.changes()

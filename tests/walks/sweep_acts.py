@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass
 
 from tests.walks.book_rows import Row, RowChange, added
 from tests.walks.machinist import Machinist
+from tui.screens.sweep.sweep_bench import SweepBench
 
 PROMPT = re.compile(
     r"Station (?P<station>[\d.]+) in, (?:mark (?P<clock>[\d.]+) deg(?P<again> again)?)"
@@ -46,6 +48,7 @@ def at_mark(me: Machinist) -> AtMark | None:
 async def at_sweep(me: Machinist) -> bool:
     """Be at the sweep screen with a sweep open; True when a mark is asked for."""
     if me.hands.screen != "SweepScreen":
+        me.elsewhere = set()  # opened anew, it does not know who read what
         for name in ("Sweep as received", "Final sweep", "Hold check"):
             await me.to_step(name)
             if me.hands.screen in ("SweepScreen", "SweepSetupScreen"):
@@ -103,6 +106,8 @@ async def read(me: Machinist) -> None:
         await block(me)
         return
     text = f"{shown:g}"
+    if meant.kind == "closing":
+        _closes_the_roll(me, meant)
     me.begin()
     await me.number(text)
     await me.press("enter", steady=True)
@@ -118,6 +123,34 @@ async def read(me: Machinist) -> None:
     if row["raw"] != text or abs(row["value_in"] * 1000 - shown) > 1e-9:
         raise me.fault(f"typed {text}, stored {row['raw']}", found)
     _remember(me, row)
+
+
+def _closes_the_roll(me: Machinist, meant: AtMark) -> None:
+    """The mark read once more is the first one that is not blocked."""
+    row = sweep_row(me)
+    blocked = {
+        r["clock_deg"]
+        for r in me.rows("reading", sweep_id=row["id"], station_in=meant.station_in)
+        if r["replaced_by"] is None and r["kind"] == "blocked"
+    }
+    free = [mark for mark in json.loads(row["marks_deg"]) if mark not in blocked]
+    if free and free[0] != meant.clock_deg:
+        raise me.fault(f"asks for mark {meant.clock_deg} again; the first free one is {free[0]}")
+
+
+async def no_number(me: Machinist) -> None:
+    """Text that is no plain number changes nothing, and the next number replaces it."""
+    if not await at_sweep(me) or finished(me):
+        return
+    await wipe(me)
+    meant = at_mark(me)
+    if meant is None or meant.closed:
+        return
+    me.begin()
+    await me.hands.type(me.die.choice(("5-", "1-5", "3/4", "1..5", "2 3")))
+    await me.press("enter", steady=True)
+    me.nothing_changed("typed what is no plain number")
+    await read(me)
 
 
 def finished(me: Machinist) -> bool:
@@ -234,6 +267,27 @@ async def undo(me: Machinist) -> None:
         if change.before["taken_at"] != newest:
             raise me.fault("undo took back another entry than the last one", found)
     _brought_back(me, found)
+    _nothing_missing(me, found, [c.before for c in gone if c.before is not None])
+
+
+def _nothing_missing(me: Machinist, found: list[RowChange], gone: list[Row]) -> None:
+    """A place that held another reading before the entry holds that one again."""
+    history = me.rows("reading")
+    back = added(found, "reading")
+    for row in gone:
+        same_entry = {
+            r["id"]
+            for r in history
+            if r["taken_at"] == row["taken_at"] and r["clock_deg"] == row["clock_deg"]
+        }
+        earlier = [
+            r
+            for r in history
+            if r["replaced_by"] in same_entry and r["taken_at"] != row["taken_at"]
+        ]
+        place = (row["station_in"], row["clock_deg"])
+        if earlier and place not in {(r["station_in"], r["clock_deg"]) for r in back}:
+            raise me.fault("undo did not bring back what the entry had replaced", found)
 
 
 def _brought_back(me: Machinist, found: list[RowChange]) -> None:
@@ -257,9 +311,11 @@ async def undo_all(me: Machinist) -> None:
 
 
 async def odd(me: Machinist) -> None:
-    """F6 takes the correction that the line names."""
+    """The key takes the correction that the line names."""
     if not await at_sweep(me) or finished(me):
         return
+    await me.hands.pilot.pause(SweepBench.REST_S + 0.1)
+    await me.hands.settle()
     offered = me.hands.find(r"Slip\? ([\d.]+) in, (\d+) deg: ([-\d.]+),? .*? F7 makes it ([-\d.]+)")
     if offered is None:
         return

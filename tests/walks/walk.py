@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import random
 import tempfile
 import traceback
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -13,30 +14,38 @@ from tests.walks import between, paper, shop_acts, sweep_acts
 from tests.walks.hands import Hands
 from tests.walks.machinist import Machinist, WalkFault
 from tests.walks.world import open_shop
+from tui.screens.sweep.sweep_bench import SweepBench
 
 Act = Callable[[Machinist], Awaitable[None]]
-ACTS: dict[Act, int] = {
-    sweep_acts.read: 24,
-    sweep_acts.fill: 14,
-    sweep_acts.correct: 8,
-    sweep_acts.block: 4,
-    sweep_acts.undo: 8,
-    sweep_acts.undo_all: 3,
-    sweep_acts.odd: 4,
-    sweep_acts.finish: 10,
-    sweep_acts.stations: 2,
-    sweep_acts.finished_takes_nothing: 6,
-    shop_acts.hit: 10,
-    shop_acts.enter_at_hits: 3,
-    shop_acts.undo_hit: 3,
-    shop_acts.penetrant_stage: 8,
-    shop_acts.penetrant_undo: 3,
-    shop_acts.measure: 8,
-    shop_acts.undo_measure: 3,
-    shop_acts.note: 3,
-    shop_acts.look_about: 2,
+PLACES: dict[str, tuple[int, dict[Act, int]]] = {
+    "sweep": (
+        6,
+        {
+            sweep_acts.read: 10,
+            sweep_acts.fill: 5,
+            sweep_acts.correct: 5,
+            sweep_acts.block: 2,
+            sweep_acts.no_number: 3,
+            sweep_acts.undo: 4,
+            sweep_acts.undo_all: 2,
+            sweep_acts.odd: 2,
+            sweep_acts.finish: 4,
+            sweep_acts.stations: 1,
+            sweep_acts.finished_takes_nothing: 3,
+        },
+    ),
+    "straighten": (
+        2,
+        {shop_acts.hit: 4, shop_acts.enter_at_hits: 1, shop_acts.undo_hit: 2},
+    ),
+    "penetrant": (2, {shop_acts.penetrant_stage: 3, shop_acts.penetrant_undo: 2}),
+    "measure": (2, {shop_acts.measure: 3, shop_acts.undo_measure: 1}),
+    "about": (1, {shop_acts.note: 2, shop_acts.look_about: 1}),
 }
-"""How often each act is drawn."""
+"""How often the machinist goes to a place, and what he does there how often."""
+AT_A_PLACE = (2, 7)
+"""So many acts before he goes elsewhere."""
+SweepBench.REST_S = 1.0
 CHANCE = 0.06
 """Something comes between two keys so often."""
 
@@ -66,6 +75,17 @@ class WalkResult:
         )
 
 
+def drawn(die: random.Random, acts: int) -> Iterator[Act]:
+    """The acts of a walk: place after place."""
+    done = 0
+    names = tuple(PLACES)
+    while done < acts:
+        _, here = PLACES[die.choices(names, [PLACES[n][0] for n in names])[0]]
+        for _ in range(min(die.randint(*AT_A_PLACE), acts - done)):
+            done += 1
+            yield die.choices(tuple(here), tuple(here.values()))[0]
+
+
 async def walk(seed: int, acts: int) -> WalkResult:
     """One walk in a folder of its own."""
     result = WalkResult(seed)
@@ -75,9 +95,7 @@ async def walk(seed: int, acts: int) -> WalkResult:
         try:
             await me.hands.start()
             me.disturbances, me.chance = between.ALL, CHANCE
-            names, weights = tuple(ACTS), tuple(ACTS.values())
-            for _ in range(acts):
-                act = me.die.choices(names, weights)[0]
+            for act in drawn(me.die, acts):
                 result.trail.append(act.__name__)
                 result.acts += 1
                 await act(me)

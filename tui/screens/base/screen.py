@@ -219,6 +219,9 @@ class ShopScreen(Screen[None]):
         top = self.query_one(TopLine)
         top.heading, top.clock = self.HEADING, self.context.running_clock
         top.others = self.context.others
+        for field in self.query("ReadingInput"):
+            # The next key replaces a number that was half typed before.
+            field.select()  # type: ignore[attr-defined]
         with self.in_words():
             top.subject = self.subject()
             if not self.bodiless:

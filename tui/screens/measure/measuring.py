@@ -298,6 +298,7 @@ class MeasuringScreen(JobScreen):
     def _move(self, cursor: FigureCursor) -> None:
         """The cursor to another figure; nothing said of the one before stays behind."""
         self.cursor = cursor
+        self.field.select()  # what is half typed was meant for the figure that was left
         self.question = None
         self.panel.read_words(False)
         self.echo("")

@@ -89,11 +89,6 @@ class SweepScreen(JobScreen):
 
     # -- opening and showing ---------------------------------------------------------------------
 
-    def on_screen_resume(self) -> None:
-        """Back from elsewhere: the next key replaces a number that was half typed."""
-        if self.is_mounted:
-            self.field.select()
-
     def refresh_view(self) -> None:
         """Open the sweep in hand where it stopped, or ask for a new one."""
         book = self.book

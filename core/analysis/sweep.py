@@ -135,7 +135,7 @@ def _notes(
 ) -> tuple[str, ...]:
     """Findings in words, what spoils the readings first."""
     notes = [words for _, words in fit.troubles]
-    if fit.told_too_well:
+    if fit.noise_understated:
         notes.append(
             f"The readings repeat only to {format_thou(fit.repeatability_in)}, worse than the"
             " repeatability set for the dial: that was used. Look at the stand and the dial, or"

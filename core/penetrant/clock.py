@@ -40,7 +40,7 @@ class Times:
 
     @property
     def from_memory(self) -> bool:
-        """True when nobody could check it against print."""
+        """True when it could not be checked against print."""
         return "memory" in self.status
 
 
@@ -60,7 +60,7 @@ class Standard:
     cold_times: float | None
     """Dwell is multiplied by this from 40 to 50 F; None = nothing said."""
     said: tuple[str, ...]
-    """Everything else it asks, with its standing."""
+    """Everything else it asks, with its source."""
 
     @property
     def from_memory(self) -> bool:
@@ -136,9 +136,9 @@ def _said(item: str, row: Row) -> str:
         figure = f"at most {high} {unit}"
     if item == "cold":
         figure = f"{low} times the dwell"
-    standing = "from memory, not checked" if "memory" in row["status"] else row["source"]
+    source = "from memory, not checked" if "memory" in row["status"] else row["source"]
     about = f", {row['applies_to']}" if row["applies_to"] else ""
-    return f"{_WORDS[item]}: {figure}{about} ({standing})."
+    return f"{_WORDS[item]}: {figure}{about} ({source})."
 
 
 @dataclass(frozen=True)
@@ -174,7 +174,7 @@ class Bell:
 
 @dataclass(frozen=True)
 class Clock:
-    """Where one area stands."""
+    """The stage that one area has reached."""
 
     stage: str
     """'not started', 'dwell', 'wipe', 'dry', 'developing', 'look', 'too late' or 'done'."""
@@ -183,7 +183,7 @@ class Clock:
     """To the end of the wait, or of the time allowed; None = nothing runs."""
     next_bell: Bell | None
     warnings: tuple[str, ...]
-    """What was done too early or too late; such an area wants doing again."""
+    """What was done too early or too late; such an area must be done again."""
 
 
 def dwell_least_min(chosen: Standard, conditions: Conditions = AS_USUAL) -> float:
@@ -226,33 +226,33 @@ def clock(
     ahead = tuple(b for b in bells(chosen, stamps, conditions) if b.at > now)
     following = ahead[0] if ahead else None
 
-    def told(stage: str, say: str, until: datetime | None) -> Clock:
+    def at(stage: str, say: str, until: datetime | None) -> Clock:
         left = (until - now).total_seconds() if until is not None else None
         return Clock(stage, say, left, following, warned)
 
     if stamps.inspected_at is not None:
-        return told("done", "Looked at.", None)
+        return at("done", "Looked at.", None)
     if stamps.penetrant_at is None:
-        return told("not started", "Clean, let the cleaner evaporate, put penetrant on.", None)
+        return at("not started", "Clean, let the cleaner evaporate, put penetrant on.", None)
     if stamps.developer_at is not None:
         ready, closes = _span(stamps.developer_at, chosen.develop)
         if now < ready:
-            return told("developing", "Wait, then look.", ready)
+            return at("developing", "Wait, then look.", ready)
         if closes is not None and now > closes:
-            return told("too late", "Too late to look: clean and do this area again.", closes)
-        return told("look", "Look now, under good light.", closes)
+            return at("too late", "Too late to look: clean and do this area again.", closes)
+        return at("look", "Look now, under good light.", closes)
     if stamps.wiped_at is not None:
         closes = _span(stamps.wiped_at, chosen.dry)[1] if chosen.dry else None
         if closes is not None and now > closes:
-            return told("too late", "Waited too long for developer: do this area again.", closes)
-        return told("dry", "Let it dry, then developer on.", closes)
+            return at("too late", "Waited too long for developer: do this area again.", closes)
+        return at("dry", "Let it dry, then developer on.", closes)
     ready = stamps.penetrant_at + timedelta(minutes=dwell_least_min(chosen, conditions))
     closes = _span(stamps.penetrant_at, chosen.dwell)[1]
     if now < ready:
-        return told("dwell", "Keep it wet.", ready)
+        return at("dwell", "Keep it wet.", ready)
     if closes is not None and now > closes:
-        return told("too late", "Dwelt too long: clean and do this area again.", closes)
-    return told("wipe", "Wipe off: dry cloth, then a cloth damp with solvent; never spray.", closes)
+        return at("too late", "Dwelt too long: clean and do this area again.", closes)
+    return at("wipe", "Wipe off: dry cloth, then a cloth damp with solvent; never spray.", closes)
 
 
 def _span(start: datetime, times: Times) -> tuple[datetime, datetime | None]:

@@ -1,8 +1,8 @@
 """Hold check: two sweeps of one state, before and after a rest, compared station by station.
 
-Both lines must stand on the same supports and have their clock zero at the same place. Where the
-same marks were read both times the readings themselves are compared (`core.runout.same_marks`):
-out-of-roundness drops out and the noise is told by what the marks say twice. Elsewhere the
+Both lines must be on the same supports with the clock zero at the same place. Where the same
+marks were read both times, the readings themselves are compared (`core.runout.same_marks`):
+out-of-roundness drops out, and the repeated marks give the noise. Elsewhere the
 difference vector of a station has the sum of both covariances. Under "nothing moved" its squared
 Mahalanobis length is chi squared with two degrees of freedom, or twice an F when the noise was
 itself estimated from the sweeps. A station has moved when that passes the limit for the whole
@@ -38,9 +38,9 @@ from core.runout.sweep_fit import SweepFit, fit_sweep
 FALSE_ALARMS = 0.03
 """Share of checks of a shaft that held which are called moved."""
 CHANCE = 0.01
-"""Marks read twice scatter by chance more than this seldom so far that what was told is dropped."""
+"""Below this probability of the scatter seen, the stated repeatability is rejected."""
 LEAST_FREEDOM = 10.0
-"""With fewer degrees of freedom the marks read twice do not tell the noise: the lines do."""
+"""With fewer degrees of freedom the noise is taken from the lines, not from the repeated marks."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def compare_readings(before: SweepReadings, after: SweepReadings) -> HoldCheck:
     """
     first, second = (fit_sweep(sweep, strict=False) for sweep in (before, after))
     step = _steps(first.line, second.line)
-    step = replace(step, told_too_well=first.told_too_well or second.told_too_well)
+    step = replace(step, noise_understated=first.noise_understated or second.noise_understated)
     if _same_supports(first.line, second.line):
         step = _by_marks(step, (before, after), (first, second))
     return _judged(step)
@@ -119,8 +119,8 @@ class _Steps:
     """(n,)"""
     freedom: float
     """Degrees of freedom of the noise behind the covariances."""
-    told_too_well: bool = False
-    """The readings repeat clearly worse than was told; what they show was used."""
+    noise_understated: bool = False
+    """The readings repeat clearly worse than stated; the scatter seen was used instead."""
 
 
 def _steps(before: ShaftLine, after: ShaftLine) -> _Steps:
@@ -164,11 +164,11 @@ def _by_marks(
     seen2, freedom = difference_noise(
         list(found.values()), max(sweep.resolution_in for sweep in read)
     )
-    told2 = None if steps.told_too_well else _noise2_told(read)
-    if told2 is not None and seen2 * freedom <= told2 * _chance_limit(freedom):
-        noise2, freedom = told2, math.inf
+    stated2 = None if steps.noise_understated else _stated_noise2(read)
+    if stated2 is not None and seen2 * freedom <= stated2 * _chance_limit(freedom):
+        noise2, freedom = stated2, math.inf
     elif freedom >= LEAST_FREEDOM:
-        noise2, steps = seen2, replace(steps, told_too_well=_noise2_told(read) is not None)
+        noise2, steps = seen2, replace(steps, noise_understated=_stated_noise2(read) is not None)
     else:
         return steps
     step, cov = steps.step_in.copy(), steps.cov_in2.copy()
@@ -179,17 +179,17 @@ def _by_marks(
     return replace(steps, step_in=step, cov_in2=cov, freedom=freedom)
 
 
-def _noise2_told(read: tuple[SweepReadings, SweepReadings]) -> float | None:
-    """Variance of the difference of two readings as it was told; None when it was not."""
-    told = [sweep.repeatability_in for sweep in read]
-    if None in told:
+def _stated_noise2(read: tuple[SweepReadings, SweepReadings]) -> float | None:
+    """Stated variance of the difference of two readings; None when none was stated."""
+    stated = [sweep.repeatability_in for sweep in read]
+    if None in stated:
         return None
     rounding2 = sum(sweep.resolution_in**2 / 12 for sweep in read)
-    return max(sum(float(value or 0.0) ** 2 for value in told) + rounding2, 2 * LEAST_NOISE_IN**2)
+    return max(sum(float(value or 0.0) ** 2 for value in stated) + rounding2, 2 * LEAST_NOISE_IN**2)
 
 
 def _chance_limit(freedom: float) -> float:
-    """What a sum of so many squares of unit variance passes by chance; too few never tell."""
+    """Limit that a sum of this many squares of unit variance passes by chance; inf for too few."""
     return _limit(int(freedom), math.inf, CHANCE) if freedom >= LEAST_FREEDOM else math.inf
 
 
@@ -219,14 +219,14 @@ def _judged(steps: _Steps) -> HoldCheck:
     worst = max(real or moves, key=lambda move: move.moved_in)
     word: Literal["held", "moved"] = "moved" if real or whole else "held"
     words = _words(word, worst, max(hidden))
-    if steps.told_too_well:
+    if steps.noise_understated:
         words += " The readings repeat worse than the repeatability set: what they show was used."
     return HoldCheck(word, tuple(moves), worst, max(hidden), words)
 
 
 def _same_supports(before: ShaftLine, after: ShaftLine) -> bool:
-    apart = np.abs(np.sort(before.rollers_in) - np.sort(after.rollers_in))
-    return bool(apart.max() <= SAME_PLACE_IN)
+    distance = np.abs(np.sort(before.rollers_in) - np.sort(after.rollers_in))
+    return bool(distance.max() <= SAME_PLACE_IN)
 
 
 def _same_places(

@@ -1,7 +1,8 @@
 """Misreadings of a whole station: rolled the other way, and a dial that moved or crept.
 
-Nothing here is applied by itself: each finding says what was seen and carries the mended values
-for the person to take or leave. Thresholds: common practice, no source; tried on simulated sweeps.
+Nothing here is applied by itself: each finding says what was seen and carries the corrected
+values, for the person to take or leave. Thresholds: common practice, no source; tried on
+simulated sweeps.
 """
 
 from __future__ import annotations
@@ -19,11 +20,11 @@ from core.runout.harmonics import Array, Priors, evidence, log_sum, prepare
 from core.runout.line import ShaftLine
 
 CLEARLY = 5.0
-"""A station must miss its neighbours by so many standard deviations before it is doubted."""
+"""Standard deviations by which a station must miss its neighbours to be doubted."""
 ENOUGH = 4.0
-"""... and mirroring it must make the line so much more like a shaft (natural logarithm)."""
+"""Gain in log likelihood that mirroring the station must bring."""
 SURELY = 12.0
-"""A dial that moved must be so much likelier than one that did not (natural logarithm)."""
+"""Log odds from which a moved dial is reported."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,7 @@ class OtherWay:
     first_mark_rad: float
     """Clock of the mark that was read first: it stays, the others change sides about it."""
     miss_in: float
-    """How far the eccentricity stands from its neighbours as read, inches."""
+    """Distance of the eccentricity from its neighbours as read, inches."""
     mirrored_miss_in: float
     """The same when mirrored, inches."""
 
@@ -89,8 +90,8 @@ def read_the_other_way(line: ShaftLine, first_mark_rad: Array) -> tuple[OtherWay
     Rolled the other way, a clock t is really 2 t0 - t (t0 = first mark), so the eccentricity comes
     out mirrored about the first mark. A shaft is straight at most stations and has corners at few;
     the sum over all stations of log(1 + (miss / scale)^2), miss = distance from the straight line
-    through the neighbours, is small for few large misses and large for many. A station is told
-    of when mirroring it, and nothing else, makes that sum clearly smaller.
+    through the neighbours, is small for few large misses and large for many. A station is
+    reported when mirroring it, and nothing else, makes that sum clearly smaller.
 
     Parameters
     ----------

@@ -9,7 +9,7 @@ high spot, the dial shows::
 which is less than e cos t by about k (e sin t)^2, k = 1 / (2 (R + b)); under a wide flat point it
 is e cos t, k = 0. On a 2 in shaft 0.3 in out that makes 11 thou, and looks like ovality. Nobody
 needs to say which point the dial has: where the shaft runs out most, the second harmonic in step
-with the high spot is this and hardly anything else, so that the sweep itself tells k.
+with the high spot is almost only this, so the sweep itself gives k.
 
 Source: plane geometry. Not modelled: a dial set beside the axis (it turns the high spot a little).
 """
@@ -44,7 +44,7 @@ class Lifts:
     """What each reading of a sweep is to be raised by; false when nothing runs out far enough."""
 
     bowed_per_in: float = 0.0
-    """k, as the whole sweep tells it."""
+    """k, from the whole sweep."""
     at: Mapping[float, Array] = field(default_factory=dict)
     """Station (in) -> (n,) inches."""
 
@@ -65,31 +65,31 @@ def lifts_by_readings(places: Places) -> Lifts:
     """What to add to the readings, from nothing but themselves."""
     if not any(_swing(reading) > 2 * FAR_OUT_IN for _, reading in places.values()):
         return Lifts()
-    ecc, told = {}, []
+    ecc, seconds = {}, []
     for station_in, (clock, reading) in places.items():
         ecc[station_in], second, sound = _by_least_squares(np.asarray(clock), np.asarray(reading))
         if sound:
-            told.append((float(np.hypot(*ecc[station_in])), second))
-    bowed = bowedness(told)
+            seconds.append((float(np.hypot(*ecc[station_in])), second))
+    bowed = bowedness(seconds)
     return Lifts(bowed).again(places, ecc) if bowed else Lifts()
 
 
-def bowedness(told: Sequence[tuple[float, float]]) -> float:
+def bowedness(seconds: Sequence[tuple[float, float]]) -> float:
     """k of a sweep, 1/in, from (eccentricity in, second harmonic in step with it, in); 0 = flat.
 
     The weighted median of the stations that run out at least half as far as the farthest: a few
     with slips do not move it.
     """
-    farthest = max((e for e, _ in told), default=0.0)
+    farthest = max((e for e, _ in seconds), default=0.0)
     if farthest < FAR_OUT_IN:
         return 0.0
-    far = sorted((_told_by(e, second), e**2) for e, second in told if e >= farthest / 2)
+    far = sorted((_bowed_by(e, second), e**2) for e, second in seconds if e >= farthest / 2)
     share = np.cumsum([weight for _, weight in far])
     middle = min(far[int(np.searchsorted(share, share[-1] / 2))][0], MOST_BOWED)
     return middle if middle * farthest**2 / 2 > LEAST_SECOND_IN else 0.0
 
 
-def _told_by(ecc_in: float, second_in: float) -> float:
+def _bowed_by(ecc_in: float, second_in: float) -> float:
     """k of one station: its second harmonic is k e^2 / 2 (1 + k^2 e^2 ...)."""
     k = 2 * second_in / ecc_in**2
     return k / (1 + (k * ecc_in) ** 2)
@@ -112,7 +112,8 @@ def _swing(reading_in: ArrayLike) -> float:
 
 
 def _by_least_squares(clock: Array, reading: Array) -> tuple[Array, float, bool]:
-    """Eccentricity (2,), second harmonic in step with it, and whether the marks can tell both."""
+    """Eccentricity (2,), second harmonic in step with it, and whether the marks can separate
+    them."""
     if clock.size < LEAST_MARKS or clock.size != reading.size or not np.isfinite(reading).all():
         return np.zeros(2), 0.0, False
     design = harmonics(clock)[:, :5]

@@ -1,9 +1,9 @@
-"""How little a section may run out that was read the quick way: by the swing of the dial alone.
+"""Lower bound on the runout of a section read the quick way: by the swing of the dial alone.
 
 Over a turn the dial swings by more than the axis runs out: ovality always adds (nearly nothing to
-a large runout, all of itself to none), three lobes add or take. How much they have at this station
-nobody knows; the priors say how much is usual. The least runout is the one with which a swing as
-large as the one seen would still come up once in forty.
+a large runout, all of itself to none), three lobes add or take. Their size at this station is
+unknown; the priors give the usual size. The bound is the runout with which a swing as large as
+the one seen still has a probability of 1 in 40.
 
 Method: inversion of a test, textbook; the swing's distribution by an even spread of draws.
 """

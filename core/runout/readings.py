@@ -24,7 +24,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class QuickReading:
-    """The quick way of reading a station: the swing of the dial and where it stands highest."""
+    """The quick way of reading a station: the swing of the dial and the clock of its high spot."""
 
     tir_in: float
     """Total indicator reading, inches, >= 0."""

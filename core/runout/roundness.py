@@ -1,4 +1,4 @@
-"""Out-of-round rollers seats: what they do to every other station, and how to tell.
+"""Out-of-round roller seats: what they do to every other station, and how they are detected.
 
 Where a roller pair carries an oval section the axis rises and falls twice a turn; the dial
 shows it at every station, in proportion to the distance along the shaft::
@@ -7,7 +7,7 @@ shows it at every station, in proportion to the distance along the shaft::
 
 with one vector A, B (cosine and sine part) for each roller. A straight line is fitted to the second
 harmonics along the shaft; own ovality counts as scatter. A shaft that is equally oval from end to
-end looks the same as A = B: it is then said so, not decided.
+end looks the same as A = B: then the result says so and does not decide.
 
 Source: geometry; the size of the scatter is the ovality prior. Common practice, no source.
 """
@@ -52,7 +52,7 @@ class RollerOvality:
         if self.even:
             return (
                 f"Every station shows about {thou.mean():.1f} thou of ovality: either the whole "
-                "shaft is oval or both roller seats are. Move the rollers to tell which.",
+                "shaft is oval or both roller seats are. Move the rollers to find out which.",
             )
         return tuple(
             f"The shaft is out of round on the rollers at {place:.4g} in: it lifts the axis "

@@ -1,12 +1,12 @@
 """Two sweeps of one shaft read at the same marks: the change at each station, mark by mark.
 
-What the second reading of a mark shows over the first is free of the shaft's out-of-roundness, of
-scratches and of how the chalk was spaced: all of that is the same both times. A change of
-eccentricity d then leaves ``difference(t) = c + d.u(t) + noise``, and what the marks of a station
-say beyond those three figures is noise alone, pooled over the shaft: n - 3 degrees of freedom a
+The second reading of a mark less the first is free of the shaft's out-of-roundness, of scratches
+and of uneven chalk marks: all of that is the same both times. A change of
+eccentricity d then leaves ``difference(t) = c + d.u(t) + noise``, and what remains
+beyond those three figures is noise alone, pooled over the shaft: n - 3 degrees of freedom a
 station, exactly, so that the test of a change is an F test (textbook least squares).
 
-Not modelled: a dial that stands at another place the second time.
+Not modelled: a dial set at another place the second time.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from core.runout.readings import StationReadings
 LEAST_MARKS = 5
 SAME_MARK_RAD = TURN / 3600
 MOST_ALIKE = 1e4
-"""Marks so badly placed round the shaft (condition number) tell nothing of a change."""
+"""Condition number above which the marks are too badly placed to show a change."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -185,7 +185,7 @@ def _best_named(typed: Array, bench: ReadingSetup) -> Array:
 
 
 def _swap_odds(marks: Marks, typed: Array, pull: Array, base: Array, kept: Indices) -> Array:
-    """Log odds (n-1,) that readings i and i+1 stand in each other's place."""
+    """Log odds (n-1,) that readings i and i+1 were swapped."""
     step = typed[1:] - typed[:-1]
     change = step * (pull[:, :-1] - pull[:, 1:]) + 0.5 * marks.neighbour * step**2
     odds = log_sum(base[:, None] - change) + SWAP

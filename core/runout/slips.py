@@ -26,7 +26,7 @@ _UNKNOWN = math.log(RATE * 0.01 / 0.1)
 
 @dataclass(frozen=True)
 class Slip:
-    """One reading that stands apart from the rest of its station. The mend is only offered."""
+    """One reading that does not fit the rest of its station. The correction is only offered."""
 
     index: int
     """Which reading of the station, from 0."""
@@ -39,7 +39,7 @@ class Slip:
     suggested_in: float | None
     """What it may have been, inches; None = read it again."""
     off_in: float = 0.0
-    """How far it stands from what the other readings say, inches."""
+    """Distance from what the other readings predict, inches."""
 
 
 @dataclass(frozen=True)
@@ -119,7 +119,7 @@ def _swap(
     aside: list[int],
     bench: ReadingSetup,
 ) -> dict[int, _Name]:
-    """Names of two neighbours if they are likelier to stand in each other's place; else empty."""
+    """Names of two neighbours that were more likely typed in swapped order; else empty."""
     i, j = pair
     if any(k in names and names[k].kind == "swapped neighbours" for k in pair):
         return {}

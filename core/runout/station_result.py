@@ -57,7 +57,7 @@ class StationFit:
     oval_in: Array
     """(2,) second harmonic: cosine and sine parts."""
     ovality_in: float
-    """Amplitude of the second harmonic: the surface stands this much above and below round."""
+    """Amplitude of the second harmonic: the surface is this much above and below round."""
     ovality_rad: float
     """Clock of the oval's high point, 0..pi."""
     lobes_in: Array
@@ -70,10 +70,10 @@ class StationFit:
     """First mark read again minus first reading; None = not read."""
     slips: tuple[Slip, ...] = ()
     left_out: tuple[int, ...] = ()
-    """Readings left out of the fit because they stand apart (indices, in the order taken)."""
+    """Outliers left out of the fit (indices, in the order taken)."""
     spots: tuple[int, ...] = ()
-    """Readings that stand apart too and are right all the same: a dent, burr or scratch there. They
-    are not in the fit either; what they are off by is in `residual_in`."""
+    """Outliers that were confirmed as right: a dent, burr or scratch. They are not in the fit
+    either; their distance from it is in `residual_in`."""
     quick: bool = False
     """True when the station was read as TIR and high spot only: roundness is then unknown."""
 

@@ -2,7 +2,7 @@
 
 Common practice, no source: an even spacing, a station on each roller (it shows the ovality that
 lifts the whole shaft), and at least one in each riding area, because that is where the verdict
-falls. The dial stands a little inside the ends.
+falls. The dial is set a little inside the ends.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from core.base.errors import BadShaft
 from core.base.units import format_inch
 
 END_IN = 1.0
-"""The dial stands at least this far inside an end of the shaft, inches."""
+"""Least distance of the dial from an end of the shaft, inches."""
 MOST_STATIONS = 400
 CROWDED = 0.4
 """An even station closer than this share of the spacing to a wanted one is left out."""

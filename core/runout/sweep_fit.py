@@ -56,7 +56,7 @@ class SweepFit:
     roller_ovality: RollerOvality | None
     troubles: tuple[tuple[float, str], ...] = ()
     """(station, plain words) of stations that could not be fitted; they are not in the line."""
-    told_too_well: bool = False
+    noise_understated: bool = False
     """The dial repeats clearly worse than was told; the sweep's own figure was used."""
 
 
@@ -125,7 +125,7 @@ def _fit_level(sweep: SweepReadings, typed_unit_in: float, strict: bool, lifts: 
         moved=_moved(fitted, lifts, sweep.resolution_in, sweep.repeatability_in or repeat, shape),
         roller_ovality=_roller_ovality(line, fits),
         troubles=tuple(troubles),
-        told_too_well=noise.found_worse,
+        noise_understated=noise.found_worse,
     )
 
 

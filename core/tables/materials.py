@@ -46,7 +46,7 @@ class Property:
 
     @property
     def from_memory(self) -> bool:
-        """True when nobody could check it against print."""
+        """True when it could not be checked against print."""
         return "memory" in self.status or "memory" in self.source
 
 

@@ -1,6 +1,6 @@
 """Reads the published figures carried with the program, one CSV a table.
 
-Each table keeps a ``status`` and a ``source`` column: a figure that nobody could check against
+Each table keeps a ``status`` and a ``source`` column: a figure that could not be checked against
 print says so in the row, and the screens repeat it. Rows and columns that nothing reads (some of
 ``shaft_sizing_rules``) are kept for the check against print.
 """

@@ -262,7 +262,7 @@ def test_a_repeatability_that_the_readings_contradict_is_not_believed() -> None:
     for seed in range(6):
         sweep = swept(seed=seed, repeatability_in=0.0006, resolution_in=0.0005)
         told = fit_sweep(replace(sweep, repeatability_in=0.0002))
-        assert told.told_too_well
+        assert told.noise_understated
         assert told.repeatability_in == pytest.approx(fit_sweep(sweep).repeatability_in, rel=0.5)
         true = 2 * np.hypot(*BENT.centre_in(STATIONS, ROLLERS).T)
         for fit, tir in zip(told.fits, true, strict=True):
@@ -276,5 +276,5 @@ def test_a_repeatability_told_right_is_used() -> None:
     for seed in range(6):
         sweep = swept(seed=seed, repeatability_in=0.0003, resolution_in=0.0005)
         fit = fit_sweep(replace(sweep, repeatability_in=0.0003))
-        assert fit.told_too_well or fit.repeatability_in == 0.0003
-    assert not fit.told_too_well
+        assert fit.noise_understated or fit.repeatability_in == 0.0003
+    assert not fit.noise_understated

@@ -3,7 +3,7 @@
 Name, phone, e-mail, address and notes of the customer are taken out, and struck out wherever they
 stand in the notes, complaints, quotes, tickets and events of the customer's jobs. Vessels, shafts,
 readings, hits and verdicts stay. The event log says that it was done, not what was removed. The
-file is then written anew, so that no free page of it holds the data.
+file is then rewritten, so that no free page holds the data.
 """
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ class Forgotten:
     backups: int
     """Backups beside the book that still hold the data; they age out with the daily ones."""
     rewritten: bool
-    """Whether the file could be written anew; if not, `wipe_free_pages` once more later."""
+    """Whether the file could be rewritten; if not, call `wipe_free_pages` later."""
 
 
 def forget_plan(book: Book, customer_id: str) -> ForgetPlan:
@@ -112,7 +112,7 @@ def customer_by_words(book: Book, typed: str) -> Customer:
     if not found:
         raise NotFound(
             f"There is no customer {typed.strip()!r} and no job with that tag. Type the whole "
-            "name as it stands in the book, or the tag of one of the customer's jobs."
+            "name as written in the book, or the tag of one of the customer's jobs."
         )
     if len(found) > 1:
         raise Refused(
@@ -125,7 +125,7 @@ def customer_by_words(book: Book, typed: str) -> Customer:
 def forget_customer(book: Book, customer_id: str) -> Forgotten:
     """Take out the personal data of a customer for good. This cannot be undone.
 
-    Done again on a customer deleted already, it only writes the file anew.
+    Done again on a customer deleted already, it only rewrites the file.
     """
     who = customer(book, customer_id)
     places = 0 if who.forgotten_at else _take_out(book, who)
@@ -159,7 +159,7 @@ def _take_out(book: Book, who: Customer) -> int:
 
 
 def wipe_free_pages(book: Book) -> bool:
-    """Write search index and file anew, so that nothing of what was deleted stays in free pages.
+    """Rewrite search index and file, so that nothing of what was deleted stays in free pages.
 
     False when another program was in the way or the disk has no room for a second copy; the data
     is deleted all the same and this can be done again at any time.
@@ -176,7 +176,7 @@ def forget_again(book_path: Path, kept_aside: Path | None) -> int:
     """After a restore: who was forgotten in the book set aside is forgotten again.
 
     The number of customers whose data had come back. A book set aside that cannot be read any
-    more tells nothing.
+    more says nothing.
     """
     if kept_aside is None:
         return 0

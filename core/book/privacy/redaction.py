@@ -119,7 +119,7 @@ def drop_drafts(book: Book, who: Customer) -> int:
 
 
 def pattern_of(who: Customer) -> re.Pattern[str]:
-    """Matches everything that names the customer, as typed and as it stands in HTML.
+    """Matches everything that names the customer, as typed and as written in HTML.
 
     The whole name, each part of it that is no common word, the phone number with any
     punctuation and without the area, the e-mail address, each line of the address.

@@ -1,7 +1,7 @@
 """The propeller end of one job's shaft: figures to measure, against which standard, what it says.
 
-Figures stand under 'shaft end', choices under 'shaft end setup'. Inches; threads per inch and the
-like are read from the text typed. Figures of the standards by `core.fitting.shaft.ends`.
+Figures are stored under 'shaft end', choices under 'shaft end setup'. Inches; threads per inch
+and the like are read from the text typed. Figures of the standards by `core.fitting.shaft.ends`.
 """
 
 from __future__ import annotations
@@ -216,7 +216,7 @@ def _verdict(
         return f"NOT TO STANDARD: {', '.join(off)} ({name})"
     known = [c for c in compared if c.word in GOOD]
     if not known:
-        return f"NOT MEASURED: the end is held against {name}"
+        return f"NOT MEASURED: the end is compared with {name}"
     wanted = [c for c in compared if c.word != "no figure"]
     if len(known) < len(wanted):
         return f"TO STANDARD SO FAR: {len(known)} of {len(wanted)} figures agree ({name})"

@@ -1,6 +1,6 @@
 """Shaft diameter and bearing span of one job: what was given, what the formulas say.
 
-Choices stand under 'sizes'; power and speed with the vessel. Inches. Formulas by
+Choices are stored under 'sizes'; power and speed with the vessel. Inches. Formulas by
 `core.fitting.shaft.sizing`.
 """
 
@@ -58,7 +58,7 @@ def services() -> tuple[tuple[str, float], ...]:
 
 
 def sizes_setup(figures: MeasurementSet, facts: FitFacts) -> SizesSetup:
-    """What stands in the book."""
+    """What the book holds."""
     service = figures.word(SUBJECT, "service")
     factor = figures.number(SUBJECT, "safety factor") or dict(services()).get(service)
     power = facts.engine_hp

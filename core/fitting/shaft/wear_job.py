@@ -1,6 +1,6 @@
 """Wear at the riding areas: where to mike, what the diameters of all visits say together.
 
-Diameters stand under 'riding area' with the station as their depth, the least diameter allowed
+Diameters are stored under 'riding area' with the station as their depth, the least diameter allowed
 there beside them; diameters of the coupling seat are those of the bore screen. Inches.
 """
 
@@ -28,7 +28,7 @@ NO_WEAR_KINDS = ("taper", "coupling")
 """A taper has no one diameter; the coupling seat is miked on the bore screen."""
 ONE_STATION_IN = 0.5
 """Stations this near are one place of the mike."""
-STILL = "Mike a shaft that stands still, drive locked out: a turning one takes mike and hand along."
+STILL = "Mike the shaft only at rest, drive locked out: a turning shaft catches mike and hand."
 FAR_YEARS = 100.0
 """What is farther off than this is no day to plan for."""
 
@@ -190,7 +190,7 @@ def wear_words(place: WornPlace, unit: Unit = "thou") -> str:
         span = f"{format_length(low, shown).split()[0]} to {format_length(high, shown).split()[0]}"
         said.append(f"It wears {rate} a year ({span}).")
     else:
-        said.append(f"No wear to be told: less than {format_length(high, shown)} a year.")
+        said.append(f"No measurable wear: less than {format_length(high, shown)} a year.")
     if len(wear.used) == 2:
         said.append(f"Two diameters only, each good to {format_length(2 * MIKE_IN, shown)}.")
     return " ".join([*said, *_least_words(place, unit)])
@@ -239,7 +239,7 @@ def _least_words(place: WornPlace, unit: Unit) -> list[str]:
         return [f"Least allowed {least}."]
     if not place.wear.clear:
         if reached.earliest_years <= place.wear.last.at_years:
-            return [f"Least allowed {least}: when cannot be told."]
+            return [f"Least allowed {least}: not known when."]
         return [f"Least allowed {least}, not before {int(reached.earliest_years)} at this rate."]
     last = place.wear.last.at_years
     far = reached.latest_years is None or reached.latest_years > last + FAR_YEARS
@@ -265,15 +265,15 @@ def wear_verdict(places: Sequence[WornPlace], unit: Unit = "thou") -> str:
         return f"Wears fastest: {fastest.name}, {rate} a year."
     if all(place.wear.rate_in is None for place in places):
         return "No rate of wear yet: it takes two visits."
-    return "No wear that the mike can tell."
+    return "No wear that the mike can show."
 
 
 def wear_lines(places: Sequence[WornPlace], unit: Unit = "thou") -> tuple[str, ...]:
     """The places miked at two visits or more, and how many were not."""
-    told = [place for place in places if len(place.wear.used) > 1 or place.under]
-    once = len(places) - len(told)
-    more = (f"Miked once, so without a rate: {once} more.",) if once and told else ()
-    return (*(wear_words(place, unit) for place in told), *more)
+    with_rate = [place for place in places if len(place.wear.used) > 1 or place.under]
+    once = len(places) - len(with_rate)
+    more = (f"Miked once, so without a rate: {once} more.",) if once and with_rate else ()
+    return (*(wear_words(place, unit) for place in with_rate), *more)
 
 
 def wear_report(

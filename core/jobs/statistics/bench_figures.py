@@ -27,7 +27,7 @@ class JobBench:
     forecast_hours: float | None = None
     """Bench hours of the last quote kept before the first hit; None = none."""
     records: tuple[HitOutcome, ...] = ()
-    """Hits whose checks told what they took out."""
+    """Hits with a check that shows what they took out."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ class ForecastCase:
 
 @dataclass(frozen=True)
 class BenchFigures:
-    """All of it, with how many jobs stand behind it."""
+    """All of it, with the number of jobs it rests on."""
 
     jobs: int
     """Jobs looked at."""
@@ -84,7 +84,7 @@ class BenchFigures:
     ratio: Spread | None
     """Of the forecasts: took over forecast."""
     left_out: tuple[tuple[str, int], ...]
-    """(why no time can be told, jobs)."""
+    """(why the time is not known, jobs)."""
 
 
 def bench_figures(jobs: Sequence[JobBench], jobs_in_book: int) -> BenchFigures:

@@ -1,4 +1,4 @@
-"""Time at the bench, told from the moments at which entries were made.
+"""Time at the bench, from the times at which entries were made.
 
 Nobody stops a clock at the bench, but every reading, hit and stage is stored with its moment. The
 time before an entry, back to the entry before it on the same job, is counted as work on it; a gap
@@ -30,7 +30,7 @@ class Straightening:
     """What the hits of a job took, their checks and the sweep after them included."""
 
     hours: float | None
-    """None = it cannot be told, `why` says why."""
+    """None = not known, `why` says why."""
     why: str = ""
     """'no hits', 'not swept since the last hit', 'sweeps from a file'."""
 

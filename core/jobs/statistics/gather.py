@@ -78,7 +78,7 @@ def bench_figures_of(
 ) -> BenchFigures | None:
     """The bench figures, some tens of milliseconds for each job not `known`; None = cancelled.
 
-    `known` is filled with what was worked out. `progress` is told (jobs done, jobs in all).
+    `known` is filled with what was worked out. `progress` is called with (jobs done, jobs in all).
     """
     known = {} if known is None else known
     chosen = shop_queries.newest_jobs_hit(book, EARLIER_JOBS, MOST_JOBS)
@@ -89,8 +89,8 @@ def bench_figures_of(
             known[job.job_id] = (job.stamp, job_bench(book, job))
         if progress is not None:
             progress(done, len(chosen))
-    told = tuple(known[job.job_id][1] for job in chosen)
-    return bench_figures(told, shop_queries.count_jobs_hit(book))
+    figures = tuple(known[job.job_id][1] for job in chosen)
+    return bench_figures(figures, shop_queries.count_jobs_hit(book))
 
 
 def all_figures(book: Book) -> ShopFigures:

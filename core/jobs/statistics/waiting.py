@@ -130,5 +130,5 @@ def _waiting(job: OpenJob, now_s: float, today: str) -> WaitingJob:
 
 
 def _is_day(due: str) -> bool:
-    """A word such as Friday cannot be held against today."""
+    """A word such as Friday cannot be compared with today."""
     return re.fullmatch(r"\d{4}-\d{2}-\d{2}", due.strip()) is not None

@@ -77,19 +77,23 @@ class FieldSpec:
         return tuple(c for c in self.choices if all(w in f"{c[0]} {c[1]}".lower() for w in words))
 
     def best_match(self, typed: str) -> str:
-        """Value of the exact, or else the first, choice that fits; empty when none does."""
+        """Value of the exact, or else the only, choice that fits; empty when none or several do.
+
+        Several: nobody chose between them ('steel' is no stainless grade), so none is taken.
+        """
         exact = [value for value, words in self.choices if typed.lower() in (value.lower(), words)]
         found = exact or [value for value, _ in self.matches(typed)]
-        return found[0] if typed and found else ""
+        return found[0] if typed and len(found) == 1 else ""
 
     def match_words(self, typed: str) -> str:
         """What Enter would take in a `pick` field, and how many others fit."""
         found = self.matches(typed) if typed.strip() else ()
         if not found:
             return ""
+        if len(found) > 1 and not self.best_match(typed.strip()):
+            return f"{len(found)} fit: {', '.join(value for value, _ in found[:4])}: type more"
         value, words = found[0]
-        more = f" (+{len(found) - 1} more)" if len(found) > 1 else ""
-        return f"{value}{more} {words}"
+        return f"{value} {words}"
 
     # -- choices -----------------------------------------------------------------------------------
 

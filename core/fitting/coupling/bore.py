@@ -131,7 +131,7 @@ def fit(
     fit_class: str | None = None,
     bore_u95_in: float = DEFAULT_U95_IN,
     seat_u95_in: float = DEFAULT_U95_IN,
-    setback_in: float = 0.0,
+    setback_in: float | None = None,
     rule: Rule = "guarded",
     hub_outside_in: float | None = None,
     sleeve_wall_in: float = SLEEVE_WALL_IN,
@@ -144,8 +144,9 @@ def fit(
     """Fit of a coupling on its shaft.
 
     `band` is the shop's own; `fit_class` (B4.1 or ISO 286, needs `nominal_in`) is used without
-    it. `setback_in`: shaft end stands this far inside the coupling face. Raises ShaftlogError for
-    impossible figures and for depths of bore and seat that nowhere meet.
+    it. `setback_in`: shaft end stands this far inside the coupling face (None = not
+    measured). Raises ShaftlogError for impossible figures and for depths of bore and seat
+    that nowhere meet.
 
     References: class limits `core.fitting.coupling.fits`; rule ISO 14253-1; bands: shop setting,
     as the sources contradict each other.
@@ -159,9 +160,9 @@ def fit(
     clearance = taper = None
     if not doubts and kind == "tapered":
         share = (blue_share, least_blue_share)
-        taper = _taper(shapes, wanted_interference_in, share, taper_tolerance_in_per_ft)
+        taper = _taper(shapes, wanted_interference_in, share, taper_tolerance_in_per_ft, setback_in)
     elif not doubts:
-        clearance = _clearance(shapes, setback_in)
+        clearance = _clearance(shapes, setback_in or 0.0)
     verdict = _verdict(kind, clearance, wanted, taper, bool(doubts), rule)
     return BoreFit(
         kind=kind,
@@ -297,6 +298,7 @@ def _taper(
     wanted_interference_in: float | None,
     blue_share: tuple[float | None, float],
     tolerance_in_per_ft: float,
+    setback_in: float | None,
 ) -> TaperFit | None:
     bore, seat = shapes
     if bore is None or seat is None:
@@ -310,6 +312,7 @@ def _taper(
         blue_share=blue_share[0],
         least_blue_share=blue_share[1],
         tolerance_in_per_ft=tolerance_in_per_ft,
+        setback_in=setback_in,
     )
 
 
@@ -326,7 +329,8 @@ def _verdict(
     if kind == "tapered":
         if taper is None:
             return BandVerdict("not measured", "two depths or more on bore and seat: measure them")
-        return BandVerdict(taper.word, f"{taper.angle_words}; {taper.blue_words}")
+        words = [w for w in (taper.touch_words, taper.angle_words, taper.blue_words) if w]
+        return BandVerdict(taper.word, "; ".join(words))
     if clearance is None:
         return BandVerdict("not measured", "bore and seat are not both measured: cannot say")
     if band is None:

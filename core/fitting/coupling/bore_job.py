@@ -188,7 +188,7 @@ def _fit(figures: MeasurementSet, facts: FitFacts, setup: BoreSetup) -> BoreFit:
         fit_class=setup.fit_class,
         bore_u95_in=setup.bore_u95_in,
         seat_u95_in=setup.seat_u95_in,
-        setback_in=figures.length_in(HUB, "setback") or 0.0,
+        setback_in=figures.length_in(HUB, "setback"),
         rule=facts.rule,
         hub_outside_in=figures.length_in(HUB, "hub outside"),
         split_gap_in=figures.length_in(HUB, "split gap"),

@@ -18,6 +18,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from core.base.errors import ShaftlogError
 from core.base.units import MOST_IN, format_clock, format_inch, format_thou
 
@@ -50,6 +52,8 @@ class CrossSection:
     """How many clocks were read here."""
     apart_rad: float
     """Greatest angle between two of those clocks, 0 to 90 degrees, radians."""
+    solved: bool = False
+    """Three clocks or more, spread well enough to solve the ellipse: least and most are its own."""
 
 
 @dataclass(frozen=True)
@@ -85,8 +89,10 @@ class PartShape:
     ends: tuple[EndForm, ...]
     """Both ends; empty with fewer than three depths."""
     ovality_in: float | None
-    """Greatest difference of two clocks at one depth: at least this oval; None = one clock."""
+    """Greatest difference of two diameters at one depth; None = one clock."""
     ovality_depth_in: float | None
+    ovality_solved: bool
+    """True = of the whole ellipse; False = of the clocks read, so it is at least this oval."""
     missing: tuple[str, ...]
 
     @property
@@ -123,9 +129,9 @@ class PartShape:
         if self.ovality_in is not None:
             oval = self.ovality_in > math.sqrt(2) * self.u95_in
             parts.append(
-                f"oval {format_thou(self.ovality_in)} or more"
+                f"oval {format_thou(self.ovality_in)}{'' if self.ovality_solved else ' or more'}"
                 if oval
-                else "no oval at these clocks"
+                else ("no oval seen" if self.ovality_solved else "no oval at these clocks")
             )
         return "; ".join(parts)
 
@@ -170,6 +176,7 @@ def measure_part(what: str, readings: Sequence[DiameterReading], u95_in: float) 
         ends=ends,
         ovality_in=None if oval is None else oval.most_in - oval.least_in,
         ovality_depth_in=None if oval is None else oval.depth_in,
+        ovality_solved=oval is not None and oval.solved,
         missing=_missing(what, sections),
     )
 
@@ -184,17 +191,39 @@ def _sections(readings: Sequence[DiameterReading]) -> tuple[CrossSection, ...]:
         here = [r for r in readings if abs(r.depth_in - depth) <= SAME_DEPTH_IN]
         values = [r.value_in for r in here]
         clocks = sorted({round(r.clock_rad % math.pi, 9) for r in here})
+        ellipse = _ellipse(here) if len(clocks) > 2 else None
+        mean, half = ellipse or (sum(values) / len(values), 0.0)
         found.append(
             CrossSection(
                 depth_in=depth,
-                mean_in=sum(values) / len(values),
-                least_in=min(values),
-                most_in=max(values),
+                mean_in=mean,
+                least_in=min(values) if ellipse is None else mean - half,
+                most_in=max(values) if ellipse is None else mean + half,
                 clocks=len(clocks),
                 apart_rad=_apart(clocks),
+                solved=ellipse is not None,
             )
         )
     return tuple(found)
+
+
+def _ellipse(here: Sequence[DiameterReading]) -> tuple[float, float] | None:
+    """(mean diameter, half the ovality) from three clocks or more; None = clocks too close.
+
+    The diameter of a slightly oval section is mean + a cos 2t + b sin 2t at clock t: three unknowns
+    (geometry; no source). Taken only where the errors of a and b together are under twice that of
+    one diameter.
+    """
+    twice = np.array([2 * reading.clock_rad for reading in here])
+    design = np.column_stack([np.ones_like(twice), np.cos(twice), np.sin(twice)])
+    normal = design.T @ design
+    if np.linalg.matrix_rank(normal) < 3:
+        return None
+    spread = np.linalg.inv(normal)
+    if spread[1, 1] + spread[2, 2] > 4:
+        return None
+    mean, a, b = spread @ design.T @ np.array([reading.value_in for reading in here])
+    return float(mean), math.hypot(a, b)
 
 
 def _apart(clocks_rad: Sequence[float]) -> float:

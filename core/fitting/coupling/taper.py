@@ -51,6 +51,8 @@ class TaperFit:
     angle_words: str
     first_touch_in: float
     """How far the shaft end stands beyond flush with the depth-0 end at first touch."""
+    touch_words: str
+    """What is wrong when the setback measured contradicts the diameters; '' = nothing."""
     draw_up_in: float | None
     """Draw for the wanted interference; None = none wanted."""
     blue_share: float | None
@@ -65,8 +67,12 @@ def fit_taper(
     blue_share: float | None = None,
     least_blue_share: float = LEAST_BLUE_SHARE,
     tolerance_in_per_ft: float = TAPER_TOLERANCE_IN_PER_FT,
+    setback_in: float | None = None,
 ) -> TaperFit:
     """Compare the tapers of bore and seat.
+
+    `setback_in`: how far the shaft end was measured inside the depth-0 end, hub hand-tight or
+    drawn up (negative = beyond it); None = not measured.
 
     Raises
     ------
@@ -98,19 +104,50 @@ def fit_taper(
         draw = draw_up_in(
             interference_in=wanted_interference_in, taper_in_per_in=seat.taper_in_per_in
         )
+    touch_in = first[0] / seat.taper_in_per_in
+    touch_words = ""
+    if setback_in is not None:
+        unsure_in = math.hypot(bore.u95_in, seat.u95_in)
+        touch_words = _touch_words(touch_in, setback_in, draw or 0.0, seat, unsure_in)
+    word = _word(12 * mismatch, 12 * u95, tolerance_in_per_ft, blue_share, least_blue_share)
     return TaperFit(
         bore_taper_in_per_ft=12 * bore.taper_in_per_in,
         seat_taper_in_per_ft=12 * seat.taper_in_per_in,
         mismatch_in_per_ft=12 * mismatch,
         mismatch_u95_in_per_ft=12 * u95,
         gap_in=abs(gaps[1] - gaps[0]),
-        word=_word(12 * mismatch, 12 * u95, tolerance_in_per_ft, blue_share, least_blue_share),
+        word="not right" if touch_words else word,
         angle_words=f"{angle_words}; {first[1]} first" if first[1] else angle_words,
-        first_touch_in=first[0] / seat.taper_in_per_in,
+        first_touch_in=touch_in,
+        touch_words=touch_words,
         draw_up_in=draw,
         blue_share=blue_share,
         blue_words=_blue_words(blue_share, least_blue_share),
     )
+
+
+def _touch_words(
+    touch_in: float, setback_in: float, draw_in: float, seat: PartShape, unsure_in: float
+) -> str:
+    """Where the shaft end is, against where the diameters put it: at first touch, or drawn up.
+
+    The difference counts on the diameter (difference times taper), against the uncertainty of the
+    diameters. Geometry; no source.
+    """
+    seen_in = -setback_in
+    off_in = seen_in - min(max(seen_in, touch_in), touch_in + draw_in)
+    on_diameter_in = abs(off_in) * (seat.taper_in_per_in or 0.0)
+    if on_diameter_in <= unsure_in:
+        return ""
+    return (
+        f"the shaft end was measured {_side(seen_in)} the face end, by the diameters it touches "
+        f"{_side(touch_in)}: {format_inch(abs(off_in), 3)} apart, {format_thou(on_diameter_in)} on "
+        "the diameter. Measure both again, or look for what holds the hub off"
+    )
+
+
+def _side(beyond_in: float) -> str:
+    return f"{format_inch(abs(beyond_in), 3)} {'beyond' if beyond_in >= 0 else 'inside'}"
 
 
 def _line_in(part: PartShape, depth_in: float) -> float:

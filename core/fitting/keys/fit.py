@@ -118,6 +118,7 @@ def side_band(*, width_in: float, fit_class: int = 1) -> Band:
 def check_key(
     *,
     diameter_in: float,
+    shaft_in: float | None = None,
     key: MeasuredKey,
     shaft: MeasuredKeyway,
     hub: MeasuredKeyway,
@@ -138,8 +139,9 @@ def check_key(
     """Check a measured key in its measured keyways.
 
     `diameter_in` is the shaft where the key sits (middle of the key on a taper), `bore_in` the hub
-    there (None = as the shaft, and said so); with `diameter_known` False nothing is said of top and
-    strength. `band` is the wanted side fit (None = B17.1 class 1),
+    there (None = as the shaft, and said so); `shaft_in` the straight shaft ahead of a taper, which
+    the standards go by (None = `diameter_in`); with `diameter_known` False nothing is said of
+    top and strength. `band` is the wanted side fit (None = B17.1 class 1),
     `wanted_side_in` the side clearance peening aims at, `u95_in` the 95 % uncertainty of one width
     or depth. Raises ShaftlogError for impossible sizes and a key longer than the shaft keyway.
 
@@ -165,7 +167,7 @@ def check_key(
         peening=_peening(parts, wanted_side_in, widths_after_pass_in, u95_in),
         stress=None if doubts else _stress(parts, engine_torque_lbf_in, yields_psi, wanted_factor),
         alignment=_alignment("shaft", shaft) + _alignment("hub", hub),
-        differs=standards_differ(diameter_in),
+        differs=standards_differ(shaft_in or diameter_in),
         doubts=doubts,
         missing=missing_figures(parts, engine_torque_lbf_in, yields_psi),
         notes=_notes(parts, chosen),

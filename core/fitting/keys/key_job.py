@@ -47,6 +47,8 @@ class KeySetup:
     """Where the widths are measured, from the end of the keyway; empty = the usual places."""
     diameter_in: float
     """Of the shaft where the key sits."""
+    shaft_in: float
+    """What the standards go by: on a taper the straight shaft ahead of it."""
     diameter_by: DiameterBy
     fit_class: int
     least_in: float | None
@@ -64,6 +66,7 @@ def key_setup(figures: MeasurementSet, facts: FitFacts) -> KeySetup:
     return KeySetup(
         places_in=number_list(figures.word(SETUP, "places")),
         diameter_in=diameter_in,
+        shaft_in=facts.diameter_in if _on_taper(figures) else diameter_in,
         diameter_by=diameter_by,
         fit_class=2 if figures.word(SETUP, "class of fit") == "2" else 1,
         least_in=figures.length_in(SETUP, "least side clearance"),
@@ -111,7 +114,7 @@ def passes_of(figures: MeasurementSet) -> tuple[float, ...]:
 def usual_key(setup: KeySetup) -> StandardKey | None:
     """The B17.1 key for this shaft, for telling odd figures; None = none in the table."""
     try:
-        return standard_key(diameter_in=setup.diameter_in)
+        return standard_key(diameter_in=setup.shaft_in)
     except ShaftlogError:
         return None
 
@@ -258,6 +261,7 @@ def _check(figures: MeasurementSet, facts: FitFacts, setup: KeySetup, key: Measu
 
     check = check_key(
         diameter_in=setup.diameter_in,
+        shaft_in=setup.shaft_in,
         key=key,
         shaft=measured_keyway(figures, SHAFT),
         hub=measured_keyway(figures, HUB),

@@ -25,7 +25,7 @@ def key_report(figures: MeasurementSet, facts: FitFacts) -> tuple[KeyResult, Rep
     """The check and its words, for the set that `figures` is seen from."""
     result = key_result(figures, facts)
     sizes = _size_lines(result.setup)
-    differs = standards_differ(result.setup.diameter_in)
+    differs = standards_differ(result.setup.shaft_in)
     mind = [differs] if differs else []
     if result.check is None or result.shaft_side is None:
         words = f"{TROUBLE}: {result.trouble}"
@@ -156,7 +156,7 @@ def _size_lines(setup: KeySetup) -> list[str]:
 def _size_line(standard: Standard, setup: KeySetup) -> str:
     try:
         key = standard_key(
-            diameter_in=setup.diameter_in,
+            diameter_in=setup.shaft_in,
             standard=standard,
             shape=setup.shape if standard == "B17.1" else "square",
         )

@@ -102,10 +102,17 @@ def _words(shear: float | None, bearing: float | None, wanted: float, unknown: s
 def working_length_in(
     *, key_length_in: float, width_in: float, hub_length_in: float | None, round_ends: int = 0
 ) -> float:
-    """Length of the key that carries: inside the hub, half a width off for each rounded end."""
-    inside = key_length_in if hub_length_in is None else min(key_length_in, hub_length_in)
-    straight = key_length_in - round_ends * width_in / 2
-    length = min(inside, straight)
+    """Length of the key that carries: its straight sides inside the hub.
+
+    Each rounded end takes half a width off. A key longer than the hub is taken as flush at one
+    end, with a rounded end there if it has one: the other end stands out, and its rounding counts
+    only as far as it reaches into the hub. Geometry; common practice, no source.
+    """
+    half = width_in / 2
+    length = key_length_in - round_ends * half
+    if hub_length_in is not None and hub_length_in < key_length_in:
+        flush, outside = min(round_ends, 1), max(round_ends - 1, 0)
+        length = min(hub_length_in, key_length_in - outside * half) - flush * half
     if length <= 0:
         raise ShaftlogError(
             f"A key {format_inch(key_length_in)} long with {round_ends} rounded ends has no "

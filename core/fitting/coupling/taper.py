@@ -82,16 +82,10 @@ def fit_taper(
     ----------
     Hub taper tolerance: SAE J755-2015. Draw-up = interference / taper: geometry.
     """
-    if bore.taper_in_per_in is None or seat.taper_in_per_in is None:
-        raise ShaftlogError("A taper needs two depths or more on bore and seat. Measure them.")
-    if bore.taper_in_per_in <= 0 or seat.taper_in_per_in <= 0:
-        raise ShaftlogError(
-            "These readings get smaller towards the hub end: depth counts from the small end. "
-            "Check the depths, or choose a straight bore."
-        )
+    bore_taper, seat_taper = _tapers_in_per_in(bore, seat)
     if blue_share is not None and not 0 <= blue_share <= 1:
         raise ShaftlogError("The blueing share lies between 0 and 100 %. Type it again.")
-    mismatch = bore.taper_in_per_in - seat.taper_in_per_in
+    mismatch = bore_taper - seat_taper
     u95 = math.hypot(bore.taper_u95_in_per_in or 0.0, seat.taper_u95_in_per_in or 0.0)
     low = max(bore.sections[0].depth_in, seat.sections[0].depth_in)
     high = min(bore.sections[-1].depth_in, seat.sections[-1].depth_in)
@@ -101,18 +95,16 @@ def fit_taper(
     angle_words = _angle_words(12 * mismatch, 12 * u95, tolerance_in_per_ft, gaps)
     draw = None
     if wanted_interference_in is not None:
-        draw = draw_up_in(
-            interference_in=wanted_interference_in, taper_in_per_in=seat.taper_in_per_in
-        )
-    touch_in = first[0] / seat.taper_in_per_in
+        draw = draw_up_in(interference_in=wanted_interference_in, taper_in_per_in=seat_taper)
+    touch_in = first[0] / seat_taper
     touch_words = ""
     if setback_in is not None:
         unsure_in = math.hypot(bore.u95_in, seat.u95_in)
         touch_words = _touch_words(touch_in, setback_in, draw or 0.0, seat, unsure_in)
     word = _word(12 * mismatch, 12 * u95, tolerance_in_per_ft, blue_share, least_blue_share)
     return TaperFit(
-        bore_taper_in_per_ft=12 * bore.taper_in_per_in,
-        seat_taper_in_per_ft=12 * seat.taper_in_per_in,
+        bore_taper_in_per_ft=12 * bore_taper,
+        seat_taper_in_per_ft=12 * seat_taper,
         mismatch_in_per_ft=12 * mismatch,
         mismatch_u95_in_per_ft=12 * u95,
         gap_in=abs(gaps[1] - gaps[0]),
@@ -124,6 +116,18 @@ def fit_taper(
         blue_share=blue_share,
         blue_words=_blue_words(blue_share, least_blue_share),
     )
+
+
+def _tapers_in_per_in(bore: PartShape, seat: PartShape) -> tuple[float, float]:
+    """Both tapers, or an error in words."""
+    if bore.taper_in_per_in is None or seat.taper_in_per_in is None:
+        raise ShaftlogError("A taper needs two depths or more on bore and seat. Measure them.")
+    if bore.taper_in_per_in <= 0 or seat.taper_in_per_in <= 0:
+        raise ShaftlogError(
+            "These readings get smaller towards the hub end: depth counts from the small end. "
+            "Check the depths, or choose a straight bore."
+        )
+    return bore.taper_in_per_in, seat.taper_in_per_in
 
 
 def _touch_words(

@@ -1,12 +1,10 @@
 """Verdicts for the areas of a shaft, from its line.
 
-An area is judged at every station in it (or within a quarter inch of it) and at its two ends,
-where the line is drawn straight between neighbouring stations, or on past the last two. It is true
-only when every one of those places is; not true as soon as one is. A straight line is not a
-measurement: an area without a station in it, or with any part of it farther from every station than
-`REACH_IN`, is *not measured*, unless what was measured is already not true.
-
-Not seen here: a bend between two stations of an area; walk it closer where that matters.
+An area is judged at every station in it (or within a quarter inch of it), at its two ends, and
+between the stations. It is not true as soon as one station is not, or one end by the line drawn to
+it. It is true only when all of it surely is, by what all stations and the hits made so far say
+together (`core.analysis.between`). An area without a station in it, or with any part of it farther
+from every station than `REACH_IN`, is *not measured*, unless what was measured is already not true.
 """
 
 from __future__ import annotations
@@ -17,6 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from core.analysis.between import LikelyRunout, TurnedPlace, likely_within
 from core.base.units import format_clock, format_inch, format_thou
 from core.runout.line import Array, ShaftLine
 from core.runout.line_runout import line_runouts, round_runouts
@@ -66,6 +65,7 @@ class _Stations:
     runouts: tuple[Runout, ...]
     fits: tuple[StationFit, ...]
     """Empty = the sections are taken as round."""
+    turned: tuple[TurnedPlace, ...]
 
 
 def judge_areas(
@@ -73,6 +73,7 @@ def judge_areas(
     line: ShaftLine,
     *,
     fits: Sequence[StationFit] = (),
+    turned: Sequence[TurnedPlace] = (),
     default_limit_in: float = DEFAULT_LIMIT_IN,
     rule: Rule = "guarded",
     odd: Collection[tuple[float, float]] = (),
@@ -83,11 +84,13 @@ def judge_areas(
     ----------
     line : the shaft line, referred to the supports that matter.
     fits : of its stations; without them the sections are taken as round.
+    turned : the hits made so far and the bends there are: what they leave between the stations is
+        reckoned with.
     default_limit_in : for areas without a limit of their own.
     odd : (station in, clock rad) of readings that stand apart and were left out; an area with one
         is not called true before it is looked at again.
     """
-    stations = _Stations(line, line_runouts(line, fits), tuple(fits))
+    stations = _Stations(line, line_runouts(line, fits), tuple(fits), tuple(turned))
     return tuple(_judge(area, stations, default_limit_in, rule, odd) for area in areas)
 
 
@@ -186,12 +189,38 @@ def _judge(
     bare = _bare_place(line, start, stop)
     if bare is not None:
         return replace(verdict, word="not measured", settle=_bare_words(line, bare, start, stop))
-    if worst.word == "too close to call":
-        return replace(verdict, settle=_settle(worst, limit, rule))
     doubted = [(x, t) for x, t in odd if start - NEAR_IN <= x <= stop + NEAR_IN]
     if doubted:
         return replace(verdict, word="too close to call", settle=_look_again(doubted))
-    return verdict
+    ends = (start, stop) if area.kind != "between" else _read_between(line, start, stop)
+    likely = likely_within(line, stations.fits, stations.turned, *ends, limit)
+    if likely.surely(rule):
+        return replace(verdict, word="true", settle="")
+    if worst.word == "too close to call":
+        return replace(verdict, settle=_settle(worst, limit, rule))
+    return replace(
+        verdict, word="too close to call", settle=_settle_between(stations, likely, limit, rule)
+    )
+
+
+def _read_between(line: ShaftLine, from_in: float, to_in: float) -> tuple[float, float]:
+    """The part of a length between riding areas that lies between stations: nobody can read the
+    very ends of a shaft."""
+    first, last = float(line.station_in[0]), float(line.station_in[-1])
+    return min(max(from_in, first), last), max(min(to_in, last), first)
+
+
+def _settle_between(stations: _Stations, likely: LikelyRunout, limit_in: float, rule: Rule) -> str:
+    """What would settle an area that is true at its stations and not surely between them."""
+    at = stations.line.station_in
+    nearest = int(np.abs(at - likely.worst_in).argmin())
+    if abs(float(at[nearest]) - likely.worst_in) < NEAR_IN:
+        return _settle(_at_station(stations, nearest, limit_in, rule), limit_in, rule)
+    where = format_inch(likely.worst_in, 1)
+    hits = [t for t in stations.turned if abs(t.station_in - likely.worst_in) < REACH_IN]
+    beside = min(hits, key=lambda t: abs(t.station_in - likely.worst_in), default=None)
+    why = f", beside {format_inch(beside.station_in, 1)} where it was turned" if beside else ""
+    return f"Not known closely enough between the stations: read one at {where}{why}."
 
 
 def _badness(place: _Place) -> tuple[int, float]:

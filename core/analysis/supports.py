@@ -107,6 +107,7 @@ def see(
             (*areas, *between_areas(areas, *worked.ends_in)),
             line,
             fits=worked.fits,
+            turned=worked.turned,
             default_limit_in=default_limit_in,
             rule=rule,
         )

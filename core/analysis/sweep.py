@@ -15,6 +15,7 @@ from core.analysis.area_verdicts import (
     judged_ends_in,
     limits_to_hit,
 )
+from core.analysis.between import TurnedPlace
 from core.base.units import format_clock, format_inch, format_thou
 from core.bends.find import BendReport, find_bends
 from core.runout.line import ShaftLine
@@ -24,6 +25,7 @@ from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
 from core.runout.sweep_fit import SweepFit, fit_sweep
 from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict
+from core.straightening.history import RecordedHit
 from core.straightening.plan import PlannedHit, plan_round
 from core.straightening.response import Response
 
@@ -41,6 +43,8 @@ class SweepAnalysis:
     """One for each riding area given, then one for each length of shaft between them."""
     notes: tuple[str, ...]
     """Plain sentences for the person, most urgent first."""
+    turned: tuple[TurnedPlace, ...]
+    """The hits that the verdicts reckon with."""
     ends_in: tuple[float, float]
     """From where to where the shaft was judged, inches."""
 
@@ -76,7 +80,7 @@ def analyse(
     default_limit_in: float = DEFAULT_LIMIT_IN,
     rule: Rule = "guarded",
     response: Response | float | None = None,
-    hits_so_far: Sequence[PlannedHit] = (),
+    hits_so_far: Sequence[PlannedHit | RecordedHit] = (),
     strict: bool = True,
 ) -> SweepAnalysis:
     """Fit every station, find the bends, plan the next hits, judge the areas.
@@ -84,7 +88,9 @@ def analyse(
     Parameters
     ----------
     areas : riding areas; the shaft between them is judged by `default_limit_in` (inches).
-    response, hits_so_far : as in `core.straightening.plan.plan_round`.
+    response : as in `core.straightening.plan.plan_round`.
+    hits_so_far : every hit made on this shaft before the sweep: the verdicts reckon with what a hit
+        may have left between the stations. Planned hits that a check has measured teach the response.
     strict : as in `core.runout.sweep_fit.fit_sweep`; False for a sweep half read.
 
     Raises
@@ -99,7 +105,7 @@ def analyse(
         fit.line,
         limit_in=limits_to_hit(fit.line, judged, default_limit_in, rule),
         response=response,
-        hits_so_far=hits_so_far,
+        hits_so_far=[hit for hit in hits_so_far if isinstance(hit, PlannedHit)],
         bends=bends,
     )
     left_out = [f.left_out for f in fit.fits]
@@ -110,9 +116,12 @@ def analyse(
         rule=rule,
         odd=[(x, clock) for x, clock, _ in _apart(sweep.stations, fit, left_out)],
         fits=fit.fits,
+        turned=hits_so_far,
     )
     spots = _apart(sweep.stations, fit, [f.spots for f in fit.fits])
-    return SweepAnalysis(fit, bends, hits, verdicts, _notes(fit, spots, bends, verdicts), ends_in)
+    return SweepAnalysis(
+        fit, bends, hits, verdicts, _notes(fit, spots, bends, verdicts), tuple(hits_so_far), ends_in
+    )
 
 
 def _apart(

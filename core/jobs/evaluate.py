@@ -6,12 +6,13 @@ so that they cannot disagree and each sweep is computed once.
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 
 from core.analysis.sweep import SweepAnalysis, analyse
 from core.base.errors import ShaftlogError
-from core.base.records import Sweep
-from core.book import jobs, settings
+from core.base.records import Hit, Sweep
+from core.book import hits, jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
@@ -19,6 +20,7 @@ from core.jobs.resume import readings_for_core
 from core.runout.readings import SweepReadings
 from core.runout.sweep_fit import SweepFit, fit_sweep
 from core.runout.verdict import Area, Rule
+from core.straightening.history import RecordedHit
 
 REMEMBERED_SWEEPS = 256
 """Sweeps whose fits are kept: those of a dozen jobs of the shop's record and the one at hand."""
@@ -29,19 +31,46 @@ def evaluate_sweep(book: Book, sweep: Sweep) -> SweepAnalysis:
     and named in the notes. Raises the errors of `core.analysis.sweep.analyse`."""
     shop = settings.load(book)
     areas = areas_for_core(book, jobs.job(book, sweep.job_id).shaft_id, shop)
-    return evaluate(readings_for_core(book, sweep.id), areas, shop)
+    return evaluate(readings_for_core(book, sweep.id), areas, shop, hits_before(book, sweep))
 
 
-def evaluate(readings: SweepReadings, areas: tuple[Area, ...], shop: ShopSettings) -> SweepAnalysis:
-    """The same of readings that were read from the book before; safe on any thread."""
-    return _evaluate(readings, areas, shop.limit_between_in, shop.rule)
+def evaluate(
+    readings: SweepReadings,
+    areas: tuple[Area, ...],
+    shop: ShopSettings,
+    made: tuple[RecordedHit, ...] = (),
+) -> SweepAnalysis:
+    """The same of readings and hits that were read from the book before; safe on any thread."""
+    return _evaluate(readings, areas, shop.limit_between_in, shop.rule, made)
+
+
+def hits_before(book: Book, sweep: Sweep) -> tuple[RecordedHit, ...]:
+    """The hits in force that this job made before a sweep began."""
+    every = hits.hits_of(book, sweep.job_id)
+    return tuple(as_recorded(hit) for hit in every if hit.at <= sweep.started_at)
+
+
+def as_recorded(hit: Hit) -> RecordedHit:
+    """A hit of the book as the computing takes it."""
+    return RecordedHit(hit.station_in, math.radians(hit.clock_deg), hit.angle_rad, hit.method)
 
 
 @lru_cache(maxsize=64)
 def _evaluate(
-    readings: SweepReadings, areas: tuple[Area, ...], limit_in: float, rule: Rule
+    readings: SweepReadings,
+    areas: tuple[Area, ...],
+    limit_in: float,
+    rule: Rule,
+    made: tuple[RecordedHit, ...],
 ) -> SweepAnalysis:
-    return analyse(readings, areas=areas, default_limit_in=limit_in, rule=rule, strict=False)
+    return analyse(
+        readings,
+        areas=areas,
+        default_limit_in=limit_in,
+        rule=rule,
+        hits_so_far=made,
+        strict=False,
+    )
 
 
 @lru_cache(maxsize=REMEMBERED_SWEEPS)

@@ -11,7 +11,7 @@ from core.book import jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.blocks import release_blocks
-from core.jobs.evaluate import evaluate
+from core.jobs.evaluate import as_recorded, evaluate
 from core.jobs.evidence import JobSweeps, sweeps_that_count, that_can_be_shown
 from core.jobs.facts import facts_of
 from core.jobs.fitting_reports import MeasuredPart, coupling_faults, measured_parts
@@ -69,7 +69,9 @@ def evaluate_facts(raw: RawFacts) -> JobFacts:
     sweeps = shown.sweeps
     verdicts: tuple[Verdict, ...] = ()
     if sweeps.leaving is not None:
-        verdicts = evaluate(raw.readings[sweeps.leaving.id], raw.areas, raw.shop).verdicts
+        made = tuple(as_recorded(hit) for hit in raw.sweeps.hits)
+        readings = raw.readings[sweeps.leaving.id]
+        verdicts = evaluate(readings, raw.areas, raw.shop, made).verdicts
     return replace(
         raw.facts,
         verdict=_worst(verdicts),

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import radians
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +19,7 @@ from core.base.records import Hit as BookHit
 from core.book import hits, jobs, settings, shafts, sweeps
 from core.book.connection import Book
 from core.book.settings import ShopSettings
-from core.jobs.evaluate import fit_of
+from core.jobs.evaluate import as_recorded, fit_of
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import say, two_shapes
@@ -31,7 +30,6 @@ from core.runout.readings import SweepReadings
 from core.runout.verdict import Area
 from core.straightening.after_hits import best_check_stations
 from core.straightening.history import (
-    RecordedHit,
     RepairHistory,
     Round,
     StationsRead,
@@ -163,10 +161,7 @@ def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> Repair
 
 
 def _round(raw: RawRound) -> Round:
-    made = tuple(
-        RecordedHit(hit.station_in, radians(hit.clock_deg), hit.angle_rad, hit.method)
-        for hit in raw.hits
-    )
+    made = tuple(as_recorded(hit) for hit in raw.hits)
     check = None
     if raw.check is not None:
         fit = fit_of(raw.check)

@@ -45,6 +45,13 @@ class RecordedHit:
     """Angle the press was set, or the heat meant, to take out."""
     method: str = "press"
     """'press' or 'heat'; each teaches its own response."""
+
+    @property
+    def kappa_rad(self) -> Array:
+        """(2,) change of slope it was to take out: against the high side."""
+        side = self.high_side_rad
+        return np.array([-self.asked_rad * cos(side), -self.asked_rad * sin(side)])
+
     watched: StationsRead | None = None
     """One station read right after it, before the next hit; None = not read."""
 

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from core.runout.misreadings import DialMoved
     from core.runout.slips import Slip
     from core.runout.station_fit import StationFit
+    from core.straightening.history import RecordedHit
 
 BADNESS = ("not true", "too close to call", "not measured", "true")
 
@@ -44,6 +45,8 @@ class SweepRequest:
     shop: ShopSettings
     ids: dict[tuple[float, float], str] = field(default_factory=dict)
     """Reading ids by (station in, clock rad)."""
+    made: tuple[RecordedHit, ...] = ()
+    """Hits before the sweep."""
 
 
 def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> SweepRequest:
@@ -53,16 +56,18 @@ def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Swe
         for r in readings_of(book, sweep.id)
         if r.kind == "mark" and r.clock_deg is not None
     }
+    from core.jobs.evaluate import hits_before
+
     readings = readings_for_core(book, sweep.id)
     areas = areas_for_core(book, shaft_id, shop)
-    return SweepRequest(sweep, readings, areas, shop, ids)
+    return SweepRequest(sweep, readings, areas, shop, ids, hits_before(book, sweep))
 
 
 def analysis(asked: SweepRequest) -> SweepAnalysis:
     """The whole analysis of a sweep, half read or not; raises the core's errors."""
     from core.jobs.evaluate import evaluate
 
-    return evaluate(asked.readings, asked.areas, asked.shop)
+    return evaluate(asked.readings, asked.areas, asked.shop, asked.made)
 
 
 def _reading_id(asked: SweepRequest, station_in: float, clock_rad: float) -> str:

@@ -1,0 +1,236 @@
+"""How sure it is that a length of shaft runs true between the stations that were read.
+
+The line between stations is not known; it is likely. Its prior has three parts:
+
+- curvature at random all along (white noise, so that the line is a smoothing spline); how much, the
+  stations beside the area say (evidence over a grid);
+- at each place that was hit or is bent, a change of slope of unknown size, because a hit takes out
+  more or less than asked and off its clock;
+- there too, what a spread or misplaced change of slope leaves of a sharp one: up to kappa w / 8 in
+  the middle of a length w, and a step of kappa times the miss.
+
+Given the stations the line is normal, and draws of the whole of it say how probable it is that the
+largest runout anywhere in the length is under its limit. Ovality and lobes are carried from the
+stations to the places between them.
+
+Source: Gaussian process regression, textbook (Rasmussen and Williams 2006, chapter 2, from memory);
+the spreads are set by tests/bench/world. Not modelled: a step of the surface (a sleeve, weld).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Protocol
+
+import numpy as np
+
+from core.runout.harmonics import TURN, Array, harmonics
+from core.runout.line import ShaftLine
+from core.runout.line_runout import harmonics_on
+from core.runout.station_result import StationFit
+from core.runout.verdict import Rule
+
+WINDOW_IN = 24.0
+"""Stations this far on either side of a length tell of it."""
+STEP_IN = 1.0
+KNOTS_IN = 1.0
+"""Spacing of the places looked at, and of the knots of the random curvature."""
+CURVATURES = np.exp(np.linspace(np.log(1e-5), np.log(1e-3), 9))
+"""Random curvature, radians over the square root of an inch."""
+SPREAD_IN = 7.0
+"""Usual length over which a hit bends the shaft, ..."""
+SPREAD_SHARE = 0.7
+"""... and how much of the difference from a sharp corner may be left (standard deviation)."""
+PLACE_SIGMA_IN = 0.5
+"""How far off its station a hit goes."""
+SIZE_SIGMA = 0.1
+"""How much of a hit's angle is left or taken too much (standard deviation)."""
+ROLLER_SIGMA_IN = 5e-5
+FREE_IN = 0.05
+FREE_RAD = 0.005
+"""Where the line lies and how it slopes is left to the readings."""
+BEND_SURE = 0.82
+"""The bend part counts as inside its limit all along when it is so with this probability, ..."""
+SWING_SURE = 0.70
+"""... the full-turn TIR with this one: of the areas called true fewer than one in forty is then over
+its limit anywhere (tests/bench/world; global consumer's risk, JCGM 106 clause 9.5)."""
+EVEN = 0.5
+DRAWS = 400
+AROUND = 24
+SAFE = 5.0
+"""So many standard deviations inside its limit a place needs no draws."""
+
+
+class TurnedPlace(Protocol):
+    """A place where the slope of the line was changed on purpose."""
+
+    @property
+    def station_in(self) -> float:
+        """Where."""
+
+    @property
+    def kappa_rad(self) -> Array:
+        """By how much (2,)."""
+
+
+@dataclass(frozen=True)
+class LikelyRunout:
+    """What is probable of a length of shaft."""
+
+    bend_chance: float
+    """Probability that the largest bend part in it is under the limit."""
+    swing_chance: float
+    """The same of the full-turn TIR."""
+    worst_in: float
+    """Where it is likeliest over: the place to read."""
+
+    def surely(self, rule: Rule) -> bool:
+        """Whether the length is called true; simple acceptance asks for more likely than not."""
+        if rule == "simple":
+            return self.bend_chance >= EVEN and self.swing_chance >= EVEN
+        return self.bend_chance >= BEND_SURE and self.swing_chance >= SWING_SURE
+
+
+def likely_within(
+    line: ShaftLine,
+    fits: Sequence[StationFit],
+    turned: Sequence[TurnedPlace],
+    from_in: float,
+    to_in: float,
+    limit_in: float,
+) -> LikelyRunout:
+    """How probable it is that a length runs within a limit (inches)."""
+    near = (line.station_in > from_in - WINDOW_IN) & (line.station_in < to_in + WINDOW_IN)
+    index = np.flatnonzero(near)
+    here = [t for t in turned if from_in - WINDOW_IN < t.station_in < to_in + WINDOW_IN]
+    inside = [t.station_in for t in here if from_in < t.station_in < to_in]
+    place = _places(from_in, to_in, [*line.station_in[index].tolist(), *inside])
+    mean, cov = _posterior(line, index, here, place)
+    return _chances(line, fits, index, place, mean, cov, limit_in)
+
+
+def _places(from_in: float, to_in: float, extra: Sequence[float]) -> Array:
+    count = max(2, int(np.ceil((to_in - from_in) / STEP_IN)) + 1)
+    even = np.linspace(from_in, to_in, count)
+    inside = [x for x in extra if from_in <= x <= to_in]
+    return np.unique(np.round(np.concatenate([even, inside]), 3))
+
+
+def _posterior(
+    line: ShaftLine, index: Array, turned: Sequence[TurnedPlace], place: Array
+) -> tuple[Array, Array]:
+    """Mean (p, 2) and covariance (2 p, 2 p) of the line at places (p,)."""
+    x = np.concatenate([line.station_in[index], line.rollers_in])
+    seen = np.concatenate([line.ecc_in[index], np.zeros((2, 2))])
+    noise = np.zeros((x.size, 2, x.size, 2))
+    each = np.arange(x.size)
+    noise[each, :, each, :] = ROLLER_SIGMA_IN**2 * np.eye(2)
+    own = np.arange(index.size)
+    noise[own, :, own, :] = line.covariance_in2[index]
+    noise = noise.reshape(2 * x.size, 2 * x.size)
+    both = np.concatenate([x, place])
+    middle = (both.min() + both.max()) / 2
+    base = _pairs(FREE_IN**2 + FREE_RAD**2 * np.outer(both - middle, both - middle))
+    for shape, vector in _left_over(both, turned):
+        part = np.outer(shape, vector).ravel()
+        base += np.outer(part, part)
+    knots = np.arange(both.min(), both.max(), KNOTS_IN)
+    bent = np.maximum(both[:, None] - knots, 0.0)
+    random = _pairs(KNOTS_IN * bent @ bent.T)
+    n = 2 * x.size
+    data = seen.ravel()
+    curvature2 = _curvature2(base[:n, :n] + noise, random[:n, :n], data)
+    prior = base + curvature2 * random
+    inner = prior[:n, :n] + noise
+    gain = np.linalg.solve(inner, prior[:n, n:]).T
+    cov = prior[n:, n:] - gain @ prior[:n, n:]
+    return (gain @ data).reshape(-1, 2), (cov + cov.T) / 2
+
+
+def _pairs(cov: Array) -> Array:
+    """The same covariance for both components, which are independent: (n, n) to (2 n, 2 n)."""
+    return np.kron(cov, np.eye(2))
+
+
+def _curvature2(known: Array, random: Array, data: Array) -> float:
+    """Mean square of the random curvature by the evidence of the stations."""
+    grid = CURVATURES**2
+    inner = known + grid[:, None, None] * random
+    fit = np.linalg.solve(inner, np.broadcast_to(data[:, None], (grid.size, data.size, 1)))
+    said = -0.5 * (np.linalg.slogdet(inner)[1] + fit[:, :, 0] @ data)
+    weight = np.exp(said - said.max())
+    return float(weight @ grid / weight.sum())
+
+
+def _left_over(x_in: Array, turned: Sequence[TurnedPlace]) -> list[tuple[Array, Array]]:
+    """Shapes (n,) and vectors (2,) of what each change of slope may have left."""
+    parts = []
+    for one in turned:
+        kappa = np.asarray(one.kappa_rad, dtype=float)
+        size = float(np.hypot(*kappa))
+        off = x_in - one.station_in
+        corner = np.maximum(off, 0.0)
+        parts += [(SIZE_SIGMA * size * corner, axis) for axis in np.eye(2)]
+        room = np.maximum(SPREAD_IN / 2 - np.abs(off), 0.0)
+        parts.append((SPREAD_SHARE * room**2 / (2 * SPREAD_IN), kappa))
+        passed = 1 / (1 + np.exp(-np.clip(off / (PLACE_SIGMA_IN / 2), -30, 30)))
+        parts.append((PLACE_SIGMA_IN * passed, kappa))
+    return parts
+
+
+def _chances(
+    line: ShaftLine,
+    fits: Sequence[StationFit],
+    index: Array,
+    place: Array,
+    mean: Array,
+    cov: Array,
+    limit_in: float,
+) -> LikelyRunout:
+    draws = _normal(cov.shape[0])
+    value, vector = np.linalg.eigh(cov)
+    root = vector * np.sqrt(np.maximum(value, 0.0))
+    ecc = mean + (draws @ root.T).reshape(DRAWS, -1, 2)
+    over = 2 * np.hypot(ecc[..., 0], ecc[..., 1]) >= limit_in
+    bend = 1 - float(over.any(axis=1).mean())
+    if not fits:
+        return LikelyRunout(bend, bend, float(place[over.mean(axis=0).argmax()]))
+    swing = _swings(ecc, line, fits, index, place)
+    wide = swing >= limit_in
+    worst = (over if bend < 1 else wide).mean(axis=0).argmax()
+    return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), float(place[worst]))
+
+
+def _swings(
+    ecc: Array, line: ShaftLine, fits: Sequence[StationFit], index: Array, place: Array
+) -> Array:
+    """Swing over a turn (d, p) with ovality and lobes drawn at the stations."""
+    theta, cov = harmonics_on(line, fits)
+    theta, cov = theta[index, 2:], cov[index, 2:, 2:]
+    value, vector = np.linalg.eigh(cov)
+    root = vector * np.sqrt(np.maximum(value, 0.0))[:, None, :]
+    normal = _normal(4 * index.size, 1).reshape(DRAWS, index.size, 4)
+    shape = theta + np.einsum("skl,dsl->dsk", root, normal)
+    weights = np.stack(
+        [np.interp(place, line.station_in[index], row) for row in np.eye(index.size)]
+    )
+    along = np.einsum("dsk,sp->dpk", shape, weights)
+    rows = _around()
+    curve = np.matmul(rows[:, :2], ecc.transpose(0, 2, 1)) + np.matmul(
+        rows[:, 2:], along.transpose(0, 2, 1)
+    )
+    return np.asarray(curve.max(axis=1) - curve.min(axis=1))
+
+
+@lru_cache(maxsize=1)
+def _around() -> Array:
+    return harmonics(np.linspace(0, TURN, AROUND, endpoint=False))[:, 1:]
+
+
+@lru_cache(maxsize=64)
+def _normal(count: int, stream: int = 0) -> Array:
+    """(DRAWS, count) standard normal numbers, always the same."""
+    half = np.random.default_rng([2026, stream, count]).standard_normal((DRAWS // 2, count))
+    return np.concatenate([half, -half])

@@ -12,14 +12,16 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 
 import numpy as np
 
-from core.analysis.between import LikelyRunout, TurnedPlace, likely_within
+from core.analysis.between import SWING_SURE, KnownLine, LikelyRunout, TurnedPlace
 from core.base.units import format_clock, format_inch, format_thou
 from core.runout.line import Array, ShaftLine
 from core.runout.line_runout import line_runouts, round_runouts
 from core.runout.station_result import StationFit
+from core.runout.swing import LIKELY
 from core.runout.verdict import (
     DEFAULT_LIMIT_IN,
     Area,
@@ -39,6 +41,7 @@ REACH_IN = 6.5
 """Farther from every station nothing is known. Half of twelve inches and a little for a mark
 chalked beside its place: every six inches is the trade's spacing, every twelve is common and must
 still give verdicts. Common practice, no source."""
+SWING_DOUBT = NormalDist().inv_cdf(SWING_SURE) / NormalDist().inv_cdf(LIKELY)
 MORE_MARKS = 16
 """Marks round a station that tell its roundness well; more are not worth asking for."""
 LEAST_BASE_IN = 3.0
@@ -63,9 +66,7 @@ class _Stations:
 
     line: ShaftLine
     runouts: tuple[Runout, ...]
-    fits: tuple[StationFit, ...]
-    """Empty = the sections are taken as round."""
-    turned: tuple[TurnedPlace, ...]
+    known: KnownLine
 
 
 def judge_areas(
@@ -90,7 +91,7 @@ def judge_areas(
     odd : (station in, clock rad) of readings that stand apart and were left out; an area with one
         is not called true before it is looked at again.
     """
-    stations = _Stations(line, line_runouts(line, fits), tuple(fits), tuple(turned))
+    stations = _Stations(line, line_runouts(line, fits), KnownLine(line, fits, turned))
     return tuple(_judge(area, stations, default_limit_in, rule, odd) for area in areas)
 
 
@@ -193,8 +194,8 @@ def _judge(
     if doubted:
         return replace(verdict, word="too close to call", settle=_look_again(doubted))
     ends = (start, stop) if area.kind != "between" else _read_between(line, start, stop)
-    likely = likely_within(line, stations.fits, stations.turned, *ends, limit)
-    if likely.surely(rule):
+    likely = stations.known.within(*ends, limit)
+    if likely.surely(rule) and all(p.runout.tir_in < limit for p in places):
         return replace(verdict, word="true", settle="")
     if worst.word == "too close to call":
         return replace(verdict, settle=_settle(worst, limit, rule))
@@ -217,7 +218,7 @@ def _settle_between(stations: _Stations, likely: LikelyRunout, limit_in: float, 
     if abs(float(at[nearest]) - likely.worst_in) < NEAR_IN:
         return _settle(_at_station(stations, nearest, limit_in, rule), limit_in, rule)
     where = format_inch(likely.worst_in, 1)
-    hits = [t for t in stations.turned if abs(t.station_in - likely.worst_in) < REACH_IN]
+    hits = [t for t in stations.known.turned if abs(t.station_in - likely.worst_in) < REACH_IN]
     beside = min(hits, key=lambda t: abs(t.station_in - likely.worst_in), default=None)
     why = f", beside {format_inch(beside.station_in, 1)} where it was turned" if beside else ""
     return f"Not known closely enough between the stations: read one at {where}{why}."
@@ -231,7 +232,7 @@ def _badness(place: _Place) -> tuple[int, float]:
 
 def _at_station(stations: _Stations, i: int, limit_in: float, rule: Rule) -> _Place:
     runout = stations.runouts[i]
-    fit = stations.fits[i] if stations.fits else None
+    fit = stations.known.fits[i] if stations.known.fits else None
     return _Place(
         float(stations.line.station_in[i]),
         runout,
@@ -331,9 +332,10 @@ def _settle(place: _Place, limit_in: float, rule: Rule) -> str:
 
 def _settle_roundness(place: _Place, where: str, limit_in: float) -> str:
     """Straight, but ovality brings the dial's swing near the limit: would more marks tell?"""
-    room, doubt = limit_in - place.runout.tir_in, place.runout.likely_in - place.runout.tir_in
+    room = limit_in - place.runout.tir_in
+    doubt = SWING_DOUBT * (place.runout.likely_in - place.runout.tir_in)
     if 0 < place.marks < MORE_MARKS and doubt * math.sqrt(place.marks / MORE_MARKS) < room:
-        return f"Read station {where} at {MORE_MARKS} marks: that would settle it."
+        return f"Read station {where} at {MORE_MARKS} marks: that may settle it."
     return f"Straight at {where}; how round it is there decides. Pressing will not cure that."
 
 

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Protocol
 
 import numpy as np
@@ -53,18 +53,22 @@ TINY_IN = 1e-7
 FREE_IN = 0.05
 FREE_RAD = 0.005
 """Where the line lies and how it slopes is left to the readings."""
-BEND_SURE = 0.82
+BEND_SURE = 0.80
 """The bend part counts as inside its limit all along when it is so with this probability, ..."""
-SWING_SURE = 0.60
+SWING_SURE = 0.75
 """... the full-turn TIR with this one, and the bend part at each station with 97.5 %: of the areas
 called true fewer than one in forty is then over its limit anywhere (tests/bench/world; global
 consumer's risk, JCGM 106 clause 9.5)."""
 EVEN = 0.5
-DRAWS = 240
-AROUND = 24
-MOST_PLACES = 33
+DRAWS = 200
+AROUND = 20
+MOST_PLACES = 25
 MOST_STATIONS = 40
 """Of more places and stations an even selection is enough."""
+APART = 2.0
+LEAST_FOR_TREND = 6
+LEAST_LOCAL = 0.25
+"""A section has at least this share of the noise of its own."""
 EDGE = 1.959963984540054
 
 
@@ -104,22 +108,41 @@ class LikelyRunout:
         return sure and self.known_at_stations
 
 
-def likely_within(
-    line: ShaftLine,
-    fits: Sequence[StationFit],
-    turned: Sequence[TurnedPlace],
-    from_in: float,
-    to_in: float,
-    limit_in: float,
-) -> LikelyRunout:
-    """How probable it is that a length runs within a limit (inches)."""
-    near = (line.station_in > from_in - WINDOW_IN) & (line.station_in < to_in + WINDOW_IN)
-    index = _selection(np.flatnonzero(near))
-    here = [t for t in turned if from_in - WINDOW_IN < t.station_in < to_in + WINDOW_IN]
-    inside = [t.station_in for t in here if from_in < t.station_in < to_in]
-    place = _places(from_in, to_in, [*line.station_in[index].tolist(), *inside])
-    mean, cov = _posterior(line, index, here, place)
-    return _chances(line, fits, index, place, mean, cov, limit_in)
+@dataclass(frozen=True, eq=False)
+class KnownLine:
+    """What is known of a line: its stations, their sections, and where it was turned."""
+
+    line: ShaftLine
+    fits: Sequence[StationFit] = ()
+    """Of the stations; without them the sections are taken as round."""
+    turned: Sequence[TurnedPlace] = ()
+
+    @cached_property
+    def sections(self) -> tuple[Array, Array]:
+        """Ovality and lobes (n, 4) at the stations and their standard deviations."""
+        return _shapes_along(self.line.station_in, *harmonics_on(self.line, self.fits))
+
+    def within(self, from_in: float, to_in: float, limit_in: float) -> LikelyRunout:
+        """How probable it is that a length runs within a limit (inches)."""
+        line = self.line
+        near = (line.station_in > from_in - WINDOW_IN) & (line.station_in < to_in + WINDOW_IN)
+        index = _selection(np.flatnonzero(near))
+        here = [t for t in self.turned if from_in - WINDOW_IN < t.station_in < to_in + WINDOW_IN]
+        inside = [t.station_in for t in here if from_in < t.station_in < to_in]
+        place = _places(from_in, to_in, [*line.station_in[index].tolist(), *inside])
+        mean, cov = _posterior(line, index, here, place)
+        ecc = mean + _drawn(cov)
+        over = 2 * np.hypot(ecc[..., 0], ecc[..., 1]) >= limit_in
+        bend = 1 - float(over.any(axis=1).mean())
+        worst = float(place[over.mean(axis=0).argmax()])
+        known = _known_at_stations(line.station_in[index], place, mean, cov, limit_in)
+        if not self.fits or bend < EVEN:
+            return LikelyRunout(bend, bend, known, worst)
+        shape, spread = self.sections
+        wide = _swings(ecc, line.station_in[index], shape[index], spread[index], place) >= limit_in
+        if bend >= BEND_SURE and known:
+            worst = float(place[wide.mean(axis=0).argmax()])
+        return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst)
 
 
 def _selection(index: Indices) -> Indices:
@@ -190,49 +213,32 @@ def _diagonal(own: Array) -> Array:
 
 def _left_over(x_in: Array, turned: Sequence[TurnedPlace]) -> Array:
     """What the changes of slope may have left, one standard deviation in each row (k, 2 n)."""
-    parts = []
-    for one in turned:
-        kappa = np.asarray(one.kappa_rad, dtype=float)
-        size = float(np.hypot(*kappa))
-        off = x_in - one.station_in
-        corner = np.maximum(off, 0.0)
-        parts += [np.outer(SIZE_SIGMA * size * corner, axis) for axis in np.eye(2)]
-        room = np.maximum(SPREAD_IN / 2 - np.abs(off), 0.0)
-        parts.append(np.outer(SPREAD_SHARE * room**2 / (2 * SPREAD_IN), kappa))
-        passed = 1 / (1 + np.exp(-np.clip(off / (PLACE_SIGMA_IN / 2), -30, 30)))
-        parts.append(np.outer(PLACE_SIGMA_IN * passed, kappa))
-    return np.array(parts).reshape(len(parts), -1)
+    kappa = np.array([one.kappa_rad for one in turned], dtype=float)
+    size = np.hypot(*kappa.T)
+    off = x_in - np.array([one.station_in for one in turned])[:, None]
+    corner = SIZE_SIGMA * size[:, None] * np.maximum(off, 0.0)
+    room = np.maximum(SPREAD_IN / 2 - np.abs(off), 0.0)
+    spread = SPREAD_SHARE / (2 * SPREAD_IN) * room**2
+    passed = 1 / (1 + np.exp(-np.clip(off / (PLACE_SIGMA_IN / 2), -30, 30)))
+    parts = [corner[..., None] * axis for axis in np.eye(2)]
+    parts += [shape[..., None] * kappa[:, None] for shape in (spread, PLACE_SIGMA_IN * passed)]
+    return np.concatenate(parts).reshape(4 * len(turned), -1)
 
 
-def _chances(
-    line: ShaftLine,
-    fits: Sequence[StationFit],
-    index: Indices,
-    place: Array,
-    mean: Array,
-    cov: Array,
-    limit_in: float,
-) -> LikelyRunout:
-    draws = _normal(cov.shape[0])
+def _drawn(cov: Array) -> Array:
+    """Draws (d, p, 2) of what is not known of the line."""
     root = np.linalg.cholesky(cov + TINY_IN**2 * np.eye(cov.shape[0]))
-    ecc = mean + (draws @ root.T).reshape(DRAWS, -1, 2)
-    over = 2 * np.hypot(ecc[..., 0], ecc[..., 1]) >= limit_in
-    bend = 1 - float(over.any(axis=1).mean())
-    worst = float(place[over.mean(axis=0).argmax()])
-    known = _known_at_stations(line.station_in[index], place, mean, cov, limit_in)
-    if not fits or bend < EVEN:
-        return LikelyRunout(bend, bend, known, worst)
-    wide = _swings(ecc, line, fits, index, place) >= limit_in
-    if bend >= BEND_SURE:
-        worst = float(place[wide.mean(axis=0).argmax()])
-    return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst)
+    return np.asarray((_normal(cov.shape[0]) @ root.T).reshape(DRAWS, -1, 2))
 
 
 def _known_at_stations(
     station_in: Array, place: Array, mean: Array, cov: Array, limit_in: float
 ) -> bool:
-    """Whether the bend part at each station is under the limit with 97.5 %."""
-    for k in np.flatnonzero(np.abs(place[:, None] - station_in).min(axis=1) < 0.01).tolist():
+    """Whether the bend part at each station, and past the last ones, is under the limit with
+    97.5 %."""
+    read = np.abs(place[:, None] - station_in).min(axis=1) < 0.01
+    past = (place < station_in[0]) | (place > station_in[-1])
+    for k in np.flatnonzero(read | past).tolist():
         size = float(np.hypot(*mean[k]))
         along = mean[k] / size if size > 0 else np.array([1.0, 0.0])
         own = cov[2 * k : 2 * k + 2, 2 * k : 2 * k + 2]
@@ -241,24 +247,41 @@ def _known_at_stations(
     return True
 
 
-def _swings(
-    ecc: Array, line: ShaftLine, fits: Sequence[StationFit], index: Indices, place: Array
-) -> Array:
+def _swings(ecc: Array, station_in: Array, shape: Array, spread: Array, place: Array) -> Array:
     """Swing over a turn (d, p) with ovality and lobes drawn at the stations."""
-    theta, cov = harmonics_on(line, fits)
-    theta, cov = theta[index, 2:], cov[index, 2:, 2:]
-    value, vector = np.linalg.eigh(cov)
-    root = vector * np.sqrt(np.maximum(value, 0.0))[:, None, :]
-    normal = _normal(4 * index.size, 1).reshape(DRAWS, index.size, 4)
-    shape = theta + np.einsum("skl,dsl->dsk", root, normal)
-    at = line.station_in[index]
-    weights = np.stack([np.interp(place, at, row) for row in np.eye(index.size)])
-    along = np.einsum("dsk,sp->dpk", shape, weights)
+    count = station_in.size
+    drawn = shape + spread * _normal(4 * count, 1).reshape(DRAWS, count, 4)
+    weights = np.stack([np.interp(place, station_in, row) for row in np.eye(count)])
+    along = np.matmul(weights.T, drawn)
     rows = _around()
     curve = np.matmul(rows[:, :2], ecc.transpose(0, 2, 1)) + np.matmul(
         rows[:, 2:], along.transpose(0, 2, 1)
     )
     return np.asarray(curve.max(axis=1) - curve.min(axis=1))
+
+
+def _shapes_along(station_in: Array, theta_in: Array, cov_in2: Array) -> tuple[Array, Array]:
+    """Ovality and lobes (n, 4) of each station and their standard deviations, each station's own
+    reading weighed with a straight line through all of them.
+
+    A shaft is usually out of round in much the same way all along, and oval seats on the rollers
+    lift it in proportion to the station (`core.runout.roundness`); how much a section has of its
+    own, the scatter about that line says. A section that is clearly different (a worn seat) goes
+    by its own reading alone.
+    """
+    own, noise = theta_in[:, 2:], np.diagonal(cov_in2, axis1=1, axis2=2)[:, 2:]
+    if station_in.size < LEAST_FOR_TREND:
+        return own, np.sqrt(noise)
+    rows = np.stack([np.ones_like(station_in), station_in - station_in.mean()], axis=1)
+    trend = rows @ np.linalg.lstsq(rows, own, rcond=None)[0]
+    freedom = station_in.size / (station_in.size - 2)
+    scatter2 = ((own - trend) ** 2).mean(axis=0) * freedom
+    local2 = np.maximum(scatter2 - noise.mean(axis=0), 0.0) + LEAST_LOCAL * noise.mean(axis=0)
+    apart = ((own - trend) ** 2 > APART**2 * (local2 + noise)).any(axis=1, keepdims=True)
+    share = np.where(apart, 1.0, local2 / (local2 + noise))
+    leverage = ((rows @ np.linalg.inv(rows.T @ rows)) * rows).sum(axis=1)[:, None]
+    spread2 = share * noise + (1 - share) ** 2 * leverage * scatter2
+    return trend + share * (own - trend), np.sqrt(spread2)
 
 
 @lru_cache(maxsize=1)

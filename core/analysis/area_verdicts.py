@@ -218,9 +218,11 @@ def _settle_between(stations: _Stations, likely: LikelyRunout, limit_in: float, 
     if abs(float(at[nearest]) - likely.worst_in) < NEAR_IN:
         return _settle(_at_station(stations, nearest, limit_in, rule), limit_in, rule)
     where = format_inch(likely.worst_in, 1)
-    hits = [t for t in stations.known.turned if abs(t.station_in - likely.worst_in) < REACH_IN]
-    beside = min(hits, key=lambda t: abs(t.station_in - likely.worst_in), default=None)
-    why = f", beside {format_inch(beside.station_in, 1)} where it was turned" if beside else ""
+    hits = [t.station_in for t in stations.known.turned]
+    beside = min(hits, key=lambda x: abs(x - likely.worst_in), default=math.inf)
+    off_in = abs(beside - likely.worst_in)
+    why = f", beside the hit at {format_inch(beside, 1)}" if off_in < REACH_IN else ""
+    why = ", where it was hit" if off_in < NEAR_IN else why
     return f"Not known closely enough between the stations: read one at {where}{why}."
 
 

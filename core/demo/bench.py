@@ -13,7 +13,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from core.base.records import Job, Shaft, Sweep
-from core.book import shafts, sweeps
+from core.book import hits, shafts, sweeps
 from core.book.connection import Book
 from core.book.readings import take_reading
 from core.demo.simulate import Blocked, TrueBend, TrueShaft, read_sweep
@@ -71,6 +71,15 @@ class DemoBench:
             areas_in=[(area.from_in, area.to_in) for area in areas],
         )
 
+    def last_stations_in(self) -> tuple[float, ...]:
+        """The usual list, and a station at each larger hit: there the verdict asks for one."""
+        stations = self.stations_in()
+        for hit in hits.hits_of(self.book, self.job.id):
+            far = min(abs(hit.station_in - x) for x in stations) > 1.0
+            if hit.angle_rad > 0.0015 and far:
+                stations = tuple(sorted((*stations, hit.station_in)))
+        return stations
+
     def sweep(
         self,
         purpose: str,
@@ -88,7 +97,8 @@ class DemoBench:
         `slips` holds slips of hand or eye by station and mark. `stop_after` leaves the sweep after
         so many readings.
         """
-        places = tuple(stations_in) or self.stations_in()
+        usual = self.last_stations_in() if purpose == "final" else self.stations_in()
+        places = tuple(stations_in) or usual
         entered = sweeps.start_sweep(
             self.book,
             job_id=self.job.id,

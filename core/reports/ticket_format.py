@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 import unicodedata
 from dataclasses import fields, is_dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from core.base.text import one_line
-from core.runout.station_result import StationFit
+
+if TYPE_CHECKING:
+    from core.runout.station_result import StationFit
 
 INDENT = "  "
 

@@ -44,7 +44,7 @@ SPREAD_IN = 7.0
 """Usual length over which a hit bends the shaft, ..."""
 SPREAD_SHARE = 0.7
 """... and how much of the difference from a sharp corner may be left (standard deviation)."""
-PLACE_SIGMA_IN = 0.5
+HIT_PLACE_SIGMA_IN = 0.5
 """How far off its station a hit goes."""
 SIZE_SIGMA = 0.1
 """How much of a hit's angle is left or taken too much (standard deviation)."""
@@ -60,9 +60,9 @@ SWING_SURE = 0.75
 called true fewer than one in forty is then over its limit anywhere (tests/bench/world; global
 consumer's risk, JCGM 106 clause 9.5)."""
 EVEN = 0.5
-DRAWS = 200
+LINE_DRAWS = 200
 AROUND = 20
-MOST_PLACES = 25
+MOST_LOOKED_AT = 25
 MOST_STATIONS = 40
 """Of more places and stations an even selection is enough."""
 APART = 2.0
@@ -153,7 +153,7 @@ def _selection(index: Indices) -> Indices:
 
 
 def _places(from_in: float, to_in: float, extra: Sequence[float]) -> Array:
-    count = min(max(2, int(np.ceil((to_in - from_in) / STEP_IN)) + 1), MOST_PLACES)
+    count = min(max(2, int(np.ceil((to_in - from_in) / STEP_IN)) + 1), MOST_LOOKED_AT)
     even = np.linspace(from_in, to_in, count)
     inside = [x for x in extra if from_in <= x <= to_in]
     return np.unique(np.round(np.concatenate([even, inside]), 3))
@@ -219,16 +219,16 @@ def _left_over(x_in: Array, turned: Sequence[TurnedPlace]) -> Array:
     corner = SIZE_SIGMA * size[:, None] * np.maximum(off, 0.0)
     room = np.maximum(SPREAD_IN / 2 - np.abs(off), 0.0)
     spread = SPREAD_SHARE / (2 * SPREAD_IN) * room**2
-    passed = 1 / (1 + np.exp(-np.clip(off / (PLACE_SIGMA_IN / 2), -30, 30)))
+    passed = 1 / (1 + np.exp(-np.clip(off / (HIT_PLACE_SIGMA_IN / 2), -30, 30)))
     parts = [corner[..., None] * axis for axis in np.eye(2)]
-    parts += [shape[..., None] * kappa[:, None] for shape in (spread, PLACE_SIGMA_IN * passed)]
+    parts += [shape[..., None] * kappa[:, None] for shape in (spread, HIT_PLACE_SIGMA_IN * passed)]
     return np.concatenate(parts).reshape(4 * len(turned), -1)
 
 
 def _drawn(cov: Array) -> Array:
     """Draws (d, p, 2) of what is not known of the line."""
     root = np.linalg.cholesky(cov + TINY_IN**2 * np.eye(cov.shape[0]))
-    return np.asarray((_normal(cov.shape[0]) @ root.T).reshape(DRAWS, -1, 2))
+    return np.asarray((_normal(cov.shape[0]) @ root.T).reshape(LINE_DRAWS, -1, 2))
 
 
 def _known_at_stations(
@@ -250,7 +250,7 @@ def _known_at_stations(
 def _swings(ecc: Array, station_in: Array, shape: Array, spread: Array, place: Array) -> Array:
     """Swing over a turn (d, p) with ovality and lobes drawn at the stations."""
     count = station_in.size
-    drawn = shape + spread * _normal(4 * count, 1).reshape(DRAWS, count, 4)
+    drawn = shape + spread * _normal(4 * count, 1).reshape(LINE_DRAWS, count, 4)
     weights = np.stack([np.interp(place, station_in, row) for row in np.eye(count)])
     along = np.matmul(weights.T, drawn)
     rows = _around()
@@ -291,6 +291,6 @@ def _around() -> Array:
 
 @lru_cache(maxsize=64)
 def _normal(count: int, stream: int = 0) -> Array:
-    """(DRAWS, count) standard normal numbers, always the same."""
-    half = np.random.default_rng([2026, stream, count]).standard_normal((DRAWS // 2, count))
+    """(LINE_DRAWS, count) standard normal numbers, always the same."""
+    half = np.random.default_rng([2026, stream, count]).standard_normal((LINE_DRAWS // 2, count))
     return np.concatenate([half, -half])

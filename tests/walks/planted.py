@@ -315,7 +315,7 @@ def a_note_is_stored_twice() -> None:
 def the_ticket_leaves_a_hit_out() -> None:
     from core.reports import ticket_collect
 
-    swap(ticket_collect, "_hits", lambda was: lambda *a, **k: was(*a, **k)[1:])
+    swap(ticket_collect, "hit_lines", lambda was: lambda *a, **k: was(*a, **k)[1:])
 
 
 def planted_walk(name: str, seed: int, acts: int) -> WalkResult:

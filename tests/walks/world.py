@@ -8,11 +8,17 @@ from pathlib import Path
 
 import numpy as np
 
-from core.book import customers, jobs, settings, shafts
+from core.book import customers, jobs, settings, shafts, sweeps
+from core.book.connection import Book
 from core.book.opening import open_book
 from core.demo.simulate import Blocked, TrueBend, TrueShaft, apply_hit, read_sweep
+from core.jobs import sweep_entry
+from core.runout.stations import station_list
 
 LENGTH_IN, ROLLERS_IN = 60.0, (12.0, 48.0)
+MARKS_DEG = tuple(60.0 * n for n in range(6))
+LEFT = 4
+"""Marks still to be read in a sweep that was read ahead."""
 AREAS = (("coupling", 0.0, 4.0), ("bearing", 28.0, 34.0), ("taper", 54.0, 60.0))
 
 
@@ -77,4 +83,37 @@ def open_shop(folder: Path, seed: int) -> Shop:
             book, shaft_id=shaft.id, roller_a_in=ROLLERS_IN[0], roller_b_in=ROLLERS_IN[1]
         )
         shop.job_id, shop.tag = job.id, job.tag
+        if seed % 3:
+            _read_ahead(book, shop, finish=seed % 3 == 2)
     return shop
+
+
+def _read_ahead(book: Book, shop: Shop, *, finish: bool) -> None:
+    """A sweep read but for its last marks; with `finish` it was read to the end and finished."""
+    stations = station_list(
+        length_in=LENGTH_IN,
+        spacing_in=15.0,
+        rollers_in=ROLLERS_IN,
+        areas_in=[(start, end) for _, start, end in AREAS],
+    )
+    sweep = sweeps.start_sweep(
+        book,
+        job_id=shop.job_id,
+        purpose="as received",
+        roller_a_in=ROLLERS_IN[0],
+        roller_b_in=ROLLERS_IN[1],
+        stations_in=stations,
+        marks_deg=MARKS_DEG,
+        closing=True,
+    )
+    session = sweep_entry.open_session(book, sweep.id)
+    while session.counts[1] - session.counts[0] > (0 if finish else LEFT):
+        assert session.station_in is not None
+        assert session.slot is not None
+        shown = shop.dial_thou(session.station_in, session.slot.clock_deg or 0.0)
+        if shown is None:
+            session, _ = sweep_entry.block(book, session)
+        else:
+            session, _ = sweep_entry.take(book, session, f"{shown:g}")
+    if finish:
+        sweep_entry.finish(book, session)

@@ -59,23 +59,20 @@ class SweepScreen(JobScreen):
         self.purpose = purpose
         """What a sweep begun here is for; empty = as the set-up suggests."""
         self.job: SweepJob | None = None
+        self.bench = SweepBench()
+        """Pictures and field; kept here, as a look-up at each key would be seen."""
         self.queue = ReadingQueue(self, lambda: self.book)
         self._kept = typed_draft.NOTHING
         self._asked_for_sweep = False
 
     def body(self) -> ComposeResult:
         """Pictures above, the field below."""
-        yield SweepBench()
+        yield self.bench
 
     def on_mount(self) -> None:
         """Wire the field; what waits for the book is tried again and again."""
         self.field.typed = self._key_typed
         self.set_interval(self.TRY_AGAIN_S, self.queue.try_again)
-
-    @property
-    def bench(self) -> SweepBench:
-        """Pictures and field."""
-        return self.query_one(SweepBench)
 
     @property
     def field(self) -> ReadingInput:

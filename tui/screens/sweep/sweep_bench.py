@@ -58,6 +58,8 @@ class SweepBench(Vertical):
         super().__init__()
         self.job: SweepJob | None = None
         """The job on the rollers; set before `session`."""
+        self.field = ReadingInput()
+        """The line that takes readings."""
         self._rest: Timer | None = None
         self._aside = ""
         """What was typed when F6 was pressed."""
@@ -75,12 +77,7 @@ class SweepBench(Vertical):
             yield SoFarView()
         yield ProfileView()
         yield LineView(id="slip")
-        yield ReadingInput()
-
-    @property
-    def field(self) -> ReadingInput:
-        """The field."""
-        return self.query_one(ReadingInput)
+        yield self.field
 
     def watch_session(self) -> None:
         """Show it."""

@@ -16,7 +16,7 @@ Not modelled: bends beyond the first and last station (no reading sees them).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import atan2, hypot, pi
 from typing import Literal
 
@@ -28,6 +28,7 @@ from core.base.units import format_inch
 from core.bends.fit import Target, solve
 from core.bends.outliers import line_without_outliers
 from core.bends.regions import Region, regions
+from core.bends.rollers import RollerPlace, roller_part_in, roller_places
 from core.bends.search import scatter_ratio
 from core.bends.shapes import lift
 from core.bends.zones import spread_out
@@ -105,13 +106,18 @@ class BendReport:
     """(m, 2) their bend vectors."""
     rollers_in: Array
     fitted: ShaftLine
-    """The broken line at the measured stations, from the rollers of the sweep."""
+    """The broken line at the measured stations, from the rollers of the sweep, with what rollers
+    off their stated places add to it: what the readings should be."""
+    bent: ShaftLine
+    """The bends alone, seen from rollers at their stated places: what hits are to take out."""
     scatter_ratio: float
     """Scatter about the broken line against the stated uncertainty; about 1 when all is well."""
     sharpen_at_in: float | None
     """Station to add that would help the least known bend most; None = little to gain."""
     outlier_stations_in: tuple[float, ...] = ()
     """Stations set aside: off the line of their neighbours (`core.bends.outliers`)."""
+    rollers: tuple[RollerPlace, ...] = ()
+    """Where the readings put both rollers."""
     lone_stations_in: tuple[float, ...] = ()
     """Stations in the fit that stand plainly off it while their neighbours lie on it."""
 
@@ -142,6 +148,7 @@ class BendReport:
                 f"the dial explains. {cause}"
             )
         found += [_beyond_note(bend, self.fitted) for bend in self.beyond_stations]
+        found += [roller.words for roller in self.rollers if roller.words]
         return (*found, *(words for bend in self.bends if (words := _words(bend))))
 
     @property
@@ -186,7 +193,8 @@ def find_bends(line: ShaftLine) -> BendReport:
     scatter = scatter_ratio(target, fit)
     fit, found = regions(target, fit, scatter)
     shape = lift(base.station_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
-    fitted = ShaftLine(base.station_in, shape @ fit.kappa_rad, base.sigma_in, base.rollers_in)
+    bent = ShaftLine(base.station_in, shape @ fit.kappa_rad, base.sigma_in, base.rollers_in)
+    fitted = replace(bent, ecc_in=bent.ecc_in + roller_part_in(base, fit))
     bends = tuple(_bend(region) for region in found)
     helped = [bend for bend in bends if bend.sharpen_at_in is not None]
     worst = max(helped, key=lambda bend: bend.station_u95_in, default=None)
@@ -196,6 +204,8 @@ def find_bends(line: ShaftLine) -> BendReport:
         shape_kappa_rad=fit.kappa_rad,
         rollers_in=target.rollers_in,
         fitted=fitted,
+        bent=bent,
+        rollers=roller_places(base, fit, scatter, [b.station_in for b in bends]),
         scatter_ratio=scatter,
         sharpen_at_in=worst.sharpen_at_in if worst else None,
         outlier_stations_in=odd,

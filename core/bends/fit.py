@@ -29,6 +29,7 @@ FINEST_IN = 1e-6
 """No reading is better than this, whatever was stated."""
 MAX_STEPS = 15
 NEAR_KINK_IN = 0.1
+CLEAR_IN = 0.5
 FLAT = 0.05
 """Least curvature of the misfit a step reckons with, per square inch: a corner that may stand
 anywhere in its gap must not run away and hold the others up."""
@@ -46,6 +47,9 @@ class Target:
     whitener: Array
     value: Array
     rollers_in: Array
+    loose: Array
+    """(2 n, 4) whitened change of the line when the axis at a roller is not quite where it is taken
+    to be, one standard deviation each: first roller toward 0, toward 90, then the second."""
 
     @classmethod
     def of(cls, line: ShaftLine) -> Target:
@@ -59,7 +63,21 @@ class Target:
             value = whitener @ line.ecc_in.ravel()
         else:
             value = np.matmul(whitener, line.ecc_in[:, :, None]).reshape(2 * n)
-        return cls(line.station_in, np.asarray(whitener), np.asarray(value), line.rollers_in)
+        a, b = line.rollers_in
+        share = (line.station_in - a) / (b - a)
+        off_in = line.roller_sigma_in * np.hypot(*slopes_at_rollers(line).T)
+        raised = np.kron(np.column_stack([1 - share, share]) * off_in, np.eye(2))
+        if joint:
+            loose = whitener @ raised
+        else:
+            loose = np.matmul(whitener, raised.reshape(n, 2, 4)).reshape(2 * n, 4)
+        return cls(
+            line.station_in,
+            np.asarray(whitener),
+            np.asarray(value),
+            line.rollers_in,
+            np.asarray(loose),
+        )
 
     @cached_property
     def places_in(self) -> Array:
@@ -121,11 +139,12 @@ class Fit:
     shadow: Array
     """(q,) what was measured, along the basis."""
     pulled: float
-    """The part of chi2 that the weak pulls make; the readings make the rest."""
+    """The part of chi2 that the weak pulls on the vectors make; readings and rollers make the
+    rest."""
 
     @property
     def off(self) -> float:
-        """Misfit of the readings alone: chi2 without the weak pulls."""
+        """Misfit of readings and rollers: chi2 without the weak pulls on the vectors."""
         return self.chi2 - self.pulled
 
     @cached_property
@@ -135,6 +154,13 @@ class Fit:
         if m == 0:
             return np.zeros((0, 2))
         return np.asarray(np.linalg.solve(self.upper, self.shadow)[: 2 * m].reshape(m, 2))
+
+    @cached_property
+    def loose(self) -> tuple[Array, Array]:
+        """How far the axis lies off at the rollers' stations as given, in the standard deviations
+        of `Target.loose` (4,), and the covariance of that (4, 4)."""
+        inverse = np.linalg.inv(self.upper)
+        return np.asarray((inverse @ self.shadow)[-4:]), np.asarray((inverse @ inverse.T)[-4:, -4:])
 
     @cached_property
     def bowed(self) -> NDArray[np.bool_]:
@@ -147,6 +173,24 @@ class Fit:
         return int(self.shapes.shape[0] + np.count_nonzero(self.bowed))
 
 
+def slopes_at_rollers(line: ShaftLine) -> Array:
+    """Slope of the line (2, 2) at each roller, inches an inch, from the stations on either side of
+    it, or from the last two; only its size matters, for the doubt a misplaced roller brings."""
+    x = line.station_in
+    slopes = np.zeros((2, 2))
+    for k, roller in enumerate(line.rollers_in):
+        before, after = np.flatnonzero(x < roller - CLEAR_IN), np.flatnonzero(x > roller + CLEAR_IN)
+        first = before[-1] if before.size else 0
+        last = after[0] if after.size else x.size - 1
+        if not before.size:
+            last = min(max(last, first + 1), x.size - 1)
+        if not after.size:
+            first = max(min(first, last - 1), 0)
+        if last > first:
+            slopes[k] = (line.ecc_in[last] - line.ecc_in[first]) / (x[last] - x[first])
+    return slopes
+
+
 def solve(target: Target, shapes: Array) -> Fit:
     """Best vectors for given shapes (m, 2)."""
     pull = np.full(2 * shapes.shape[0], 1 / SOFT_KAPPA_RAD)
@@ -154,7 +198,11 @@ def solve(target: Target, shapes: Array) -> Fit:
 
 
 def least_squares(target: Target, shapes: Array, columns: Array, pull: Array) -> Fit:
-    """Fit of whitened columns (2 n, q), each held to zero by a weak pull (q,)."""
+    """Fit of whitened columns (2 n, q), each held to zero by a weak pull (q,), with the rollers
+    free to lie off their stations as far as these are doubtful."""
+    weak = columns.shape[1]
+    columns = np.hstack([columns, target.loose])
+    pull = np.concatenate([pull, np.ones(target.loose.shape[1])])
     rows, q = columns.shape
     stacked = np.zeros((rows + q, q))
     stacked[:rows] = columns
@@ -164,7 +212,7 @@ def least_squares(target: Target, shapes: Array, columns: Array, pull: Array) ->
     basis, upper = np.linalg.qr(stacked)
     shadow = basis.T @ goal
     residual = goal - basis @ shadow
-    chi2, below = float(residual @ residual), residual[rows:]
+    chi2, below = float(residual @ residual), residual[rows : rows + weak]
     return Fit(shapes, chi2, residual, basis, upper, shadow, float(below @ below))
 
 

@@ -90,4 +90,5 @@ def _without(target: Target, j: int) -> Target:
         x_in=np.delete(target.x_in, j),
         whitener=np.delete(target.whitener, j, axis=0),
         value=value,
+        loose=np.delete(target.loose, [2 * j, 2 * j + 1], axis=0),
     )

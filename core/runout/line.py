@@ -22,6 +22,9 @@ from core.base.errors import BadShaft
 Array = NDArray[np.float64]
 SAME_PLACE_IN = 0.01
 """Two stations closer than this are one place (a chalk line is wider)."""
+ROLLER_SIGMA_IN = 0.5
+"""A roller's station taken off a tape along the shaft may be this far off (standard deviation).
+Common practice, no source."""
 CHI2_95 = 5.991
 """95 % point of chi-squared with two degrees of freedom."""
 
@@ -57,6 +60,8 @@ class ShaftLine:
     measured: ShaftLine | None = None
     noise_freedom: float = math.inf
     own_share: Array | None = None
+    roller_sigma_in: float = ROLLER_SIGMA_IN
+    """How well the stations of the rollers of the measurement are known, standard deviation."""
 
     def __post_init__(self) -> None:
         for name in ("station_in", "ecc_in", "sigma_in", "rollers_in"):

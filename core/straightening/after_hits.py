@@ -203,6 +203,7 @@ def _as_line(
         ecc_in=mean.reshape(n, 2),
         sigma_in=np.sqrt(np.trace(own, axis1=1, axis2=2) / 2),
         rollers_in=line.rollers_in,
+        roller_sigma_in=line.roller_sigma_in,
         cov_in2=own,
         joint_cov_in2=cov,
         shares=shares,

@@ -207,17 +207,17 @@ def on_fitted_bends(
     if isinstance(line, CheckedLine) or line.station_in.size < FEWEST_TO_FIT:
         return line
     report = bends or find_bends(line)
-    fitted = report.fitted
+    fitted, bent = report.fitted, report.bent
     if line.measured is not None:
-        fitted = fitted.referred_to(*line.rollers_in)
+        fitted, bent = (one.referred_to(*line.rollers_in) for one in (fitted, bent))
     off = off_in_sigmas(line, fitted)
     outlier = np.isin(line.station_in, report.outlier_stations_in)
     alone = outlier | ((off > OFF_SIGMAS) & ~has_outlying_neighbour(off))
     as_read = (off > OFF_SIGMAS) & ~alone
-    if allowed_in is not None and (np.hypot(*fitted.ecc_in.T) <= allowed_in).all():
+    if allowed_in is not None and (np.hypot(*bent.ecc_in.T) <= allowed_in).all():
         surely = np.hypot(*line.ecc_in.T) - SURE_SIGMAS * line.sigma_in > allowed_in
         as_read |= ~alone & bool((surely & ~alone).any())
-    return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, fitted.ecc_in))
+    return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, bent.ecc_in))
 
 
 def _bends_that_matter(line: ShaftLine, places: CandidateSites, allowed: Array) -> BrokenLine:

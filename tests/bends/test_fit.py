@@ -22,13 +22,18 @@ def line(kind: str) -> ShaftLine:
     """A line of `SHAPES`: stations alike, leaning covariances, or all joined by a hit."""
     rng = np.random.default_rng(2)
     ecc = lift(X, SHAPES[:, 0], SHAPES[:, 1], ROLLERS) @ KAPPA + rng.normal(0, 0.0002, (X.size, 2))
-    plain = ShaftLine(X, ecc, np.full(X.size, 0.0002), ROLLERS)
+    plain = ShaftLine(X, ecc, np.full(X.size, 0.0002), ROLLERS, roller_sigma_in=0.0)
     if kind == "alike":
         return plain
     if kind == "leaning":
         own = rng.normal(0, 0.0002, (X.size, 2, 2))
         return ShaftLine(
-            X, ecc, plain.sigma_in, ROLLERS, own @ own.transpose(0, 2, 1) + 4e-8 * np.eye(2)
+            X,
+            ecc,
+            plain.sigma_in,
+            ROLLERS,
+            own @ own.transpose(0, 2, 1) + 4e-8 * np.eye(2),
+            roller_sigma_in=0.0,
         )
     joined = expected_after(plain, [PlannedHit(55.0, np.array([0.002, 0.001]))])
     assert isinstance(joined, CheckedLine)

@@ -41,9 +41,10 @@ def test_clock_zero_does_not_matter(case: tuple[int, int], turn: float) -> None:
     turned = ShaftLine(STATIONS, line.ecc_in @ rotate.T, line.sigma_in, line.rollers_in)
     # the same bends are handed over turned: the search of bends is not under test here
     bends = find_bends(line)
-    fitted = ShaftLine(STATIONS, bends.fitted.ecc_in @ rotate.T, line.sigma_in, line.rollers_in)
+    bent = ShaftLine(STATIONS, bends.bent.ecc_in @ rotate.T, line.sigma_in, line.rollers_in)
+    fitted = replace(bent, ecc_in=bends.fitted.ecc_in @ rotate.T)
     hits = plan_round(line, bends=bends)
-    others = plan_round(turned, bends=replace(bends, fitted=fitted))
+    others = plan_round(turned, bends=replace(bends, fitted=fitted, bent=bent))
     assert [h.station_in for h in hits] == [h.station_in for h in others]
     assert [h.check_stations_in for h in hits] == [h.check_stations_in for h in others]
     places = hits[0].check_stations_in

@@ -16,6 +16,7 @@ from core.analysis.area_verdicts import (
     limits_to_hit,
 )
 from core.analysis.between import TurnedPlace
+from core.analysis.repeat_station import RepeatedStation, repeated_station
 from core.base.units import format_clock, format_inch, format_thou
 from core.bends.find import BendReport, find_bends
 from core.runout.line import ShaftLine
@@ -47,6 +48,8 @@ class SweepAnalysis:
     """The hits that the verdicts reckon with."""
     ends_in: tuple[float, float]
     """From where to where the shaft was judged, inches."""
+    repeated: RepeatedStation | None = None
+    """The station read once more at the end against its first reading; None = not read again."""
 
     @property
     def line(self) -> ShaftLine:
@@ -120,9 +123,9 @@ def analyse(
         turned=hits_so_far,
     )
     spots = _apart(sweep.stations, fit, [f.spots for f in fit.fits])
-    return SweepAnalysis(
-        fit, bends, hits, verdicts, _notes(fit, spots, bends, verdicts), tuple(hits_so_far), ends_in
-    )
+    repeated = repeated_station(sweep, fit)
+    notes = _notes(fit, spots, bends, verdicts, repeated)
+    return SweepAnalysis(fit, bends, hits, verdicts, notes, tuple(hits_so_far), ends_in, repeated)
 
 
 def _apart(
@@ -142,9 +145,12 @@ def _notes(
     spots: Sequence[tuple[float, float, float]],
     bends: BendReport,
     verdicts: Sequence[Verdict],
+    repeated: RepeatedStation | None,
 ) -> tuple[str, ...]:
     """Findings in words, what spoils the readings first."""
     notes = [words for _, words in fit.troubles]
+    if repeated is not None and repeated.moved:
+        notes.append(repeated.words)
     if fit.noise_understated:
         notes.append(
             f"The readings repeat only to {format_thou(fit.repeatability_in)}, worse than the"

@@ -19,7 +19,7 @@ from core.base.units import format_inch
 from core.bends.fit import Array, Fit, slopes_at_rollers
 from core.runout.line import ShaftLine
 
-SURE_SIGMAS = 3.0
+MISPLACED_SIGMAS = 3.0
 LEAST_MOVE_IN = 0.3
 """A smaller shift is within what a tape and a chalk line give."""
 NEAR_BEND_IN = 3.0
@@ -41,7 +41,7 @@ class RollerPlace:
     def misplaced(self) -> bool:
         """The readings plainly put it elsewhere."""
         away = abs(self.fitted_in - self.stated_in)
-        return away > max(SURE_SIGMAS * self.sigma_in, LEAST_MOVE_IN)
+        return away > max(MISPLACED_SIGMAS * self.sigma_in, LEAST_MOVE_IN)
 
     @property
     def words(self) -> str:

@@ -27,6 +27,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from core.base.student import student_quantile
 from core.runout.harmonics import (
     LEAST_NOISE_IN,
     MOST_KEPT_MARKS,
@@ -37,7 +38,6 @@ from core.runout.harmonics import (
     log_prior_of_noise,
 )
 from core.runout.slip_corrections import RATE
-from core.runout.student import student_quantile
 
 ROUNDER = (0.05, 0.25, 0.5, 1.0, 2.0)
 """Shares of the usual out-of-roundness among which the whole sweep may choose."""

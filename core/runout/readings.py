@@ -52,6 +52,17 @@ class StationReadings:
 
 
 @dataclass(frozen=True)
+class WheelPart:
+    """What eccentric roller wheels add to a sweep, as a half-turn test found it
+    (`core.analysis.half_turn`). Inches."""
+
+    offset_in: tuple[tuple[float, float], tuple[float, float]]
+    """False eccentricity at the first and at the second roller: towards 0, towards 90."""
+    cov_in2: tuple[tuple[float, ...], ...]
+    """Covariance of these four figures, four rows of four."""
+
+
+@dataclass(frozen=True)
 class SweepReadings:
     """One sweep: every station, where the rollers stood, and what the dial can resolve."""
 
@@ -70,3 +81,7 @@ class SweepReadings:
     """Ovality usual on the shop's shafts, inches (standard deviation); None = the core's own."""
     lobes_prior_in: float | None = None
     """The same for three lobes."""
+    repeat: StationReadings | None = None
+    """The station read first, read once more at the end of the sweep; None = not read."""
+    wheels: WheelPart | None = None
+    """What a half-turn test found the roller wheels to add to this sweep; None = not tested."""

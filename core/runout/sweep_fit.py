@@ -33,6 +33,7 @@ from core.runout.station_fit import (
     fit_rolls,
 )
 from core.runout.station_result import StationFit
+from core.runout.wheels import without_wheels
 
 MOST_STATIONS = 2000
 
@@ -113,6 +114,8 @@ def _fit_level(sweep: SweepReadings, typed_unit_in: float, strict: bool, lifts: 
             "the rollers. Read more stations."
         )
     places = tuple(s.station_in for s in fitted)
+    if sweep.wheels is not None:
+        fits = without_wheels(fits, places, sweep.rollers_in, sweep.wheels)
     line = line_of(places, tuple(fits), sweep.rollers_in, noise_freedom=noise.freedom)
     return SweepFit(
         station_in=places,

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from core.base.student import student_quantile
 from core.fitting.shaft.wear import Miked, wear_of
-from core.runout.student import student_quantile
 
 YEARS = (0.0, 1.7, 3.4, 5.0, 6.0, 8.2)
 DIAMETERS_IN = (1.7495, 1.7471, 1.7462, 1.7440, 1.7433, 1.7412)

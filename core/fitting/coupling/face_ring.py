@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.base.errors import BadReadings
+from core.base.student import student_quantile
 from core.runout.harmonics import TURN, Array, harmonics
-from core.runout.student import student_quantile
 
 WAVE_PRIOR_IN = 0.0004
 """How wavy (two lobes) faces usually are, standard deviation; common practice, no source."""

@@ -25,7 +25,7 @@ import numpy as np
 
 from core.base.errors import BadReadings
 from core.base.positive import check_length
-from core.runout.student import student_quantile
+from core.base.student import student_quantile
 
 MIKE_IN = 0.0003
 """Standard deviation of a diameter miked again at a marked place by somebody else, inches. Common

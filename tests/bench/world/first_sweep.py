@@ -40,10 +40,11 @@ class FirstSweep:
 
 
 def first_sweep(world: World) -> FirstSweep:
-    """Read a shaft once and compare."""
+    """Read a shaft once, its first station again at the end, and compare."""
     bench = Bench(world, world.rig())
+    stations = every_station(bench)
     worked = analyse(
-        bench.readings(every_station(bench)),
+        bench.readings(stations, bench.rig.read([stations[0].station_in])[0]),
         areas=core_areas(world),
         default_limit_in=world.limit_in,
         strict=False,

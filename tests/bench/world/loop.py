@@ -14,9 +14,12 @@ from math import atan2, hypot
 import numpy as np
 
 from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
+from core.analysis.half_turn import StationTwice, half_turn, stations_to_repeat
+from core.analysis.repeat_station import repeated_station
 from core.analysis.sweep import SweepAnalysis, analyse
+from core.bends.find import find_bends
 from core.runout.line import ShaftLine
-from core.runout.readings import StationReadings, SweepReadings
+from core.runout.readings import StationReadings, SweepReadings, WheelPart
 from core.runout.sweep_fit import fit_sweep
 from core.runout.verdict import Area, Verdict
 from core.straightening.history import RecordedHit, RepairHistory, Round, StationsRead, follow
@@ -28,6 +31,20 @@ from tests.bench.world.rig import MINUTES_A_STATION, DialStation, Rig
 from tests.bench.world.shaft import Shaft, Vector, fine
 
 MOST_HITS = 60
+MINUTES_TO_COOL = 90.0
+MINUTES_TO_MEASURE = 3.0
+
+
+@dataclass(frozen=True)
+class Habits:
+    """What the person does of what the program asks."""
+
+    measure_rollers: bool = True
+    """Lays a tape to a roller when a note asks for it."""
+    repeat_first: bool = False
+    """Reads the first station again after each full sweep; waits and sweeps again if it moved."""
+    half_turn: bool = False
+    """Turns the wheels half round before the shaft is called true, and reads the ends again."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +99,7 @@ class Outcome:
         return self.ending == "finished" and any(a.word == "not true" for a in self.areas)
 
 
+ASKED = Habits()
 Sweeper = Callable[["Bench"], tuple[DialStation, ...]]
 """How a full sweep is read."""
 
@@ -93,20 +111,67 @@ class Bench:
     world: World
     rig: Rig
     hit_places_in: list[float] = field(default_factory=list)
-    first: SweepReadings | None = None
     rounds: list[Round] = field(default_factory=list)
-    last_read_in: tuple[float, ...] = ()
-    """Stations of the sweep read last."""
+    habits: Habits = field(default_factory=Habits)
+    told_in: Vector | None = None
+    """Stations of the rollers once they were measured."""
+    wheels: WheelPart | None = None
+    """What the wheels add to whatever is read now, once tested."""
 
-    def readings(self, stations: Sequence[DialStation]) -> SweepReadings:
+    def readings(
+        self, stations: Sequence[DialStation], repeat: DialStation | None = None
+    ) -> SweepReadings:
         """As the program takes them."""
         setup = self.world.setup
         return SweepReadings(
-            tuple(StationReadings(s.station_in, s.clock_rad, s.reading_in) for s in stations),
-            rollers_in=setup.told_in,
+            tuple(_station(s) for s in stations),
+            rollers_in=self.told_in or setup.told_in,
             resolution_in=setup.resolution_in,
             length_in=self.world.shaft.length_in,
+            repeat=None if repeat is None else _station(repeat),
+            wheels=self.wheels,
         )
+
+    def sweep(self, sweeper: Sweeper) -> SweepReadings:
+        """A full sweep, read again later when the first station says that something moved."""
+        for _ in range(3):
+            stations = sweeper(self)
+            if not self.habits.repeat_first:
+                return self.readings(stations)
+            sweep = self.readings(stations, self.rig.read([stations[0].station_in])[0])
+            repeated = repeated_station(sweep, fit_sweep(sweep, strict=False))
+            if repeated is None or not repeated.moved:
+                break
+            self.rig.minutes += MINUTES_TO_COOL
+        return sweep
+
+    def measure_rollers(self, sweep: SweepReadings) -> SweepReadings:
+        """The sweep with its rollers where they are, when the program asks for the tape."""
+        if not self.habits.measure_rollers or self.told_in is not None:
+            return sweep
+        if any(r.words for r in find_bends(fit_sweep(sweep, strict=False).line).rollers):
+            self.told_in = self.world.setup.rollers_in
+            self.rig.minutes += MINUTES_TO_MEASURE
+            return replace(sweep, rollers_in=self.told_in)
+        return sweep
+
+    def half_turn(self, sweep: SweepReadings) -> SweepReadings:
+        """The sweep with what its wheels add taken off; the ends are read again for it."""
+        ends = stations_to_repeat([s.station_in for s in sweep.stations])
+        for end, wheels in enumerate(self.world.setup.wheels):
+            for number in range(len(wheels)):
+                self.rig.turn_wheel(end, number)
+        before, after = (
+            fit_sweep(s, strict=False) for s in (sweep, self.readings(self.rig.read(ends)))
+        )
+        fits = dict(zip(before.station_in, before.fits, strict=True))
+        twice = [
+            StationTwice(x, fits[x].ecc_in, fits[x].ecc_cov_in2, fit.ecc_in, fit.ecc_cov_in2)
+            for x, fit in zip(ends, after.fits, strict=True)
+        ]
+        found = half_turn(sweep.rollers_in, twice)
+        self.wheels = replace(found, offset_in=-found.offset_in).part
+        return replace(sweep, wheels=found.part)
 
     def read(self, station_in: Sequence[float]) -> StationsRead:
         """A quick check, fitted."""
@@ -130,20 +195,28 @@ class Bench:
         )
 
 
+def _station(read: DialStation) -> StationReadings:
+    return StationReadings(read.station_in, read.clock_rad, read.reading_in)
+
+
 def every_station(bench: Bench) -> tuple[DialStation, ...]:
     """A full sweep at the usual stations."""
     return bench.rig.read(bench.world.setup.stations_in)
 
 
 def straighten(
-    world: World, *, first: Sweeper = every_station, again: Sweeper = every_station
+    world: World,
+    *,
+    first: Sweeper = every_station,
+    again: Sweeper = every_station,
+    habits: Habits = ASKED,
 ) -> Outcome:
     """Follow the program until a full sweep leaves nothing to hit.
 
     `first` reads the sweep as received, `again` every later full sweep.
     """
-    bench = Bench(world, world.rig())
-    bench.first = sweep = bench.readings(first(bench))
+    bench = Bench(world, world.rig(), habits=habits)
+    sweep = bench.measure_rollers(bench.sweep(first))
     first_reads = bench.rig.read_stations
     start = fit_sweep(sweep, strict=False).line
     areas = core_areas(world)
@@ -161,11 +234,19 @@ def straighten(
         elif told.line is not None:
             worked = _analyse(sweep, areas, world, told)
             hits = worked.hits
+            if not hits and habits.half_turn and bench.wheels is None:
+                sweep = bench.half_turn(sweep)
+                line = fit_sweep(sweep, strict=False).line
+                if bench.rounds:
+                    bench.rounds[-1] = replace(bench.rounds[-1], sweep=line)
+                else:
+                    start = line
+                continue
             if not hits or len(bench.hit_places_in) >= MOST_HITS:
                 break
         if told.line is None or not hits:
             contradicted += told.line is None
-            sweep = bench.readings(again(bench))
+            sweep = bench.sweep(again)
             line = fit_sweep(sweep, strict=False).line
             bench.rounds[-1] = replace(bench.rounds[-1], sweep=line)
             continue

@@ -15,7 +15,7 @@ import numpy as np
 
 from tests.bench.world.first_sweep import FirstSweep, first_sweep
 from tests.bench.world.kinds import KINDS, make
-from tests.bench.world.loop import AreaEnd, Outcome, straighten
+from tests.bench.world.loop import ASKED, AreaEnd, Habits, Outcome, straighten
 
 
 @dataclass(frozen=True)
@@ -115,9 +115,9 @@ def first_words(found: Sequence[FirstSweep]) -> str:
     )
 
 
-def work(kind: str, seed: int, n: int) -> list[Outcome]:
+def work(kind: str, seed: int, n: int, habits: Habits = ASKED) -> list[Outcome]:
     """Outcomes of worlds 0 to n - 1 of a kind."""
-    return [straighten(make(kind, seed, index)) for index in range(n)]
+    return [straighten(make(kind, seed, index), habits=habits) for index in range(n)]
 
 
 def falsely_true(outcome: Outcome) -> tuple[AreaEnd, ...]:
@@ -132,13 +132,16 @@ def main() -> None:
     parser.add_argument("--n", type=int, default=150)
     parser.add_argument("--kind", nargs="+", default=["kinks", "zones"], choices=list(KINDS))
     parser.add_argument("--first", action="store_true", help="first sweeps alone, no hits")
+    parser.add_argument("--repeat", action="store_true", help="read the first station again")
+    parser.add_argument("--half-turn", action="store_true", help="test the wheels at the end")
     args = parser.parse_args()
+    habits = Habits(repeat_first=args.repeat, half_turn=args.half_turn)
     for kind in args.kind:
         print(f"{kind}: {KINDS[kind][0]}; seed {args.seed}, n {args.n}", flush=True)
         if args.first:
             print(first_words([first_sweep(make(kind, args.seed, k)) for k in range(args.n)]))
         else:
-            print(words(summed(work(kind, args.seed, args.n))), flush=True)
+            print(words(summed(work(kind, args.seed, args.n, habits))), flush=True)
 
 
 if __name__ == "__main__":

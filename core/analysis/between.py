@@ -53,7 +53,7 @@ TINY_IN = 1e-7
 FREE_IN = 0.05
 FREE_RAD = 0.005
 """Where the line lies and how it slopes is left to the readings."""
-BEND_SURE = 0.80
+BEND_SURE = 0.88
 """The bend part counts as inside its limit all along when it is so with this probability, ..."""
 SWING_SURE = 0.75
 """... the full-turn TIR with this one, and the bend part at each station with 97.5 %: of the areas
@@ -242,7 +242,7 @@ def _known_at_stations(
         size = float(np.hypot(*mean[k]))
         along = mean[k] / size if size > 0 else np.array([1.0, 0.0])
         own = cov[2 * k : 2 * k + 2, 2 * k : 2 * k + 2]
-        if size + EDGE * float(np.sqrt(along @ own @ along)) >= limit_in / 2:
+        if size + EDGE * float(np.sqrt(max(along @ own @ along, 0.0))) >= limit_in / 2:
             return False
     return True
 

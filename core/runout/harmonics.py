@@ -24,12 +24,16 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from core.base.errors import BadReadings
+
 Array = NDArray[np.float64]
 
 TURN = 2 * np.pi
 _ORDERS = np.array([1.0, 2.0, 3.0])
 OVALITY_PRIOR_IN = 0.0004
 LOBES_PRIOR_IN = 0.0002
+MOST_PRIOR_IN = 0.1
+"""More out of round than this no shaft is."""
 REPEATABILITY_PRIOR_IN = 0.0002
 """Median of the prior of an unknown repeatability, inches (common practice, no source)."""
 REPEATABILITY_SPREAD = 0.8
@@ -48,6 +52,14 @@ class Priors:
 
     ovality_in: float = OVALITY_PRIOR_IN
     lobes_in: float = LOBES_PRIOR_IN
+
+    def __post_init__(self) -> None:
+        for what, size in (("ovality", self.ovality_in), ("lobes", self.lobes_in)):
+            if not 0 < size <= MOST_PRIOR_IN:
+                raise BadReadings(
+                    f"Usual {what} of the sections is {size:g} in; it must be more than 0 and at"
+                    f" most {MOST_PRIOR_IN:g} in. Correct the setting."
+                )
 
 
 @dataclass(frozen=True, eq=False)

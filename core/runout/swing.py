@@ -27,7 +27,7 @@ BASE_DRAWS = 64
 ROUND_POINTS = 36
 LIKELY = 0.80
 """A swing counts as under a limit when it is so with this probability: over many verdicts fewer
-than one in forty is then wrong (tests/bench/swing_verdicts)."""
+than one in forty is then wrong (tests/bench/verdicts)."""
 QUANTILES = (0.025, LIKELY, 0.975)
 LEAST_LENGTH = 0.2
 """Lengths under this share of their standard deviation weigh no more than it does."""

@@ -9,7 +9,7 @@ when the whole 95 % interval lies strictly under the limit, and not true only wh
 at or over it; the guard band is the half width of the interval, w = U. For the full-turn TIR the
 guard band is smaller: it must be under the limit with a probability of `core.runout.swing.LIKELY`,
 which keeps the share of wrong ones among the places called true under one in forty (global
-consumer's risk, JCGM 106 clause 9.5; measured by tests/bench/swing_verdicts). *Simple* acceptance
+consumer's risk, JCGM 106 clause 9.5; measured by tests/bench/verdicts). *Simple* acceptance
 (JCGM 106 clause 8.2) compares the best estimate alone. Limits are strict: a TIR equal to
 the limit is over it (common practice, no source).
 

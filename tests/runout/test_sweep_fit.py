@@ -278,3 +278,10 @@ def test_a_repeatability_told_right_is_used() -> None:
         fit = fit_sweep(replace(sweep, repeatability_in=0.0003))
         assert fit.noise_understated or fit.repeatability_in == 0.0003
     assert not fit.noise_understated
+
+
+@pytest.mark.parametrize("size", [0.0, -0.0004, math.nan, math.inf])
+@pytest.mark.parametrize("what", ["ovality", "lobes"])
+def test_an_impossible_usual_roundness_is_refused_in_words(what: str, size: float) -> None:
+    with pytest.raises(BadReadings, match=f"Usual {what} of the sections"):
+        fit_sweep(replace(swept(), **{f"{what}_prior_in": size}))

@@ -48,7 +48,7 @@ HIT_PLACE_SIGMA_IN = 0.5
 """How far off its station a hit goes."""
 SIZE_SIGMA = 0.1
 """How much of a hit's angle is left or taken too much (standard deviation)."""
-ROLLER_SIGMA_IN = 5e-5
+ZERO_SIGMA_IN = 5e-5
 TINY_IN = 1e-7
 FREE_IN = 0.05
 FREE_RAD = 0.005
@@ -165,7 +165,7 @@ def _posterior(
     """Mean (p, 2) and covariance (2 p, 2 p) of the line at places (p,)."""
     x = np.concatenate([line.station_in[index], line.rollers_in])
     seen = np.concatenate([line.ecc_in[index], np.zeros((2, 2))])
-    own = np.tile(ROLLER_SIGMA_IN**2 * np.eye(2), (x.size, 1, 1))
+    own = np.tile(ZERO_SIGMA_IN**2 * np.eye(2), (x.size, 1, 1))
     own[: index.size] = line.covariance_in2[index]
     noise = _diagonal(own)
     both = np.concatenate([x, place])

@@ -13,10 +13,11 @@ from math import cos, degrees, radians
 
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Hit, Sweep
-from core.base.times import just_before, local_text
+from core.base.times import just_before, local_text, moment
 from core.book import hits, jobs, sweeps
 from core.book.connection import Book
 from core.jobs import facts
+from core.jobs.penetrant import heat_refusal
 from core.jobs.straightening import (
     HitToMake,
     RawJob,
@@ -187,6 +188,7 @@ def note_hit(
     """
     with book.write():
         check_may_hit(book, job_id)
+        _check_heat(book, job_id, entry)
         counting = hits.hits_of(book, job_id)
         if not confirmed and {made.id for made in counting} != set(seen):
             raise HitsChanged([made for made in counting if made.id not in seen])
@@ -200,6 +202,13 @@ def note_hit(
             overrule_reason=entry.overrule_reason,
             **entry.columns(),  # type: ignore[arg-type]
         )
+
+
+def _check_heat(book: Book, job_id: str, entry: HitEntry) -> None:
+    """No flame near wet penetrant, unless a named person overrules it."""
+    refused = heat_refusal(book, job_id, moment(book.now())) if entry.method == "heat" else ""
+    if refused and not (entry.overrule_by.strip() and entry.overrule_reason.strip()):
+        raise ShaftlogError(refused)
 
 
 def correct_hit(book: Book, hit_id: str, entry: HitEntry) -> Hit:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
-from core.base.records import PenetrantCheck
+from core.base.records import Job, PenetrantCheck
 from core.base.times import moment
 from core.book import hits, jobs, penetrant_checks, shafts
 from core.book.connection import Book
@@ -16,6 +17,9 @@ from core.jobs.job_facts import JobFacts
 from core.jobs.steps import say_next
 from core.penetrant.areas import CheckArea, areas_to_check
 from core.penetrant.clock import Bell, Clock, Conditions, Stamps, Standard, bells, clock, standard
+
+if TYPE_CHECKING:
+    from core.runout.readings import SweepReadings
 
 
 @dataclass(frozen=True)
@@ -52,6 +56,16 @@ class AreaCheck:
     def again(self) -> bool:
         """Whether this area has to be done again from the start."""
         return bool(self.again_because)
+
+    @property
+    def due(self) -> bool:
+        """Whether the next stage may be stamped now: begun again, or its wait is over."""
+        return not self.crack and (self.again or self.stage in ("not started", "wipe", "dry"))
+
+    @property
+    def wet(self) -> bool:
+        """Penetrant was put on and nobody has finished the check: solvent and fumes are there."""
+        return self.check is not None and bool(self.check.penetrant_at) and not self.check.result
 
     @property
     def crack(self) -> bool:
@@ -103,27 +117,125 @@ def _conditions(check: PenetrantCheck) -> Conditions:
     return Conditions(cold=check.cold, short_dwell=check.short_dwell)
 
 
-def planned_areas(book: Book, job_id: str) -> tuple[CheckArea, ...]:
-    """Both ends, keyways, taper, thread, and each straightened spot; stations in inches."""
-    shaft = shafts.shaft(book, jobs.job(book, job_id).shaft_id)
-    return areas_to_check(
+def planned_areas(book: Book, job_id: str, bends_in: Sequence[float] = ()) -> tuple[CheckArea, ...]:
+    """Ends, keyways, taper, thread, each straightened spot, and what is looked at before pressing:
+    bends as received and the spots of earlier visits. Stations in inches.
+
+    A place that was hit on this job before anybody looked is dropped: its spot takes over.
+    """
+    job = jobs.job(book, job_id)
+    shaft = shafts.shaft(book, job.shaft_id)
+    hits_in = [hit.station_in for hit in hits.hits_of(book, job_id)]
+    found = areas_to_check(
         shaft.length_in,
         shaft.diameter_in,
         shafts.areas_of(book, shaft.id),
-        [hit.station_in for hit in hits.hits_of(book, job_id)],
+        hits_in,
+        bends_in=bends_in,
+        earlier_hits_in=earlier_hits_in(book, job),
         zero_at_coupling=shaft.zero_end == "coupling",
     )
+    opened = [c for c in penetrant_checks.newest_checks(book, job_id) if c.penetrant_at or c.result]
+    begun = {check.area for check in opened}
+    return tuple(
+        area
+        for area in found
+        if not area.before_hits
+        or area.name in begun
+        or not any(area.from_in <= hit_in <= area.to_in for hit_in in hits_in)
+    )
+
+
+def earlier_hits_in(book: Book, job: Job) -> tuple[float, ...]:
+    """Stations hit on the same bar at earlier visits, inches."""
+    found: list[float] = []
+    for other in jobs.jobs_of_shaft(book, job.shaft_id):
+        if (other.opened_at, other.id) >= (job.opened_at, job.id):
+            continue
+        if other.state == "replaced":
+            break
+        found += [hit.station_in for hit in hits.hits_of(book, other.id)]
+    return tuple(sorted(set(found)))
+
+
+def wet_areas(checks: Sequence[AreaCheck]) -> tuple[str, ...]:
+    """Names of the areas with penetrant on that nobody has finished."""
+    return tuple(one.area.name for one in checks if one.wet)
+
+
+def hit_cautions(book: Book, job_id: str, now: datetime) -> tuple[str, ...]:
+    """What the penetrant check says against pressing or heating now, worst first."""
+    try:
+        checks = spots(book, job_id, now)
+    except ShaftlogError:
+        return ("NO PENETRANT CHECK: the shaft has no length or diameter yet.",)
+    wet = wet_areas(checks)
+    if wet:
+        where = wet[0] if len(wet) == 1 else f"{len(wet)} areas, first {wet[0]}"
+        return (f"PENETRANT IS WET at {where}. Finish and clean before any hit; no flame near it.",)
+    good = [one for one in checks if one.good]
+    if not good:
+        return (
+            "NO AREA IS CHECKED FOR CRACKS: penetrant first (F7), a crack grows under the ram.",
+        )
+    left = [one.area.name for one in checks if one.area.before_hits and not one.good]
+    if left:
+        more = f" and {len(left) - 1} more" if len(left) > 1 else ""
+        return (f"NOT LOOKED AT WITH PENETRANT BEFORE PRESSING: {left[0]}{more}.",)
+    return ()
+
+
+def heat_refusal(book: Book, job_id: str, now: datetime) -> str:
+    """Why no heat may be used now; '' = nothing against it here."""
+    try:
+        wet = wet_areas(spots(book, job_id, now))
+    except ShaftlogError:
+        return ""
+    if not wet:
+        return ""
+    return (
+        f"Penetrant is wet at {', '.join(wet[:2])}: it burns. Finish the check and clean first, or "
+        "name below who overrules this and why."
+    )
+
+
+def readings_as_received(book: Book, job_id: str) -> SweepReadings | None:
+    """The readings that show the shaft before the first hit; None = none, or nothing is to be
+    straightened on this job."""
+    if "straighten" not in jobs.job(book, job_id).work:
+        return None
+    from core.jobs.evidence import sweeps_that_count
+    from core.jobs.resume import readings_for_core
+
+    start = sweeps_that_count(book, job_id).start
+    return readings_for_core(book, start.id) if start is not None else None
+
+
+def bends_in_readings(readings: SweepReadings | None) -> tuple[float, ...]:
+    """Stations of the bends of a sweep, inches. Loads the numerics; safe on any thread."""
+    if readings is None:
+        return ()
+    from core.bends.find import find_bends
+    from core.jobs.evaluate import fit_of
+
+    try:
+        return tuple(round(bend.station_in, 1) for bend in find_bends(fit_of(readings).line).bends)
+    except ShaftlogError:
+        return ()
 
 
 def not_looked_at(book: Book, job_id: str) -> tuple[CheckArea, ...]:
     """Planned areas that no check was ever opened for."""
     seen = {check.area for check in penetrant_checks.newest_checks(book, job_id)}
-    return tuple(area for area in planned_areas(book, job_id) if area.name not in seen)
+    bends_in = bends_in_readings(readings_as_received(book, job_id))
+    return tuple(area for area in planned_areas(book, job_id, bends_in) if area.name not in seen)
 
 
-def spots(book: Book, job_id: str, now: datetime) -> tuple[AreaCheck, ...]:
-    """Areas from the shaft's geometry and its hits, then any that were checked under old names."""
-    planned = planned_areas(book, job_id)
+def spots(
+    book: Book, job_id: str, now: datetime, bends_in: Sequence[float] = ()
+) -> tuple[AreaCheck, ...]:
+    """Areas from the shaft's geometry, its hits and bends, then those checked under other names."""
+    planned = planned_areas(book, job_id, bends_in)
     newest = {check.area: check for check in penetrant_checks.newest_checks(book, job_id)}
     names = {area.name for area in planned}
     extra = tuple(

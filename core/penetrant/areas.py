@@ -49,6 +49,9 @@ class CheckArea:
     """True when its stations follow from the diameter because nothing was entered."""
     straightened: bool = False
     """True for a spot that was hit: a hit after its check asks for another check."""
+    before_hits: bool = False
+    """True for a place to look at before it is hit: a bend as received, or metal that was
+    straightened at an earlier visit."""
 
 
 def areas_to_check(
@@ -57,16 +60,29 @@ def areas_to_check(
     riding: Sequence[RidingSpan] = (),
     hits_in: Sequence[float] = (),
     *,
+    bends_in: Sequence[float] = (),
+    earlier_hits_in: Sequence[float] = (),
     zero_at_coupling: bool = True,
 ) -> tuple[CheckArea, ...]:
-    """The areas of one shaft along its length; `hits_in` are the stations that were hit."""
+    """The areas of one shaft along its length, stations in inches.
+
+    `hits_in` were hit on this job; `bends_in` are the bends as received and `earlier_hits_in` the
+    hits of earlier visits: metal bent twice at one place may crack, so these are looked at before
+    anything is pressed there. Raises BadShaft.
+    """
     if length_in <= 0 or diameter_in <= 0:
         raise BadShaft("Give the length and the diameter of the shaft before a penetrant check.")
     for station in hits_in:
         if not 0 <= station <= length_in:
             raise BadShaft(f"A hit at {station:g} in is not on the shaft (0 to {length_in:g} in).")
     ends = _ends(length_in, diameter_in, riding, zero_at_coupling)
-    spots = _spots(length_in, diameter_in, hits_in)
+    spots = [
+        *_spots(length_in, diameter_in, hits_in, HIT),
+        *_spots(length_in, diameter_in, [x for x in bends_in if 0 <= x <= length_in], BEND),
+        *_spots(
+            length_in, diameter_in, [x for x in earlier_hits_in if 0 <= x <= length_in], EARLIER
+        ),
+    ]
     return tuple(sorted(ends + spots, key=lambda area: (area.from_in, area.to_in)))
 
 
@@ -118,24 +134,47 @@ def _find(
     return None
 
 
-def _spots(length_in: float, diameter_in: float, hits_in: Sequence[float]) -> list[CheckArea]:
-    """Straightened spots, one diameter either way and the margin; close ones run together."""
+@dataclass(frozen=True)
+class _Kind:
+    """Name and reason of the areas at single places."""
+
+    one: str
+    many: str
+    why: str
+
+
+HIT = _Kind(
+    "straightened spot at",
+    "straightened spots",
+    "the ram compressed the high side here and stretched the far side",
+)
+BEND = _Kind("bend as received at", "bends as received", "bent metal may crack when pressed back")
+EARLIER = _Kind(
+    "earlier spot at", "earlier spots", "straightened at an earlier visit: look before and after"
+)
+
+
+def _spots(
+    length_in: float, diameter_in: float, places_in: Sequence[float], kind: _Kind
+) -> list[CheckArea]:
+    """Single places, one diameter either way and the margin; close ones run together."""
     reach = diameter_in + MARGIN_IN
     groups: list[list[float]] = []
-    for station in sorted(hits_in):
+    for station in sorted(places_in):
         if groups and station - groups[-1][-1] <= reach:
             groups[-1].append(station)
         else:
             groups.append([station])
     return [
         CheckArea(
-            f"straightened spot at {group[0]:g} in"
+            f"{kind.one} {group[0]:.4g} in"
             if group[0] == group[-1]
-            else f"straightened spots {group[0]:g} to {group[-1]:g} in",
+            else f"{kind.many} {group[0]:.4g} to {group[-1]:.4g} in",
             max(0.0, group[0] - reach),
             min(length_in, group[-1] + reach),
-            "the high side was stretched by the hit",
-            straightened=True,
+            kind.why,
+            straightened=kind is HIT,
+            before_hits=kind is not HIT,
         )
         for group in groups
     ]

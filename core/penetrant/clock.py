@@ -24,6 +24,9 @@ SAFETY = (
     "Gloves and glasses; soaked rags into a closed metal can.",
     "Never heat a spot until the penetrant is cleaned off and dry.",
 )
+LONGEST_DWELL_MIN = 90.0
+"""Where a standard names no longest dwell: after this the penetrant has dried and must be cleaned
+off and put on again. Common practice, no source."""
 CLOSING_SOON_MIN = 5.0
 """The bell also rings this long before a window closes. Common practice, no source."""
 
@@ -250,9 +253,10 @@ def clock(
     closes = _span(stamps.penetrant_at, chosen.dwell)[1]
     if now < ready:
         return at("dwell", "Keep it wet.", ready)
-    if closes is not None and now > closes:
-        return at("too late", "Dwelt too long: clean and do this area again.", closes)
-    return at("wipe", "Wipe off: dry cloth, then a cloth damp with solvent; never spray.", closes)
+    longest = closes or stamps.penetrant_at + timedelta(minutes=LONGEST_DWELL_MIN)
+    if now > longest:
+        return at("too late", "Dwelt too long: clean and do this area again.", longest)
+    return at("wipe", "Wipe off, never spray: dry cloth, then one damp with solvent.", closes)
 
 
 def _span(start: datetime, times: Times) -> tuple[datetime, datetime | None]:
@@ -290,11 +294,11 @@ def _warnings(chosen: Standard, stamps: Stamps, conditions: Conditions) -> tuple
             continue
         if times is None:
             continue
-        least = dwell_least_min(chosen, conditions) if name == "dwell" else times.least_min
+        least, most = times.least_min, times.most_min
+        if name == "dwell":
+            least, most = dwell_least_min(chosen, conditions), most or LONGEST_DWELL_MIN
         if took < least:
             said.append(f"{did.capitalize()} after {took:.0f} of {least:.0f} min: do it again.")
-        elif times.most_min is not None and took > times.most_min:
-            said.append(
-                f"{did.capitalize()} after {took:.0f} min, at most {times.most_min:.0f}: again."
-            )
+        elif most is not None and took > most:
+            said.append(f"{did.capitalize()} after {took:.0f} min, at most {most:.0f}: again.")
     return tuple(said)

@@ -130,3 +130,20 @@ async def test_millimetres_where_the_shop_works_in_them(tmp_path: Path) -> None:
         assert f"{25.4 * shown.worst_now_in:.2f} mm" in text(app)
         assert f"{25.4 * shown.plan[0].stroke.travel_in:.2f}" in text(app)
         assert "thou" not in text(app)
+
+
+async def test_the_screen_says_that_nobody_looked_for_cracks_and_that_penetrant_is_wet(
+    tmp_path: Path,
+) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await straighten(app, pilot)
+        assert "NO AREA IS CHECKED FOR CRACKS" in text(app)
+        await go(app, pilot, "penetrant")
+        await settled(app, pilot)
+        assert "bend as received at 30" in text(app)
+        await pilot.press("f6")
+        await pilot.press("escape")
+        await settled(app, pilot)
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        assert "PENETRANT IS WET at" in text(app)

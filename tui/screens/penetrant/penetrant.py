@@ -3,34 +3,50 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
+from textual.message import Message
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.book import penetrant_checks
-from core.jobs.penetrant import AreaCheck, spots
-from core.penetrant.clock import standards
-from tui.base.commands import Command, verb
-from tui.screens.base.screen import JobScreen
-from tui.screens.penetrant import penetrant_text as words_of
-from tui.screens.penetrant.penetrant_actions import (
+from core.jobs.penetrant import (
+    AreaCheck,
+    bends_in_readings,
+    readings_as_received,
+    spots,
+)
+from core.jobs.penetrant_actions import (
     DONE_WORDS,
-    STAGES,
+    StageDone,
     Stated,
     begin,
     choose_standard,
+    next_stamp,
     put_result,
+    stamp_due,
+    stamp_some,
     stated,
     switch,
     take_back,
 )
+from core.penetrant.clock import standards
+from tui.base.commands import Command, verb
+from tui.screens.base.screen import JobScreen
+from tui.screens.penetrant import penetrant_text as words_of
 from tui.widgets.big_clock import BigClock
 from tui.widgets.list_box import Column, ListBox
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
+
+EARLY = (
+    MenuItem("wait", "Wait: nothing is stamped"),
+    MenuItem("done", "It was done early: stamp it, the area is to be done again"),
+)
+if TYPE_CHECKING:
+    from core.runout.readings import SweepReadings
 
 CLOSED = "This job is closed: its penetrant checks can be read, not changed."
 RESULTS = (
@@ -45,12 +61,14 @@ class PenetrantScreen(JobScreen):
 
     HEADING = "Penetrant check"
     HOW_TO = (
-        "Choose an area with Up and Down. F4 stamps its next stage (penetrant on, wiped, developer "
-        "on), F6 the same stage at all areas that wait for it. The clock runs on in the top line "
-        "of every screen and after a restart; the bell rings when a stage is due. F12 notes what "
-        "was seen; F5 takes the last stamp or result back. A crack stops the repair until a named "
-        "person overrules it in writing (F7). A spot hit after its check is to be done again. "
-        "Local rules, the maker's sheet and the class society come before the times shown here."
+        "Choose an area with Up and Down. F4 stamps its next stage: penetrant on, wiped, developer "
+        "on. F6 stamps that stage at all areas that are due for it and names those that are not. "
+        "The clock runs on in the top line of every screen and after a restart; the bell rings "
+        "when a stage is due. F12 notes what was seen. F5 takes the last act at this area back, at "
+        "all areas it was done at. A crack stops the repair until a named person overrules it in "
+        "writing (F7). Bends and spots of earlier visits are looked at before they are pressed; a "
+        "spot hit after its check is to be done again. Local rules, the maker's sheet and the "
+        "class society come before the times shown here."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "stage", "Next stage", "Stamp the next stage of this area"),
@@ -65,15 +83,24 @@ class PenetrantScreen(JobScreen):
     PenetrantScreen #verdict { height: auto; max-height: 2; text-style: bold; }
     PenetrantScreen #running { height: auto; max-height: 3; }
     PenetrantScreen ListBox { min-height: 4; }
-    PenetrantScreen #now { height: auto; max-height: 2; text-style: bold;
+    PenetrantScreen #now { height: auto; max-height: 3; text-style: bold;
         border-top: solid $foreground; }
     PenetrantScreen #facts { height: auto; max-height: 8; }
     """
     TICK_S = 1.0
 
+    class BendsFound(Message):
+        """The bends as received, found on a thread."""
+
+        def __init__(self, bends_in: tuple[float, ...]) -> None:
+            super().__init__()
+            self.bends_in = bends_in
+
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.spots: tuple[AreaCheck, ...] = ()
+        self.bends_in: tuple[float, ...] = ()
+        """Stations of the bends as received, once they are found."""
         self._told = ""
 
     @property
@@ -121,11 +148,22 @@ class PenetrantScreen(JobScreen):
                 self._look()
 
     def refresh_view(self) -> None:
-        """Read the book."""
+        """Read the book; the bends as received are found on another thread."""
         self._look()
+        readings = readings_as_received(self.book, self.job_id)
+        self.run_worker(partial(self._find_bends, readings), thread=True, exclusive=True)
+
+    def _find_bends(self, readings: SweepReadings | None) -> None:
+        self.post_message(self.BendsFound(bends_in_readings(readings)))
+
+    def on_penetrant_screen_bends_found(self, event: BendsFound) -> None:
+        """List the bends among the areas to look at before pressing."""
+        if self.is_attached and event.bends_in != self.bends_in:
+            self.bends_in = event.bends_in
+            self._look()
 
     def _look(self) -> None:
-        self.spots = spots(self.book, self.job_id, self.now)
+        self.spots = spots(self.book, self.job_id, self.now, self.bends_in)
         rows = tuple(words_of.row_of(spot) for spot in self.spots)
         box = self.query_one(ListBox)
         if rows != box.rows:
@@ -177,36 +215,36 @@ class PenetrantScreen(JobScreen):
             raise ShaftlogError("No area to check: give length and diameter at intake first.")
 
     def action_stage(self) -> None:
-        """F4."""
-        with self.in_words():
-            self._may_change()
-            self._stamp((self.here,))
-
-    def action_stage_all(self) -> None:
-        """F6."""
+        """F4: one area; asked first when its wait is not over."""
         with self.in_words():
             self._may_change()
             here = self.here
-            alike = [s for s in self.spots if (s.stage, s.again) == (here.stage, here.again)]
-            self._stamp(tuple(s for s in alike if not s.crack) or (here,))
+            next_stamp(here)
+            if here.due:
+                self._stamped(stamp_some(self.book, self.job_id, (here,), self.spots))
+                return
+            left = words_of.left_words(here)
+            self.ask_which(
+                f"{here.area.name}: {here.stage} is not over, {left} left.", EARLY, self._early
+            )
 
-    def _stamp(self, some: tuple[AreaCheck, ...]) -> None:
-        first = some[0]
-        count = f" at {len(some)} areas" if len(some) > 1 else f": {first.area.name}"
-        if first.crack:
-            raise ShaftlogError("A crack is noted here: F5 takes a slip back, F7 overrules it.")
-        if first.again or first.stage == "not started":
-            begin(self.book, self.job_id, some)
-            self._changed(f"Penetrant on{count}. Keep it wet.")
-            return
-        if first.settled:
-            raise ShaftlogError("This area is finished. F7 does it again, F5 takes it back.")
-        stamp = STAGES.get(first.stage)
-        if stamp is None:
-            raise ShaftlogError("Nothing more to put on: F12 says what was seen.")
-        ids = [spot.check.id for spot in some if spot.check is not None]
-        penetrant_checks.stage(self.book, ids, stamp)
-        self._changed(f"{DONE_WORDS[stamp]}{count}.")
+    def _early(self, answer: str | None) -> None:
+        if answer == "done":
+            with self.in_words():
+                self._stamped(stamp_some(self.book, self.job_id, (self.here,), self.spots))
+
+    def action_stage_all(self) -> None:
+        """F6: all areas that are due for the stage of the one under the cursor."""
+        with self.in_words():
+            self._may_change()
+            self._stamped(stamp_due(self.book, self.job_id, self.here, self.spots))
+
+    def _stamped(self, done: StageDone) -> None:
+        """Say what was stamped where, and which areas were left out."""
+        where = f" at {len(done.areas)} areas" if len(done.areas) > 1 else f": {done.areas[0]}"
+        wet = " Keep it wet." if done.stamp == "penetrant_at" else ""
+        left = f" Not due yet: {', '.join(done.left_out)}." if done.left_out else ""
+        self._changed(f"{DONE_WORDS[done.stamp]}{where}.{wet}{left}")
         self._warn()
 
     def _warn(self) -> None:

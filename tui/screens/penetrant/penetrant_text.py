@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from core.base.times import local_text
 from core.jobs.penetrant import AreaCheck, standard_of
+from core.jobs.penetrant_actions import Stated
 from core.penetrant.clock import SAFETY, Conditions, dwell_least_min
-from tui.screens.penetrant.penetrant_actions import Stated
 from tui.widgets.big_clock import clock_text
 from tui.widgets.list_box import ListRow
 
@@ -34,7 +34,11 @@ def verdict_words(spots: Sequence[AreaCheck]) -> str:
 
 def running_spot(spots: Sequence[AreaCheck], here: AreaCheck) -> AreaCheck | None:
     """The area whose clock is shown big: the one under the cursor, else the most urgent."""
-    running = [s for s in spots if s.clock is not None and not s.settled and s.stage != "done"]
+    running = [
+        s
+        for s in spots
+        if s.clock is not None and not s.settled and not s.again and s.stage != "done"
+    ]
     running = [s for s in running if s.stage != "not started"]
     if here in running:
         return here
@@ -74,7 +78,13 @@ def running_words(spot: AreaCheck | None) -> str:
 def left_words(spot: AreaCheck) -> str:
     """Time left of the stage that runs, in minutes: the list is painted seldom."""
     clock = spot.clock
-    if clock is None or spot.settled or clock.seconds_left is None or clock.seconds_left <= 0:
+    if (
+        clock is None
+        or spot.settled
+        or spot.again
+        or clock.seconds_left is None
+        or clock.seconds_left <= 0
+    ):
         return ""
     return f"{clock.seconds_left / 60:.0f} min" if clock.seconds_left >= 60 else "< 1 min"
 

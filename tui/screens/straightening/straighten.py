@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import UTC, datetime
 from functools import partial
 from typing import ClassVar
 
@@ -16,6 +17,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Hit
 from core.jobs import facts, hit_actions
 from core.jobs.hit_actions import HitEntry, HitPlace, HitsChanged, place_of
+from core.jobs.penetrant import hit_cautions
 from core.jobs.straightening import (
     HitToMake,
     RawJob,
@@ -187,7 +189,8 @@ class StraightenScreen(JobScreen):
         cracks = facts.facts_of(self.book, self.job_id).cracks
         lines: tuple[str, ...] = (self.trouble,)
         if self.state is not None:
-            lines = texts.headline(self.state, cracks)
+            now = datetime.fromtimestamp(self.context.clock(), UTC)
+            lines = texts.headline(self.state, cracks, hit_cautions(self.book, self.job_id, now))
         self.query_one("#headline", Static).update(plain("\n".join(lines)))
 
     def _sync_choice(self) -> None:

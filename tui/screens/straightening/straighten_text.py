@@ -42,7 +42,8 @@ def headline(
 ) -> tuple[str, ...]:
     """What comes first, what to do next, what is not safe, and the sweep that is not used."""
     first = _state_and_next(state, cracks)
-    return (*cautions, *first, *([state.raw.mixed] if state.raw.mixed else []))
+    unsafe = () if cracks else cautions
+    return (*unsafe, *first, *([state.raw.mixed] if state.raw.mixed else []))
 
 
 def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:

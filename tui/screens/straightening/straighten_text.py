@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import radians
 from typing import cast
 
+from core.base.counting import many
 from core.base.records import Hit
 from core.base.units import Unit, format_angle, format_clock, format_length
 from core.jobs.straightening import HitToMake, StraighteningState, check_stations_in
@@ -59,7 +60,7 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
     if state.trouble:
         return state.trouble, "The job card (F10) opens the sweep."
     assert story is not None
-    worst = f"worst TIR at a station {small(state.worst_now_in, unit_of(state))}"
+    worst = f"bend part of the TIR at worst {small(state.worst_now_in, unit_of(state))}"
     if story.waits_for_check:
         made = len(story.rounds[-1].made)
         left = f", {len(state.plan)} more to make" if state.plan else ""
@@ -96,8 +97,8 @@ def response_text(press: Response) -> str:
     if not press.n_hits:
         return "No measured hits of this material yet: each is planned to take out what it asks."
     return (
-        f"Planned with {press.mean:.0%} of what is asked, +-{press.scatter:.0%} a hit: your "
-        f"{press.n_hits} measured {'hit' if press.n_hits == 1 else 'hits'}, drawn towards 100%."
+        f"Response {press.mean:.0%} +-{press.scatter:.0%} a hit: "
+        f"{many(press.n_hits, 'measured hit')}, drawn towards 100%."
     )
 
 
@@ -121,8 +122,9 @@ def note_line(number: int, planned: HitToMake, state: StraighteningState) -> str
     """What F4 would note now."""
     hit = planned.hit
     return (
-        f"F4 notes hit {number}: {hit.station_in:.2f} in, clock {format_clock(hit.high_side_rad)}, "
-        f"{format_angle(hit.ask_for_rad, 2)} asked, by {state.raw.worker or 'nobody named (F8)'}."
+        f"F4 notes hit {number}: {hit.station_in:.2f} in, clock "
+        f"{format_clock(hit.high_side_rad, unit='')}, {format_angle(hit.ask_for_rad, 2)}, by "
+        f"{state.raw.worker or 'nobody named (F8)'}."
     )
 
 
@@ -133,16 +135,16 @@ def hit_text(planned: HitToMake, state: StraighteningState) -> str:
         f"Ram: clock {format_clock(hit.high_side_rad)}, {hit.station_in:.2f} in, blocks "
         f"{state.raw.blocks_in:g} in apart. Take out {format_angle(hit.angle_rad, 2)}."
     ]
+    hinge = ""
     if planned.stroke is not None:
-        hinge = planned.stroke.yields_at_lbf * PLASTIC_RATIO
-        lines[0] += f" Hinge {hinge:,.0f} lbf."
+        hinge = f" Hinge {planned.stroke.yields_at_lbf * PLASTIC_RATIO:,.0f} lbf."
     if planned.dial:
         read = (
             f"at {x:g} in {small(before, unit, with_unit=False)} before, "
             f"{small(after, unit, with_unit=False)} after"
             for x, before, after in planned.dial
         )
-        lines.append(f"TIR {'; '.join(read)}.")
+        lines.append(f"TIR {'; '.join(read)}.{hinge}")
     if hit.check_stations_in:
         places = ", ".join(f"{x:g}" for x in hit.check_stations_in)
         lines.append(f"Quick check after the round at {places} in.")

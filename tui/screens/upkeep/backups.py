@@ -70,7 +70,7 @@ class BackupsScreen(ChoreScreen):
         box = self.query_one(ListBox)
         box.empty = "No book was ever set aside." if self.aside else "No backup yet: F4 makes one."
         held = [copies.contents_of(one.path) for one in self.made]
-        box.show([_row(*row) for row in zip(self.made, [*held[1:], None], held, strict=True)])
+        box.show([_row(*row) for row in zip(self.made, [*held, None][1:], held, strict=True)])
         words = "Enter: look it over, then choose whether it takes the place of the book."
         others = others_words(self.context)
         self.query_one("#warning", Static).update(plain(f"{words}\n{others}" if others else words))

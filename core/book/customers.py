@@ -9,6 +9,7 @@ from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book
 from core.book.errors import Refused
+from core.book.history import SOLD, keep_vessel
 
 
 def add_customer(
@@ -69,6 +70,28 @@ def vessels_of(book: Book, customer_id: str) -> tuple[Vessel, ...]:
     )
 
 
-def change_vessel(book: Book, vessel_id: str, **changes: Any) -> Vessel:
-    """Change fields by name; a vessel that was sold gets another `customer_id`."""
-    return change(book, Vessel, vessel_id, changes)
+def change_vessel(
+    book: Book, vessel_id: str, *, corrected: bool = False, why: str = "", **changes: Any
+) -> Vessel:
+    """Change fields by name. Visits that are over keep the vessel as it was then
+    (`core.book.history`), unless it was entered wrong: `corrected` changes it for them too."""
+    with book.write():
+        if not corrected:
+            keep_vessel(book, vessel_id, why)
+        return change(book, Vessel, vessel_id, changes)
+
+
+def sold_to(book: Book, vessel_id: str, *, name: str, phone: str = "") -> Customer:
+    """The vessel has another owner from this visit on; the old one keeps the other vessels.
+
+    The one customer of exactly this name takes it over; with none, or several, a new customer.
+    """
+    known = [
+        one
+        for one in rows.select(book, Customer, "forgotten_at IS NULL")
+        if one.name.casefold() == name.strip().casefold()
+    ]
+    with book.write():
+        owner = known[0] if len(known) == 1 else add_customer(book, name=name, phone=phone)
+        change_vessel(book, vessel_id, why=SOLD, customer_id=owner.id)
+    return owner

@@ -13,7 +13,7 @@ from typing import Any
 from core.base.records import Job, PenetrantCheck
 from core.book import rows
 from core.book.connection import Book
-from core.book.current_check import takes_over
+from core.book.penetrant_checks import takes_over
 
 _NOT_EMPTY = (
     "(finished_at IS NULL OR EXISTS (SELECT 1 FROM reading WHERE reading.sweep_id = sweep.id "

@@ -9,7 +9,7 @@ from core.base.times import local_text
 from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book
-from core.book.errors import NotFound, Refused
+from core.book.errors import NotFound, Overtaken, Refused
 
 
 def next_tag(book: Book) -> str:
@@ -41,6 +41,11 @@ def start_job(
         if book.one("SELECT 1 FROM job WHERE tag = ?", (wanted,)):
             raise Refused(
                 f"The tag {wanted} is already on another job. Leave it out to get a new one."
+            )
+        here = book.one("SELECT tag FROM job WHERE shaft_id = ? AND closed_at IS NULL", (shaft_id,))
+        if here:
+            raise Overtaken(
+                f"This shaft is in the shop already: job {here[0]} is open. No second one is made."
             )
         new = Job(
             book.new_id(),

@@ -8,7 +8,6 @@ from core.base.records import PenetrantCheck, PenetrantCondition
 from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book
-from core.book.current_check import takes_over
 from core.book.errors import Refused
 from core.book.gate import check_record
 
@@ -66,6 +65,18 @@ def newest_checks(book: Book, job_id: str) -> tuple[PenetrantCheck, ...]:
         ):
             newest[later.area] = later
     return tuple(newest.values())
+
+
+def takes_over(old: tuple[str, str], later: tuple[str, str | None]) -> bool:
+    """Whether a later check of an area counts instead of the old one.
+
+    `old`: result and who overruled it; `later`: result and moment of the penetrant. A crack counts
+    until it is overruled, whatever a later check shows; a check taken back does not count.
+    """
+    result, overrule_by = old
+    if result == "crack" and not overrule_by:
+        return False
+    return bool(later[0] or later[1])
 
 
 def stage(

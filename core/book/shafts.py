@@ -9,6 +9,7 @@ from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book
 from core.book.errors import Refused
+from core.book.history import keep_shaft
 
 
 def add_shaft(
@@ -63,13 +64,40 @@ def shafts_of(book: Book, vessel_id: str) -> tuple[Shaft, ...]:
     return rows.select(book, Shaft, "vessel_id = ? ORDER BY position, id", (vessel_id,))
 
 
-def change_shaft(book: Book, shaft_id: str, **changes: Any) -> Shaft:
-    """Change fields by name; each change stands in the event log with old and new."""
+def change_shaft(
+    book: Book, shaft_id: str, *, corrected: bool = False, why: str = "", **changes: Any
+) -> Shaft:
+    """Change fields by name; each change is in the event log with old and new.
+
+    Visits that are over keep the shaft as it was then (`core.book.history`), unless it was entered
+    wrong: `corrected` changes it for them too. `why`: one of `history.SHAFT_WORK`, or ''.
+    """
     old = shaft(book, shaft_id)
     _check_size(
         changes.get("diameter_in", old.diameter_in), changes.get("length_in", old.length_in)
     )
-    return change(book, Shaft, shaft_id, changes)
+    with book.write():
+        if not corrected:
+            keep_shaft(book, shaft_id, why)
+        return change(book, Shaft, shaft_id, changes)
+
+
+def new_bar(book: Book, shaft_id: str) -> Shaft:
+    """A new bar in the place of a shaft that is scrap: its size and areas, a history of its own."""
+    old = shaft(book, shaft_id)
+    with book.write():
+        bar = add_shaft(
+            book, vessel_id=old.vessel_id, diameter_in=old.diameter_in, length_in=old.length_in,
+            position=old.position, material=old.material, condition=old.condition,
+            zero_end=old.zero_end,
+        )  # fmt: skip
+        for area in areas_of(book, shaft_id):
+            add_area(
+                book, shaft_id=bar.id, kind=area.kind, from_in=area.from_in, to_in=area.to_in,
+                name=area.name, limit_in=area.limit_in,
+            )  # fmt: skip
+        note_change(book, "shaft", bar.id, "new bar in place of", "", old.id)
+    return shaft(book, bar.id)
 
 
 def add_area(
@@ -92,6 +120,7 @@ def add_area(
         )
     new = RidingArea(book.new_id(), shaft_id, kind, name or kind, low, high, limit_in)
     with book.write():
+        keep_shaft(book, shaft_id)
         rows.insert(book, new)
         note_change(book, "shaft", shaft_id, "area added", "", _say(new))
     return rows.get(book, RidingArea, new.id)
@@ -103,14 +132,17 @@ def areas_of(book: Book, shaft_id: str) -> tuple[RidingArea, ...]:
 
 
 def change_area(book: Book, area_id: str, **changes: Any) -> RidingArea:
-    """Change fields of a riding area by name."""
-    return change(book, RidingArea, area_id, changes)
+    """Change fields of a riding area by name; visits that are over keep it as it was."""
+    with book.write():
+        keep_shaft(book, rows.get(book, RidingArea, area_id).shaft_id)
+        return change(book, RidingArea, area_id, changes)
 
 
 def remove_area(book: Book, area_id: str) -> None:
     """Take a riding area off the shaft; the event log keeps what it was."""
     area = rows.get(book, RidingArea, area_id)
     with book.write() as con:
+        keep_shaft(book, area.shaft_id)
         con.execute("DELETE FROM riding_area WHERE id = ?", (area_id,))
         note_change(book, "shaft", area.shaft_id, "area removed", _say(area), "")
         # A merge with another book looks for this line, so that the area does not come back.

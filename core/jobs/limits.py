@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from core.book import shafts
+from core.base.records import Job
+from core.book import history
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.runout.verdict import Area
 
 
-def areas_for_core(book: Book, shaft_id: str, shop: ShopSettings) -> tuple[Area, ...]:
-    """The riding areas as the core judges them: an area's own limit, else the shop's for its kind.
+def areas_for_core(book: Book, job: Job, shop: ShopSettings) -> tuple[Area, ...]:
+    """The riding areas at a visit as the core judges them.
+
+    An area has its own limit, else the shop's for its kind.
 
     Lengths and limits in inches.
     """
@@ -23,5 +26,5 @@ def areas_for_core(book: Book, shaft_id: str, shop: ShopSettings) -> tuple[Area,
             if area.limit_in is not None
             else getattr(shop, f"limit_{area.kind.replace(' ', '_')}_in"),
         )
-        for area in shafts.areas_of(book, shaft_id)
+        for area in history.areas_of(book, job)
     )

@@ -6,7 +6,7 @@ from typing import cast
 
 from core.base.records import Measurement
 from core.base.units import Unit
-from core.book import choices, customers, jobs, measurements, settings, shafts
+from core.book import choices, history, jobs, measurements, settings
 from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
 from core.fitting.measured.facts import FitFacts
@@ -22,8 +22,8 @@ def read_fit_facts(book: Book, job_id: str) -> FitFacts:
     """The facts of the job, its vessel and the shop."""
     shop = settings.load(book)
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
-    vessel = customers.vessel(book, shaft.vessel_id)
+    shaft = history.shaft_of(book, job)
+    vessel = history.vessel_of(book, job)
     return FitFacts(
         tag=job.tag,
         diameter_in=shaft.diameter_in,

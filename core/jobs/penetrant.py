@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from core.base.errors import ShaftlogError
 from core.base.records import Job, PenetrantCheck
 from core.base.times import moment
-from core.book import hits, jobs, penetrant_checks, shafts
+from core.book import history, hits, jobs, penetrant_checks
 from core.book.connection import Book
 from core.jobs.facts import BoardLine
 from core.jobs.job_facts import JobFacts
@@ -124,12 +124,12 @@ def planned_areas(book: Book, job_id: str, bends_in: Sequence[float] = ()) -> tu
     A place that was hit on this job before anybody looked is dropped: its spot takes over.
     """
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
+    shaft = history.shaft_of(book, job)
     hits_in = [hit.station_in for hit in hits.hits_of(book, job_id)]
     found = areas_to_check(
         shaft.length_in,
         shaft.diameter_in,
-        shafts.areas_of(book, shaft.id),
+        history.areas_of(book, job),
         hits_in,
         bends_in=bends_in,
         earlier_hits_in=earlier_hits_in(book, job),

@@ -53,7 +53,7 @@ def read_facts(book: Book, job_id: str) -> RawFacts:
         facts,
         found,
         {sweep.id: readings_for_core(book, sweep.id) for sweep in found.full},
-        areas_for_core(book, jobs.job(book, job_id).shaft_id, shop),
+        areas_for_core(book, jobs.job(book, job_id), shop),
         shop,
         measured_parts(book, job_id),
     )

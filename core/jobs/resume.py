@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from core.base.reading_log import confirmed
 from core.base.records import Reading, Sweep
-from core.book import jobs, readings, rows, settings, shafts, sweeps
+from core.book import history, jobs, readings, rows, settings, sweeps
 from core.book.connection import Book
 from core.jobs.sweep_session import true_clock_rad
 from core.runout.readings import QuickReading, StationReadings, SweepReadings
@@ -21,7 +21,7 @@ def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
             continue
         by_station.setdefault(reading.station_in, []).append(reading)
     shop = settings.load(book)
-    length_in = shafts.shaft(book, jobs.job(book, sweep.job_id).shaft_id).length_in
+    length_in = history.shaft_of(book, jobs.job(book, sweep.job_id)).length_in
     return SweepReadings(
         stations=tuple(
             _station(sweep, station_in, by_station[station_in], right)

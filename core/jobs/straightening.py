@@ -16,7 +16,7 @@ from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Shaft, Sweep
 from core.base.records import Hit as BookHit
-from core.book import hits, jobs, settings, shafts, sweeps
+from core.book import history, hits, jobs, settings, sweeps
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.evaluate import as_recorded, fit_of
@@ -87,7 +87,7 @@ class RawJob:
 def read_rounds(book: Book, job_id: str) -> RawJob:
     """Read one job."""
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
+    shaft = history.shaft_of(book, job)
     shop = settings.load(book)
     found = sweeps_that_count(book, job_id)
     rounds = []
@@ -98,7 +98,7 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
     return RawJob(
         shaft,
         shop,
-        areas_for_core(book, shaft.id, shop),
+        areas_for_core(book, job, shop),
         _read(book, found.start),
         tuple(rounds),
         mixed_words(book, job_id),
@@ -148,7 +148,7 @@ def _check(book: Book, sweep_id: str | None) -> SweepReadings | None:
 
 def read_earlier(book: Book, job_id: str) -> tuple[RawJob, ...]:
     """Other jobs with hits on shafts of the same material, newest first: the shop's record."""
-    uns = shafts.shaft(book, jobs.job(book, job_id).shaft_id).material
+    uns = history.shaft_of(book, jobs.job(book, job_id)).material
     found = hits.jobs_hit_of_material(book, uns, EARLIER_JOBS + 1)
     return tuple(read_rounds(book, other) for other in found if other != job_id)[:EARLIER_JOBS]
 

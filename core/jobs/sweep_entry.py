@@ -9,7 +9,7 @@ from core.base.errors import BadReadings
 from core.base.reading_log import ReadingEntry
 from core.base.records import OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
 from core.base.units import Unit, format_typed
-from core.book import jobs, readings, settings, shafts, sweeps
+from core.book import history, jobs, readings, settings, sweeps
 from core.book.connection import Book
 from core.book.gate import check_sweep
 from core.book.settings import ShopSettings
@@ -45,8 +45,8 @@ def dial_unit(shop: ShopSettings) -> Unit:
 def sweep_job(book: Book, job_id: str) -> SweepJob:
     """Read what a sweep needs of its job."""
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
-    return SweepJob(job, shaft, shafts.areas_of(book, shaft.id), settings.load(book))
+    shaft = history.shaft_of(book, job)
+    return SweepJob(job, shaft, history.areas_of(book, job), settings.load(book))
 
 
 def unfinished_sweep(book: Book, job_id: str, purpose: str = "") -> Sweep | None:

@@ -18,7 +18,7 @@ from core.base.times import local_text
 from core.bends.find import find_bends
 from core.bends.returning import PastBend, RepeatBend, ShaftPlace, Visit, keyway_clocks, same_again
 from core.book import audit as events
-from core.book import hits, jobs, settings, shafts
+from core.book import history, hits, jobs, settings
 from core.book.connection import Book
 from core.jobs.evaluate import fit_of
 from core.jobs.evidence import sweeps_that_count
@@ -94,10 +94,10 @@ class Returned:
 def read_visits(book: Book, job_id: str) -> RawVisits:
     """Read the visits of a job's shaft that began before it, and itself."""
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
+    shaft = history.shaft_of(book, job)
     every = reversed(jobs.jobs_of_shaft(book, shaft.id))
     upto = [one for one in every if (one.opened_at, one.id) <= (job.opened_at, job.id)]
-    areas = areas_for_core(book, shaft.id, settings.load(book))
+    areas = areas_for_core(book, job, settings.load(book))
     return RawVisits(shaft, areas, tuple(_read_visit(book, one, shaft) for one in upto))
 
 

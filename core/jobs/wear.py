@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.book import jobs, measurements, settings, shafts
+from core.book import jobs, measurements, settings
 from core.book.connection import Book
 from core.fitting.shaft.wear_job import (
     LEAST,
@@ -38,7 +38,6 @@ class RawWear:
 
 def read_wear(book: Book, job_id: str) -> RawWear:
     """Read the diameters of this job and of the earlier visits of the same bar."""
-    shaft = shafts.shaft(book, jobs.job(book, job_id).shaft_id)
     taken: list[TakenAt] = []
     least: list[tuple[float, float]] = []
     earlier_in: list[float] = []
@@ -55,5 +54,5 @@ def read_wear(book: Book, job_id: str) -> RawWear:
         ]
         if visit.id != job_id:
             earlier_in = [t.station_in for t in own if t.station_in is not None] + earlier_in
-    areas = areas_for_core(book, shaft.id, settings.load(book))
+    areas = areas_for_core(book, jobs.job(book, job_id), settings.load(book))
     return RawWear(areas, tuple(taken), tuple(least), tuple(earlier_in))

@@ -14,13 +14,13 @@ from core.book import (
 from core.book import (
     choices,
     customers,
+    history,
     hits,
     jobs,
     measurements,
     penetrant_checks,
     quotes,
     releases,
-    shafts,
     sweeps,
 )
 from core.book.connection import Book
@@ -48,8 +48,8 @@ CSV_COLUMNS = (
 
 def job_record(book: Book, job: Job, *, contact: bool) -> dict[str, Any]:
     """Everything on record about one job, raw data only (nothing computed but a frozen ticket)."""
-    shaft = shafts.shaft(book, job.shaft_id)
-    vessel = customers.vessel(book, shaft.vessel_id)
+    shaft = history.shaft_of(book, job)
+    vessel = history.vessel_of(book, job)
     customer = asdict(customers.customer(book, vessel.customer_id))
     if not contact:
         customer = {name: value for name, value in customer.items() if name not in CONTACT}
@@ -60,7 +60,7 @@ def job_record(book: Book, job: Job, *, contact: bool) -> dict[str, Any]:
         "customer": customer,
         "vessel": asdict(vessel),
         "shaft": asdict(shaft),
-        "riding_areas": [asdict(area) for area in shafts.areas_of(book, shaft.id)],
+        "riding_areas": [asdict(area) for area in history.areas_of(book, job)],
         "sweeps": [_sweep(book, sweep) for sweep in sweeps.sweeps_of(book, job.id)],
         "quick_checks": [asdict(one) for one in sweeps.quick_checks_of(book, job.id)],
         "hits": [asdict(hit) for hit in hits.hits_of(book, job.id)],
@@ -91,8 +91,8 @@ def csv_rows(book: Book, job: Job, sweep_no: int | None = None) -> Iterator[list
 
     `sweep_no` counts the sweeps of the job from 1; None = all of them.
     """
-    shaft = shafts.shaft(book, job.shaft_id)
-    vessel = customers.vessel(book, shaft.vessel_id)
+    shaft = history.shaft_of(book, job)
+    vessel = history.vessel_of(book, job)
     customer = customers.customer(book, vessel.customer_id)
     for number, sweep in enumerate(sweeps.sweeps_of(book, job.id), start=1):
         if sweep_no is not None and number != sweep_no:

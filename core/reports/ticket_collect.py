@@ -9,7 +9,7 @@ from core.analysis.sweep import SweepAnalysis
 from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck, Sweep
 from core.base.times import local_text, moment
-from core.book import customers, jobs, penetrant_checks, releases, settings, shafts
+from core.book import customers, history, jobs, penetrant_checks, releases, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.evaluate import evaluate_sweep
@@ -130,14 +130,14 @@ def collect(
     """Everything the ticket says about one job."""
     shop = settings.load(book)
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
-    vessel = customers.vessel(book, shaft.vessel_id)
+    shaft = history.shaft_of(book, job)
+    vessel = history.vessel_of(book, job)
     counting = shown_sweeps(book, job_id).sweeps
     before = None if counting.as_received is None else _part(book, counting.as_received, shop, when)
     after = None if counting.after is None else _part(book, counting.after, shop, when)
     parts = [part for part in (before, after) if part is not None]
-    history = _history(book, job_id)
-    made = hit_lines(book, job_id, history, when)
+    repairs = _history(book, job_id)
+    made = hit_lines(book, job_id, repairs, when)
     looked_at = _penetrant(book, job_id, when)
     hold = _hold(book, job_id, shop.hold_hours, when)
     measured = measured_parts(book, job_id)
@@ -172,7 +172,7 @@ def collect(
         sections=(*coupling_sections(measured, when), *miked_section(book, job_id, when)),
         missing=tuple(missing),
         done=done_lines(parts, made, looked_at, hold, measured),
-        remarks=remark_lines(book, job_id, parts, history, when),
+        remarks=remark_lines(book, job_id, parts, repairs, when),
         cautions=CAUTIONS,
     )
 

@@ -129,7 +129,9 @@ WRITES: dict[str, Write] = {
         b, p.area, kind="other", name="x", from_in=60, to_in=70, limit_in=0.001
     ),
     "remove_area": lambda b, s, p: shafts.remove_area(b, p.area),
-    "start_job": lambda b, s, p: jobs.start_job(b, shaft_id=s.shaft.id),
+    "new_bar": lambda b, s, p: shafts.new_bar(b, s.shaft.id),
+    "sold_to": lambda b, s, p: customers.sold_to(b, s.vessel.id, name="New Owner Nell"),
+    "start_job": lambda b, s, p: jobs.start_job(b, shaft_id=shafts.new_bar(b, s.shaft.id).id),
     "change_job": lambda b, s, p: jobs.change_job(
         b, s.job.id, complaint="whips", due="Friday", notes="n", roller_a_in=12, roller_b_in=50,
         work=("bore",),

@@ -66,10 +66,11 @@ def test_remember_and_recall(book: Book) -> None:
 
 def test_tags_count_on(book: Book, small: SmallJob) -> None:
     assert small.job.tag == "26-001"
-    jobs.start_job(book, shaft_id=small.shaft.id, tag="26-041B")
-    assert jobs.start_job(book, shaft_id=small.shaft.id).tag == "26-042"
+    bars = [shafts.new_bar(book, small.shaft.id).id for _ in range(3)]
+    jobs.start_job(book, shaft_id=bars[0], tag="26-041B")
+    assert jobs.start_job(book, shaft_id=bars[1]).tag == "26-042"
     with pytest.raises(Refused, match="already"):
-        jobs.start_job(book, shaft_id=small.shaft.id, tag="26-042")
+        jobs.start_job(book, shaft_id=bars[2], tag="26-042")
     assert jobs.job_by_tag(book, " 26-041b ").tag == "26-041B"
     with pytest.raises(NotFound, match="no job with the tag"):
         jobs.job_by_tag(book, "99-999")

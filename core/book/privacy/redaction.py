@@ -18,7 +18,8 @@ _LEAST_DIGITS = 7
 # Vessels the customer has now, and those that were the customer's before they were sold.
 _VESSELS = (
     "SELECT id FROM vessel WHERE customer_id = ?1 UNION SELECT subject_id FROM event "
-    "WHERE subject = 'vessel' AND what = 'customer_id' AND old = ?1"
+    "WHERE subject = 'vessel' AND what = 'customer_id' AND old = ?1 UNION SELECT subject_id "
+    "FROM past WHERE json_extract(facts, '$.vessel.customer_id') = ?1"
 )
 _SHAFTS = f"SELECT id FROM shaft WHERE vessel_id IN ({_VESSELS})"
 _JOBS = f"SELECT id FROM job WHERE shaft_id IN ({_SHAFTS})"

@@ -17,6 +17,7 @@ from core.book.schema.m0002 import M0002_SEARCH
 from core.book.schema.m0003 import M0003_CONDITIONS
 from core.book.schema.m0004 import M0004_MADE_BY
 from core.book.schema.m0005 import M0005_CHOICES
+from core.book.schema.m0006 import M0006_PAST_OWNER
 
 APPLICATION_ID = 0x53484C47
 """'SHLG' in the header of the file."""
@@ -29,6 +30,7 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0003_conditions", M0003_CONDITIONS),
     ("m0004_made_by", M0004_MADE_BY),
     ("m0005_choices", M0005_CHOICES),
+    ("m0006_past_owner", M0006_PAST_OWNER),
 )
 """Name and statements of each step, oldest first. Never edit one that has been released."""
 

@@ -15,7 +15,14 @@ _SOURCE = (
     "SELECT job.id, job.opened_at, job.tag, customer.name, customer.phone, vessel.name, "
     "vessel.kind, shaft.position, shaft.material, shaft.condition, shaft.diameter_in, "
     "job.complaint, job.notes, shaft.notes, vessel.notes, customer.notes, customer.email, "
-    "(SELECT group_concat(note.text, ' ') FROM note WHERE note.job_id = job.id) "
+    "(SELECT group_concat(note.text, ' ') FROM note WHERE note.job_id = job.id), "
+    # Earlier names of the customer, earlier owners and names of the vessel.
+    "(SELECT group_concat(event.old, ' ') FROM event WHERE event.subject = 'customer' "
+    "AND event.subject_id = customer.id AND event.what = 'name'), "
+    "(SELECT group_concat(coalesce(then_owner.name, '') || ' ' || "
+    "json_extract(past.facts, '$.vessel.name'), ' ') FROM past LEFT JOIN customer AS then_owner "
+    "ON then_owner.id = json_extract(past.facts, '$.vessel.customer_id') "
+    "WHERE past.subject_id = vessel.id) "
     "FROM job JOIN shaft ON shaft.id = job.shaft_id JOIN vessel ON vessel.id = shaft.vessel_id "
     "JOIN customer ON customer.id = vessel.customer_id"
 )

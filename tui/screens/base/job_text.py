@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.base.records import OPEN_STATES
-from core.book import customers, jobs, shafts
+from core.book import history, jobs
 from core.book.connection import Book
 
 
@@ -15,8 +15,8 @@ def is_closed(book: Book, job_id: str) -> bool:
 def subject_of(book: Book, job_id: str) -> str:
     """Tag, vessel and place of the shaft; a closed job says that it is for reading only."""
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
-    vessel = customers.vessel(book, shaft.vessel_id)
+    shaft = history.shaft_of(book, job)
+    vessel = history.vessel_of(book, job)
     words = f"{job.tag}  {shaft_words(vessel.name, shaft.position)}"
     return words if job.state in OPEN_STATES else f"{words}  ({job.state}: read only)"
 

@@ -12,7 +12,7 @@ from textual.widgets import Static
 from core.base.records import Job
 from core.base.times import local_text, moment
 from core.base.units import format_size
-from core.book import customers, jobs, shafts
+from core.book import customers, history, jobs
 from core.book.connection import Book
 from core.jobs.facts import facts_of
 from core.jobs.penetrant import counted
@@ -173,11 +173,11 @@ def look_back(book: Book, *, job_id: str) -> str:
 def card_facts(book: Book, job_id: str, again: str = "") -> Content:
     """The facts of a job in four to six lines; `again` tells of bends at old places."""
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
-    vessel = customers.vessel(book, shaft.vessel_id)
+    shaft = history.shaft_of(book, job)
+    vessel = history.vessel_of(book, job)
     customer = customers.customer(book, vessel.customer_id)
     size = f"{format_size(shaft.diameter_in)} x {format_size(shaft.length_in)}"
-    areas = len(shafts.areas_of(book, shaft.id))
+    areas = len(history.areas_of(book, job))
     rollers = (
         f"{job.roller_a_in:g} and {job.roller_b_in:g} in"
         if job.roller_a_in is not None and job.roller_b_in is not None

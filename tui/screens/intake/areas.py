@@ -10,7 +10,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.records import AREA_KINDS, RidingArea
 from core.base.units import format_size, format_thou
-from core.book import settings, shafts
+from core.book import history, settings, shafts
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake import sketch_of
@@ -84,7 +84,7 @@ class AreasScreen(JobScreen):
 
     def _read(self) -> None:
         whole = read_whole(self.book, self.job_id)
-        self.areas = shafts.areas_of(self.book, whole.shaft.id)
+        self.areas = history.areas_of(self.book, whole.job)
         shop = settings.load(self.book)
         box = self.query_one(ListBox)
         box.show([_row(i, area, shop) for i, area in enumerate(self.areas)])

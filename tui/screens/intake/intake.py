@@ -7,16 +7,18 @@ from typing import ClassVar
 from textual.app import ComposeResult
 
 from core.base.errors import ShaftlogError
-from core.book import shafts
+from core.book import history
 from core.book.connection import Book
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import (
     Whole,
     job_specs,
+    name_of,
     read_whole,
     shaft_specs,
     store,
+    what_is_meant,
     whose_specs,
 )
 from tui.screens.intake.material_list import material_choices
@@ -61,9 +63,27 @@ class IntakeScreen(JobScreen):
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:
             raise ShaftlogError("This job is closed: nothing can be changed. Esc goes back.")
-        echo = store(self.book, read_whole(self.book, self.job_id), name, value)
+        whole = read_whole(self.book, self.job_id)
+        answers = what_is_meant(self.book, whole, name, value)
+        if answers:
+            self.ask_which(
+                f"{name_of(name)}: what does the change mean?",
+                answers,
+                lambda meant: self._store_as_meant(name, value, meant),
+            )
+            return "not stored yet"
+        echo = store(self.book, whole, name, value)
         self.on_screen_resume()
         return echo
+
+    def _store_as_meant(self, name: str, value: object, meant: str | None) -> None:
+        """Store a changed owner or size as the person answered; Esc stores nothing."""
+        with self.in_words():
+            whole = read_whole(self.book, self.job_id)
+            if meant is not None:
+                store(self.book, whole, name, value, meant)
+            self.refresh(recompose=True)
+            self.say("Not stored." if meant is None else f"{name_of(name)}: stored.", "done")
 
     def on_form_finished(self) -> None:
         """After the last field come the riding areas."""
@@ -77,7 +97,7 @@ class IntakeScreen(JobScreen):
 
 def sketch_of(book: Book, whole: Whole, cursor_in: float | None = None) -> ShaftSketch:
     """The shaft with its riding areas and rollers, for the picture."""
-    areas = shafts.areas_of(book, whole.shaft.id)
+    areas = history.areas_of(book, whole.job)
     rollers = (whole.job.roller_a_in, whole.job.roller_b_in)
     return ShaftSketch(
         whole.shaft.length_in,

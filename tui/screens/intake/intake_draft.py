@@ -77,7 +77,10 @@ def make_job(book: Book, fields: dict[str, str]) -> str:
 def job_on_same_shaft(book: Book, old_job_id: str) -> str:
     """A new job on the shaft of an old one, rollers where they stood; the id of the new job."""
     old = jobs.job(book, old_job_id)
+    last = jobs.jobs_of_shaft(book, old.shaft_id)[0]
+    # The bar of a job that ended with a new shaft is scrap: the next job is on a new bar.
+    shaft_id = shafts.new_bar(book, old.shaft_id).id if last.state == "replaced" else old.shaft_id
     new = jobs.start_job(
-        book, shaft_id=old.shaft_id, roller_a_in=old.roller_a_in, roller_b_in=old.roller_b_in
+        book, shaft_id=shaft_id, roller_a_in=old.roller_a_in, roller_b_in=old.roller_b_in
     )
     return new.id

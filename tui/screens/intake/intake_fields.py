@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from core.base.errors import ShaftlogError
 from core.base.records import Customer, Job, Shaft, Vessel
 from core.base.units import format_mm, format_size
-from core.book import customers, jobs, shafts
+from core.book import customers, history, jobs, shafts
 from core.book.connection import Book
 from tui.screens.intake.material_list import material_words
 from tui.widgets.form import FieldSpec
+from tui.widgets.menu import MenuItem
 
+CONTACT = {"email": "email", "address": "address", "about": "notes"}
+"""Fields of the form -> columns of the customer."""
 POSITIONS = ("port", "starboard", "centre", "only one", "spare")
 ENDS = (("coupling", "coupling end"), ("propeller", "propeller end"))
 WORK = (
@@ -40,8 +44,8 @@ class Whole:
 def read_whole(book: Book, job_id: str) -> Whole:
     """Read a job with its shaft, vessel and customer."""
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
-    vessel = customers.vessel(book, shaft.vessel_id)
+    shaft = history.shaft_of(book, job)
+    vessel = history.vessel_of(book, job)
     return Whole(job, shaft, vessel, customers.customer(book, vessel.customer_id))
 
 
@@ -72,6 +76,14 @@ def whose_specs(whole: Whole) -> tuple[FieldSpec, ...]:
     return (
         FieldSpec("name", "Customer", value=whole.customer.name, hint=LIFTING_HINT),
         FieldSpec("phone", "Phone", value=whole.customer.phone),
+        FieldSpec("email", "E-mail", value=whole.customer.email),
+        FieldSpec("address", "Address", value=whole.customer.address),
+        FieldSpec(
+            "about",
+            "Nickname, notes",
+            value=whole.customer.notes,
+            hint="What people call the owner or the boat; found by the search.",
+        ),
         FieldSpec("vessel", "Vessel", value=vessel.name),
         FieldSpec("engine_hp", "Engine, hp", "number", number_text(vessel.engine_hp), least=0),
         FieldSpec(
@@ -120,15 +132,56 @@ def job_specs(whole: Whole) -> tuple[FieldSpec, ...]:
     )  # fmt: skip
 
 
-def store(book: Book, whole: Whole, name: str, value: object) -> str | None:
-    """Store one field; the words that go behind it."""
-    if name in ("name", "phone"):
+CORRECTED, SOLD, NOW = "corrected", "sold", "now"
+"""What a changed owner or size means: entered wrong before, another owner, another size now."""
+OF_VISITS = ("diameter_in", "length_in", "zero_end", "material")
+
+
+def what_is_meant(book: Book, whole: Whole, name: str, value: object) -> tuple[MenuItem, ...]:
+    """The answers to choose from when a change could mean two things; () = it is clear."""
+    if name == "name" and value and value != whole.customer.name:
+        if not _known_before(book, whole):
+            return ()
+        return (
+            MenuItem(CORRECTED, f"Same person, name corrected: {value} on all jobs"),
+            MenuItem(SOLD, f"{whole.vessel.name} was sold to {value}: from this job on"),
+        )
+    if name in OF_VISITS and value and value != getattr(whole.shaft, name):
+        if not history.visits_over(book, "shaft", whole.shaft.id):
+            return ()
+        return (
+            MenuItem(NOW, "So from this job on; earlier jobs keep what they show"),
+            MenuItem(CORRECTED, "It was entered wrong: correct the earlier jobs too"),
+        )
+    return ()
+
+
+def name_of(field: str) -> str:
+    """A field of the question in words."""
+    return {"name": "Customer", "diameter_in": "Diameter", "length_in": "Length"}.get(
+        field, field.replace("_", " ").capitalize()
+    )
+
+
+def _known_before(book: Book, whole: Whole) -> bool:
+    """Whether the customer has another vessel or an earlier job."""
+    if len(customers.vessels_of(book, whole.customer.id)) > 1:
+        return True
+    return history.visits_over(book, "vessel", whole.vessel.id)
+
+
+def store(book: Book, whole: Whole, name: str, value: object, meant: str = "") -> str | None:
+    """Store one field; the words that go behind it. `meant`: an answer of `what_is_meant`."""
+    if name == "name" and meant == SOLD:
+        customers.sold_to(book, whole.vessel.id, name=str(value))
+    elif name in ("name", "phone", *CONTACT):
         _need(value if name == "name" else "-", "The customer needs a name.")
-        customers.change_customer(book, whole.customer.id, **{name: value})
+        customers.change_customer(book, whole.customer.id, **{CONTACT.get(name, name): value})
     elif name in ("vessel", "engine_hp", "shaft_rpm"):
         _need(value if name == "vessel" else "-", "The vessel needs a name.")
         column = "name" if name == "vessel" else name
-        customers.change_vessel(book, whole.vessel.id, **{column: value})
+        vessel_changes: dict[str, Any] = {column: value}
+        customers.change_vessel(book, whole.vessel.id, **vessel_changes)
     elif name in ("roller_a_in", "roller_b_in"):
         return _store_roller(book, whole, name, value)
     elif name in ("complaint", "due"):
@@ -138,7 +191,8 @@ def store(book: Book, whole: Whole, name: str, value: object) -> str | None:
     else:
         if name in ("diameter_in", "length_in"):
             _need(value, "This cannot be empty. Measure the shaft and type it.")
-        shafts.change_shaft(book, whole.shaft.id, **{name: value})
+        changes: dict[str, Any] = {name: value}
+        shafts.change_shaft(book, whole.shaft.id, corrected=meant == CORRECTED, **changes)
     if name == "material":
         return material_words(str(value))
     return understood(value) if isinstance(value, float) and name.endswith("_in") else None

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.units import format_mm, format_size
-from core.book import choices, customers, jobs, shafts
+from core.book import choices, customers, history, jobs
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.jobs.measured import read_figures, read_fit_facts
@@ -112,8 +112,9 @@ class MeasuringSetupScreen(JobScreen):
         figures, facts = self.read()
         words = self.check(name, value, figures, facts)
         if name in ENGINE:
-            shaft = shafts.shaft(self.book, jobs.job(self.book, self.job_id).shaft_id)
-            customers.change_vessel(self.book, shaft.vessel_id, **{name: value})
+            shaft = history.shaft_of(self.book, jobs.job(self.book, self.job_id))
+            changes: dict[str, Any] = {name: value}
+            customers.change_vessel(self.book, shaft.vessel_id, **changes)
         else:
             self._keep(name, value)
         self.refresh_view()

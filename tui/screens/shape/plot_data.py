@@ -9,7 +9,7 @@ from core.base.errors import BadReadings
 from core.base.records import Hit, Job, RidingArea, Shaft, Sweep
 from core.base.times import local_text
 from core.base.units import Unit
-from core.book import hits, jobs, shafts, sweeps
+from core.book import history, hits, jobs, sweeps
 from core.book.connection import Book
 from core.book.readings import readings_of
 from core.book.settings import ShopSettings, load
@@ -98,7 +98,7 @@ def sweeps_to_choose(book: Book, job_id: str) -> list[tuple[Sweep, str]]:
 def read(book: Book, job_id: str, choice: Choice) -> PlotRequest:
     """Read everything for one picture; raises `BadReadings` when nothing was read yet."""
     job = jobs.job(book, job_id)
-    shaft = shafts.shaft(book, job.shaft_id)
+    shaft = history.shaft_of(book, job)
     shop = load(book)
     sweep = _first_sweep(book, job_id, choice)
     mixed = two_shapes(book, sweep.job_id).get(sweep.id)
@@ -106,11 +106,11 @@ def read(book: Book, job_id: str, choice: Choice) -> PlotRequest:
     return PlotRequest(
         job=job,
         shaft=shaft,
-        areas=shafts.areas_of(book, shaft.id),
+        areas=history.areas_of(book, job),
         shop=shop,
         hits=hits.hits_of(book, job_id),
-        question=sweep_known.question(book, sweep, shaft.id, shop),
-        other=None if other is None else sweep_known.question(book, other, shaft.id, shop),
+        question=sweep_known.question(book, sweep, shop),
+        other=None if other is None else sweep_known.question(book, other, shop),
         other_tag="" if other is None else _tag_of(book, other, job_id),
         choice=choice,
         two_shapes="" if mixed is None else f"MIND: {say(sweep, mixed)}",

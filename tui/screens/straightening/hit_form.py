@@ -11,7 +11,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
 from core.base.units import format_clock, format_inch
-from core.book import drafts, jobs, settings, shafts
+from core.book import drafts, history, jobs, settings
 from core.jobs import hit_actions
 from core.jobs.hit_actions import HitEntry, HitsChanged
 from core.jobs.straightening import HitToMake
@@ -78,7 +78,7 @@ class HitScreen(JobScreen):
     def body(self) -> ComposeResult:
         """The form and the cautions."""
         job = jobs.job(self.book, self.job_id)
-        self.length_in = shafts.shaft(self.book, job.shaft_id).length_in
+        self.length_in = history.shaft_of(self.book, job).length_in
         self.unit = settings.load(self.book).unit
         kept = drafts.draft(self.book, self._draft_name)
         self.values = self._first_values() | {

@@ -159,8 +159,8 @@ class SweepBench(Vertical):
             return
         from tui.screens.sweep import sweep_known
 
-        shaft_id, shop = self.job.shaft.id, self.job.shop
-        asked = sweep_known.question(book, self.session.sweep, shaft_id, shop)
+        shop = self.job.shop
+        asked = sweep_known.question(book, self.session.sweep, shop)
         self.run_worker(partial(self._compute, asked), thread=True, exclusive=True)
 
     def _compute(self, asked: SweepRequest) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from core.base.errors import ShaftlogError
 from core.base.records import Sweep
 from core.base.units import format_thou
+from core.book import jobs
 from core.book.connection import Book
 from core.book.readings import readings_of
 from core.book.settings import ShopSettings
@@ -49,7 +50,7 @@ class SweepRequest:
     """Hits before the sweep."""
 
 
-def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> SweepRequest:
+def question(book: Book, sweep: Sweep, shop: ShopSettings) -> SweepRequest:
     """Read a sweep for the core."""
     ids = {
         (r.station_in, round(true_clock_rad(r.clock_deg, sweep.direction), 6)): r.id
@@ -59,7 +60,7 @@ def question(book: Book, sweep: Sweep, shaft_id: str, shop: ShopSettings) -> Swe
     from core.jobs.evaluate import hits_before
 
     readings = readings_for_core(book, sweep.id)
-    areas = areas_for_core(book, shaft_id, shop)
+    areas = areas_for_core(book, jobs.job(book, sweep.job_id), shop)
     return SweepRequest(sweep, readings, areas, shop, ids, hits_before(book, sweep))
 
 

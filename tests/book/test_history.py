@@ -1,0 +1,139 @@
+"""Owner and shaft as of each visit: what is entered on a later visit leaves the old jobs alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from core.base.records import Job
+from core.book import customers, history, jobs, shafts
+from core.book.connection import Book
+from core.book.errors import Overtaken
+from core.book.opening import open_book
+from core.book.privacy.erase import forget_customer
+from core.book.search import find as search
+from core.jobs.measured import read_fit_facts
+from core.reports.ticket_collect import ticket_of
+from tests.support.book_helpers import SmallJob
+
+
+def visit(book: Book, small: SmallJob) -> Job:
+    """The first visit is over, a second one begins."""
+    jobs.set_state(book, small.job.id, "released")
+    return jobs.start_job(book, shaft_id=small.shaft.id)
+
+
+def test_a_boat_that_was_sold_keeps_its_old_owner_on_old_jobs(book: Book, small: SmallJob) -> None:
+    """Found: the new owner's name went over all boats and jobs of the old one."""
+    other = customers.add_vessel(book, customer_id=small.customer.id, name="Gray Mitten")
+    second = visit(book, small)
+    nell = customers.sold_to(book, small.vessel.id, name="New Owner Nell", phone="555-0111")
+    assert history.owner_of(book, second) == nell
+    first = jobs.job(book, small.job.id)
+    assert history.owner_of(book, first).name == "Haldorsen, Ines"
+    assert customers.vessel(book, other.id).customer_id == small.customer.id
+    assert customers.customer(book, small.customer.id).name == "Haldorsen, Ines"
+    for words in ("haldorsen", "nell"):
+        found = {one.tag for one in search.find(book, words)}
+        assert found == {first.tag, second.tag}, words
+    assert "Haldorsen" in ticket_of(book, first.id).text
+    assert "Nell" in ticket_of(book, second.id).text
+
+
+def test_a_corrected_name_is_corrected_everywhere_and_still_found(
+    book: Book, small: SmallJob
+) -> None:
+    second = visit(book, small)
+    customers.change_customer(book, small.customer.id, name="Haldorson, Ines")
+    for job in (jobs.job(book, small.job.id), second):
+        assert history.owner_of(book, job).name == "Haldorson, Ines"
+    assert len(search.find(book, "haldorsen")) == len(search.find(book, "haldorson")) == 2
+
+
+def test_a_shaft_turned_down_keeps_its_old_size_on_old_jobs(book: Book, small: SmallJob) -> None:
+    """Found: the card of a job released in 2023 said 1.1 in, its ticket 1.25."""
+    was = small.shaft.diameter_in
+    second = visit(book, small)
+    shafts.change_shaft(book, small.shaft.id, why="turned down", diameter_in=1.1)
+    first = jobs.job(book, small.job.id)
+    assert history.shaft_of(book, first).diameter_in == was
+    assert history.shaft_of(book, second).diameter_in == 1.1
+    assert read_fit_facts(book, first.id).diameter_in == was
+    (kept,) = history.past_of(book, small.shaft.id)
+    assert (kept.why, kept.until_at) == ("turned down", second.opened_at)
+    shafts.change_shaft(book, small.shaft.id, length_in=70.0)
+    assert history.shaft_of(book, first).length_in == small.shaft.length_in
+    assert len(history.past_of(book, small.shaft.id)) == 1
+
+
+def test_a_corrected_size_holds_for_the_old_jobs_too(book: Book, small: SmallJob) -> None:
+    visit(book, small)
+    shafts.change_shaft(book, small.shaft.id, corrected=True, diameter_in=1.26)
+    assert history.shaft_of(book, jobs.job(book, small.job.id)).diameter_in == 1.26
+    assert history.past_of(book, small.shaft.id) == ()
+
+
+@pytest.mark.parametrize("act", ["limit", "removed", "added"])
+def test_areas_and_limits_are_those_of_the_visit(book: Book, small: SmallJob, act: str) -> None:
+    (area,) = shafts.areas_of(book, small.shaft.id)
+    second = visit(book, small)
+    if act == "limit":
+        shafts.change_area(book, area.id, limit_in=0.009)
+    elif act == "removed":
+        shafts.remove_area(book, area.id)
+    else:
+        shafts.add_area(book, shaft_id=small.shaft.id, kind="other", from_in=3.0, to_in=5.0)
+    assert history.areas_of(book, jobs.job(book, small.job.id)) == (area,)
+    assert history.areas_of(book, second) == shafts.areas_of(book, small.shaft.id) != (area,)
+
+
+def test_each_visit_shows_its_own_size(book: Book, small: SmallJob) -> None:
+    seen = [small.job]
+    for diameter_in in (1.2, 1.1, 1.0):
+        jobs.set_state(book, seen[-1].id, "released")
+        seen.append(jobs.start_job(book, shaft_id=small.shaft.id))
+        shafts.change_shaft(book, small.shaft.id, diameter_in=diameter_in)
+    sizes = [history.shaft_of(book, job).diameter_in for job in seen]
+    assert sizes == [small.shaft.diameter_in, 1.2, 1.1, 1.0]
+
+
+def test_a_vessel_with_a_new_engine_and_name(book: Book, small: SmallJob) -> None:
+    visit(book, small)
+    customers.change_vessel(book, small.vessel.id, name="Far Wren", engine_hp=400.0)
+    assert history.vessel_of(book, jobs.job(book, small.job.id)).name == "Grey Petrel"
+    assert len(search.find(book, "petrel")) == 2
+
+
+def test_before_the_first_visit_is_over_nothing_is_kept(book: Book, small: SmallJob) -> None:
+    shafts.change_shaft(book, small.shaft.id, diameter_in=1.3)
+    customers.sold_to(book, small.vessel.id, name="Other")
+    assert history.past_of(book, small.shaft.id) == history.past_of(book, small.vessel.id) == ()
+
+
+def test_a_new_job_on_a_replaced_shaft_is_on_a_new_bar(book: Book, small: SmallJob) -> None:
+    """Found: the scrapped bar was offered once more, 'visit 2 of this shaft'."""
+    jobs.set_state(book, small.job.id, "replaced")
+    bar = shafts.new_bar(book, small.shaft.id)
+    assert bar.id != small.shaft.id
+    assert (bar.diameter_in, bar.position) == (small.shaft.diameter_in, small.shaft.position)
+    kinds = [area.kind for area in shafts.areas_of(book, bar.id)]
+    assert kinds == [area.kind for area in shafts.areas_of(book, small.shaft.id)]
+
+
+def test_two_presses_make_one_job(book: Book, small: SmallJob) -> None:
+    jobs.set_state(book, small.job.id, "released")
+    first = jobs.start_job(book, shaft_id=small.shaft.id)
+    with (
+        open_book(book.path, by="Bo") as other,
+        pytest.raises(Overtaken, match=f"job {first.tag} is open"),
+    ):
+        jobs.start_job(other, shaft_id=small.shaft.id)
+
+
+def test_an_erased_owner_is_gone_from_the_past_too(book: Book, small: SmallJob) -> None:
+    visit(book, small)
+    customers.change_vessel(book, small.vessel.id, notes="Haldorsen's old boat")
+    customers.sold_to(book, small.vessel.id, name="New Owner Nell")
+    forget_customer(book, small.customer.id)
+    everything = "\n".join(book.con.iterdump())
+    assert "Haldorsen" not in everything
+    assert "New Owner Nell" in everything

@@ -56,7 +56,7 @@ async def test_readings_wait_while_another_program_holds_the_book(
         await pilot.pause(0.2)
         await settle(pilot)
         assert raws(book, sweep) == ["1", "2", "3"]
-        assert not screen.waiting
+        assert not screen.queue
 
 
 async def test_a_full_disk_keeps_the_reading_typed(shop: tuple[Book, Job, Sweep]) -> None:
@@ -93,7 +93,7 @@ async def test_a_book_deleted_under_the_app_is_written_again(
         await typed(pilot, "2")
         assert "NOT STORED YET: 2" in said(screen) or "written there again" in said(screen)
         beat(pilot)
-        screen.try_again()
+        screen.queue.try_again()
         await settle(pilot)
         assert raws(book, sweep) == ["1", "2"]
     with open_book(book.path, create=False) as again:

@@ -27,6 +27,7 @@ from core.jobs.hit_actions import (
 )
 from core.jobs.straightening import check_stations_in, read_rounds, work_out
 from tests.support.bench_book import bent, new_job, new_sweep
+from tests.support.book_helpers import Ticker
 
 ENTRY = HitEntry(60.0, math.radians(90), 0.0003)
 
@@ -34,7 +35,7 @@ ENTRY = HitEntry(60.0, math.radians(90), 0.0003)
 @pytest.fixture
 def swept(tmp_path: Path) -> tuple[Book, Job]:
     """A job with its sweep as received finished."""
-    book, job = new_job(tmp_path / "shop.db")
+    book, job = new_job(tmp_path / "shop.db", now=Ticker())
     sweep = new_sweep(book, job, purpose="as received", read=99)
     sweeps.finish_sweep(book, sweep.id)
     return book, job

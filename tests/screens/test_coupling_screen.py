@@ -182,7 +182,7 @@ async def test_class_of_fit_and_kinds(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
         await enter(pilot, *FIT, *SEAT)
-        await press(pilot, "f8", "2", *["down"] * 4)
+        await press(pilot, "f8", "2", *["down"] * 3)
         await press(pilot, *"LC2")
         await press(pilot, "enter", "escape")
         assert "LC2" in text(app)

@@ -8,7 +8,7 @@ from textual import events
 from textual.pilot import Pilot
 
 from core.base.records import Measurement
-from core.book import measurements
+from core.book import choices, measurements
 from tests.support.app_helpers import first_job
 from tui.app import ShaftlogApp
 
@@ -43,7 +43,10 @@ def stored(app: ShaftlogApp, *subjects: str, all_rows: bool = False) -> tuple[Me
 
 
 def value_of(app: ShaftlogApp, subject: str, what: str, **place: float) -> float | None:
-    """The newest figure that stands at a place."""
+    """The newest figure at a place, or the figure of a choice."""
+    chosen = choices.numbers(app.book, first_job(app), subject)
+    if what in chosen:
+        return chosen[what]
     found = [
         m
         for m in stored(app, subject)

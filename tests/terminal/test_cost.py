@@ -12,7 +12,7 @@ from tests.support.glass import Glass
 from tests.support.small_book import make_book
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-HEAVY = ("numpy", "plotext", "sqlite_utils", "scipy", "core.base.records", "core.base.units")
+HEAVY = ("numpy", "plotext", "sqlite_utils", "scipy", "core.base.units")
 START = """
 import asyncio, sys
 from tui import main

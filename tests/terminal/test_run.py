@@ -91,7 +91,7 @@ def test_a_keyboard_that_cannot_be_read_ends_with_words_and_status_1(book: Path)
         "import sys; from tui.terminal import parser as calm_keys; "
         "from tui.app import ShaftlogApp\n"
         "from tui.terminal.run import run_app\n"
-        "calm_keys.CalmParser.feed = lambda self, data: 1 / 0\n"
+        "calm_keys.TolerantParser.feed = lambda self, data: 1 / 0\n"
         f"sys.exit(run_app(ShaftlogApp({str(book)!r})))"
     )
     terminal = Terminal(python("-c", code))

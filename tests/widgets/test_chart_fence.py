@@ -13,7 +13,7 @@ from tui.widgets.chart import Chart, ChartLabel, Series, draw_chart, nice_ticks
 ROOT = Path(__file__).resolve().parents[2]
 FUZZ = """
 import math, random, resource, sys
-from tui.widgets.chart import Chart, Note, Series, draw_chart
+from tui.widgets.chart import Chart, ChartLabel, Series, draw_chart
 resource.setrlimit(resource.RLIMIT_AS, (3 << 30, 3 << 30))
 rng = random.Random(int(sys.argv[1]))
 ODD = [math.nan, math.inf, -math.inf, None, 0.0, -0.0, 5e-324, -5e-324, 1e-300, 1e9, -1e9, 1e12,
@@ -34,7 +34,7 @@ for round_no in range(300):
                   tuple((value(), "bad") for _ in range(rng.randrange(3))),
                   tuple((value(), ":", "dim") for _ in range(rng.randrange(3))),
                   tuple((value(), value(), value(), "=", "") for _ in range(rng.randrange(3))),
-                  tuple(Note(value(), value(), "word" * rng.randrange(30))
+                  tuple(ChartLabel(value(), value(), "word" * rng.randrange(30))
                         for _ in range(rng.randrange(3))))
     width, height = rng.randrange(0, 130), rng.randrange(0, 45)
     canvas = draw_chart(chart, width, height, ascii_only=rng.random() < 0.5)

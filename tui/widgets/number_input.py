@@ -30,7 +30,9 @@ class LineInput(Input):
     DEFAULT_CSS = """
     LineInput, LineInput:focus { border: none; height: 1; padding: 0; background-tint: initial; }
     LineInput.-textual-compact { border: none !important; }
-    LineInput > .input--selection { background: ansi_default; text-style: reverse; }
+    LineInput > .input--selection {
+        background: ansi_default; color: ansi_default; text-style: reverse;
+    }
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+j", "submit", show=False)]
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from core.base.records import QuoteLine
@@ -190,10 +192,15 @@ def test_a_whole_job_step_by_step(book: Book, small: SmallJob) -> None:
     sweep_whole(book, small, "quick check")
     assert says(book) == "Straighten: 1 hit, 1 round"
     sweep_whole(book, small, "hold check")
-    assert says(book) == "Coupling bore"
+    assert says(book) == "Hold check: nothing to compare with"
     hit(book, small, 2)
     assert says(book) == "Straighten: 2 hits, 2 rounds, check the line"
+    sweep_whole(book, small, "working")
     sweep_whole(book, small, "hold check")
+    assert says(book).startswith("Hold check: rested")
+    book._now.moment += timedelta(hours=13)
+    sweep_whole(book, small, "hold check")
+    assert says(book) == "Coupling bore"
     for subject in ("bore", "seat", "face", "key"):
         measurements.take_measurement(
             book, job_id=small.job.id, subject=subject, what="x", value_in=1, raw="1"

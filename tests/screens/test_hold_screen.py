@@ -170,7 +170,7 @@ async def test_two_states_are_never_compared(tmp_path: Path) -> None:
         await bench.open("hold")
         assert bench.verdict.startswith("Held")
         await bench.press("f6", "1", "3")
-        assert bench.verdict.startswith("HIT BETWEEN THE TWO")
+        assert bench.verdict.startswith("A hit was made between these two sweeps")
         assert bench.rows == 0
         await bench.press("f6", "1", "2")
         assert bench.verdict.startswith("Held")

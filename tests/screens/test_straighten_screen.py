@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import math
 from pathlib import Path
 
@@ -373,6 +374,7 @@ async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_pa
         make_sound_shaft(app)
         true, rng = shaft_of(app), np.random.default_rng(4)
         read(app, true, rng, purpose="as received")
+        await asyncio.sleep(0.6)  # the readings of one batch are a millisecond apart
         book, job_id = app.book, first_job(app)
         half = sweeps.start_sweep(
             book, job_id=job_id, purpose="working", roller_a_in=ROLLERS[0], roller_b_in=ROLLERS[1],

@@ -74,13 +74,16 @@ class ReleaseFormScreen(EndingForm):
         verb("finish", "freeze", "Release", "Freeze the ticket and close the job"),
     )
 
-    def __init__(self, job_id: str, missing: Sequence[str] = ()) -> None:
+    def __init__(self, job_id: str, missing: Sequence[str] | None = None) -> None:
         super().__init__(job_id)
-        self.missing = tuple(missing)
-        """What has to be overruled, as the release screen found it."""
+        self.found = missing
+        """What has to be overruled, as the release screen found it; None = look here."""
+        self.missing: tuple[str, ...] = ()
 
     def body(self) -> ComposeResult:
         """What is missing, then the form."""
+        found = missing_for_release(self.book, self.job_id) if self.found is None else self.found
+        self.missing = tuple(found)
         self.start_with(by=self.usual_name())
         yield Static(plain(missing_words(self.missing, "F12 releases.")), id="missing")
         fields = [self._field("by", "Released by", "Name on the ticket.")]

@@ -86,11 +86,13 @@ def drawn(die: random.Random, acts: int) -> Iterator[Act]:
             yield die.choices(tuple(here), tuple(here.values()))[0]
 
 
-async def walk(seed: int, acts: int) -> WalkResult:
-    """One walk in a folder of its own."""
+async def walk(seed: int, acts: int, plant: Callable[[], None] | None = None) -> WalkResult:
+    """One walk in a folder of its own; `plant` puts a fault into the program, the shop open."""
     result = WalkResult(seed)
     with tempfile.TemporaryDirectory(prefix="shaftlog-walk-") as folder:
         shop = open_shop(Path(folder), seed)
+        if plant is not None:
+            plant()
         me = Machinist(shop, Hands(shop.path), seed)
         try:
             await me.hands.start()
@@ -110,6 +112,6 @@ async def walk(seed: int, acts: int) -> WalkResult:
     return result
 
 
-def run(seed: int, acts: int) -> WalkResult:
+def run(seed: int, acts: int, plant: Callable[[], None] | None = None) -> WalkResult:
     """One walk from outside of any loop."""
-    return asyncio.run(walk(seed, acts))
+    return asyncio.run(walk(seed, acts, plant))

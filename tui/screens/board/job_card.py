@@ -15,6 +15,7 @@ from core.base.units import format_size
 from core.book import customers, history, jobs
 from core.book.connection import Book
 from core.jobs.facts import facts_of
+from core.jobs.job_facts import JobFacts
 from core.jobs.penetrant import counted
 from core.jobs.steps import Step, steps_of
 from tui.base.commands import Command, verb
@@ -57,11 +58,8 @@ class JobCardScreen(JobScreen):
     def refresh_view(self) -> None:
         """Read the job."""
         book = self.book
-        steps = steps_of(counted(book, facts_of(book, self.job_id), moment(book.now())))
-        self.steps = {step.name: step for step in steps}
-        at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
         self._show_facts()
-        self.query_one(Menu).show([_item(step) for step in steps], cursor=at)
+        self._show_steps(counted(book, facts_of(book, self.job_id), moment(book.now())))
         notes = jobs.notes_of(self.book, self.job_id)
         last = f"Last note ({len(notes)}): {clean(notes[-1].text)}" if notes else ""
         self.query_one("#card-note", Static).update(Content(last))
@@ -72,15 +70,23 @@ class JobCardScreen(JobScreen):
         words = card_facts(self.book, self.job_id, self.again)
         self.query_one("#card-facts", Static).update(words)
 
-    def _look_back(self) -> None:
-        """Only a shaft that was here before: its sweeps are worked out on another thread."""
-        job = jobs.job(self.book, self.job_id)
-        if visit_number(self.book, job) == 1:
-            return
-        self.in_background(partial(look_back, job_id=self.job_id), self._show_again)
+    def _show_steps(self, facts: JobFacts) -> None:
+        steps = steps_of(facts)
+        self.steps = {step.name: step for step in steps}
+        at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
+        self.query_one(Menu).show([_item(step) for step in steps], cursor=at)
 
-    def _show_again(self, words: str) -> None:
-        """The line about the earlier visits."""
+    def _look_back(self) -> None:
+        """What has to be computed: verdict, coupling and key, and the earlier visits."""
+        again = visit_number(self.book, jobs.job(self.book, self.job_id)) > 1
+        compute = partial(look_closer, job_id=self.job_id, again=again)
+        self.in_background(compute, self._show_computed)
+
+    def _show_computed(self, found: tuple[JobFacts, str]) -> None:
+        """The same facts as release and ticket, and the line about the earlier visits."""
+        facts, words = found
+        if steps_of(facts) != tuple(self.steps.values()):
+            self._show_steps(facts)
         if words != self.again:
             self.again = words
             self._show_facts()
@@ -168,6 +174,13 @@ def look_back(book: Book, *, job_id: str) -> str:
     from core.jobs.visits import read_visits, tell_visits
 
     return headline(tell_visits(read_visits(book, job_id)).again)
+
+
+def look_closer(book: Book, *, job_id: str, again: bool) -> tuple[JobFacts, str]:
+    """All facts of a job, and of a shaft that was here before what its visits say."""
+    from core.jobs.release import full_facts
+
+    return full_facts(book, job_id), look_back(book, job_id=job_id) if again else ""
 
 
 def card_facts(book: Book, job_id: str, again: str = "") -> Content:

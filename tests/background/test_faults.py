@@ -34,6 +34,7 @@ def raws(book: Book, sweep: Sweep) -> list[str | None]:
     return [r.raw for r in readings_of(book, sweep.id)]
 
 
+@pytest.mark.slow
 async def test_readings_wait_while_another_program_holds_the_book(
     shop: tuple[Book, Job, Sweep], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -59,6 +60,7 @@ async def test_readings_wait_while_another_program_holds_the_book(
         assert not screen.queue
 
 
+@pytest.mark.slow
 async def test_a_full_disk_keeps_the_reading_typed(shop: tuple[Book, Job, Sweep]) -> None:
     book, job, sweep = shop
     async with app_on(book).run_test() as pilot:
@@ -82,6 +84,7 @@ async def test_a_full_disk_keeps_the_reading_typed(shop: tuple[Book, Job, Sweep]
         assert len(raws(book, sweep)) == taken
 
 
+@pytest.mark.slow
 async def test_a_book_deleted_under_the_app_is_written_again(
     shop: tuple[Book, Job, Sweep],
 ) -> None:
@@ -100,6 +103,7 @@ async def test_a_book_deleted_under_the_app_is_written_again(
         assert raws(again, sweep) == ["1", "2"]
 
 
+@pytest.mark.slow
 async def test_a_book_cut_short_under_the_app_is_told_once(shop: tuple[Book, Job, Sweep]) -> None:
     book, job, _ = shop
     async with app_on(book).run_test() as pilot:
@@ -115,6 +119,7 @@ async def test_a_book_cut_short_under_the_app_is_told_once(shop: tuple[Book, Job
         assert book.path.stat().st_size == 8192
 
 
+@pytest.mark.slow
 async def test_a_read_only_book_is_opened_for_looking(
     shop: tuple[Book, Job, Sweep], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -134,6 +139,7 @@ async def test_a_read_only_book_is_opened_for_looking(
     app.close_book()
 
 
+@pytest.mark.slow
 async def test_a_clock_that_was_set_back_is_said(tmp_path: Path) -> None:
     path = tmp_path / "shop.db"
     job = new_job(path, now=lambda: datetime.now(UTC) + timedelta(hours=3))[1]

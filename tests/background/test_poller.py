@@ -10,6 +10,8 @@ import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
+
 from core.base.records import PenetrantCheck
 from core.base.times import moment_text
 from core.book import jobs, penetrant_checks, presence
@@ -51,6 +53,7 @@ def test_what_must_be_done_now_comes_first() -> None:
     assert len(found.bells) >= 1
 
 
+@pytest.mark.slow
 async def test_the_clock_stands_on_every_screen_and_rings(tmp_path: Path) -> None:
     """The app's own clock is moved on; the book's stamps stay."""
     now = [time.time()]
@@ -89,6 +92,7 @@ async def test_the_clock_survives_a_restart(tmp_path: Path) -> None:
         assert "26-001: dwell" in lines(app)[0]
 
 
+@pytest.mark.slow
 async def test_another_benchs_entries_come_by_themselves(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "card")

@@ -36,6 +36,7 @@ def kinds(report: BendReport) -> list[str]:
     return [bend.kind for bend in report.bends]
 
 
+@pytest.mark.slow
 def test_the_design_row_on_a_few_shafts() -> None:
     """Small version of `tests.bench.bends`; margins for 40 shafts."""
     score = run(CASES[0], 40, seed=5)
@@ -44,6 +45,7 @@ def test_the_design_row_on_a_few_shafts() -> None:
     assert 0.88 <= score.held <= 1.0
 
 
+@pytest.mark.slow
 def test_a_straight_shaft_has_no_bends() -> None:
     assert false_bends(25, seed=6) == 0.0
 
@@ -69,6 +71,7 @@ def test_a_bow_is_told_as_one_bow() -> None:
     assert "bowed" in report.notes[0]
 
 
+@pytest.mark.slow
 def test_bows_and_bends_apart_on_a_few_shafts() -> None:
     good, error_in = bows(8, 7, (0.002, 0.008), with_bend=True)
     assert good >= 0.9
@@ -96,6 +99,7 @@ def test_two_corners_in_one_gap_are_one_region() -> None:
     assert "more than one" in report.notes[0]
 
 
+@pytest.mark.slow
 def test_corners_in_one_gap_on_many_shafts_are_never_two() -> None:
     one, region = one_gap(15, 8)
     assert one == 1.0

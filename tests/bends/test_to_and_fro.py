@@ -28,6 +28,7 @@ def to_and_fro(count: int, seed: int) -> TrueShaft:
     return TrueShaft(120.0, bends=bends)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [4, 5, 6, 7])
 def test_bends_to_and_fro_are_all_found(count: int) -> None:
     found = [len(find_bends(line_of(to_and_fro(count, seed), seed)).bends) for seed in range(4)]
@@ -57,6 +58,7 @@ def test_rollers_that_carry_no_shaft_are_refused(rollers: tuple[float, float]) -
         find_bends(replace(line, rollers_in=np.array(rollers)))
 
 
+@pytest.mark.slow
 def test_no_region_ends_before_it_begins() -> None:
     """The line is not zero where the rollers are said to be: corners crowd, their order changes."""
     for seed in (0, 16):

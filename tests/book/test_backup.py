@@ -250,6 +250,7 @@ def complaint(place: Path) -> BookError | None:
     return None
 
 
+@pytest.mark.slow
 def test_a_hundred_damages(path: Path, filled: SmallJob, tmp_path: Path) -> None:
     """Each gives plain words or works; never a traceback; the damaged file is always kept."""
     good = backup.daily(path)

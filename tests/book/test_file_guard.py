@@ -80,6 +80,7 @@ def test_a_file_cut_short_takes_no_more_entries(path: Path) -> None:
         assert path.read_bytes() == left
 
 
+@pytest.mark.slow
 def test_a_book_written_anew_is_no_trouble(path: Path) -> None:
     """It shrinks, from here or from another bench."""
     with open_book(path) as book:

@@ -206,6 +206,7 @@ def test_marks_read_in_both_books_are_listed_and_one_counts(two: Two) -> None:
     assert [r.id for r in readings_of(two.theirs, two.small.sweep.id)] == shown
 
 
+@pytest.mark.slow
 def test_a_killed_merge_leaves_no_copy_of_the_other_book(two: Two, tmp_path: Path) -> None:
     """Killed in the middle: nothing of the other book lies in the folder for temporary files."""
     away = tmp_path / "away"

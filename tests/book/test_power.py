@@ -15,6 +15,7 @@ from core.book.readings import readings_of
 from tests.bench import kill_nine
 
 
+@pytest.mark.slow
 def test_readings_survive_kills(tmp_path: Path) -> None:
     tally = kill_nine.run(4, 11, tmp_path)
     assert tally.kills == 4

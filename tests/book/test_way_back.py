@@ -37,6 +37,7 @@ def tags(path: Path) -> int:
         return len(jobs.open_jobs(book))
 
 
+@pytest.mark.slow
 def test_thinning_keeps_the_fullest_copy(path: Path) -> None:
     full_book(path)
     emptied(path)

@@ -44,6 +44,7 @@ def test_export_json_is_complete_and_reads_back(shaftlog: Shaftlog, book: Path) 
     assert sum(len(s["readings"]) for s in record["sweeps"]) > 300
 
 
+@pytest.mark.slow
 def test_phone_numbers_leave_only_when_asked(shaftlog: Shaftlog, book: Path) -> None:
     for form in (("22-031", "--json"), ("--all", "--json"), ("--all", "--csv")):
         assert "555-011" not in shaftlog("export", "--book", book, *form).out
@@ -263,6 +264,7 @@ def test_check_tells_sound_from_damaged(shaftlog: Shaftlog, book: Path, tmp_path
     assert shaftlog("check", "--book", saved).code == 0
 
 
+@pytest.mark.slow
 def test_merge_brings_in_what_is_new_once(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:
     laptop = tmp_path / "laptop.db"
     assert shaftlog("backup", laptop, "--book", book).code == 0

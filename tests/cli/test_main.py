@@ -176,6 +176,7 @@ def test_the_demo_before_a_command_leaves_the_own_book_alone(
     assert "Isolde Crake" in shaftlog("history", "Crake").out
 
 
+@pytest.mark.slow
 def test_options_before_a_command_are_used_or_refused(shaftlog: Shaftlog, book: Path) -> None:
     assert shaftlog("--book", book, "check").code == 0
     assert_refused(shaftlog("--by", "Odo", "check"), "takes no --by")

@@ -171,6 +171,7 @@ def test_bad_rows_name_file_and_line(shaftlog: Shaftlog, tmp_path: Path, row: st
     assert_refused(ran, "readings.csv", f"line {line}:")
 
 
+@pytest.mark.slow
 def test_fifty_thousand_rows_are_worked_out(shaftlog: Shaftlog, tmp_path: Path) -> None:
     file = tmp_path / "s.csv"
     rows = []
@@ -184,6 +185,7 @@ def test_fifty_thousand_rows_are_worked_out(shaftlog: Shaftlog, tmp_path: Path) 
     assert [b["station_in"] for b in record["bends"]] == pytest.approx([48], abs=0.2)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("marks", "words"), [(8, "6250 stations"), (25_000, "25000 readings at station")]
 )

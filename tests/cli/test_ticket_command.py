@@ -52,6 +52,7 @@ def test_ticket_in_plain_ascii(shaftlog: Shaftlog, book: Path) -> None:
     assert "Zoe Angholm" in out
 
 
+@pytest.mark.slow
 def test_ticket_in_a_terminal_that_knows_only_ascii(shaftlog_process: Shaftlog, book: Path) -> None:
     ran = shaftlog_process(
         "ticket", "25-049", "--book", book, LC_ALL="C", PYTHONUTF8="0", PYTHONIOENCODING="ascii"
@@ -175,6 +176,7 @@ def half_measured(book: Book, job: Job, *, taper: float = 0.0) -> None:
     figure(book, job, "sizes", "bearing span", "60")
 
 
+@pytest.mark.slow
 def test_no_hint_of_the_screens_stands_on_paper(book: Path) -> None:
     """Keys mean nothing to whoever holds the paper."""
     keys = re.compile(r"\bF(?:[1-9]|1[0-2])\b|\bEsc\b|\bEnter\b|\bPg(?:Up|Dn)\b|--\w+|`shaftlog")

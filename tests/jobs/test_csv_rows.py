@@ -156,6 +156,7 @@ def test_limits_are_those_of_the_fit() -> None:
     assert (LEAST_MARKS, MAX_MARKS) == (LEAST_OF_FIT, MOST_MARKS)
 
 
+@pytest.mark.slow
 def test_fifty_thousand_rows_are_read() -> None:
     text = sweep(stations=140, marks=360, step_in=0.5)
     stations = gather(read_rows(text.encode(), "s.csv"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -46,6 +47,7 @@ def same(one: tuple[Bend, ...], other: tuple[Bend, ...], near_in: float = FAR_EN
     )
 
 
+@pytest.mark.slow
 @FEW
 @given(places, sizes, seeds, turns)
 def test_turning_the_clock_zero_turns_the_vectors(
@@ -60,6 +62,7 @@ def test_turning_the_clock_zero_turns_the_vectors(
         assert np.allclose(matrix @ one.kappa_rad, other.kappa_rad, atol=2e-5)
 
 
+@pytest.mark.slow
 @FEW
 @given(places, sizes, seeds)
 def test_counting_from_the_other_end_mirrors_the_stations(
@@ -76,6 +79,7 @@ def test_counting_from_the_other_end_mirrors_the_stations(
         assert np.allclose(one.kappa_rad, other.kappa_rad, atol=2e-5)
 
 
+@pytest.mark.slow
 @FEW
 @given(places, seeds, st.floats(0.3, 3.0))
 def test_scaling_line_and_noise_scales_the_vectors_alone(

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -73,6 +74,7 @@ def standing(book: Book, small: SmallJob) -> dict[int, float | None]:
     return found
 
 
+@pytest.mark.slow
 @FEW
 @given(ENTRIES)
 def test_any_entries_leave_what_a_plain_list_would(entries: list[tuple[str, int, int]]) -> None:
@@ -138,6 +140,7 @@ def test_any_text_finds_itself_among_its_words(text: str) -> None:
         assert any(word.startswith(piece) for word in index)
 
 
+@pytest.mark.slow
 @FEW
 @given(st.lists(st.text(min_size=1, max_size=20), min_size=1, max_size=4), st.text(max_size=30))
 def test_names_are_found_and_no_text_breaks_the_search(names: list[str], typed: str) -> None:

@@ -16,6 +16,7 @@ angles = st.floats(1e-6, 0.05)
 bars = st.tuples(diameters, spans, moduli, yields)
 
 
+@pytest.mark.slow
 @given(bars, angles)
 def test_a_stroke_is_what_it_says(bar: tuple[float, float, float, float], angle: float) -> None:
     stroke = stroke_for_set(*bar, angle)
@@ -49,6 +50,7 @@ def test_scaling_modulus_and_yield_together(
     assert two.load_lbf == pytest.approx(one.load_lbf * scale, rel=1e-7)
 
 
+@pytest.mark.slow
 @given(bars, st.floats(1e-5, 0.02), st.floats(1.1, 3.0))
 def test_a_longer_span_needs_less_load(
     bar: tuple[float, float, float, float], angle: float, longer: float

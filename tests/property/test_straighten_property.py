@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -33,6 +34,7 @@ def _line(seed: int, n_bends: int) -> tuple[ShaftLine, np.ndarray]:
 cases = st.tuples(st.integers(0, 10_000), st.integers(1, 3))
 
 
+@pytest.mark.slow
 @settings(max_examples=12, deadline=None)
 @given(cases, st.floats(0, 2 * np.pi))
 def test_clock_zero_does_not_matter(case: tuple[int, int], turn: float) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -81,6 +82,7 @@ def moved(session: SweepSession, what: str, number: int) -> SweepSession:
     return session.to_station(number % max(len(session.stations_in), 1))
 
 
+@pytest.mark.slow
 @settings(max_examples=120, deadline=None)
 @given(ACTS, st.booleans())
 def test_any_acts(acts: list[tuple[str, int]], closing: bool) -> None:

@@ -117,6 +117,7 @@ def test_bending_stress_of_the_printed_cantilever() -> None:
     assert share * 60e3 == pytest.approx(24.446199, rel=1e-4)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("angle_rad", [2e-5, 1e-3, 4e-3, 9e-3])
 def test_stroke_against_integration_of_the_section(angle_rad: float) -> None:
     """Build the whole bar from stress in the section and moment along the span, by scipy alone."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 import subprocess
 import sys
 
+import pytest
+
 from tests.rules.imports import ROOT, circles, file_graph, room_graph, room_of, sources
 
 BELOW: dict[str, tuple[str, ...]] = {
@@ -37,6 +39,7 @@ UPPER: dict[str, set[str]] = {
 """What the use cases, the papers, the demo and the command line may import."""
 
 
+@pytest.mark.slow
 def test_core_stands_on_its_floors() -> None:
     allowed = {**{room: set(below) for room, below in BELOW.items()}, **UPPER}
     wrong = {

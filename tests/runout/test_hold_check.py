@@ -24,6 +24,7 @@ def line(kappa: float, seed: int, rollers: tuple[float, float] = ROLLERS) -> Sha
     return fit_sweep(read_sweep(shaft, rollers, STATIONS, EIGHT, rng=rng)).line
 
 
+@pytest.mark.slow
 def test_held_shafts_are_called_held_19_times_in_20() -> None:
     held = [compare_sweeps(line(0.001, s), line(0.001, 1000 + s)).word for s in range(40)]
     assert held.count("held") >= 35
@@ -87,6 +88,7 @@ def test_nothing_in_common() -> None:
         compare_sweeps(a, other)
 
 
+@pytest.mark.slow
 def test_repeatability_not_told_is_learnt_from_the_marks_read_twice() -> None:
     """On a shaft far out of round: 1 in 30 is expected to be called moved; 5 or more, 1 in 500."""
     assert called_moved(30, 8, 0.0004, 0.0003, 0.0, compare_readings) <= 4 / 30

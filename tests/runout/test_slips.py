@@ -176,6 +176,7 @@ def test_two_slips_far_apart_that_look_like_ovality() -> None:
     assert [(s.index, s.kind) for s in fit.slips] == [(2, "half range"), (8, "half range")]
 
 
+@pytest.mark.slow
 def test_rates_on_simulated_stations() -> None:
     for known in (True, False):
         tally = run(700, 21, known=known)
@@ -186,6 +187,7 @@ def test_rates_on_simulated_stations() -> None:
         assert tally.false / tally.clean < 0.0015
 
 
+@pytest.mark.slow
 def test_clean_readings_raise_few_alarms() -> None:
     tally = run(700, 5, known=False, rate=0.0)
     assert tally.false / tally.clean < 0.001

@@ -31,6 +31,7 @@ async def straighten(app, pilot) -> None:
     assert len(app.screen.state.plan) == 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("detour", ["f1", "f2", "f3", "f7", "f8", "f9", "f10", "f12"])
 async def test_the_chosen_hit_survives_a_detour(tmp_path: Path, detour: str) -> None:
     async with opened(tmp_path) as (app, pilot):
@@ -53,6 +54,7 @@ async def test_the_chosen_hit_survives_a_detour(tmp_path: Path, detour: str) -> 
         assert (made.stays_in, made.load_lbf, made.travel_in) == (None, None, None)
 
 
+@pytest.mark.slow
 async def test_another_bench_that_stores_something_does_not_move_the_choice(
     tmp_path: Path,
 ) -> None:
@@ -68,6 +70,7 @@ async def test_another_bench_that_stores_something_does_not_move_the_choice(
         assert named(app) == before.replace("nobody named (F8)", "Jo Ferry")
 
 
+@pytest.mark.slow
 async def test_enter_notes_nothing(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await straighten(app, pilot)
@@ -76,6 +79,7 @@ async def test_enter_notes_nothing(tmp_path: Path) -> None:
         assert hits.hits_of(app.book, first_job(app)) == ()
 
 
+@pytest.mark.slow
 async def test_a_hit_that_another_bench_noted_is_asked_for_and_its_neighbour_never_noted(
     tmp_path: Path,
 ) -> None:
@@ -100,6 +104,7 @@ async def test_a_hit_that_another_bench_noted_is_asked_for_and_its_neighbour_nev
         assert named(app).startswith("F4 notes hit 1: 47")
 
 
+@pytest.mark.slow
 async def test_a_hit_on_the_wrong_side_is_corrected_by_keys(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await straighten(app, pilot)

@@ -26,6 +26,7 @@ def verdict(app) -> str:
     return bore_result(figures, read_fit_facts(app.book, job)).report.verdict
 
 
+@pytest.mark.slow
 async def test_whole_bore_by_the_pad(tmp_path: Path) -> None:
     """Every figure in its order, each in the book at its depth and clock."""
     async with opened(tmp_path) as (app, pilot):
@@ -43,6 +44,7 @@ async def test_whole_bore_by_the_pad(tmp_path: Path) -> None:
         assert "All figures are in" in message(app)
 
 
+@pytest.mark.slow
 async def test_too_loose_says_what_it_takes(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -58,6 +60,7 @@ async def test_too_loose_says_what_it_takes(tmp_path: Path) -> None:
         assert "contradict" in " ".join(shown.split())
 
 
+@pytest.mark.slow
 async def test_wrong_unit_is_asked_about(tmp_path: Path) -> None:
     """Asked, not swallowed: nothing is stored before the answer, and what was typed is kept."""
     async with opened(tmp_path) as (app, pilot):
@@ -79,6 +82,7 @@ async def test_wrong_unit_is_asked_about(tmp_path: Path) -> None:
         assert value_of(app, "coupling setup", "nominal size") == 1.5
 
 
+@pytest.mark.slow
 async def test_question_survives_leaving(tmp_path: Path) -> None:
     """A figure typed and not taken stands in the field again."""
     async with opened(tmp_path) as (app, pilot):
@@ -91,6 +95,7 @@ async def test_question_survives_leaving(tmp_path: Path) -> None:
         assert app.screen.question is not None
 
 
+@pytest.mark.slow
 async def test_undo_skip_and_mend_keep_every_row(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -109,6 +114,7 @@ async def test_undo_skip_and_mend_keep_every_row(tmp_path: Path) -> None:
         assert value_of(app, "bore", "diameter", depth_in=0.5, clock_deg=0.0) == 1.7512
 
 
+@pytest.mark.slow
 async def test_goes_on_where_it_stopped(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -131,6 +137,7 @@ async def test_pad_plus_and_minus_go_from_part_to_part(tmp_path: Path) -> None:
         assert not stored(app, "bore")
 
 
+@pytest.mark.slow
 async def test_second_set_after_work(tmp_path: Path) -> None:
     """Set 2 measures the bore anew; the seat still stands from set 1; set 1 stays as it was."""
     async with opened(tmp_path) as (app, pilot):
@@ -149,6 +156,7 @@ async def test_second_set_after_work(tmp_path: Path) -> None:
         assert len(stored(app, "bore")) == 12
 
 
+@pytest.mark.slow
 async def test_interference_is_worked_out_once_all_is_known(tmp_path: Path) -> None:
     """Hub material and engine are asked for, then pressure, force, torque and heat stand there."""
     tight = tuple(f"{float(v) - 0.002:.4f}" for v in FIT)
@@ -178,6 +186,7 @@ async def test_interference_is_worked_out_once_all_is_known(tmp_path: Path) -> N
         assert not any("engine" in words or "hub" in words for words in report.missing)
 
 
+@pytest.mark.slow
 async def test_class_of_fit_and_kinds(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -193,6 +202,7 @@ async def test_class_of_fit_and_kinds(tmp_path: Path) -> None:
         assert any(w.what == "blueing share" for w in app.screen.sheet.wanted)
 
 
+@pytest.mark.slow
 async def test_bad_setup_is_refused_in_words(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -215,6 +225,7 @@ async def test_shop_that_reads_millimetres(tmp_path: Path) -> None:
         assert "44.460" in text(app)
 
 
+@pytest.mark.slow
 async def test_bore_over_the_hub_is_said(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -223,6 +234,7 @@ async def test_bore_over_the_hub_is_said(tmp_path: Path) -> None:
         assert "no wall is left" in text(app)
 
 
+@pytest.mark.slow
 async def test_closed_job_is_read_only(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         jobs.set_state(app.book, first_job(app), "released")
@@ -257,6 +269,7 @@ async def test_full_disk_keeps_the_figure_in_the_field(
         assert [m.value_in for m in stored(app, "bore")] == [1.7512]
 
 
+@pytest.mark.slow
 async def test_glyphs_of_every_page(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -268,6 +281,7 @@ async def test_glyphs_of_every_page(tmp_path: Path) -> None:
                 assert set("".join(lines(app))) <= CP437
 
 
+@pytest.mark.slow
 async def test_a_list_of_depths_takes_the_place_of_the_old_one(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -281,6 +295,7 @@ async def test_a_list_of_depths_takes_the_place_of_the_old_one(tmp_path: Path) -
         assert "between 0 and 24" in message(app)
 
 
+@pytest.mark.slow
 async def test_with_all_figures_in_a_number_is_not_taken(tmp_path: Path) -> None:
     """A number typed after the last figure overwrote it before."""
     async with opened(tmp_path) as (app, pilot):
@@ -293,6 +308,7 @@ async def test_with_all_figures_in_a_number_is_not_taken(tmp_path: Path) -> None
         assert "Up and Down" in message(app)
 
 
+@pytest.mark.slow
 async def test_after_a_correction_the_next_number_goes_where_entry_was(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")

@@ -55,6 +55,7 @@ def place(request: pytest.FixtureRequest) -> str:
     return str(request.param)
 
 
+@pytest.mark.slow
 async def test_every_key_works(tmp_path: Path, place: str) -> None:
     """Each key is pressed where the screen starts and its action runs; then its own ones for real.
 
@@ -91,6 +92,7 @@ async def _all_keys_reach(app: ShaftlogApp, pilot: Pilot[None]) -> None:
         delattr(screen, f"action_{command.name}")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["board", "card", "settings"])
 async def test_the_common_keys_for_real(tmp_path: Path, name: str) -> None:
     async with opened(tmp_path) as (app, pilot):
@@ -102,6 +104,7 @@ async def test_the_common_keys_for_real(tmp_path: Path, name: str) -> None:
         assert app.is_running
 
 
+@pytest.mark.slow
 async def test_picture_at_both_sizes_help_and_odd_windows(tmp_path: Path, place: str) -> None:
     """Only glyphs of the console fonts; rows as wide as the window; help that names every key."""
     async with opened(tmp_path) as (app, pilot):
@@ -130,6 +133,7 @@ async def test_picture_at_both_sizes_help_and_odd_windows(tmp_path: Path, place:
         assert app.is_running
 
 
+@pytest.mark.slow
 async def test_ascii_mode_and_names_like_markup(tmp_path: Path, place: str) -> None:
     """Names that look like markup, escape codes and control characters; ASCII paints no others."""
     async with opened(tmp_path, ascii=True) as (app, pilot):
@@ -163,6 +167,7 @@ def _extra(app: ShaftlogApp, name: str) -> Screen[Any]:
     return makers[name]()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["jump", "ask", "help", "notes", "settings"])
 async def test_boxes_and_lesser_screens(tmp_path: Path, name: str) -> None:
     """The same for what is opened from other screens; a scrollbar stands in some."""
@@ -222,6 +227,7 @@ def test_help_names_only_keys_of_its_screen() -> None:
         assert set(re.findall(r"F\d+", words)) <= own, screen
 
 
+@pytest.mark.slow
 async def test_an_action_is_found_by_letters_of_its_name(tmp_path: Path) -> None:
     """Ctrl+P, letters, Enter: with keys only, in glyphs of every console."""
     async with opened(tmp_path) as (app, pilot):
@@ -237,6 +243,7 @@ async def test_an_action_is_found_by_letters_of_its_name(tmp_path: Path) -> None
         assert app.screen.HEADING == "Visits of this shaft"
 
 
+@pytest.mark.slow
 async def test_f1_works_in_boxes_too(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f2", "f1")

@@ -32,6 +32,7 @@ def result(app, set_no: int | None = None):
     return face_result(figures, read_fit_facts(app.book, job))
 
 
+@pytest.mark.slow
 async def test_one_dial_face_and_pilot(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
@@ -56,6 +57,7 @@ async def test_one_dial_face_and_pilot(tmp_path: Path) -> None:
         assert any("grabs" in words for words in app.screen.sheet.report.cautions)
 
 
+@pytest.mark.slow
 async def test_two_dials_cancel_end_float(tmp_path: Path) -> None:
     """Dial A and dial B in turn at each mark; end float of 5 thou leaves no trace."""
     async with opened(tmp_path) as (app, pilot):
@@ -73,6 +75,7 @@ async def test_two_dials_cancel_end_float(tmp_path: Path) -> None:
         assert any("dish" in words for words in found.report.missing)
 
 
+@pytest.mark.slow
 async def test_dish_from_an_inner_circle(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
@@ -82,6 +85,7 @@ async def test_dish_from_an_inner_circle(tmp_path: Path) -> None:
         assert "hollow" in " ".join(result(app).face.words)
 
 
+@pytest.mark.slow
 async def test_before_and_after_facing(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
@@ -97,6 +101,7 @@ async def test_before_and_after_facing(tmp_path: Path) -> None:
         assert result(app, 1).face.face_word == "not true"
 
 
+@pytest.mark.slow
 async def test_a_mark_left_out_and_too_few_marks(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
@@ -110,6 +115,7 @@ async def test_a_mark_left_out_and_too_few_marks(tmp_path: Path) -> None:
         assert "left out" in text(app)
 
 
+@pytest.mark.slow
 async def test_radius_typed_as_diameter_is_said(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
@@ -117,6 +123,7 @@ async def test_radius_typed_as_diameter_is_said(tmp_path: Path) -> None:
         assert "rim's radius" in " ".join(text(app).split())
 
 
+@pytest.mark.slow
 async def test_radius_in_millimetres_is_asked_about(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "face")
@@ -127,6 +134,7 @@ async def test_radius_in_millimetres_is_asked_about(tmp_path: Path) -> None:
         assert value_of(app, "flange", "rim radius") == pytest.approx(58 / 25.4)
 
 
+@pytest.mark.slow
 async def test_closed_job_and_pages(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job = first_job(app)

@@ -10,6 +10,7 @@ from core.book import measurements
 from tests.support.app_helpers import first_job, go, opened, type_text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("keys", [("f1", "escape"), ("f9", "escape"), ("down",), ("pagedown",)])
 async def test_on_a_measuring_screen(tmp_path: Path, keys: tuple[str, ...]) -> None:
     async with opened(tmp_path) as (app, pilot):

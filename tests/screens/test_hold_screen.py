@@ -8,6 +8,7 @@ from contextlib import asynccontextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -106,6 +107,7 @@ async def bench_of(folder: Path) -> AsyncIterator[Bench]:
         app.close_book()
 
 
+@pytest.mark.slow
 async def test_from_the_hit_through_the_rest_to_held(tmp_path: Path) -> None:
     """A full sweep is asked for, then the rest, then the sweep of the same stations; held."""
     async with bench_of(tmp_path) as bench:
@@ -161,6 +163,7 @@ async def test_moved_says_how_much_and_where(tmp_path: Path) -> None:
         assert "MOVED" in text(bench.app)
 
 
+@pytest.mark.slow
 async def test_two_states_are_never_compared(tmp_path: Path) -> None:
     """A hit between the sweeps, or after the check, is said; and F5, F6 choose other sweeps."""
     async with bench_of(tmp_path) as bench:
@@ -185,6 +188,7 @@ async def test_two_states_are_never_compared(tmp_path: Path) -> None:
         assert bench.verdict.startswith("First a full sweep after the last hit")
 
 
+@pytest.mark.slow
 async def test_the_job_card_opens_the_right_thing(tmp_path: Path) -> None:
     """No hold check: the hold screen; one in hand: the readings; finished: the comparison."""
     async with bench_of(tmp_path) as bench:
@@ -216,6 +220,7 @@ def _last(bench: Bench) -> Sweep:
     return sweeps.sweeps_of(bench.app.book, bench.job.id)[-1]
 
 
+@pytest.mark.slow
 async def test_final_sweep_of_the_card_is_set_up_as_final(tmp_path: Path) -> None:
     """Also when a set-up for something else was left half filled."""
     async with bench_of(tmp_path) as bench:
@@ -234,6 +239,7 @@ async def test_final_sweep_of_the_card_is_set_up_as_final(tmp_path: Path) -> Non
         assert (_last(bench).purpose, _last(bench).stations_in) == ("final", STATIONS_IN)
 
 
+@pytest.mark.slow
 async def test_other_spacing_asks_for_a_new_list(tmp_path: Path) -> None:
     async with bench_of(tmp_path) as bench:
         bench.sweep("working")
@@ -244,6 +250,7 @@ async def test_other_spacing_asks_for_a_new_list(tmp_path: Path) -> None:
         assert {10, 20, 40, 110} <= {round(x) for x in _last(bench).stations_in}
 
 
+@pytest.mark.slow
 async def test_a_closed_job_can_only_be_looked_at(tmp_path: Path) -> None:
     async with bench_of(tmp_path) as bench:
         bench.sweep("working")

@@ -22,6 +22,7 @@ async def fill(pilot, *answers: str) -> None:  # type: ignore[no-untyped-def]
     await pilot.pause()
 
 
+@pytest.mark.slow
 async def test_a_new_customer_from_the_board_to_a_job(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f4", "f4")
@@ -42,6 +43,7 @@ async def test_a_new_customer_from_the_board_to_a_job(tmp_path: Path) -> None:
         assert not intake_draft.load(app.book)
 
 
+@pytest.mark.slow
 async def test_an_interrupted_intake_goes_on_where_it_stopped(tmp_path: Path) -> None:
     """Each Enter is in the book: the app goes away without warning and a new one finds it."""
     async with opened(tmp_path) as (app, pilot):
@@ -63,6 +65,7 @@ async def test_an_interrupted_intake_goes_on_where_it_stopped(tmp_path: Path) ->
         assert len(jobs.open_jobs(app.book)) == count
 
 
+@pytest.mark.slow
 async def test_esc_keeps_what_was_typed_but_not_entered(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f4", "f4")
@@ -73,6 +76,7 @@ async def test_esc_keeps_what_was_typed_but_not_entered(tmp_path: Path) -> None:
         assert "R. Quill" in text(app)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("known", ["gan", "mar", "0100", "26-001"])
 async def test_three_letters_of_anything_bring_the_old_shaft(tmp_path: Path, known: str) -> None:
     async with opened(tmp_path) as (app, pilot):
@@ -91,6 +95,7 @@ async def test_three_letters_of_anything_bring_the_old_shaft(tmp_path: Path, kno
         assert new.tag in text(app)
 
 
+@pytest.mark.slow
 async def test_a_shaft_in_the_shop_gets_no_second_job(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         before = jobs.open_jobs(app.book)
@@ -100,6 +105,7 @@ async def test_a_shaft_in_the_shop_gets_no_second_job(tmp_path: Path) -> None:
         assert before[0].tag in text(app)
 
 
+@pytest.mark.slow
 async def test_another_vessel_of_a_known_customer(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         old = read_whole(app.book, first_job(app))
@@ -114,6 +120,7 @@ async def test_another_vessel_of_a_known_customer(tmp_path: Path) -> None:
         assert new.vessel.id != old.vessel.id
 
 
+@pytest.mark.slow
 async def test_the_intake_stores_every_field(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job_id = first_job(app)
@@ -140,6 +147,7 @@ async def test_the_intake_stores_every_field(tmp_path: Path) -> None:
         assert read_whole(app.book, job_id).job.work == ("penetrant", "straighten", "face")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("typed", ["abc", "1e9", "nan", "-3", "1,250", "12 ft", "1/0", "9" * 20])
 async def test_nonsense_is_refused_in_words_and_nothing_is_lost(tmp_path: Path, typed: str) -> None:
     async with opened(tmp_path) as (app, pilot):
@@ -157,6 +165,7 @@ async def test_nonsense_is_refused_in_words_and_nothing_is_lost(tmp_path: Path, 
         assert read_whole(app.book, first_job(app)).shaft.diameter_in == 1.75
 
 
+@pytest.mark.slow
 async def test_a_closed_job_can_be_looked_at_but_not_changed(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job_id = first_job(app)
@@ -169,6 +178,7 @@ async def test_a_closed_job_can_be_looked_at_but_not_changed(tmp_path: Path) -> 
         assert read_whole(app.book, job_id).customer.name == "T. Marlow"
 
 
+@pytest.mark.slow
 async def test_riding_areas_added_changed_removed_and_brought_back(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         shaft_id = read_whole(app.book, first_job(app)).shaft.id
@@ -214,6 +224,7 @@ def test_a_field_understands_what_is_typed() -> None:
     assert [one.after_step(v, 1) for v in ("", "x", "y")] == ["x", "y", "x"]
 
 
+@pytest.mark.slow
 async def test_a_signal_to_leave_saves_what_stands_typed(tmp_path: Path) -> None:
     """A closed terminal window or a lost line asks the program to leave."""
     async with opened(tmp_path) as (app, pilot):
@@ -227,6 +238,7 @@ async def test_a_signal_to_leave_saves_what_stands_typed(tmp_path: Path) -> None
         assert "Zed" in repr(read_whole(app.book, job_id))
 
 
+@pytest.mark.slow
 async def test_letters_typed_to_search_are_the_beginning_of_the_name(tmp_path: Path) -> None:
     """'jon' F4 'Jonas Ferry' Enter stored the name as the phone number before."""
     async with opened(tmp_path) as (app, pilot):

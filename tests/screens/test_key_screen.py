@@ -26,6 +26,7 @@ def report(app):
     return key_report(read_figures(app.book, job, *SUBJECTS), read_fit_facts(app.book, job))
 
 
+@pytest.mark.slow
 async def test_key_that_fits(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
@@ -43,6 +44,7 @@ async def test_key_that_fits(tmp_path: Path) -> None:
         assert any("yield of the key" in w for w in words.missing)
 
 
+@pytest.mark.slow
 async def test_key_bound_is_shouted(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
@@ -52,6 +54,7 @@ async def test_key_bound_is_shouted(tmp_path: Path) -> None:
         assert report(app)[1].good is False
 
 
+@pytest.mark.slow
 async def test_peening_pass_by_pass(tmp_path: Path) -> None:
     """A key loose in the shaft; its lower edges grow until they fit; the hub side stays."""
     loose = ("0.4394", "0.4394", "1.518", "3.25")
@@ -79,6 +82,7 @@ async def test_peening_pass_by_pass(tmp_path: Path) -> None:
         assert after.check.hub_side == before.check.hub_side
 
 
+@pytest.mark.slow
 async def test_key_longer_than_its_keyway_is_refused_in_words(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
@@ -88,6 +92,7 @@ async def test_key_longer_than_its_keyway_is_refused_in_words(tmp_path: Path) ->
         assert "longer than its keyway" in shown
 
 
+@pytest.mark.slow
 async def test_depth_at_the_side_serves_where_the_far_side_cannot_be_reached(
     tmp_path: Path,
 ) -> None:
@@ -103,6 +108,7 @@ async def test_depth_at_the_side_serves_where_the_far_side_cannot_be_reached(
         assert report(app)[0].check.top.clearance_in is not None
 
 
+@pytest.mark.slow
 async def test_width_in_millimetres_is_asked_about(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
@@ -113,6 +119,7 @@ async def test_width_in_millimetres_is_asked_about(tmp_path: Path) -> None:
         assert value_of(app, "key", "width") == pytest.approx(0.375)
 
 
+@pytest.mark.slow
 async def test_strength_needs_engine_and_material(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
@@ -129,6 +136,7 @@ async def test_strength_needs_engine_and_material(tmp_path: Path) -> None:
         assert "Strength at the engine's torque" in titles
 
 
+@pytest.mark.slow
 async def test_own_side_fit_takes_the_place_of_the_class(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
@@ -142,6 +150,7 @@ async def test_own_side_fit_takes_the_place_of_the_class(tmp_path: Path) -> None
         assert "upside down" in message(app)
 
 
+@pytest.mark.slow
 async def test_check_list_keeps_who_when_and_note(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
@@ -167,6 +176,7 @@ async def test_check_list_keeps_who_when_and_note(tmp_path: Path) -> None:
         assert "burrs" not in left
 
 
+@pytest.mark.slow
 async def test_check_list_with_hostile_names(tmp_path: Path) -> None:
     nasty = "[/b] [red]x $a"
     async with opened(tmp_path) as (app, pilot):
@@ -182,6 +192,7 @@ async def test_check_list_with_hostile_names(tmp_path: Path) -> None:
         assert ticks_of(read_figures(app.book, first_job(app)))[0].note == nasty
 
 
+@pytest.mark.slow
 async def test_a_new_set_is_looked_at_anew(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "key")
@@ -197,6 +208,7 @@ async def test_a_new_set_is_looked_at_anew(tmp_path: Path) -> None:
         assert ticks_of(first.of_set(2))[0].answer == "no"
 
 
+@pytest.mark.slow
 async def test_closed_job_and_glyphs(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job = first_job(app)

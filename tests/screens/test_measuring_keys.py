@@ -31,6 +31,7 @@ def screen_class(request: pytest.FixtureRequest) -> type:
     return getattr(import_module(f"tui.screens.measure.{module}"), name)
 
 
+@pytest.mark.slow
 async def test_keys_glyphs_and_help(tmp_path: Path, screen_class: type) -> None:
     async with opened(tmp_path, ascii=True) as (app, pilot):
         job = jobs.job(app.book, first_job(app))
@@ -61,6 +62,7 @@ async def test_keys_glyphs_and_help(tmp_path: Path, screen_class: type) -> None:
         assert all(spoken(c.keys[0]) in text(app) for c in table)
 
 
+@pytest.mark.slow
 async def test_every_key_for_real_from_end_to_end(tmp_path: Path, screen_class: type) -> None:
     """Enter through all fields, each with a digit, a word and every command; nothing breaks."""
     async with opened(tmp_path) as (app, pilot):

@@ -7,6 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.support.small_book import make_book
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -55,6 +57,7 @@ print(json.dumps([walked, ours, [event for event, _ in seen[len(ours):]]]))
 """
 
 
+@pytest.mark.slow
 def test_no_socket_is_opened(tmp_path: Path) -> None:
     book = make_book(tmp_path / "shop.db", count=2)
     done = subprocess.run(

@@ -78,6 +78,7 @@ async def press(pilot, *keys: str) -> None:
         await pilot.pause()
 
 
+@pytest.mark.slow
 async def test_all_areas_together_to_no_crack_seen(tmp_path: Path) -> None:
     """Every stage in its time by F5, the bell at each, five times clear."""
     async with opened(tmp_path) as (app, pilot):
@@ -114,6 +115,7 @@ async def test_all_areas_together_to_no_crack_seen(tmp_path: Path) -> None:
         assert "Penetrant" not in lines(app)[0].split("|")[1]
 
 
+@pytest.mark.slow
 async def test_one_area_by_itself_with_enter(tmp_path: Path) -> None:
     """Enter does the next thing at the area under the cursor, and nothing at the others."""
     async with opened(tmp_path) as (app, pilot):
@@ -130,6 +132,7 @@ async def test_one_area_by_itself_with_enter(tmp_path: Path) -> None:
         assert "1 of 5 areas clear" in verdict(app)
 
 
+@pytest.mark.slow
 async def test_too_early_is_warned_and_taken_back(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         hands = Hands(app)
@@ -153,6 +156,7 @@ async def test_too_early_is_warned_and_taken_back(tmp_path: Path) -> None:
         assert "Nothing to take back" in message(app)
 
 
+@pytest.mark.slow
 async def test_too_late_is_said_and_done_again(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         hands = Hands(app)
@@ -174,6 +178,7 @@ async def test_too_late_is_said_and_done_again(tmp_path: Path) -> None:
         assert [c.result for c in every] == ["clear", ""], "the spoilt check stays in the book"
 
 
+@pytest.mark.slow
 async def test_a_crack_stops_and_only_name_and_reason_let_it_go(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         hands = Hands(app)
@@ -215,6 +220,7 @@ async def test_a_crack_stops_and_only_name_and_reason_let_it_go(tmp_path: Path) 
         assert hands.rung == 0
 
 
+@pytest.mark.slow
 async def test_begun_again_by_mistake_is_taken_back_to_the_clear_result(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         hands = Hands(app)
@@ -229,6 +235,7 @@ async def test_begun_again_by_mistake_is_taken_back_to_the_clear_result(tmp_path
         assert "1 of 5 areas clear" in verdict(app)
 
 
+@pytest.mark.slow
 async def test_the_standard_holds_and_says_what_is_from_memory(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         Hands(app)
@@ -247,6 +254,7 @@ async def test_the_standard_holds_and_says_what_is_from_memory(tmp_path: Path) -
         assert str(settings.recall(app.book, "penetrant standard")).startswith("ISO 3452-1")
 
 
+@pytest.mark.slow
 async def test_conditions_are_stated_kept_and_hold_for_the_running_dwell(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         Hands(app)
@@ -264,6 +272,7 @@ async def test_conditions_are_stated_kept_and_hold_for_the_running_dwell(tmp_pat
         assert big(app) == "15:00"
 
 
+@pytest.mark.slow
 async def test_clocks_and_statements_survive_a_restart(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         Hands(app)
@@ -280,6 +289,7 @@ async def test_clocks_and_statements_survive_a_restart(tmp_path: Path) -> None:
         assert hands.rung == AREAS
 
 
+@pytest.mark.slow
 async def test_a_spot_hit_after_its_check_is_done_again(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         hands = Hands(app)
@@ -309,6 +319,7 @@ async def test_a_spot_hit_after_its_check_is_done_again(tmp_path: Path) -> None:
         assert any("hit after" in line for line in missing_for_release(app.book, job_id))
 
 
+@pytest.mark.slow
 async def test_a_closed_job_can_only_be_read(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         Hands(app)
@@ -327,6 +338,7 @@ async def test_a_closed_job_can_only_be_read(tmp_path: Path) -> None:
         assert penetrant_checks.checks_of(app.book, job_id) == before
 
 
+@pytest.mark.slow
 async def test_cautions_for_fumes_and_fire_stand_at_80_by_24(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         Hands(app)

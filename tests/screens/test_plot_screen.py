@@ -55,6 +55,7 @@ def text_of(screen: PlotScreen, name: str) -> str:
     return screen.query_one(f"#{name}", GridView).canvas.text()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_verdicts_in_words_come_first_and_every_picture_is_drawn(
     book_and_job: tuple[Book, Job], size: tuple[int, int]
@@ -89,6 +90,7 @@ async def test_verdicts_in_words_come_first_and_every_picture_is_drawn(
         assert screen.view == "planes"
 
 
+@pytest.mark.slow
 async def test_the_cursor_walks_along_the_stations(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     new_sweep(book, job, read=19)
@@ -104,6 +106,7 @@ async def test_the_cursor_walks_along_the_stations(book_and_job: tuple[Book, Job
         assert screen.cursor_in == 6.0
 
 
+@pytest.mark.slow
 async def test_another_sweep_is_laid_over_and_taken_off(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     new_sweep(book, job, read=19)
@@ -131,6 +134,7 @@ async def test_another_sweep_is_laid_over_and_taken_off(book_and_job: tuple[Book
         assert screen.shown.asked.question.sweep.purpose == "as received"
 
 
+@pytest.mark.slow
 async def test_an_earlier_visit_of_the_shaft_can_be_laid_over(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -150,6 +154,7 @@ async def test_an_earlier_visit_of_the_shaft_can_be_laid_over(
         assert abs(now.high_side_rad - then.high_side_rad) == pytest.approx(3.14159, abs=0.05)
 
 
+@pytest.mark.slow
 async def test_other_supports_as_in_the_boat_and_of_ones_own(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -180,6 +185,7 @@ async def test_other_supports_as_in_the_boat_and_of_ones_own(
         assert screen.view == "planes"
 
 
+@pytest.mark.slow
 async def test_the_figures_go_to_a_file_that_only_the_owner_reads(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -198,6 +204,7 @@ async def test_the_figures_go_to_a_file_that_only_the_owner_reads(
         assert "exports" in screen.query_one(MessageLine).said
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("read", [0, 1, 2, 3])
 async def test_an_unfinished_sweep_shows_what_can_be_said(
     book_and_job: tuple[Book, Job], read: int
@@ -217,6 +224,7 @@ async def test_an_unfinished_sweep_shows_what_can_be_said(
         await settle(pilot)
 
 
+@pytest.mark.slow
 async def test_a_half_read_station_is_left_out_and_said(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job, read=10)

@@ -32,6 +32,7 @@ def said(app) -> str:
     return str(app.screen.query_one("#stroke", Static).content)
 
 
+@pytest.mark.slow
 async def test_press_screen_says_what_is_wrong(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
@@ -51,6 +52,7 @@ async def test_press_screen_says_what_is_wrong(tmp_path: Path) -> None:
         assert "0.5" in message(app), "blocks at one place are refused in words"
 
 
+@pytest.mark.slow
 async def test_a_planned_hit_comes_filled_in(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
@@ -66,6 +68,7 @@ async def test_a_planned_hit_comes_filled_in(tmp_path: Path) -> None:
         assert "flies" in text(app), "the caution stands on the screen"
 
 
+@pytest.mark.slow
 async def test_warnings_of_the_press(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
@@ -89,6 +92,7 @@ async def test_warnings_of_the_press(tmp_path: Path) -> None:
         assert "No block spacing" in message(app)
 
 
+@pytest.mark.slow
 async def test_bad_figures_are_refused_in_words(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
@@ -108,6 +112,7 @@ async def test_bad_figures_are_refused_in_words(tmp_path: Path) -> None:
         assert jobs.job(app.book, first_job(app)).blocks_in is None
 
 
+@pytest.mark.slow
 async def test_blocks_and_name_are_stored_with_the_job_and_hold_everywhere(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)

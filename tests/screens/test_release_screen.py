@@ -48,6 +48,7 @@ async def type_in(pilot: Pilot[None], *words: str) -> None:
         await press(pilot, *word, "enter")
 
 
+@pytest.mark.slow
 async def test_a_shaft_that_is_ready_is_released_and_frozen(tmp_path: Path) -> None:
     async with release_of(tmp_path, READY) as (app, pilot, job_id):
         assert "NOTHING IS IN THE WAY" in text(app)
@@ -75,6 +76,7 @@ async def test_a_shaft_that_is_ready_is_released_and_frozen(tmp_path: Path) -> N
         assert len(releases.releases_of(app.book, job_id)) == 1
 
 
+@pytest.mark.slow
 async def test_what_is_missing_needs_a_name_and_a_reason(tmp_path: Path) -> None:
     async with release_of(tmp_path, NOT_READY) as (app, pilot, job_id):
         missing = missing_for_release(app.book, job_id)
@@ -111,6 +113,7 @@ async def test_form_fits_however_much_is_missing(tmp_path: Path) -> None:
         assert "Reason" in shown
 
 
+@pytest.mark.slow
 async def test_release_asks_again_when_another_bench_changed_something(tmp_path: Path) -> None:
     async with release_of(tmp_path, READY) as (app, pilot, job_id):
         await press(pilot, "f4")
@@ -126,6 +129,7 @@ async def test_release_asks_again_when_another_bench_changed_something(tmp_path:
         assert releases.releases_of(app.book, job_id) == ()
 
 
+@pytest.mark.slow
 async def test_release_is_one_transaction(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def fails(*_: object, **__: object) -> None:
         raise Refused("The disk is full.")
@@ -140,6 +144,7 @@ async def test_release_is_one_transaction(tmp_path: Path, monkeypatch: pytest.Mo
         assert jobs.job(app.book, job_id).state == "open"
 
 
+@pytest.mark.slow
 async def test_files_are_written_and_their_path_is_told(tmp_path: Path) -> None:
     async with release_of(tmp_path, READY) as (app, pilot, job_id):
         ticket = ticket_of(app.book, job_id)
@@ -155,6 +160,7 @@ async def test_files_are_written_and_their_path_is_told(tmp_path: Path) -> None:
         assert len(list((tmp_path / "exports").iterdir())) == 4
 
 
+@pytest.mark.slow
 async def test_the_whole_ticket_can_be_read_in_its_eighty_columns(tmp_path: Path) -> None:
     async with release_of(tmp_path, READY) as (app, pilot, job_id):
         printed = ticket_of(app.book, job_id).text.splitlines()
@@ -177,6 +183,7 @@ async def test_the_whole_ticket_can_be_read_in_its_eighty_columns(tmp_path: Path
         assert printed[-1].strip() in text(app)
 
 
+@pytest.mark.slow
 async def test_scrolling_above_the_state(tmp_path: Path) -> None:
     async with release_of(tmp_path, READY) as (app, pilot, _):
         await press(pilot, "pagedown", "pagedown")
@@ -185,6 +192,7 @@ async def test_scrolling_above_the_state(tmp_path: Path) -> None:
         assert app.screen.query_one(VerticalScroll).scroll_y == 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("digit", "state"), [("1", "replaced"), ("2", "returned")])
 async def test_closing_without_a_release_needs_a_reason(
     tmp_path: Path, digit: str, state: str
@@ -203,6 +211,7 @@ async def test_closing_without_a_release_needs_a_reason(
         assert ticket_of(app.book, job_id).text == paper.ticket_text
 
 
+@pytest.mark.slow
 async def test_names_typed_outlive_esc(tmp_path: Path) -> None:
     async with release_of(tmp_path, NOT_READY) as (app, pilot, job_id):
         await press(pilot, "f4")
@@ -219,6 +228,7 @@ async def test_names_typed_outlive_esc(tmp_path: Path) -> None:
         assert drafts.draft(app.book, f"ReleaseFormScreen {job_id} {app.book.by}".strip()) == {}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("place", ["coupling", "face", "key"])
 async def test_ticket_says_what_the_screen_says(tmp_path: Path, place: str) -> None:
     """Verdict and figures on paper are those of the screen, word for word."""
@@ -232,6 +242,7 @@ async def test_ticket_says_what_the_screen_says(tmp_path: Path, place: str) -> N
             assert " ".join(line.split()) in paper
 
 
+@pytest.mark.slow
 async def test_hostile_names_do_no_harm(tmp_path: Path) -> None:
     nasty = "[/b] [red]x \x1b[2J $a"
     async with release_of(tmp_path, READY) as (app, pilot, job_id):

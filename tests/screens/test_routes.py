@@ -25,6 +25,7 @@ def test_every_route_loads_a_screen() -> None:
         assert issubclass(cls, JobScreen) == route.needs_job, name
 
 
+@pytest.mark.slow
 def test_every_call_of_go_names_a_route_and_its_options() -> None:
     """Whatever the source opens by a literal name exists and takes the options given."""
     seen = 0

@@ -24,6 +24,7 @@ def facts(app):
     return read_figures(app.book, job, *SUBJECTS), read_fit_facts(app.book, job)
 
 
+@pytest.mark.slow
 async def test_measured_end_against_the_standard(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "shaft_end")
@@ -40,6 +41,7 @@ async def test_measured_end_against_the_standard(tmp_path: Path) -> None:
         assert "(?)" in text(app)
 
 
+@pytest.mark.slow
 async def test_what_is_off_is_named(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "shaft_end")
@@ -52,6 +54,7 @@ async def test_what_is_off_is_named(tmp_path: Path) -> None:
         assert end_result(*facts(app)).report.good is False
 
 
+@pytest.mark.slow
 async def test_impossible_end_is_said(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "shaft_end")
@@ -59,6 +62,7 @@ async def test_impossible_end_is_said(tmp_path: Path) -> None:
         assert "CANNOT BE WORKED OUT" in text(app)
 
 
+@pytest.mark.slow
 async def test_shaft_of_no_standard_size(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         shaft = jobs.job(app.book, first_job(app)).shaft_id
@@ -72,6 +76,7 @@ async def test_shaft_of_no_standard_size(tmp_path: Path) -> None:
         assert end_result(*facts(app)).standard.diameter_in == pytest.approx(MM_30)
 
 
+@pytest.mark.slow
 async def test_parts_to_note_and_quote(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job = first_job(app)
@@ -109,6 +114,7 @@ async def test_parts_to_note_and_quote(tmp_path: Path) -> None:
         assert {o.part.name: o.price for o in offers_of(*facts(app))}["key"] is None
 
 
+@pytest.mark.slow
 async def test_order_sheet_marks_what_was_not_measured(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "shaft_end")
@@ -132,6 +138,7 @@ async def test_order_sheet_marks_what_was_not_measured(tmp_path: Path) -> None:
         assert "Written to" in message(app)
 
 
+@pytest.mark.slow
 async def test_order_sheet_of_a_hostile_material(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         shaft = jobs.job(app.book, first_job(app)).shaft_id
@@ -143,6 +150,7 @@ async def test_order_sheet_of_a_hostile_material(tmp_path: Path) -> None:
         assert "\x1b" not in written
 
 
+@pytest.mark.slow
 async def test_closed_job_and_glyphs(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job = first_job(app)

@@ -26,6 +26,7 @@ def test_two_digits_are_the_end_of_the_tag_and_never_doubled() -> None:
     assert two_digit_numbers(["odd", "26-001"])[1] == "01"
 
 
+@pytest.mark.slow
 async def test_any_open_job_is_three_keystrokes_away(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         for place in ("board", "settings", "find", "intake", "sweep", "plot"):
@@ -36,6 +37,7 @@ async def test_any_open_job_is_three_keystrokes_away(tmp_path: Path) -> None:
             assert "26-003" in text(app), place
 
 
+@pytest.mark.slow
 async def test_a_wrong_number_says_so_and_backspace_begins_again(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f2", "9", "9")
@@ -46,6 +48,7 @@ async def test_a_wrong_number_says_so_and_backspace_begins_again(tmp_path: Path)
         assert "26-002" in text(app)
 
 
+@pytest.mark.slow
 async def test_the_card_marks_the_next_step_and_a_digit_opens_it(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "card")
@@ -61,6 +64,7 @@ async def test_the_card_marks_the_next_step_and_a_digit_opens_it(tmp_path: Path)
         assert len(app.screen_stack) == 2
 
 
+@pytest.mark.slow
 async def test_going_to_another_job_leaves_nothing_of_the_first_behind(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "card")
@@ -71,6 +75,7 @@ async def test_going_to_another_job_leaves_nothing_of_the_first_behind(tmp_path:
         assert [getattr(s, "job_id", None) for s in app.screen_stack] == [None, other]
 
 
+@pytest.mark.slow
 async def test_waiting_and_closing_a_job(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job_id = first_job(app)
@@ -96,6 +101,7 @@ async def test_waiting_and_closing_a_job(tmp_path: Path) -> None:
         assert jobs.job(app.book, job_id).state == "open"
 
 
+@pytest.mark.slow
 async def test_the_board_finds_old_jobs_as_typed(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         jobs.set_state(app.book, first_job(app), "returned")
@@ -110,6 +116,7 @@ async def test_the_board_finds_old_jobs_as_typed(tmp_path: Path) -> None:
         assert len(app.screen.query_one(ListBox).rows) == 2
 
 
+@pytest.mark.slow
 async def test_history_opens_old_jobs_and_starts_new_ones_on_the_same_shaft(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         old = first_job(app)
@@ -130,6 +137,7 @@ async def test_history_opens_old_jobs_and_starts_new_ones_on_the_same_shaft(tmp_
         assert new.tag in text(app)
 
 
+@pytest.mark.slow
 async def test_notes_are_kept_also_when_left_without_enter(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "card")
@@ -144,6 +152,7 @@ async def test_notes_are_kept_also_when_left_without_enter(tmp_path: Path) -> No
         assert "call him" in text(app)
 
 
+@pytest.mark.slow
 async def test_settings_store_check_and_go_back_to_the_first_value(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f8", "2")
@@ -188,6 +197,7 @@ async def test_keys_typed_ahead_keep_their_order(tmp_path: Path) -> None:
         assert (vessel.engine_hp, vessel.shaft_rpm) == (250.0, 1800.0)
 
 
+@pytest.mark.slow
 async def test_sharp_painting_paints_what_the_stock_compositor_would(tmp_path: Path) -> None:
     """For every row of several screens, the strips of a partial update are the same."""
     async with opened(tmp_path) as (app, pilot):
@@ -220,6 +230,7 @@ class _Stock:
         return Compositor._get_renders(self, crop)  # type: ignore[arg-type]
 
 
+@pytest.mark.slow
 async def test_nothing_is_painted_while_idle(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "intake")
@@ -230,6 +241,7 @@ async def test_nothing_is_painted_while_idle(tmp_path: Path) -> None:
         assert not painted
 
 
+@pytest.mark.slow
 async def test_a_form_keeps_its_cursor_when_the_window_is_small(tmp_path: Path) -> None:
     async with opened(tmp_path, (60, 12)) as (app, pilot):
         await go(app, pilot, "intake")
@@ -247,6 +259,7 @@ async def test_a_sweep_begun_shows_on_the_board(tmp_path: Path) -> None:
         assert sweeps.sweeps_of(app.book, first_job(app))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("place", ["card", "intake", "areas", "visits", "board", "find"])
 async def test_a_book_that_fails_is_told_in_words(tmp_path: Path, place: str) -> None:
     """The file goes away under the program: every key still answers, nothing crashes."""
@@ -263,6 +276,7 @@ async def test_a_book_that_fails_is_told_in_words(tmp_path: Path, place: str) ->
         assert app.fault is None
 
 
+@pytest.mark.slow
 async def test_the_boards_own_number_and_a_scanned_tag_open_their_job(tmp_path: Path) -> None:
     """Digits of the first column searched before, and did not even find the job."""
     async with opened(tmp_path, count=3) as (app, pilot):

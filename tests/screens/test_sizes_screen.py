@@ -20,6 +20,7 @@ def result(app):
     return sizes_result(read_figures(app.book, job), read_fit_facts(app.book, job))
 
 
+@pytest.mark.slow
 async def test_diameter_from_power_speed_and_service(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "sizes")
@@ -39,6 +40,7 @@ async def test_diameter_from_power_speed_and_service(tmp_path: Path) -> None:
         assert ("TOO THIN" in text(app)) == (found.least_in > 1.75)
 
 
+@pytest.mark.slow
 async def test_span_and_whirl_margin(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "sizes")
@@ -57,6 +59,7 @@ async def test_span_and_whirl_margin(tmp_path: Path) -> None:
         assert result(app).report.good is False
 
 
+@pytest.mark.slow
 async def test_all_words_and_back_to_the_fields(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "sizes")
@@ -78,6 +81,7 @@ async def test_all_words_and_back_to_the_fields(tmp_path: Path) -> None:
         assert read_fit_facts(app.book, first_job(app)).shaft_rpm == 1100
 
 
+@pytest.mark.slow
 async def test_unknown_material_is_named(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         shaft = jobs.job(app.book, first_job(app)).shaft_id

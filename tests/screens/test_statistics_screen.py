@@ -20,6 +20,7 @@ async def _figures(app: ShaftlogApp, pilot: Pilot[None]) -> None:
     await pilot.pause()
 
 
+@pytest.mark.slow
 async def test_pages_a_job_and_the_file(tmp_path: Path) -> None:
     straightened_book.make(tmp_path / "shop.db")
     async with opened(tmp_path) as (app, pilot):
@@ -64,6 +65,7 @@ async def test_trouble_in_words_and_no_file_before_it_is_ready(
         assert not (tmp_path / "exports").exists()
 
 
+@pytest.mark.slow
 async def test_leaving_at_once_stops_the_work(tmp_path: Path) -> None:
     straightened_book.make(tmp_path / "shop.db")
     async with opened(tmp_path) as (app, pilot):

@@ -6,6 +6,8 @@ import subprocess
 import sys
 import time
 
+import pytest
+
 from core.base.records import Job
 from core.book import jobs, presence, sweeps
 from core.book.connection import Book
@@ -18,6 +20,7 @@ from tui.widgets.header import TopLine
 from tui.widgets.message import MessageLine
 
 
+@pytest.mark.slow
 async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job)
@@ -46,6 +49,7 @@ async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) 
         assert screen.session.slot.clock_deg == 90.0
 
 
+@pytest.mark.slow
 async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
     """The later one is told; a bounced Enter answers nothing, only a mark chosen again does."""
     book, job = book_and_job
@@ -68,6 +72,7 @@ async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
         assert len(readings_of(book, sweep.id, all_rows=True)) == 2
 
 
+@pytest.mark.slow
 async def test_the_bench_whose_reading_was_changed_is_told(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job)
@@ -82,6 +87,7 @@ async def test_the_bench_whose_reading_was_changed_is_told(book_and_job: tuple[B
         assert "changed your reading at 6 in, mark 0 deg: 46 is now 57" in said
 
 
+@pytest.mark.slow
 async def test_what_was_said_of_a_conflict_goes_with_the_number(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -100,6 +106,7 @@ async def test_what_was_said_of_a_conflict_goes_with_the_number(
         assert screen.session.slot.clock_deg == 45.0
 
 
+@pytest.mark.slow
 async def test_a_job_closed_or_a_sweep_finished_at_another_bench_is_said_at_once(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -119,6 +126,7 @@ async def test_a_job_closed_or_a_sweep_finished_at_another_bench_is_said_at_once
         assert "Another bench closed job" in screen.query_one(MessageLine).said
 
 
+@pytest.mark.slow
 async def test_another_program_on_the_book_is_seen_within_two_seconds(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -145,6 +153,7 @@ async def test_another_program_on_the_book_is_seen_within_two_seconds(
         assert "open at Odo too" in screen.query_one(MessageLine).said
 
 
+@pytest.mark.slow
 async def test_another_bench_is_named_in_the_top_line_while_it_is_there(
     book_and_job: tuple[Book, Job],
 ) -> None:

@@ -17,6 +17,7 @@ from tui.widgets.message import MessageLine
 TWO = {"stations_in": (6.0, 12.0), "marks_deg": (0.0, 90.0, 180.0, 270.0)}
 
 
+@pytest.mark.slow
 async def test_after_the_last_mark_nothing_is_taken(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job, read=2, **TWO)  # type: ignore[arg-type]
@@ -37,6 +38,7 @@ async def test_after_the_last_mark_nothing_is_taken(book_and_job: tuple[Book, Jo
         assert "8" not in [v[2] for v in values(book, sweep.id)]
 
 
+@pytest.mark.slow
 async def test_a_finished_sweep_takes_nothing_until_it_is_opened_again(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -64,6 +66,7 @@ async def test_a_finished_sweep_takes_nothing_until_it_is_opened_again(
         assert values(book, sweep.id) == [*before, (12.0, 0.0, "7")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "keys", [("f1", "escape"), ("f9", "escape"), ("escape", "1"), ("f2", "escape")]
 )
@@ -87,6 +90,7 @@ async def test_a_digit_typed_before_an_interruption_does_not_glue_to_the_next_nu
         assert values(book, sweep.id) == [(6.0, 0.0, "1.7")]
 
 
+@pytest.mark.slow
 async def test_a_digit_typed_before_the_program_was_told_to_leave(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -103,6 +107,7 @@ async def test_a_digit_typed_before_the_program_was_told_to_leave(
         assert values(book, sweep.id) == [(6.0, 0.0, "1.7")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("key", ["f4", "asterisk_after_up", "pagedown", "down", "f6"])
 async def test_a_digit_typed_before_a_move_does_not_glue_to_the_next_number(
     book_and_job: tuple[Book, Job], key: str
@@ -121,6 +126,7 @@ async def test_a_digit_typed_before_a_move_does_not_glue_to_the_next_number(
         assert "1.7" in [v[2] for v in values(book, sweep.id)]
 
 
+@pytest.mark.slow
 async def test_a_number_typed_for_a_chosen_mark_comes_back_at_that_mark(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -142,6 +148,7 @@ async def test_a_number_typed_for_a_chosen_mark_comes_back_at_that_mark(
         assert screen.session.slot.clock_deg == 135.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("text", ["5-", "1-5", "3/4", "1 5", "1..5"])
 async def test_what_could_be_another_number_is_refused_and_the_next_digit_replaces_it(
     book_and_job: tuple[Book, Job], text: str
@@ -159,6 +166,7 @@ async def test_what_could_be_another_number_is_refused_and_the_next_digit_replac
         assert [v[2] for v in values(book, sweep.id)] == ["2", "5"]
 
 
+@pytest.mark.slow
 async def test_undo_names_what_it_took_back_and_leaves_another_bench_alone(
     book_and_job: tuple[Book, Job],
 ) -> None:

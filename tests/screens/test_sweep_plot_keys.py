@@ -67,6 +67,7 @@ def painted(screen: Screen[None]) -> str:
     return "\n".join(strip.text for strip in screen._compositor.render_strips())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["setup", "change", "stations", "list"])
 async def test_every_binding_reaches_its_action(
     shop: tuple[Book, Job, str], name: str, monkeypatch: pytest.MonkeyPatch
@@ -93,6 +94,7 @@ async def test_every_binding_reaches_its_action(
         assert len(wanted) >= 6
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("plain", [False, True])
 async def test_only_glyphs_of_the_console_font_are_painted(
     shop: tuple[Book, Job, str], plain: bool
@@ -114,6 +116,7 @@ async def test_only_glyphs_of_the_console_font_are_painted(
             app.pop_screen()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1])
 async def test_random_keys_and_sizes_do_no_harm(shop: tuple[Book, Job, str], seed: int) -> None:
     book, job, sweep_id = shop

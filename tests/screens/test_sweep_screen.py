@@ -29,6 +29,7 @@ from tui.widgets.canvas import GridView
 from tui.widgets.message import MessageLine
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_whole_station_on_the_number_pad(
     book_and_job: tuple[Book, Job], size: tuple[int, int]
@@ -53,6 +54,7 @@ async def test_a_whole_station_on_the_number_pad(
         assert "Move the dial to station 12 in" in screen.query_one(MessageLine).said
 
 
+@pytest.mark.slow
 async def test_keys_that_come_all_at_once_keep_their_order(book_and_job: tuple[Book, Job]) -> None:
     """A gauge cable sends digits and Enter without a pause."""
     book, job = book_and_job
@@ -69,6 +71,7 @@ async def test_keys_that_come_all_at_once_keep_their_order(book_and_job: tuple[B
         ]  # fmt: skip
 
 
+@pytest.mark.slow
 async def test_empty_enter_and_bounce_take_nothing(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job)
@@ -79,6 +82,7 @@ async def test_empty_enter_and_bounce_take_nothing(book_and_job: tuple[Book, Job
         assert values(book, sweep.id) == [(6.0, 0.0, "5")]
 
 
+@pytest.mark.slow
 async def test_what_is_no_reading_stays_typed_and_is_refused_in_words(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -100,6 +104,7 @@ async def test_what_is_no_reading_stays_typed_and_is_refused_in_words(
         assert values(book, sweep.id) == []
 
 
+@pytest.mark.slow
 async def test_undo_takes_back_and_returns_to_the_mark(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job)
@@ -124,6 +129,7 @@ async def test_undo_takes_back_and_returns_to_the_mark(book_and_job: tuple[Book,
         assert values(book, sweep.id) == []
 
 
+@pytest.mark.slow
 async def test_an_earlier_reading_is_mended_by_station_and_clock(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -147,6 +153,7 @@ async def test_an_earlier_reading_is_mended_by_station_and_clock(
         assert screen.session.cursor == home
 
 
+@pytest.mark.slow
 async def test_an_earlier_reading_is_mended_with_arrows_and_with_the_pad(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -170,6 +177,7 @@ async def test_an_earlier_reading_is_mended_with_arrows_and_with_the_pad(
         assert screen.session.slot.clock_deg == 135.0
 
 
+@pytest.mark.slow
 async def test_plus_and_minus_and_page_keys_change_the_station(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -191,6 +199,7 @@ async def test_plus_and_minus_and_page_keys_change_the_station(
         assert "first station" in screen.query_one(MessageLine).said
 
 
+@pytest.mark.slow
 async def test_a_slip_is_shown_and_one_key_takes_the_mend(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job, read=9)
@@ -216,6 +225,7 @@ async def test_a_slip_is_shown_and_one_key_takes_the_mend(book_and_job: tuple[Bo
         assert any(r.raw == "104" and r.replaced_by == after.id for r in rows)
 
 
+@pytest.mark.slow
 async def test_a_full_disk_keeps_the_reading_typed_and_enter_tries_again(
     book_and_job: tuple[Book, Job], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -240,6 +250,7 @@ async def test_a_full_disk_keeps_the_reading_typed_and_enter_tries_again(
         assert "4.5" in screen.query_one("#marks", GridView).canvas.text()
 
 
+@pytest.mark.slow
 async def test_it_resumes_where_it_stopped_after_a_kill(tmp_path: Path) -> None:
     """The first app is dropped without any goodbye; only the file is left."""
     book, job = new_job(tmp_path / "shop.db")

@@ -27,6 +27,7 @@ from tui.screens.sweep.sweep_stations import StationsScreen
 from tui.widgets.message import MessageLine
 
 
+@pytest.mark.slow
 async def test_rolled_backwards_mirrors_the_clock(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job, direction=-1)
@@ -42,6 +43,7 @@ async def test_rolled_backwards_mirrors_the_clock(book_and_job: tuple[Book, Job]
         assert degrees == [0, 315, 270]
 
 
+@pytest.mark.slow
 async def test_the_quick_way_takes_tir_and_clock(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job, marks_deg=(), direction=-1)
@@ -63,6 +65,7 @@ async def test_the_quick_way_takes_tir_and_clock(book_and_job: tuple[Book, Job])
         assert screen.known.stations[6.0].tir_in == pytest.approx(0.0065)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_a_new_sweep_is_set_up_by_keys_and_finished(
     book_and_job: tuple[Book, Job], size: tuple[int, int]
@@ -91,6 +94,7 @@ async def test_a_new_sweep_is_set_up_by_keys_and_finished(
         assert sweeps.sweep(book, sweep.id).finished_at is not None
 
 
+@pytest.mark.slow
 async def test_the_list_of_stations_is_edited_by_keys(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job, read=2, stations_in=(6.0, 12.0, 18.0))
@@ -124,6 +128,7 @@ async def test_the_list_of_stations_is_edited_by_keys(book_and_job: tuple[Book, 
         assert screen.session.stations_in == made
 
 
+@pytest.mark.slow
 async def test_what_stands_typed_is_still_there_on_coming_back(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -138,6 +143,7 @@ async def test_what_stands_typed_is_still_there_on_coming_back(
         assert screen.bench.field.value == "7.5"
 
 
+@pytest.mark.slow
 async def test_a_released_job_takes_no_reading(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job, read=2)
@@ -149,6 +155,7 @@ async def test_a_released_job_takes_no_reading(book_and_job: tuple[Book, Job]) -
         assert len(values(book, sweep.id)) == 16
 
 
+@pytest.mark.slow
 async def test_a_station_rolled_the_other_way_is_turned_round_by_one_key(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -172,6 +179,7 @@ async def test_a_station_rolled_the_other_way_is_turned_round_by_one_key(
         assert len(readings_of(book, sweep.id, all_rows=True)) == 19 * 8 + 8
 
 
+@pytest.mark.slow
 async def test_the_reading_line_is_in_sight_in_the_smallest_window(
     book_and_job: tuple[Book, Job],
 ) -> None:
@@ -187,6 +195,7 @@ async def test_the_reading_line_is_in_sight_in_the_smallest_window(
         assert values(book, sweep.id) == [(6.0, 0.0, "2.5")]
 
 
+@pytest.mark.slow
 async def test_a_reading_said_to_be_right_counts_on_the_screen_on_the_ticket_and_next_time(
     book_and_job: tuple[Book, Job],
 ) -> None:

@@ -55,6 +55,7 @@ async def other_book(app: ShaftlogApp, tmp_path: Path) -> Path:
     return place
 
 
+@pytest.mark.slow
 async def test_another_book_is_looked_at_taken_in_and_settled(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         place = await other_book(app, tmp_path)
@@ -92,6 +93,7 @@ async def test_another_book_is_looked_at_taken_in_and_settled(tmp_path: Path) ->
         assert place.read_bytes() == before
 
 
+@pytest.mark.slow
 async def test_ours_can_stay_and_is_not_asked_again(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await other_book(app, tmp_path)
@@ -104,6 +106,7 @@ async def test_ours_can_stay_and_is_not_asked_again(tmp_path: Path) -> None:
         assert "nothing to settle" in message(app)
 
 
+@pytest.mark.slow
 async def test_what_cannot_be_taken_in_is_refused_in_words(tmp_path: Path) -> None:
     (tmp_path / "nothing.db").write_text("not a book at all")
     async with opened(tmp_path) as (app, pilot):
@@ -125,6 +128,7 @@ async def test_what_cannot_be_taken_in_is_refused_in_words(tmp_path: Path) -> No
 # -- files out -------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 async def test_a_job_and_the_whole_book_are_written(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         app.last_job_id = first_job(app)
@@ -147,6 +151,7 @@ async def test_a_job_and_the_whole_book_are_written(tmp_path: Path) -> None:
         assert place.stat().st_mode & 0o777 == 0o600
 
 
+@pytest.mark.slow
 async def test_export_of_an_unknown_tag(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
@@ -169,6 +174,7 @@ def logger_file(place: Path, *, shift: float = 0.0) -> Path:
     return place
 
 
+@pytest.mark.slow
 async def test_a_loggers_file_comes_in_and_its_columns_are_remembered(tmp_path: Path) -> None:
     logger_file(tmp_path / "first.csv")
     logger_file(tmp_path / "second.csv", shift=0.01)
@@ -200,6 +206,7 @@ async def test_a_loggers_file_comes_in_and_its_columns_are_remembered(tmp_path: 
         assert sweeps.sweeps_of(app.book, job)[-1].purpose == "working"
 
 
+@pytest.mark.slow
 async def test_sweeps_that_cannot_come_in(tmp_path: Path) -> None:
     (tmp_path / "bad.csv").write_text("station_in,clock_deg,reading_thou\n12,0,abc\n")
     (tmp_path / "good.csv").write_text(
@@ -254,6 +261,7 @@ async def test_glyphs_help_and_odd_windows(tmp_path: Path) -> None:
             assert len(app.screen_stack) == 1
 
 
+@pytest.mark.slow
 async def test_leaving_while_work_goes_on(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         for some in (("f4",), ("3",), ("3", "f6")):

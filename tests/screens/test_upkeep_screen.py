@@ -5,6 +5,8 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
+import pytest
+
 from core.book import customers, jobs, presence, settings
 from core.book.opening import open_book
 from core.book.upkeep import calls, copies
@@ -17,6 +19,7 @@ from tui.screens.upkeep.upkeep import KeepingScreen
 OWNER = "T. Marlow"
 
 
+@pytest.mark.slow
 async def test_the_way_there_and_a_backup_by_hand(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await keys(pilot, "f8", "8")
@@ -31,6 +34,7 @@ async def test_the_way_there_and_a_backup_by_hand(tmp_path: Path) -> None:
         assert "newest" in text(app)
 
 
+@pytest.mark.slow
 async def test_a_backup_takes_the_place_of_the_book_which_is_kept(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
@@ -57,6 +61,7 @@ async def test_a_backup_takes_the_place_of_the_book_which_is_kept(tmp_path: Path
         assert jobs.notes_of(app.book, first_job(app))[-1].text == "goes on"
 
 
+@pytest.mark.slow
 async def test_what_was_set_aside_can_be_put_back(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
@@ -71,6 +76,7 @@ async def test_what_was_set_aside_can_be_put_back(tmp_path: Path) -> None:
         assert "Renamed Later" in customer_names(app)
 
 
+@pytest.mark.slow
 async def test_a_damaged_book_is_put_aside_as_it_is(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
@@ -92,6 +98,7 @@ async def test_a_damaged_book_is_put_aside_as_it_is(tmp_path: Path) -> None:
         assert "SOUND: no damage found" in text(app)
 
 
+@pytest.mark.slow
 async def test_other_benches_are_named_called_and_not_overrun(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
@@ -125,6 +132,7 @@ async def test_a_call_is_heard_at_another_bench_once(tmp_path: Path) -> None:
         await pilot.pause()
 
 
+@pytest.mark.slow
 async def test_a_damaged_backup_is_not_put_in_place(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
@@ -140,6 +148,7 @@ async def test_a_damaged_backup_is_not_put_in_place(tmp_path: Path) -> None:
 # -- check -----------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 async def test_check_mends_the_index(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "keeping")
@@ -157,6 +166,7 @@ async def test_check_mends_the_index(tmp_path: Path) -> None:
         assert "SOUND: no damage found" in text(app)
 
 
+@pytest.mark.slow
 async def test_check_saves_the_rest_of_a_damaged_book(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         con = sqlite3.connect(tmp_path / "shop.db", isolation_level=None)

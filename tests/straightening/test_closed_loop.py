@@ -17,6 +17,7 @@ from tests.support.simulated_bench import MARKS, Bench, Setup, fit_all
 SHAFTS = 12
 
 
+@pytest.mark.slow
 def test_fewer_hits_and_minutes_than_chasing_and_no_failure() -> None:
     ours = run(SCENARIOS["main"], SHAFTS, straighten)
     rival = run(SCENARIOS["main"], SHAFTS, chase)

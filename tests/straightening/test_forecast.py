@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from core.demo.simulate import TrueShaft
 from core.straightening.forecast import PLAYS, Costs, Forecast, forecast
@@ -10,6 +11,7 @@ from core.straightening.response import Response
 from tests.support.bent_lines import STATIONS, TWO, line_of
 
 
+@pytest.mark.slow
 def test_forecast_of_two_bends() -> None:
     line = line_of(TWO)
     seen: list[tuple[int, int]] = []
@@ -37,6 +39,7 @@ def test_forecast_of_a_true_shaft_is_nothing() -> None:
     assert (told.hits_median, told.hits_90, told.hours_median) == (0, 0, 0.0)
 
 
+@pytest.mark.slow
 def test_scatter_costs_hits() -> None:
     line = line_of(TWO)
     calm = forecast(line, response=Response(1.0, 0.02, 0.05), plays=30)

@@ -70,6 +70,7 @@ def test_a_bent_overhang_is_hit_though_only_the_last_station_shows_it() -> None:
     assert abs(hits[0].station_in - 111.0) < 6.0
 
 
+@pytest.mark.slow
 def test_a_round_never_leaves_a_jog_worse_than_it_was() -> None:
     """Three opposed bends close together: taking out one of them alone throws the ends about."""
     rng = np.random.default_rng(9)

@@ -115,6 +115,7 @@ def test_quick_check_finds_the_whole_line_from_three_stations() -> None:
     assert (off < 4 * after.sigma_in[:, None]).all()
 
 
+@pytest.mark.slow
 def test_intervals_after_a_quick_check_are_honest() -> None:
     rng = np.random.default_rng(11)
     inside = total = 0

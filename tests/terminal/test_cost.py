@@ -6,6 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.bench.key_paint import open_sweep
 from tests.bench.random_keys import resize
 from tests.support.glass import Glass
@@ -32,6 +34,7 @@ asyncio.run(run())
 """
 
 
+@pytest.mark.slow
 def test_the_first_picture_needs_no_heavy_library(tmp_path: Path) -> None:
     book = make_book(tmp_path / "shop.db", count=2)
     done = subprocess.run(
@@ -44,6 +47,7 @@ def test_the_first_picture_needs_no_heavy_library(tmp_path: Path) -> None:
     assert done.stdout.splitlines() == ["", "True"]
 
 
+@pytest.mark.slow
 def test_a_key_costs_few_bytes_and_idleness_none(tmp_path: Path) -> None:
     with open_sweep(make_book(tmp_path / "shop.db", count=2)) as terminal:
         glass = Glass()

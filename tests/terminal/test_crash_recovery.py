@@ -89,6 +89,7 @@ async def settled(pilot: Pilot[None]) -> None:
     await pilot.pause()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("plant", PLACES_OF_FAULTS)
 async def test_a_fault_costs_one_screen(
     tmp_path: Path,
@@ -116,6 +117,7 @@ async def test_a_fault_costs_one_screen(
         assert "26-002" in text(app)
 
 
+@pytest.mark.slow
 async def test_a_dead_board_is_made_anew(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         app.carries_on = True
@@ -149,6 +151,7 @@ async def test_a_storm_of_faults_ends_the_program(tmp_path: Path) -> None:
         assert app.return_code == 1
 
 
+@pytest.mark.slow
 async def test_what_comes_too_late_for_a_screen_is_dropped(tmp_path: Path) -> None:
     """A thread's answer, or a paint asked for, after the screen was left."""
     done: list[str] = []
@@ -188,6 +191,7 @@ async def test_a_key_still_at_work_when_the_program_is_left_is_no_fault(tmp_path
     assert not app._typed
 
 
+@pytest.mark.slow
 async def test_a_screen_without_its_body_shows_why_and_can_be_left(tmp_path: Path) -> None:
     """A form that cannot be made (here: the job has gone) takes no keys but those of every one."""
     async with opened(tmp_path) as (app, pilot):

@@ -53,6 +53,7 @@ def leave(terminal: Terminal) -> None:
     assert terminal.end() == 0
 
 
+@pytest.mark.slow
 def test_the_last_picture_does_not_stay(book: Path) -> None:
     """GNU screen as it comes, vt220 and others have no second screen to come back from."""
     terminal = start(book)
@@ -62,6 +63,7 @@ def test_the_last_picture_does_not_stay(book: Path) -> None:
     assert glass.text.strip() == ""
 
 
+@pytest.mark.slow
 def test_bytes_that_are_not_utf8_do_no_harm(book: Path) -> None:
     terminal = start(book)
     terminal.send(b"\xff\xfe\x80\xc3")
@@ -86,6 +88,7 @@ def test_reports_nobody_asked_for_do_no_harm(noise: str) -> None:
     assert all(isinstance(key, Key) for key in found)
 
 
+@pytest.mark.slow
 def test_a_keyboard_that_cannot_be_read_ends_with_words_and_status_1(book: Path) -> None:
     code = (
         "import sys; from tui.terminal import parser as calm_keys; "
@@ -104,12 +107,14 @@ def test_a_keyboard_that_cannot_be_read_ends_with_words_and_status_1(book: Path)
     assert "ZeroDivisionError" in book.with_suffix(".fault.txt").read_text()
 
 
+@pytest.mark.slow
 def test_a_latin1_keyboard_types_its_letters(book: Path) -> None:
     terminal = start(book)
     press(terminal, b"J\xf8rg", "ø".encode())
     leave(terminal)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
 def test_signals_restore_the_terminal_and_keep_the_book(book: Path, number: int) -> None:
     terminal = start(book)
@@ -128,6 +133,7 @@ def test_signals_restore_the_terminal_and_keep_the_book(book: Path, number: int)
     con.close()
 
 
+@pytest.mark.slow
 def test_a_lost_line_ends_the_program(book: Path) -> None:
     assert start(book).hang_up() == 128 + signal.SIGHUP
 
@@ -137,6 +143,7 @@ def test_what_is_restored_by_hand_is_what_the_screen_had_set() -> None:
         assert f"\x1b[{switched}" in RESTORE
 
 
+@pytest.mark.slow
 def test_ctrl_q_does_not_end_a_sweep(book: Path) -> None:
     terminal = start(book)
     press(terminal, CTRL_Q, b"To leave Shaftlog")
@@ -144,6 +151,7 @@ def test_ctrl_q_does_not_end_a_sweep(book: Path) -> None:
     leave(terminal)
 
 
+@pytest.mark.slow
 def test_no_color_paints_no_colour(book: Path) -> None:
     terminal = start(book, NO_COLOR="1")
     painted = terminal.output + press(terminal, F2, b"two digits")
@@ -155,6 +163,7 @@ def test_no_color_paints_no_colour(book: Path) -> None:
     leave(terminal)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("env", [{"LANG": "C", "LC_ALL": "C"}, {"LANG": "POSIX"}])
 def test_lang_c_paints_ascii_only(book: Path, env: dict[str, str]) -> None:
     terminal = start(book, **{"LC_ALL": "", "LC_CTYPE": "", **env})
@@ -197,6 +206,7 @@ def faulty(book: Path) -> Terminal:
     return terminal
 
 
+@pytest.mark.slow
 def test_a_fault_is_told_and_the_program_goes_on(book: Path) -> None:
     terminal = faulty(book)
     press(terminal, F4, b"Something went wrong")
@@ -208,6 +218,7 @@ def test_a_fault_is_told_and_the_program_goes_on(book: Path) -> None:
     assert noted.stat().st_mode & 0o077 == 0
 
 
+@pytest.mark.slow
 def test_fault_upon_fault_ends_with_words_and_status_1(book: Path) -> None:
     terminal = faulty(book)
     for _ in range(5):

@@ -153,6 +153,7 @@ def test_the_speed_of_something_that_is_no_terminal_is_not_known(
         assert line_baud() == 0
 
 
+@pytest.mark.slow
 def test_the_whole_program_shows_the_same_on_a_slow_line(tmp_path: Path) -> None:
     shown = {}
     for baud in (0, 19200):

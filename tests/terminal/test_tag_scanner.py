@@ -38,6 +38,7 @@ def test_a_hand_is_slower() -> None:
     assert feed(TagScanner(), "26-004\r", 0.08) == ""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "place", ["card", "penetrant", "straighten", "sweep", "intake", "settings"]
 )
@@ -56,6 +57,7 @@ async def test_a_scan_opens_its_job_and_presses_nothing(tmp_path: Path, place: s
         assert not [line for line in changed if "presence" not in line and "draft" not in line]
 
 
+@pytest.mark.slow
 async def test_what_was_typed_in_a_form_is_as_before_the_scan(tmp_path: Path) -> None:
     async with opened(tmp_path, count=3) as (app, pilot):
         app.scanner = TagScanner()
@@ -70,6 +72,7 @@ async def test_what_was_typed_in_a_form_is_as_before_the_scan(tmp_path: Path) ->
         assert jobs.job(app.book, job.id).complaint == "leaks"
 
 
+@pytest.mark.slow
 async def test_a_digit_by_hand_still_opens_its_step(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         app.scanner = TagScanner()
@@ -80,6 +83,7 @@ async def test_a_digit_by_hand_still_opens_its_step(tmp_path: Path) -> None:
         assert type(app.screen).__name__ == "PenetrantScreen"
 
 
+@pytest.mark.slow
 async def test_a_tag_of_no_job_is_said(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         app.scanner = TagScanner()

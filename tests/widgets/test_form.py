@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from textual.app import App, ComposeResult
 
 from tui.widgets.form import FieldSpec, Form
@@ -30,6 +31,7 @@ class OneForm(App[None]):
         self.saved.append((name, value))
 
 
+@pytest.mark.slow
 async def test_a_choice_moves_on_and_the_next_digit_goes_to_the_next_field() -> None:
     app = OneForm()
     async with app.run_test() as pilot:
@@ -48,6 +50,7 @@ async def test_twelve_marks_are_typed_as_twelve_and_no_half_answer_is_taken() ->
         assert app.saved == [("marks", "12")]
 
 
+@pytest.mark.slow
 async def test_typing_replaces_text_as_it_replaces_numbers() -> None:
     app = OneForm()
     async with app.run_test() as pilot:

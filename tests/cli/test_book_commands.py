@@ -269,7 +269,7 @@ def test_merge_brings_in_what_is_new_once(shaftlog: Shaftlog, book: Path, tmp_pa
     laptop = tmp_path / "laptop.db"
     assert shaftlog("backup", laptop, "--book", book).code == 0
     with open_book(laptop) as other:
-        shaft_id = jobs.job_by_tag(other, "26-003").shaft_id
+        shaft_id = shafts.new_bar(other, jobs.job_by_tag(other, "26-003").shaft_id).id
         jobs.start_job(other, shaft_id=shaft_id, tag="26-777", complaint="at the yard")
     before = laptop.read_bytes()
     ran = shaftlog("merge", laptop, "--dry-run", "--book", book)

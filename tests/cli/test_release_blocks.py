@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from core.base.errors import ShaftlogError
-from core.book import jobs, measurements, releases, settings, sweeps
+from core.book import jobs, measurements, releases, settings, shafts, sweeps
 from core.book.connection import Book
 from core.book.errors import Refused
 from core.book.opening import open_book
@@ -50,9 +50,14 @@ def test_a_bent_shaft_read_only_as_received_is_stopped_by_its_verdict(book: Path
     assert why.endswith("3 more")
 
 
+def another_bar(one: Book) -> str:
+    """Id of a new bar like that of the job that is ready."""
+    return shafts.new_bar(one, jobs.job_by_tag(one, READY).shaft_id).id
+
+
 def test_a_finished_sweep_without_readings_counts_as_missing(book: Path) -> None:
     with open_book(book) as one:
-        job_id = jobs.start_job(one, shaft_id=jobs.job_by_tag(one, READY).shaft_id).id
+        job_id = jobs.start_job(one, shaft_id=another_bar(one)).id
         finish_one(one, job_id, "as received", read=0)
         finish_one(one, job_id, "final", read=0)
         missing = missing_for_release(one, job_id)
@@ -65,7 +70,7 @@ def test_a_finished_sweep_without_readings_counts_as_missing(book: Path) -> None
 
 def test_a_sweep_that_cannot_be_worked_out_is_said_and_counts_as_missing(book: Path) -> None:
     with open_book(book) as one:
-        job_id = jobs.start_job(one, shaft_id=jobs.job_by_tag(one, READY).shaft_id).id
+        job_id = jobs.start_job(one, shaft_id=another_bar(one)).id
         finish_one(one, job_id, "final", read=1)
         missing = missing_for_release(one, job_id)
         assert any(

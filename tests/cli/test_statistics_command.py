@@ -57,6 +57,6 @@ def test_a_material_like_a_formula_stays_text(
     shutil.copyfile(shop, path)
     with open_book(path) as book:
         shaft_id = jobs.job_by_tag(book, "25-001").shaft_id
-        shafts.change_shaft(book, shaft_id, material="=1+1")
+        shafts.change_shaft(book, shaft_id, material="=1+1", corrected=True)
     sheet = csv.reader(io.StringIO(shaftlog("--book", path, "figures", "--csv", "-").out))
     assert "'=1+1 press" in {row[1] for row in sheet}

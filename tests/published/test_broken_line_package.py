@@ -55,9 +55,10 @@ def test_stations_and_angles_agree(name: str) -> None:
         max_iterations=200,
     )
     told = fit.get_results()["estimates"]
+    # Ours lets a bend have a length and a roller a doubt; the package knows sharp corners only.
     for k, bend in enumerate(bends, start=1):
-        assert bend.station_in == pytest.approx(told[f"breakpoint{k}"]["estimate"], abs=3e-3)
-        assert bend.kappa_rad[0] == pytest.approx(told[f"beta{k}"]["estimate"], abs=2e-6)
+        assert bend.station_in == pytest.approx(told[f"breakpoint{k}"]["estimate"], abs=1e-2)
+        assert bend.kappa_rad[0] == pytest.approx(told[f"beta{k}"]["estimate"], abs=5e-6)
         error = told[f"breakpoint{k}"]["se"]
         assert error > 0
 

@@ -18,6 +18,8 @@ from core.jobs.straightening import check_stations_in, read_rounds, work_out
 from tests.support.app_helpers import first_job, go, lines, message, opened, text, type_text
 from tui.screens.straightening.straighten import StraightenScreen
 
+pytestmark = pytest.mark.slow
+
 ROLLERS = (12.0, 60.0)
 MARKS = tuple(45.0 * n for n in range(8))
 
@@ -66,7 +68,6 @@ async def settled(app, pilot) -> None:
     await pilot.pause()
 
 
-@pytest.mark.slow
 async def test_a_bent_shaft_is_made_true_round_by_round(tmp_path: Path) -> None:
     """The closed loop: hits noted with F4, quick checks read, until nothing is left to hit."""
     rng = np.random.default_rng(4)
@@ -108,7 +109,6 @@ async def test_a_bent_shaft_is_made_true_round_by_round(tmp_path: Path) -> None:
         assert len(hits.hits_of(app.book, first_job(app))) <= 10
 
 
-@pytest.mark.slow
 async def test_a_hit_is_taken_back_and_noted_otherwise(tmp_path: Path) -> None:
     rng = np.random.default_rng(5)
     async with opened(tmp_path) as (app, pilot):
@@ -136,7 +136,6 @@ async def test_a_hit_is_taken_back_and_noted_otherwise(tmp_path: Path) -> None:
         assert [(h.method, h.station_in) for h in made] == [("heat", 31.5)]
 
 
-@pytest.mark.slow
 async def test_a_hit_on_the_wrong_side_is_said_and_an_old_check_is_not_believed(
     tmp_path: Path,
 ) -> None:
@@ -179,7 +178,6 @@ async def test_a_hit_on_the_wrong_side_is_said_and_an_old_check_is_not_believed(
         assert new.sweep_id != old.sweep_id
 
 
-@pytest.mark.slow
 async def test_a_bounced_key_notes_one_hit(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
@@ -192,7 +190,6 @@ async def test_a_bounced_key_notes_one_hit(tmp_path: Path) -> None:
         assert len(hits.hits_of(app.book, first_job(app))) == 1
 
 
-@pytest.mark.slow
 async def test_a_hit_half_noted_is_kept_and_typed_in_thou(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
@@ -217,7 +214,6 @@ async def test_a_hit_half_noted_is_kept_and_typed_in_thou(tmp_path: Path) -> Non
         assert (made.station_in, made.stays_in) == (31.25, pytest.approx(0.015))
 
 
-@pytest.mark.slow
 async def test_the_line_after_each_hit_is_drawn(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
@@ -236,7 +232,6 @@ async def test_the_line_after_each_hit_is_drawn(tmp_path: Path) -> None:
         assert f"{1000 * plan[1].hit.worst_tir_after_in:.1f} thou after" in text(app)
 
 
-@pytest.mark.slow
 async def test_cautions_stay_on_the_screen_behind_warnings(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
@@ -255,7 +250,6 @@ async def test_cautions_stay_on_the_screen_behind_warnings(tmp_path: Path) -> No
         assert "extinguisher" in shown
 
 
-@pytest.mark.slow
 async def test_repair_or_replace_keeps_quote_and_answer(tmp_path: Path) -> None:
     rng = np.random.default_rng(6)
     async with opened(tmp_path) as (app, pilot):
@@ -295,7 +289,6 @@ async def test_hold_check_compares_two_sweeps(tmp_path: Path) -> None:
         assert "MOVED" in text(app)
 
 
-@pytest.mark.slow
 async def test_a_crack_stops_the_hits_until_overruled(tmp_path: Path) -> None:
     rng = np.random.default_rng(8)
     async with opened(tmp_path) as (app, pilot):
@@ -328,7 +321,6 @@ async def test_a_crack_stops_the_hits_until_overruled(tmp_path: Path) -> None:
         assert len(hits.hits_of(app.book, first_job(app))) == 1
 
 
-@pytest.mark.slow
 async def test_release_needs_a_name_and_reasons_and_freezes(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job_id = first_job(app)
@@ -364,7 +356,6 @@ async def test_release_needs_a_name_and_reasons_and_freezes(tmp_path: Path) -> N
         assert list((tmp_path / "exports").glob("ticket-*.html"))
 
 
-@pytest.mark.slow
 def test_check_stations_were_swept_before(tmp_path: Path) -> None:
     """Work out of the demo's own job in hand: every station to check is one of the line's."""
     from core.book.opening import open_book
@@ -379,7 +370,6 @@ def test_check_stations_were_swept_before(tmp_path: Path) -> None:
         assert set(check_stations_in(bench.story)) <= set(bench.story.rounds[-1].before.station_in)
 
 
-@pytest.mark.slow
 async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_path: Path) -> None:
     """Before that sweep: it can still be used. After its readings: said and not used."""
     async with opened(tmp_path) as (app, pilot):

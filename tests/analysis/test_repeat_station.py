@@ -31,6 +31,7 @@ def warm(index: int, bow_in: float) -> World:
     return replace(world, setup=replace(world.setup, warm=Warm(bow_in, 20.0, 0.7)))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("index", range(4))
 def test_a_bar_that_cools_is_seen_by_its_first_station(index: int) -> None:
     worked = analyse(swept(warm(index, 0.012)))
@@ -39,6 +40,7 @@ def test_a_bar_that_cools_is_seen_by_its_first_station(index: int) -> None:
     assert "cold" in worked.notes[0]
 
 
+@pytest.mark.slow
 def test_a_cold_bar_on_a_firm_stand_is_left_alone() -> None:
     found = [compared(swept(make("zone0", 22, k))) for k in range(30)]
     chi2 = np.array([r.chi2 for r in found if r is not None])

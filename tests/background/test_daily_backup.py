@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from core.book.opening import open_book
 from core.book.upkeep import copies
 from tui.app import ShaftlogApp
 from tui.background import daily_backup
 
 
+@pytest.mark.slow
 async def test_one_backup_a_day(tmp_path: Path) -> None:
     path = tmp_path / "shop.db"
     app = ShaftlogApp(path, warm=False)

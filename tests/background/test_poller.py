@@ -81,6 +81,7 @@ async def test_the_clock_stands_on_every_screen_and_rings(tmp_path: Path) -> Non
         assert rung == ["bell"]
 
 
+@pytest.mark.slow
 async def test_the_clock_survives_a_restart(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, _):
         check = penetrant_checks.start_checks(
@@ -102,6 +103,7 @@ async def test_another_benchs_entries_come_by_themselves(tmp_path: Path) -> None
         assert "crack seen at the yard" in text(app)
 
 
+@pytest.mark.slow
 async def test_two_benches_on_one_job_are_warned(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         job_id = first_job(app)
@@ -118,6 +120,7 @@ async def test_two_benches_on_one_job_are_warned(tmp_path: Path) -> None:
         assert not presence.others(app.book, job_id, "yard:1")
 
 
+@pytest.mark.slow
 async def test_trouble_with_the_book_does_not_stop_the_heart(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "card")

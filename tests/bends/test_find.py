@@ -114,6 +114,7 @@ def test_a_bend_with_one_station_beyond_it_is_a_region_that_holds_it() -> None:
     assert 105.0 < report.sharpen_at_in < 111.0
 
 
+@pytest.mark.slow
 def test_the_station_to_add_sharpens() -> None:
     corners = [(40.0, 40.0, 0.0005, 0.0004), (66.0, 66.0, 0.004, 0.002)]
     before, after = [], []
@@ -173,6 +174,7 @@ def test_two_hundred_thou() -> None:
     assert report.scatter_ratio < 1.5
 
 
+@pytest.mark.slow
 def test_a_noisier_sweep_than_stated_is_said_and_sprouts_no_bends() -> None:
     report = find_bends(shaped([(40.0, 40.0, 0.005, 0.0)], noise_in=6 * SIGMA_IN))
     assert len(report.bends) == 1
@@ -208,6 +210,7 @@ def test_close_bends_are_not_taken_for_a_misread_station() -> None:
     assert sum(b.kappa_rad for b in report.bends) == pytest.approx([0.010, 0.0], abs=2e-4)
 
 
+@pytest.mark.slow
 def test_noise_alone_sets_no_station_aside() -> None:
     report = find_bends(shaped([(40.0, 40.0, 0.005, 0.0)], noise_in=60 * SIGMA_IN, seed=4))
     assert report.outlier_stations_in == ()

@@ -63,6 +63,7 @@ def test_hits_go_to_the_bends_and_not_to_the_roller() -> None:
     assert [hit.station_in for hit in plan_round(read)] == pytest.approx([35.0, 58.0], abs=0.5)
 
 
+@pytest.mark.slow
 def test_a_roller_known_for_sure_is_taken_at_its_word() -> None:
     sure = replace(line(*BENT, stated=(15.0, 80.0)), roller_sigma_in=0.0)
     report = find_bends(sure)

@@ -277,6 +277,7 @@ def test_a_hundred_damages(path: Path, filled: SmallJob, tmp_path: Path) -> None
     assert told > 40
 
 
+@pytest.mark.slow
 def test_saving_what_is_left(path: Path, tmp_path: Path) -> None:
     with open_fixed(path) as book, book.write():
         for number in range(40):

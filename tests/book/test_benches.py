@@ -39,6 +39,7 @@ def test_each_sees_what_the_other_stored(book: Book, small: SmallJob, other: Boo
     assert len(readings_of(book, small.sweep.id)) == 2
 
 
+@pytest.mark.slow
 def test_two_programs_write_at_once_and_nothing_is_lost(path: Path) -> None:
     with open_fixed(path) as book:
         small = add_job(book)

@@ -220,6 +220,7 @@ def test_disk_full_keeps_what_is_stored_and_goes_on_later(book: Book, small: Sma
     assert len(customers.customers(book)) == kept + 1 >= stored + 1
 
 
+@pytest.mark.slow
 def test_two_programs_make_the_same_new_book(path: Path) -> None:
     code = (
         "from core.book.opening import open_book\nfrom core.book import customers\n"

@@ -23,6 +23,7 @@ def test_readings_survive_kills(tmp_path: Path) -> None:
     assert tally.clean, tally
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not shutil.which("strace"), reason="strace is not installed")
 def test_the_disk_has_each_reading_before_it_is_confirmed(tmp_path: Path) -> None:
     """Traced: between the last write to the log and the confirmation stands an fsync."""

@@ -160,6 +160,7 @@ def test_rebuild_gives_the_same_answers(book: Book, three: dict[str, SmallJob]) 
     assert [tags(book, text) for text in typed] == before
 
 
+@pytest.mark.slow
 def test_fast_in_a_book_of_some_size(tmp_path: Path) -> None:
     """The full-size figure comes from `tests.bench.search_speed`; here only a gross slip shows."""
     with open_book(tmp_path / "big.db") as book:

@@ -50,6 +50,7 @@ def test_thinning_keeps_the_fullest_copy(path: Path) -> None:
     assert [one.much_less for one in found].count(True) == 1, "the first empty one is flagged"
 
 
+@pytest.mark.slow
 def test_the_fullest_newest_copy_is_proposed(path: Path) -> None:
     full_book(path)
     with open_book(path) as book:

@@ -51,6 +51,7 @@ def test_phone_numbers_leave_only_when_asked(shaftlog: Shaftlog, book: Path) -> 
     assert "555-0111" in shaftlog("export", "22-031", "--book", book, "--json", "--with-phone").out
 
 
+@pytest.mark.slow
 def test_formulas_in_names_are_defused(shaftlog: Shaftlog, book: Path) -> None:
     with open_book(book) as open_one:
         someone = customers.customers(open_one)[0]
@@ -62,6 +63,7 @@ def test_formulas_in_names_are_defused(shaftlog: Shaftlog, book: Path) -> None:
     assert "\x1b" not in text
 
 
+@pytest.mark.slow
 def test_whole_book_as_json(shaftlog: Shaftlog, book: Path) -> None:
     every = json.loads(shaftlog("export", "--all", "--book", book, "--json").out)
     assert len(every) >= 16
@@ -248,6 +250,7 @@ def test_history_shows_hostile_names_harmlessly(shaftlog: Shaftlog, book: Path) 
     assert all(c == "\n" or c.isprintable() for c in ran.out)
 
 
+@pytest.mark.slow
 def test_check_tells_sound_from_damaged(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:
     ran = shaftlog("check", "--book", book)
     assert ran.code == 0
@@ -298,6 +301,7 @@ def test_merge_says_when_both_sides_changed(shaftlog: Shaftlog, book: Path, tmp_
         assert jobs.job_by_tag(one, "26-003").complaint == "theirs", "entered later"
 
 
+@pytest.mark.slow
 def test_no_command_opens_a_network_connection(
     shaftlog: Shaftlog, book: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -344,6 +348,7 @@ def test_forget_looks_first_and_wants_the_name(shaftlog: Shaftlog, book: Path) -
     assert who.name.encode() not in book.read_bytes()
 
 
+@pytest.mark.slow
 def test_restore_keeps_the_forgotten_forgotten(
     shaftlog: Shaftlog, book: Path, tmp_path: Path
 ) -> None:

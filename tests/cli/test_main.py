@@ -75,6 +75,7 @@ def loaded_by(*arguments: str) -> set[str]:
     return set(done.stderr.split())
 
 
+@pytest.mark.slow
 def test_nothing_loads_before_it_is_needed(book: Path) -> None:
     heavy = {"numpy", "textual", "rich", "plotext", "sqlite_utils"}
     assert not loaded_by("--help") & (heavy | {"sqlite3"})

@@ -42,6 +42,7 @@ def test_nothing_is_in_the_way_of_a_shaft_that_is_ready(book: Path) -> None:
         assert missing_for_release(one, job_of(one, READY)) == ()
 
 
+@pytest.mark.slow
 def test_a_bent_shaft_read_only_as_received_is_stopped_by_its_verdict(book: Path) -> None:
     with open_book(book) as one:
         (why,) = [w for w in missing_for_release(one, job_of(one, BENT)) if "Verdict" in w]
@@ -82,6 +83,7 @@ def test_a_sweep_that_cannot_be_worked_out_is_said_and_counts_as_missing(book: P
         assert not any("evaluated" in why or "no full sweep" in why for why in missing)
 
 
+@pytest.mark.slow
 def test_a_coupling_out_of_its_band_or_in_doubt_stops_the_release(book: Path) -> None:
     with open_book(book) as one:
         job_id = job_of(one, LOOSE)
@@ -106,6 +108,7 @@ def test_a_check_list_left_open_stops_the_release(book: Path) -> None:
     assert any("Key: check list after the trial fit: trial fit, burrs" in why for why in missing)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("state", "head"), [
     ("replaced", "NOT RELEASED - REPLACED BY A NEW SHAFT"),
     ("returned", "NOT RELEASED - GIVEN BACK AS IT IS"),
@@ -138,6 +141,7 @@ def test_the_closing_paper_tells_what_was_found_and_is_frozen(
         assert len(releases.releases_of(one, job_id)) == 1
 
 
+@pytest.mark.slow
 def test_closing_is_all_or_nothing_and_wants_a_name_and_a_reason(book: Path) -> None:
     with open_book(book) as one:
         job_id = job_of(one, PRESSED)

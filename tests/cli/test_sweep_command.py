@@ -204,6 +204,7 @@ def test_files_that_cannot_be_opened(shaftlog: Shaftlog, tmp_path: Path) -> None
     assert_refused(shaftlog("sweep", tmp_path, "--rollers", 1, 9), "folder")
 
 
+@pytest.mark.slow
 def test_as_a_process(shaftlog_process: Shaftlog, tmp_path: Path) -> None:
     """Exit codes, streams and encodings as a shell sees them."""
     file = tmp_path / "s.csv"
@@ -217,6 +218,7 @@ def test_as_a_process(shaftlog_process: Shaftlog, tmp_path: Path) -> None:
     assert_refused(shaftlog_process("sweep", bad_name, "--rollers", 1, 9, LC_ALL="C"), "no such")
 
 
+@pytest.mark.slow
 def test_reader_that_goes_away(tmp_path: Path) -> None:
     """`shaftlog sweep ... | head -1`: no traceback when the pipe closes early."""
     file = tmp_path / "s.csv"

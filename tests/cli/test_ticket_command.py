@@ -45,6 +45,7 @@ def test_ticket_of_an_open_job_is_a_draft_that_says_what_is_missing(
     assert "No sweep on record" in bare.out
 
 
+@pytest.mark.slow
 def test_ticket_in_plain_ascii(shaftlog: Shaftlog, book: Path) -> None:
     assert "Zoë Ångholm" in shaftlog("ticket", "25-049", "--book", book).out
     out = shaftlog("ticket", "25-049", "--ascii", "--book", book).out
@@ -134,6 +135,7 @@ def test_figures_that_cannot_be_are_said_not_swallowed(book: Path) -> None:
     assert "CANNOT BE WORKED OUT" in text
 
 
+@pytest.mark.slow
 def test_only_the_last_set_counts(book: Path) -> None:
     with open_book(book) as one:
         job = job_of(one, "25-044")

@@ -6,6 +6,8 @@ import re
 import sqlite3
 from pathlib import Path
 
+import pytest
+
 from core.base.records import Job
 from core.book import customers, hits, jobs, releases, shafts, sweeps
 from core.book.opening import open_book
@@ -15,6 +17,8 @@ from core.jobs.steps import next_step
 from core.reports.ticket_collect import collect
 from tests.support.command_fixtures import ROOT, Shaftlog, assert_refused
 from tests.support.same_figures import first_difference
+
+pytestmark = pytest.mark.slow
 
 SHIPPED = ROOT / "demo.db"
 REMAKE = "rm demo.db && python -m core.demo demo.db"
@@ -80,6 +84,7 @@ def test_customers_come_back_and_one_shaft_bends_at_the_same_place(fresh_demo: P
     assert abs(places[0] - places[1]) < 1.5
 
 
+@pytest.mark.slow
 def test_straightened_shafts_are_true_and_their_tickets_frozen(fresh_demo: Path) -> None:
     with open_book(fresh_demo, read_only=True) as book:
         released = [j for j in every_job(fresh_demo).values() if j.state == "released"]

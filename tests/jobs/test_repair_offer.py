@@ -23,6 +23,7 @@ def asked(tmp_path_factory: pytest.TempPathFactory) -> QuoteInputs:
         return ask(book, jobs.job_by_tag(book, "26-002").id)
 
 
+@pytest.mark.slow
 def test_time_over_ends_it_with_enough_plays(asked: QuoteInputs) -> None:
     seconds = count(0.0, LONGEST_S / 5)  # each look at the clock is a fifth of the time later
     _, told = play(asked, clock=lambda: next(seconds))
@@ -30,6 +31,7 @@ def test_time_over_ends_it_with_enough_plays(asked: QuoteInputs) -> None:
     assert not told.complete
 
 
+@pytest.mark.slow
 def test_with_time_enough_all_plays_are_made(asked: QuoteInputs) -> None:
     _, told = play(asked, clock=lambda: 0.0)
     assert len(told.hits) == PLAYS

@@ -93,6 +93,7 @@ def test_scaling_line_and_noise_scales_the_vectors_alone(
         assert np.allclose(scale * one.kappa_rad, other.kappa_rad, atol=3e-5)
 
 
+@pytest.mark.slow
 @FEW
 @given(places, sizes, seeds)
 def test_other_rollers_find_the_same_bends(

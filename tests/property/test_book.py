@@ -155,6 +155,7 @@ def test_names_are_found_and_no_text_breaks_the_search(names: list[str], typed: 
         search.find(book, typed)
 
 
+@pytest.mark.slow
 @MANY
 @given(st.integers(1, 60), st.floats(0, 3))
 def test_ids_rise_also_within_one_millisecond(count: int, step_s: float) -> None:
@@ -164,6 +165,7 @@ def test_ids_rise_also_within_one_millisecond(count: int, step_s: float) -> None
     assert all(one[14] == "7" and one[19] in "89ab" and len(one) == 36 for one in ids)
 
 
+@pytest.mark.slow
 @MANY
 @given(st.datetimes())
 def test_moments_come_back(when: object) -> None:

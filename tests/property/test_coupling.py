@@ -34,6 +34,7 @@ def part(base: float, wobble: list[float]) -> list[DiameterReading]:
 six = st.lists(st.floats(-0.001, 0.001), min_size=6, max_size=6)
 
 
+@pytest.mark.slow
 @quick
 @given(sizes, thou, six, six)
 def test_least_mean_most_are_in_order_and_shift_with_the_bore(base, gap, hole, seat) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -43,6 +44,7 @@ def line(seed: int, n: int = 12) -> ShaftLine:
     return ShaftLine(x, ecc, rng.uniform(1e-4, 3e-4, n), np.array([x[2] + 0.4, x[-2] - 0.4]))
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(seeds, angles)
 def test_turning_the_zero_turns_every_vector(seed: int, angle: float) -> None:
@@ -94,6 +96,7 @@ def test_scaling_scales(seed: int, scale: float) -> None:
         assert math.isclose(getattr(new, name), scale * getattr(old, name), rel_tol=1e-4)
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(seeds, st.randoms(use_true_random=False))
 def test_the_order_of_readings_does_not_matter(seed: int, shuffle) -> None:  # type: ignore[no-untyped-def]

@@ -59,6 +59,7 @@ def test_clock_zero_does_not_matter(case: tuple[int, int], turn: float) -> None:
         np.testing.assert_allclose(one.sigma_in, two.sigma_in, rtol=1e-5)
 
 
+@pytest.mark.slow
 @settings(max_examples=12, deadline=None)
 @given(cases, st.integers(-40, 40))
 def test_station_zero_does_not_matter(case: tuple[int, int], moved: int) -> None:
@@ -76,6 +77,7 @@ def test_station_zero_does_not_matter(case: tuple[int, int], moved: int) -> None
         np.testing.assert_allclose(one.ecc_in, two.ecc_in, atol=1e-8)
 
 
+@pytest.mark.slow
 @settings(max_examples=12, deadline=None)
 @given(cases)
 def test_a_check_never_makes_the_line_less_certain(case: tuple[int, int]) -> None:

@@ -115,6 +115,7 @@ def test_core_never_imports_the_screen() -> None:
     )
 
 
+@pytest.mark.slow
 def test_computing_loads_no_database_and_no_screen() -> None:
     modules = [name for name in sources() if name.startswith(NUMERICAL)]
     code = (

@@ -6,6 +6,8 @@ import ast
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
+import pytest
+
 from tests.rules.imports import ROOT, sources
 
 MAX_LINES = 400
@@ -22,6 +24,7 @@ def test_files_stay_small() -> None:
     assert not long
 
 
+@pytest.mark.slow
 def test_functions_stay_small() -> None:
     long = {
         f"{source.name}.{node.name}": node.end_lineno - node.lineno + 1

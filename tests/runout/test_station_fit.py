@@ -92,6 +92,7 @@ def test_interval_never_goes_below_zero_and_holds_the_estimate() -> None:
         assert 0 <= fit.bend_tir_low_in <= fit.bend_tir_in <= fit.bend_tir_high_in
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("tir_thou", [0.5, 2.0, 20.0, 200.0])
 @pytest.mark.parametrize("roll", [(180, 22.5), (315, 45)])
 def test_interval_is_right_about_95_times_in_100(

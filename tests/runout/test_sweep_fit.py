@@ -146,6 +146,7 @@ def test_two_stations_rolled_the_other_way() -> None:
     assert [f.station_in for f in fit_sweep(sweep).other_way] == [STATIONS[6], STATIONS[14]]
 
 
+@pytest.mark.slow
 def test_bent_and_bowed_shafts_raise_no_such_alarm() -> None:
     rng = np.random.default_rng(8)
     for seed in range(25):

@@ -131,6 +131,7 @@ def read_at(
     return line_of(tuple(X.tolist()), tuple(fits), (20.0, 100.0)), tuple(fits)
 
 
+@pytest.mark.slow
 def test_straight_but_out_of_round_is_not_true_and_says_so() -> None:
     line, fits = read_at(SIXTEEN, 1.5)
     found = one(BEARING, line, fits=fits)
@@ -200,6 +201,7 @@ def test_seen_from_other_supports() -> None:
     assert one(Area("a", "bearing", 64.0, 80.0), line.referred_to(66.0, 78.0)).word == "true"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("factor", [1.0, 1.1])
 def test_wrong_true_is_rare_at_the_limit(factor: float) -> None:
     count = words(factor, 40, 4, roll=(315, 45))
@@ -207,6 +209,7 @@ def test_wrong_true_is_rare_at_the_limit(factor: float) -> None:
     assert count.total() == 40
 
 
+@pytest.mark.slow
 def test_clearly_under_the_limit_is_true() -> None:
     assert words(0.4, 25, 4, roll=(315, 45))["true"] >= 22
 

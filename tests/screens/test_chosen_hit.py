@@ -127,6 +127,7 @@ async def test_a_hit_on_the_wrong_side_is_corrected_by_keys(tmp_path: Path) -> N
         assert hits.hits_of(app.book, job_id) == (made,)
 
 
+@pytest.mark.slow
 async def test_millimetres_where_the_shop_works_in_them(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         settings.save(app.book, unit="mm")
@@ -137,6 +138,7 @@ async def test_millimetres_where_the_shop_works_in_them(tmp_path: Path) -> None:
         assert "thou" not in text(app)
 
 
+@pytest.mark.slow
 async def test_the_screen_says_that_nobody_looked_for_cracks_and_that_penetrant_is_wet(
     tmp_path: Path,
 ) -> None:

@@ -124,6 +124,7 @@ async def test_goes_on_where_it_stopped(tmp_path: Path) -> None:
         assert (app.screen.here.depth_in, app.screen.here.clock_deg) == (1.75, 90.0)
 
 
+@pytest.mark.slow
 async def test_pad_plus_and_minus_go_from_part_to_part(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "coupling")
@@ -213,6 +214,7 @@ async def test_bad_setup_is_refused_in_words(tmp_path: Path) -> None:
         assert not stored(app, "coupling setup")
 
 
+@pytest.mark.slow
 async def test_shop_that_reads_millimetres(tmp_path: Path) -> None:
     from core.book import settings
 
@@ -250,6 +252,7 @@ async def test_closed_job_is_read_only(tmp_path: Path) -> None:
         assert not app.book.rows("SELECT id FROM measurement")
 
 
+@pytest.mark.slow
 async def test_full_disk_keeps_the_figure_in_the_field(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.support import golden
 from tests.support.same_figures import first_difference
 
 RENEW = "python -m tests.support.golden --renew, then review the differences"
 
 
+@pytest.mark.slow
 async def test_every_screen_looks_as_reviewed() -> None:
     """One app start for all of them; the last digit of a figure may differ by processor."""
     kept = golden.stored()

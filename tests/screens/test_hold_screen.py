@@ -148,6 +148,7 @@ async def test_from_the_hit_through_the_rest_to_held(tmp_path: Path) -> None:
         assert "MOVED" not in text(bench.app)
 
 
+@pytest.mark.slow
 async def test_moved_says_how_much_and_where(tmp_path: Path) -> None:
     async with bench_of(tmp_path) as bench:
         bench.sweep("working")

@@ -237,6 +237,7 @@ async def test_a_half_read_station_is_left_out_and_said(book_and_job: tuple[Book
         assert any("66" in note for note in screen.shown.notes)
 
 
+@pytest.mark.slow
 async def test_the_quick_way_can_be_plotted(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
     sweep = new_sweep(book, job, marks_deg=())

@@ -104,6 +104,7 @@ async def test_what_is_missing_needs_a_name_and_a_reason(tmp_path: Path) -> None
         assert "Overruled by B. Vane" in text(app)
 
 
+@pytest.mark.slow
 async def test_form_fits_however_much_is_missing(tmp_path: Path) -> None:
     async with release_of(tmp_path, "26-003") as (app, pilot, job_id):
         assert len(missing_for_release(app.book, job_id)) >= 3

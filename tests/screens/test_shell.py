@@ -179,6 +179,7 @@ def test_every_setting_is_explained() -> None:
     assert {field.name for field in settings.FIELDS} <= set(WORDS)
 
 
+@pytest.mark.slow
 async def test_keys_typed_ahead_keep_their_order(tmp_path: Path) -> None:
     """All keys are in the queue before the app has dealt with the first one."""
     keys = ["f2", "0", "2", "f4", *["down"] * 6, *"250", "enter", *"1800", "enter"]

@@ -48,6 +48,7 @@ async def test_pages_a_job_and_the_file(tmp_path: Path) -> None:
         assert "25-004" in text(app)
 
 
+@pytest.mark.slow
 async def test_trouble_in_words_and_no_file_before_it_is_ready(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -238,6 +238,7 @@ SCREENS: tuple[Callable[[], object], ...] = (
 )  # fmt: skip
 
 
+@pytest.mark.slow
 async def test_glyphs_help_and_odd_windows(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         rename(app, "[/b] [red]x")
@@ -272,6 +273,7 @@ async def test_leaving_while_work_goes_on(tmp_path: Path) -> None:
             assert len(app.screen_stack) == 1
 
 
+@pytest.mark.slow
 async def test_trouble_is_told_where_the_person_is_by_then(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

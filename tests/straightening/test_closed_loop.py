@@ -27,6 +27,7 @@ def test_fewer_hits_and_minutes_than_chasing_and_no_failure() -> None:
     assert sum(o.minutes for o in ours) < 0.20 * sum(o.minutes for o in rival)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["weak", "oval", "coarse", "bow", "dial"])
 def test_other_shops_and_shafts_finish_too(name: str) -> None:
     told = run(SCENARIOS[name], 3, straighten)

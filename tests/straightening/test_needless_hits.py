@@ -49,6 +49,7 @@ def toward(clock: float) -> Array:
     return np.array([math.cos(clock), math.sin(clock)])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("off_in", [0.0015, 0.003, 0.02])
 def test_a_section_off_centre_on_a_straight_shaft_is_not_hit(off_in: float) -> None:
     """A worn or built-up journal; its neighbours are where they should be, so nothing is bent."""

@@ -24,6 +24,7 @@ from core.book.opening import open_book
 from tests.support.app_helpers import lines, present_places
 from tui.app import ShaftlogApp
 from tui.routes import ROUTES
+from tui.screens.sweep.sweep import SweepScreen
 
 ROOT = Path(__file__).resolve().parents[2]
 GOLDEN = ROOT / "tests" / "golden"
@@ -94,9 +95,13 @@ async def settled(app: ShaftlogApp, pilot: Pilot[None]) -> None:
     for _ in range(2):
         await pilot.pause()
         await app.workers.wait_for_complete()
-    await pilot.pause(0.2)
-    await app.workers.wait_for_complete()
-    await pilot.pause()
+    for _ in range(10):
+        before = lines(app)
+        await pilot.pause(1.0 if isinstance(app.screen, SweepScreen) else 0.2)  # it waits for keys
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        if lines(app) == before:
+            break
     if app.heart is not None:
         app.heart.tell_clock()
 

@@ -134,6 +134,7 @@ async def test_a_dead_board_is_made_anew(tmp_path: Path) -> None:
         assert app.screen.HEADING == "Job card"
 
 
+@pytest.mark.slow
 async def test_tests_see_every_fault(tmp_path: Path) -> None:
     with pytest.raises(ZeroDivisionError):  # noqa: PT012
         async with opened(tmp_path) as (app, pilot):
@@ -141,6 +142,7 @@ async def test_tests_see_every_fault(tmp_path: Path) -> None:
             await settled(pilot)
 
 
+@pytest.mark.slow
 async def test_a_storm_of_faults_ends_the_program(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, _pilot):
         app.carries_on = True
@@ -226,6 +228,7 @@ class Bodiless(JobScreen):
         self.did.append("work")
 
 
+@pytest.mark.slow
 async def test_a_body_whose_parts_still_come_is_painted_when_they_are_there(
     tmp_path: Path,
 ) -> None:

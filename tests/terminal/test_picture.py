@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 
+import pytest
 from rich.color import ColorSystem
 from rich.segment import Segment
 from rich.style import Style
@@ -65,6 +66,7 @@ def whole(rows: list[dict[int, Strip]]) -> LayoutUpdate:
     return LayoutUpdate([list(row.values()) for row in rows], Region(0, 0, WIDTH, HEIGHT))
 
 
+@pytest.mark.slow
 def test_after_any_changes_the_terminal_shows_what_it_should() -> None:
     draw = random.Random(3)
     for round_no in range(24):

@@ -68,6 +68,7 @@ class Line:
         self.take(self.picture.changes(update, COLOURS))
 
 
+@pytest.mark.slow
 def test_in_the_end_the_terminal_shows_what_it_should() -> None:
     draw = random.Random(5)
     for round_no in range(24):

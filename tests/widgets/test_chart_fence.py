@@ -43,6 +43,7 @@ print("survived", round_no + 1)
 """
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1])
 def test_no_value_can_end_the_process(seed: int) -> None:
     done = subprocess.run(

@@ -64,6 +64,7 @@ def test_contrast_is_that_of_the_standard() -> None:
     assert weakest(Style(color="red")) < 2.8  # what a plain theme would paint
 
 
+@pytest.mark.slow
 async def test_every_pair_of_colours_can_be_read(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         variables = app.get_css_variables()

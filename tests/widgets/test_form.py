@@ -39,6 +39,7 @@ async def test_a_choice_moves_on_and_the_next_digit_goes_to_the_next_field() -> 
         assert app.saved == [("side", "single"), ("size", 2.25)]
 
 
+@pytest.mark.slow
 async def test_twelve_marks_are_typed_as_twelve_and_no_half_answer_is_taken() -> None:
     app = OneForm()
     async with app.run_test() as pilot:
@@ -60,6 +61,7 @@ async def test_typing_replaces_text_as_it_replaces_numbers() -> None:
         assert app.saved[-1] == ("words", "leaks!")
 
 
+@pytest.mark.slow
 async def test_enter_after_a_digit_confirms_and_does_not_pass_over_the_next_field() -> None:
     app = OneForm()
     async with app.run_test() as pilot:

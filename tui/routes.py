@@ -53,6 +53,7 @@ ROUTES: dict[str, Route] = {
     "straighten": Route("tui.screens.straightening.straighten", "StraightenScreen"),
     "hit": Route("tui.screens.straightening.hit_form", "HitScreen"),
     "line": Route("tui.screens.straightening.line_view", "LineScreen"),
+    "stroke": Route("tui.screens.straightening.stroke", "StrokeScreen"),
     "press": Route("tui.screens.straightening.press", "PressScreen"),
     "hold": Route("tui.screens.straightening.hold", "HoldScreen"),
     # What is measured with a micrometer.

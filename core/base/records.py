@@ -150,6 +150,28 @@ class Hit:
     overrule_by: str = ""
     overrule_reason: str = ""
     """Who let it be made in spite of a refusal, and why."""
+    spot_length_in: float | None = None
+    spot_arc_deg: float | None = None
+    """Size of a heat spot along the shaft and round it; None = not noted."""
+
+
+@dataclass(frozen=True)
+class HitReading:
+    """One thing read while a hit was made or its spot cooled."""
+
+    id: str
+    job_id: str
+    hit_id: str
+    kind: str
+    """'load': one load and release under the ram; 'cooling': one look at a bar that cools."""
+    at: str
+    by: str
+    value_in: float
+    """Load: what the dial stays at after release, from before the first load there. Cooling: the
+    dial at one mark."""
+    travel_in: float | None = None
+    """Load: the same dial under load; None = not read."""
+    undone_at: str | None = None
 
 
 @dataclass(frozen=True)

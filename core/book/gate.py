@@ -18,6 +18,7 @@ _GATED = (
     "Sweep",
     "QuickCheck",
     "Hit",
+    "HitReading",
     "PenetrantCheck",
     "PenetrantCondition",
     "Measurement",

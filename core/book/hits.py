@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from core.base.records import Hit
-from core.book import rows
+from core.book import hit_readings, rows
 from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
@@ -40,6 +40,8 @@ def add_hit(
     temperature_f: float | None = None,
     overrule_by: str = "",
     overrule_reason: str = "",
+    spot_length_in: float | None = None,
+    spot_arc_deg: float | None = None,
     seen_last: str | None = None,
 ) -> Hit:
     """Store a hit: station, clock of the high side, angle meant to come out.
@@ -70,6 +72,8 @@ def add_hit(
         temperature_f=temperature_f,
         overrule_by=overrule_by,
         overrule_reason=overrule_reason,
+        spot_length_in=spot_length_in,
+        spot_arc_deg=spot_arc_deg,
     )
     with book.write() as con:
         if seen_last is not None:
@@ -91,9 +95,19 @@ def _check_last(book: Book, job_id: str, seen_last: str) -> None:
 
 
 def hits_of(book: Book, job_id: str, round_no: int | None = None) -> tuple[Hit, ...]:
-    """The hits of a job in order, of one round if it is named; those taken back left out."""
+    """The hits of a job in order, of one round if it is named; those taken back left out.
+
+    A hit whose loads were read one by one stays at what the last of them left.
+    """
     found = rows.select(book, Hit, f"job_id = ? AND {NOT_UNDONE} ORDER BY at, id", (job_id,))
-    return tuple(h for h in found if round_no is None or h.round_no == round_no)
+    loads = {r.hit_id: r for r in hit_readings.readings_of_job(book, job_id) if r.kind == "load"}
+    return tuple(
+        replace(h, travel_in=loads[h.id].travel_in, stays_in=loads[h.id].value_in)
+        if h.id in loads
+        else h
+        for h in found
+        if round_no is None or h.round_no == round_no
+    )
 
 
 def last_round(book: Book, job_id: str) -> int:

@@ -25,6 +25,7 @@ TABLES: dict[str, str] = {
     "Reading": "reading",
     "QuickCheck": "quick_check",
     "Hit": "hit",
+    "HitReading": "hit_reading",
     "PenetrantCheck": "penetrant_check",
     "PenetrantCondition": "penetrant_condition",
     "Measurement": "measurement",

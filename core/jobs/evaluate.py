@@ -50,9 +50,10 @@ def hits_before(book: Book, sweep: Sweep) -> tuple[RecordedHit, ...]:
     return tuple(as_recorded(hit) for hit in every if hit.at <= sweep.started_at)
 
 
-def as_recorded(hit: Hit) -> RecordedHit:
-    """A hit of the book as the computing takes it."""
-    return RecordedHit(hit.station_in, math.radians(hit.clock_deg), hit.angle_rad, hit.method)
+def as_recorded(hit: Hit, shown_rad: float | None = None) -> RecordedHit:
+    """A hit of the book as the computing takes it; `shown_rad` as in `RecordedHit`."""
+    clock_rad = math.radians(hit.clock_deg)
+    return RecordedHit(hit.station_in, clock_rad, hit.angle_rad, hit.method, shown_rad=shown_rad)
 
 
 @lru_cache(maxsize=64)

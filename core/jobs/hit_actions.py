@@ -23,6 +23,7 @@ from core.jobs.straightening import (
     RawJob,
     check_after,
     check_stations_in,
+    on_taper,
     read_rounds,
 )
 from core.straightening.history import RepairHistory
@@ -62,6 +63,8 @@ class HitEntry:
     temperature_f: float | None = None
     blocks_in: float | None = None
     diameter_in: float | None = None
+    spot_length_in: float | None = None
+    spot_arc_rad: float | None = None
     notes: str = ""
     by: str = ""
     """Who made it; '' = the name of the bench."""
@@ -85,6 +88,10 @@ class HitEntry:
             "stays_in": self.stays_in if press else None,
             "temperature_f": None if press else self.temperature_f,
             "diameter_in": self.diameter_in,
+            "spot_length_in": None if press else self.spot_length_in,
+            "spot_arc_deg": None
+            if press or self.spot_arc_rad is None
+            else degrees(self.spot_arc_rad),
             "notes": self.notes,
         }
 
@@ -119,14 +126,9 @@ def as_planned_entry(planned: HitToMake, raw: RawJob) -> HitEntry:
         planned.hit.high_side_rad,
         planned.hit.ask_for_rad,
         blocks_in=raw.blocks_in,
-        diameter_in=None if _on_taper(planned.hit.station_in, raw) else raw.shaft.diameter_in,
+        diameter_in=None if on_taper(planned.hit.station_in, raw) else raw.shaft.diameter_in,
         by=raw.worker,
     )
-
-
-def _on_taper(station_in: float, raw: RawJob) -> bool:
-    """Whether the diameter at a place is not that of the shaft."""
-    return any(a.kind == "taper" and a.from_in <= station_in <= a.to_in for a in raw.areas)
 
 
 def entry_of(made: Hit) -> HitEntry:
@@ -142,6 +144,8 @@ def entry_of(made: Hit) -> HitEntry:
         made.temperature_f,
         made.blocks_in,
         made.diameter_in,
+        made.spot_length_in,
+        None if made.spot_arc_deg is None else radians(made.spot_arc_deg),
         made.notes,
         made.by,
     )

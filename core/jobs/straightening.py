@@ -23,6 +23,7 @@ from core.jobs.evaluate import as_recorded, fit_of
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import say, two_shapes
+from core.jobs.press_setup import shown_set_rad, stroke_of
 from core.jobs.resume import readings_for_core
 from core.jobs.sweep_entry import open_session
 from core.runout.line import ShaftLine
@@ -39,13 +40,10 @@ from core.straightening.history import (
 from core.straightening.plan import CHECK_NOISE_IN, CHECK_STATIONS, PlannedHit, plan_round
 from core.straightening.press import (
     Stroke,
-    check_blocks_on_shaft,
     room_for_blocks_in,
-    stroke_for_set,
     warnings,
 )
 from core.straightening.response import HitOutcome, Response, response_for
-from core.tables.materials import E, material
 
 EARLIER_JOBS = 12
 """Newest jobs of the same material that teach the shop's response; older ones say little more."""
@@ -157,11 +155,11 @@ def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> Repair
     """Follow the job; None = no full sweep has been finished before the hits."""
     if raw.start is None:
         return None
-    return follow(fit_of(raw.start).line, [_round(r) for r in raw.rounds], responses)
+    return follow(fit_of(raw.start).line, [_round(r, raw.shaft) for r in raw.rounds], responses)
 
 
-def _round(raw: RawRound) -> Round:
-    made = tuple(as_recorded(hit) for hit in raw.hits)
+def _round(raw: RawRound, shaft: Shaft) -> Round:
+    made = tuple(as_recorded(hit, shown_set_rad(shaft, hit)) for hit in raw.hits)
     check = None
     if raw.check is not None:
         fit = fit_of(raw.check)
@@ -279,10 +277,17 @@ def limits_at(raw: RawJob, line: ShaftLine) -> NDArray[np.float64]:
     return limits_to_hit(line, judged, raw.shop.limit_between_in, raw.shop.rule)
 
 
+def on_taper(station_in: float, raw: RawJob) -> bool:
+    """Whether the diameter at a place is not that of the shaft."""
+    return any(a.kind == "taper" and a.from_in <= station_in <= a.to_in for a in raw.areas)
+
+
 def planned_hit(
     raw: RawJob, hit: PlannedHit, near: tuple[tuple[float, float, float], ...] = ()
 ) -> HitToMake:
     """A hit with the press stroke that makes it, or why there is none."""
+    if on_taper(hit.station_in, raw):
+        return HitToMake(hit, near, None, (), "On the taper: Enter asks for the diameter there.")
     try:
         stroke = stroke_of(raw.shaft, raw.blocks_in, hit.station_in, hit.ask_for_rad)
     except ShaftlogError as error:
@@ -290,16 +295,3 @@ def planned_hit(
     room_in = room_for_blocks_in(hit.station_in, raw.shaft.length_in)
     said = warnings(stroke, capacity_lbf=raw.shop.press_capacity_lbf, room_in=room_in)
     return HitToMake(hit, near, stroke, said)
-
-
-def stroke_of(shaft: Shaft, span_in: float, station_in: float, set_rad: float) -> Stroke:
-    """The press stroke for an angle at a station of a shaft, by the table of materials."""
-    found = material(shaft.material)
-    modulus, strength = found.figure(E, shaft.condition), found.yield_figure(shaft.condition)
-    if modulus is None or strength is None:
-        raise ShaftlogError(
-            f"Modulus or yield of {shaft.material} is not in the table: type them on the press "
-            "screen."
-        )
-    check_blocks_on_shaft(station_in, span_in, shaft.length_in)
-    return stroke_for_set(shaft.diameter_in, span_in, modulus.value, strength.value, set_rad)

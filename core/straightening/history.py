@@ -24,6 +24,10 @@ from core.straightening.response import HitOutcome, Response, as_response, learn
 
 Array = NDArray[np.float64]
 
+LEAST_SHOWN_SHARE = 0.05
+"""A dial that shows less than this share of the asked angle says that all came back: as fine as it
+reads."""
+
 
 @dataclass(frozen=True, eq=False)
 class StationsRead:
@@ -54,6 +58,16 @@ class RecordedHit:
 
     watched: StationsRead | None = None
     """One station read right after it, before the next hit; None = not read."""
+    shown_rad: float | None = None
+    """Angle that the dial under the ram showed after release; None = not read. Where it was read
+    it counts as asked: a stroke that ended short was meant to."""
+
+    @property
+    def meant_rad(self) -> float:
+        """What the hit was to take out when it ended."""
+        if self.shown_rad is None:
+            return self.asked_rad
+        return max(self.shown_rad, LEAST_SHOWN_SHARE * self.asked_rad)
 
 
 @dataclass(frozen=True, eq=False)
@@ -120,7 +134,7 @@ def as_planned(made: RecordedHit, response: Response) -> PlannedHit:
         raise ShaftlogError(
             f"The hit at {made.station_in:g} in asks for no angle. Correct it in the list of hits."
         )
-    wanted = made.asked_rad / response.aim_for
+    wanted = made.meant_rad / response.aim_for
     kappa = np.array([-wanted * cos(made.high_side_rad), -wanted * sin(made.high_side_rad)])
     return PlannedHit(
         made.station_in,

@@ -27,6 +27,7 @@ _OF_JOB = f"job_id IN ({_JOBS})"
 _PARTS = (
     "sweep",
     "hit",
+    "hit_reading",
     "penetrant_check",
     "penetrant_condition",
     "measurement",

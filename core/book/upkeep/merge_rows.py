@@ -24,6 +24,7 @@ _GOVERNED = {
     ("job", "closed_at"): "state",
     ("job", "waiting_for"): "state",
     ("hit", "undone_at"): "taken back",
+    ("hit_reading", "undone_at"): "taken back",
     ("penetrant_check", "overrule_by"): "overruled",
     ("penetrant_check", "overrule_reason"): "overruled",
 }

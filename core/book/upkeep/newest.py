@@ -11,6 +11,7 @@ _TABLES = (
     "sweep",
     "reading",
     "hit",
+    "hit_reading",
     "penetrant_check",
     "penetrant_condition",
     "measurement",

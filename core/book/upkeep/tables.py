@@ -12,6 +12,7 @@ WITH_ID = (
     "reading",
     "quick_check",
     "hit",
+    "hit_reading",
     "penetrant_check",
     "penetrant_condition",
     "measurement",

@@ -15,6 +15,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
+from core.book import hits
 from core.jobs import facts, hit_actions
 from core.jobs.hit_actions import HitEntry, HitPlace, HitsChanged, place_of
 from core.jobs.penetrant import hit_cautions
@@ -26,6 +27,7 @@ from core.jobs.straightening import (
     read_rounds,
     work_out,
 )
+from core.jobs.strokes import entry_to_go_on
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening import straighten_text as texts
@@ -38,6 +40,7 @@ from tui.widgets.shaft_picture import ShaftPicture
 
 MORE = (
     MenuItem("made", "Hits so far, and what each took out"),
+    MenuItem("stroke", "Go on with the stroke made last"),
     MenuItem("correct", "Correct a hit: it was made otherwise than noted"),
     MenuItem("heat", "Heat spots: cautions and the shop's own record"),
     MenuItem("shape", "Shape and bends, before and after"),
@@ -55,9 +58,9 @@ class StraightenScreen(JobScreen):
 
     HEADING = "Straighten"
     HOW_TO = (
-        "Choose a hit with Up and Down. The line above the cautions says which hit F4 notes. Set "
-        "the press as shown, creep up, release, read what stays. F4 notes the hit as planned; load "
-        "and travel stay empty, because nobody read them. F12 notes it with your own figures, or a "
+        "Choose a hit with Up and Down. Enter leads its stroke: load, release, read what stays, "
+        "the next load, until it stays where asked. F4 notes the hit named as made as planned, "
+        "with nothing read. F12 notes it with your own figures, or a "
         "heat spot. After the round F6 starts the quick check at the few stations that tell most. "
         "If it disagrees with the hits: correct a hit noted wrong (F7), or sweep the whole shaft. "
         "The response is what your measured hits took out of what was asked. It starts at 100% and "
@@ -205,9 +208,36 @@ class StraightenScreen(JobScreen):
         self._sync_choice()
 
     def on_list_box_chosen(self) -> None:
-        """Enter chooses the hit under the cursor; it notes nothing."""
+        """Enter chooses the hit under the cursor and leads its stroke; it notes nothing."""
         self.placed_at = -1
         self._sync_choice()
+        with self.in_words():
+            state, here = self._current(), self.here
+            if here is not None:
+                self._lead(hit_actions.as_planned_entry(here, state.raw), state.raw.hit_ids)
+
+    def _lead(self, entry: HitEntry, seen: tuple[str, ...], hit_id: str | None = None) -> None:
+        """The stroke, load by load."""
+
+        def go(at: str) -> None:
+            self._start_at_first()
+            self.context.go(
+                "stroke", self.job_id, entry=replace(entry, at=at), seen=seen, hit_id=hit_id
+            )
+
+        if hit_id is not None:
+            go("")
+        else:
+            self._ask_when(go)
+
+    def _go_on_with_stroke(self) -> None:
+        """The stroke of the hit noted last, with its loads so far."""
+        with self.in_words():
+            hit_actions.check_may_hit(self.book, self.job_id)
+            made = hits.hits_of(self.book, self.job_id)
+            if not made or made[-1].method != "press":
+                raise ShaftlogError("No stroke was made last: Enter leads the one chosen.")
+            self._lead(entry_to_go_on(made[-1]), (), made[-1].id)
 
     @property
     def here(self) -> HitToMake | None:
@@ -350,6 +380,8 @@ class StraightenScreen(JobScreen):
             self._paper(name)
         elif name == "correct":
             self._choose_correction()
+        elif name == "stroke":
+            self._go_on_with_stroke()
         elif name == "line":
             self._line()
         elif name == "sweep":

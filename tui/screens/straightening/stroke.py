@@ -1,0 +1,223 @@
+"""One stroke at the press, led by what the dial under the ram stays at."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from core.base.counting import many
+from core.base.errors import ShaftlogError
+from core.base.records import Hit
+from core.base.units import format_angle, format_clock, format_inch
+from core.book import hits
+from core.jobs import strokes
+from core.jobs.hit_actions import HitEntry, HitsChanged
+from core.jobs.press_setup import press_setup
+from core.jobs.strokes import LedStroke
+from core.straightening.press import PLASTIC_RATIO, room_for_blocks_in, warnings
+from tui.base.commands import Command, verb
+from tui.screens.base.screen import JobScreen
+from tui.screens.straightening.hit_form import ONE_MORE
+from tui.screens.straightening.straighten_text import PRESS_SAFETY, small
+from tui.widgets.form import FieldSpec, Form
+from tui.widgets.plain import plain
+
+SHOWN_LOADS = 6
+"""Newest loads in the list."""
+
+
+class StrokeScreen(JobScreen):
+    """Load, release, read, the next load; every reading is stored as it is typed."""
+
+    HEADING = "Stroke"
+    HOW_TO = (
+        "Set the dial under the ram to zero on the shaft as it lies. Load until it shows the "
+        "figure, release, type what it stays at. Each Enter is stored; the first one notes the "
+        "hit. Go on until it stays where asked. Load and travel are a caution and a ceiling: real "
+        "steel hardens and remembers an earlier bend, and only what stays is sure. The first load "
+        "is on the safe side. F4 makes one more stroke while the blocks stand, for what still "
+        "lacks: set the dial to zero first. F5 takes the last reading back. On a taper or step "
+        "type the diameter under the ram."
+    )
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("act", "again", "Once more", "One more stroke where the blocks stand"),
+        verb("undo", "undo", "Undo", "Take the last reading back"),
+        verb("setup", "press", "Press", "Blocks, who works, the stroke in full"),
+        verb("finish", "done", "Done", "Back to the round"),
+    )
+    DEFAULT_CSS = """
+    StrokeScreen #what { height: auto; padding: 0 1; text-style: bold; }
+    StrokeScreen #loads { height: 1fr; padding: 1 1 0 1; }
+    StrokeScreen #next { height: auto; padding: 0 1 1 1; text-style: bold; }
+    StrokeScreen #safety { height: auto; padding: 1 1 0 1; }
+    """
+
+    def __init__(
+        self, job_id: str, entry: HitEntry, *, seen: tuple[str, ...] = (), hit_id: str | None = None
+    ) -> None:
+        super().__init__(job_id)
+        self.entry = entry
+        self.seen = seen
+        """Ids of the hits that counted when this was opened."""
+        self.hit_id = hit_id
+        """The hit as noted; None = no load has been read yet."""
+        self.unit = "thou"
+
+    def body(self) -> ComposeResult:
+        """What is asked, the loads so far, the next one, the reading."""
+        self.unit = press_setup(self.book, self.job_id).shop.unit
+        yield Static(id="what")
+        yield Static(id="loads")
+        yield Static(id="next")
+        fields = [
+            FieldSpec("stays_in", f"Stays at, {self.unit}", "length", "",
+                      "The dial under the ram after release, from its zero.", unit=self.unit,
+                      least=-2.0, most=20.0)
+        ]  # fmt: skip
+        if self.entry.diameter_in is None:
+            hint = "Under the ram, as miked: the load goes with its cube."
+            fields.insert(
+                0,
+                FieldSpec(
+                    "diameter_in", "Diameter there", "length", "", hint, least=0.05, most=60.0
+                ),
+            )
+        yield Form(*fields, save=self._save)
+        yield Static(plain(PRESS_SAFETY), id="safety")
+
+    def refresh_view(self) -> None:
+        """The stroke as it is now."""
+        setup = press_setup(self.book, self.job_id)
+        if self.hit_id is None:
+            self.entry = replace(self.entry, blocks_in=setup.blocks_in, by=setup.worker)
+        entry = self.entry
+        across = "diameter not known"
+        if entry.diameter_in is not None:
+            across = f"{format_inch(entry.diameter_in)} across"
+        what = (
+            f"Ram at {entry.station_in:.2f} in, clock {format_clock(entry.high_side_rad)}; blocks "
+            f"{entry.blocks_in:g} in apart; {across}. Take out {format_angle(entry.asked_rad, 2)}."
+        )
+        self.query_one("#what", Static).update(plain(what))
+        try:
+            state = self._state()
+        except ShaftlogError as error:
+            self._show(str(error), "")
+            return
+        self._show("\n".join(self._load_lines(state)), self._next_text(state))
+
+    def _show(self, loads: str, following: str) -> None:
+        self.query_one("#loads", Static).update(plain(loads))
+        self.query_one("#next", Static).update(plain(following))
+
+    def _state(self) -> LedStroke:
+        made = self._made()
+        stroke = strokes.stroke_of_entry(press_setup(self.book, self.job_id).shaft, self.entry)
+        return strokes.led(stroke, strokes.loads_of(self.book, made) if made else ())
+
+    def _made(self) -> Hit | None:
+        return hits.hit(self.book, self.hit_id) if self.hit_id is not None else None
+
+    def _load_lines(self, state: LedStroke) -> list[str]:
+        """The loads so far, newest last, with caution and ceiling above."""
+        setup, stroke = press_setup(self.book, self.job_id), state.stroke
+        lines = [
+            f"By theory {small(stroke.travel_in, self.unit)} and {stroke.load_lbf:,.0f} lbf; "
+            f"CEILING {stroke.yields_at_lbf * PLASTIC_RATIO:,.0f} lbf: there it folds as a hinge."
+        ]
+        room_in = room_for_blocks_in(self.entry.station_in, setup.shaft.length_in)
+        said = warnings(stroke, capacity_lbf=setup.shop.press_capacity_lbf, room_in=room_in)
+        lines += [f"MIND: {text}" for text in said[:1]]
+        if not state.tried:
+            return [*lines, "Nothing loaded yet. Set the dial under the ram to zero."]
+        lines.append("Load    to     stayed at")
+        first = len(state.tried) - SHOWN_LOADS
+        for number, one in enumerate(state.tried, start=1):
+            if number > first:
+                to, stayed = (
+                    small(v, self.unit, with_unit=False) for v in (one.travel_in, one.stays_in)
+                )
+                lines.append(f"{number:>4} {to:>7} {stayed:>11}")
+        return lines
+
+    def _next_text(self, state: LedStroke) -> str:
+        goal = small(state.stroke.stays_in, self.unit)
+        if state.next.travel_in is not None:
+            to = small(state.next.travel_in, self.unit)
+            return f"NEXT: load until the dial shows {to}, release, read. It must stay at {goal}."
+        loads = many(len(state.tried), "load")
+        return (
+            f"{state.next.text} Asked {goal}; {format_angle(state.next.set_rad, 2)} out after "
+            f"{loads}. F12: back to the round."
+        )
+
+    def _save(self, name: str, value: object) -> str | None:
+        if not isinstance(value, float | int):
+            return None
+        if name == "diameter_in":
+            self.entry = replace(self.entry, diameter_in=float(value))
+            self.refresh_view()
+            return None
+        self._take(float(value))
+        return None
+
+    def _take(self, stays_in: float, confirmed: bool = False) -> None:
+        """Store one reading; another bench's hit in between is asked about first."""
+        self._state()
+        try:
+            made = strokes.read_load(
+                self.book,
+                self.job_id,
+                self.entry,
+                self.hit_id,
+                stays_in,
+                seen=self.seen,
+                confirmed=confirmed,
+            )
+        except HitsChanged as changed:
+            self.ask_which(
+                f"{changed} Is yours one more hit?",
+                ONE_MORE,
+                lambda answer: self._take(stays_in, True) if answer == "more" else None,
+            )
+            return
+        self.hit_id = made.id
+        self.later(self._read_on)
+
+    def _read_on(self) -> None:
+        """An empty field for the next reading."""
+        self.query_one(Form).set_field("stays_in", "")
+        self.refresh_view()
+
+    def action_undo(self) -> None:
+        """F5."""
+        with self.in_words():
+            made = self._made()
+            if made is None:
+                raise ShaftlogError("Nothing was read at this stroke yet.")
+            if strokes.undo_load(self.book, made):
+                self.hit_id = None
+            self.refresh_view()
+            self.say("Taken back: the last reading. It stays in the log.", "done")
+
+    def action_again(self) -> None:
+        """F4."""
+        with self.in_words():
+            if self.hit_id is None:
+                raise ShaftlogError("Read what this stroke stays at first.")
+            self.entry = strokes.once_more(self.entry, self._state())
+            self.seen = tuple(made.id for made in hits.hits_of(self.book, self.job_id))
+            self.hit_id = None
+            self.refresh_view()
+            self.say("One more stroke here: set the dial to zero before the load.")
+
+    def action_press(self) -> None:
+        """F8."""
+        self.context.go("press", self.job_id)
+
+    def action_done(self) -> None:
+        """F12."""
+        self.context.back()

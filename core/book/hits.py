@@ -1,12 +1,12 @@
-"""Hits: what was planned and done at the press or with heat, round by round."""
+"""Hits: what was planned and done at the press or with heat, and what was read meanwhile."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from typing import Any
 
-from core.base.records import Hit
-from core.book import hit_readings, rows
+from core.base.records import Hit, HitReading
+from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
@@ -100,7 +100,7 @@ def hits_of(book: Book, job_id: str, round_no: int | None = None) -> tuple[Hit, 
     A hit whose loads were read one by one stays at what the last of them left.
     """
     found = rows.select(book, Hit, f"job_id = ? AND {NOT_UNDONE} ORDER BY at, id", (job_id,))
-    loads = {r.hit_id: r for r in hit_readings.readings_of_job(book, job_id) if r.kind == "load"}
+    loads = {r.hit_id: r for r in readings_of_job(book, job_id) if r.kind == "load"}
     return tuple(
         replace(h, travel_in=loads[h.id].travel_in, stays_in=loads[h.id].value_in)
         if h.id in loads
@@ -178,3 +178,41 @@ def jobs_hit_of_material(book: Book, material: str, most: int) -> tuple[str, ...
         (material, most),
     )
     return tuple(str(row[0]) for row in found)
+
+
+def add_reading(
+    book: Book,
+    *,
+    job_id: str,
+    hit_id: str,
+    kind: str,
+    value_in: float,
+    travel_in: float | None = None,
+    by: str = "",
+) -> HitReading:
+    """Store one reading of a hit, taken now. `by`: who read it; '' = the name of the bench."""
+    new = HitReading(
+        book.new_id(),
+        job_id,
+        hit_id,
+        kind,
+        book.now(),
+        by.strip() or book.by,
+        float(value_in),
+        travel_in,
+    )
+    rows.insert(book, new)
+    return new
+
+
+def readings_of_job(book: Book, job_id: str) -> tuple[HitReading, ...]:
+    """The readings of all hits of a job in order; those taken back left out."""
+    where = "job_id = ? AND undone_at IS NULL ORDER BY at, id"
+    return rows.select(book, HitReading, where, (job_id,))
+
+
+def undo_reading(book: Book, reading: HitReading) -> None:
+    """Take one reading back; it stays in the book."""
+    with book.write() as con:
+        con.execute("UPDATE hit_reading SET undone_at = ? WHERE id = ?", (book.now(), reading.id))
+        note_change(book, "hit_reading", reading.id, "taken back", reading.value_in, "")

@@ -12,7 +12,7 @@ from math import radians
 
 from core.base.errors import ShaftlogError
 from core.base.records import Hit, HitReading, Shaft
-from core.book import hit_readings, hits
+from core.book import hits
 from core.book.connection import Book
 from core.jobs import hit_actions
 from core.jobs.hit_actions import HitEntry
@@ -61,7 +61,7 @@ def led(stroke: Stroke, readings: Sequence[HitReading]) -> LedStroke:
 
 def loads_of(book: Book, made: Hit) -> tuple[HitReading, ...]:
     """The loads of one hit in order."""
-    every = hit_readings.readings_of_job(book, made.job_id)
+    every = hits.readings_of_job(book, made.job_id)
     return tuple(one for one in every if one.kind == LOAD and one.hit_id == made.id)
 
 
@@ -87,7 +87,7 @@ def read_load(
             made = hits.hit(book, hit_id)
             if made.undone_at is not None:
                 raise ShaftlogError("This hit was taken back or corrected meanwhile. Go back.")
-        hit_readings.add_reading(
+        hits.add_reading(
             book, job_id=job_id, hit_id=made.id, kind=LOAD, value_in=stays_in, by=entry.by
         )
     return made
@@ -103,10 +103,10 @@ def undo_load(book: Book, made: Hit) -> bool:
             last = hits.last_entered(book, made.job_id)
             if last is None or last.id != made.id:
                 raise ShaftlogError("A hit was noted after this one: take that back first.")
-            hit_readings.undo_reading(book, loads[-1])
+            hits.undo_reading(book, loads[-1])
             hit_actions.undo_hit(book, made.job_id)
             return True
-        hit_readings.undo_reading(book, loads[-1])
+        hits.undo_reading(book, loads[-1])
     return False
 
 

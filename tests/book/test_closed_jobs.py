@@ -10,7 +10,6 @@ import pytest
 from core.book import (
     choices,
     customers,
-    hit_readings,
     hits,
     jobs,
     measurements,
@@ -64,7 +63,7 @@ ACTS: dict[str, Act] = {
     "correct hit": lambda b, s: hits.correct_hit(
         b, hits.hits_of(b, s.job.id)[0].id, clock_deg=9.0
     ),
-    "hit reading": lambda b, s: hit_readings.add_reading(
+    "hit reading": lambda b, s: hits.add_reading(
         b, job_id=s.job.id, hit_id=hits.hits_of(b, s.job.id)[0].id, kind="load", value_in=0.01
     ),
     "undo hit": lambda b, s: hits.undo_hit(b, s.job.id),

@@ -8,7 +8,7 @@ import pytest
 
 from core.base.errors import ShaftlogError
 from core.base.records import Job
-from core.book import hit_readings, hits, shafts
+from core.book import hits, shafts
 from core.book.connection import Book
 from core.jobs.hit_actions import HitEntry, as_planned_entry
 from core.jobs.press_setup import shown_set_rad, stroke_of
@@ -87,7 +87,7 @@ def test_undo_takes_the_last_reading_then_the_hit(begun: tuple[Book, Job]) -> No
     assert hits.hits_of(book, job.id)[0].stays_in == 0.0
     assert undo_load(book, made)
     assert hits.hits_of(book, job.id) == ()
-    assert hit_readings.readings_of_job(book, job.id) == ()
+    assert hits.readings_of_job(book, job.id) == ()
 
 
 def test_one_more_stroke_asks_for_what_lacks(begun: tuple[Book, Job]) -> None:

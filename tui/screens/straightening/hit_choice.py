@@ -15,6 +15,18 @@ from tui.screens.straightening.straighten_text import recorded_text
 from tui.widgets.menu import MenuItem
 from tui.widgets.shaft_picture import PictureArea, PictureBend, ShaftSketch
 
+MORE = (
+    MenuItem("made", "Hits so far, and what each took out"),
+    MenuItem("stroke", "Go on with the stroke made last"),
+    MenuItem("correct", "Correct a hit: it was made otherwise than noted"),
+    MenuItem("heat", "Heat spots: cautions and the shop's own record"),
+    MenuItem("shape", "Shape and bends, before and after"),
+    MenuItem("sweep", "Sweep the whole shaft again"),
+    MenuItem("hold", "Hold check after a rest"),
+    MenuItem("penetrant", "Penetrant check of the straightened spots"),
+    MenuItem("line", "The line expected after each hit"),
+)
+"""What else can be done beside the round."""
 WHEN = (
     MenuItem("before", "Before that sweep was begun"),
     MenuItem("now", "After its readings: the sweep is then not used"),
@@ -58,6 +70,15 @@ def ask_which_hit(screen: JobScreen, then: Callable[[Hit], None]) -> None:
             then(next(one for one in made if one.id == hit_id))
 
     screen.ask_which("Which hit was made otherwise than noted?", items, answered)
+
+
+def last_stroke(screen: JobScreen) -> Hit:
+    """The hit made last, when its stroke may go on; raises in words when not."""
+    hit_actions.check_may_hit(screen.book, screen.job_id)
+    made = hits.hits_of(screen.book, screen.job_id)
+    if not made or made[-1].method != "press":
+        raise ShaftlogError("The hit made last is no stroke: Enter leads the one chosen.")
+    return made[-1]
 
 
 def sketch(state: StraighteningState, here: HitToMake | None) -> ShaftSketch:

@@ -15,7 +15,6 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
-from core.book import hits
 from core.jobs import facts, hit_actions
 from core.jobs.hit_actions import HitEntry, HitPlace, HitsChanged, place_of
 from core.jobs.penetrant import hit_cautions
@@ -31,24 +30,18 @@ from core.jobs.strokes import entry_to_go_on
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening import straighten_text as texts
-from tui.screens.straightening.hit_choice import ask_when, ask_which_hit, sketch
+from tui.screens.straightening.hit_choice import (
+    MORE,
+    ask_when,
+    ask_which_hit,
+    last_stroke,
+    sketch,
+)
 from tui.screens.straightening.hit_form import ONE_MORE
 from tui.widgets.list_box import Column, ListBox, ListRow
-from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
 from tui.widgets.shaft_picture import ShaftPicture
 
-MORE = (
-    MenuItem("made", "Hits so far, and what each took out"),
-    MenuItem("stroke", "Go on with the stroke made last"),
-    MenuItem("correct", "Correct a hit: it was made otherwise than noted"),
-    MenuItem("heat", "Heat spots: cautions and the shop's own record"),
-    MenuItem("shape", "Shape and bends, before and after"),
-    MenuItem("sweep", "Sweep the whole shaft again"),
-    MenuItem("hold", "Hold check after a rest"),
-    MenuItem("penetrant", "Penetrant check of the straightened spots"),
-    MenuItem("line", "The line expected after each hit"),
-)
 WORKING = "The round is still being worked out: press again in a moment."
 LOST = "The plan changed and the chosen hit is no longer in it: choose with Up, Down or Enter."
 
@@ -214,30 +207,21 @@ class StraightenScreen(JobScreen):
         with self.in_words():
             state, here = self._current(), self.here
             if here is not None:
-                self._lead(hit_actions.as_planned_entry(here, state.raw), state.raw.hit_ids)
+                entry = hit_actions.as_planned_entry(here, state.raw)
+                ids = state.raw.hit_ids
+                self._ask_when(lambda at: self._lead(replace(entry, at=at), ids))
 
-    def _lead(self, entry: HitEntry, seen: tuple[str, ...], hit_id: str | None = None) -> None:
+    def _lead(self, entry: HitEntry, seen: tuple[str, ...]) -> None:
         """The stroke, load by load."""
-
-        def go(at: str) -> None:
-            self._start_at_first()
-            self.context.go(
-                "stroke", self.job_id, entry=replace(entry, at=at), seen=seen, hit_id=hit_id
-            )
-
-        if hit_id is not None:
-            go("")
-        else:
-            self._ask_when(go)
+        self._start_at_first()
+        self.context.go("stroke", self.job_id, entry=entry, seen=seen)
 
     def _go_on_with_stroke(self) -> None:
         """The stroke of the hit noted last, with its loads so far."""
         with self.in_words():
-            hit_actions.check_may_hit(self.book, self.job_id)
-            made = hits.hits_of(self.book, self.job_id)
-            if not made or made[-1].method != "press":
-                raise ShaftlogError("No stroke was made last: Enter leads the one chosen.")
-            self._lead(entry_to_go_on(made[-1]), (), made[-1].id)
+            made = last_stroke(self)
+            self._start_at_first()
+            self.context.go("stroke", self.job_id, entry=entry_to_go_on(made), hit_id=made.id)
 
     @property
     def here(self) -> HitToMake | None:

@@ -63,13 +63,13 @@ EVEN = 0.5
 LINE_DRAWS = 200
 AROUND = 20
 MOST_LOOKED_AT = 25
-MOST_STATIONS = 40
+STATIONS_USED = 40
 """Of more places and stations an even selection is enough."""
 APART = 2.0
 LEAST_FOR_TREND = 6
 LEAST_LOCAL = 0.25
 """A section has at least this share of the noise of its own."""
-EDGE = 1.959963984540054
+NORMAL_QUANTILE = 1.959963984540054
 
 
 Indices = NDArray[np.intp]
@@ -146,9 +146,9 @@ class KnownLine:
 
 
 def _selection(index: Indices) -> Indices:
-    if index.size <= MOST_STATIONS:
+    if index.size <= STATIONS_USED:
         return index
-    even = np.unique(np.linspace(0, index.size - 1, MOST_STATIONS).round().astype(int))
+    even = np.unique(np.linspace(0, index.size - 1, STATIONS_USED).round().astype(int))
     return np.asarray(index[even])
 
 
@@ -242,7 +242,7 @@ def _known_at_stations(
         size = float(np.hypot(*mean[k]))
         along = mean[k] / size if size > 0 else np.array([1.0, 0.0])
         own = cov[2 * k : 2 * k + 2, 2 * k : 2 * k + 2]
-        if size + EDGE * float(np.sqrt(max(along @ own @ along, 0.0))) >= limit_in / 2:
+        if size + NORMAL_QUANTILE * float(np.sqrt(max(along @ own @ along, 0.0))) >= limit_in / 2:
             return False
     return True
 

@@ -16,7 +16,7 @@ from core.cli.frame import DONE, book_path
 if TYPE_CHECKING:
     from core.jobs.statistics.gather import ShopFigures
 
-WIDTH = 79
+FIGURES_WIDTH = 79
 STAND_INS = str.maketrans({"█": "#", "▒": "%", "░": ":", "·": "."})
 
 
@@ -55,10 +55,10 @@ def text_lines(told: ShopFigures) -> list[str]:
 
     assert told.bench is not None
     chapters = (
-        pages.waiting_page(told.waiting, waiting_groups(told.waiting), WIDTH),
-        pages.response_page(told.bench, WIDTH),
-        pages.hours_page(told.bench, WIDTH, most=len(told.bench.forecasts)),
-        pages.outcome_page(told.outcomes, WIDTH, most=len(told.outcomes)),
+        pages.waiting_page(told.waiting, waiting_groups(told.waiting), FIGURES_WIDTH),
+        pages.response_page(told.bench, FIGURES_WIDTH),
+        pages.hours_page(told.bench, FIGURES_WIDTH, most=len(told.bench.forecasts)),
+        pages.outcome_page(told.outcomes, FIGURES_WIDTH, most=len(told.outcomes)),
     )
     lines = [line for chapter in chapters for line in (*chapter, "")]
     return [plain_ascii(line.translate(STAND_INS)).rstrip() for line in lines[:-1]]

@@ -221,7 +221,7 @@ def key(bench: DemoBench) -> None:
         choices.choose(
             bench.book,
             job_id=bench.job.id,
-            subject=key_list.SUBJECT,
+            subject=key_list.KEY_CHECK,
             name=check.name,
             value="yes",
             by=bench.hand,

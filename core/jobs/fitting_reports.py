@@ -106,5 +106,5 @@ PARTS = (
     FittingReport("face", "Coupling face and pilot", face_job.SUBJECTS, _face),
     FittingReport("key", "Key", key_job.SUBJECTS, _key),
     FittingReport("", "Shaft end", end_job.SUBJECTS, _end),
-    FittingReport("", "Sizes and whirl", (sizes_job.SUBJECT,), _sizes),
+    FittingReport("", "Sizes and whirl", (sizes_job.SIZES,), _sizes),
 )

@@ -28,7 +28,7 @@ from core.jobs.straightening import (
 )
 from core.straightening.history import RepairHistory
 
-CLOSED = "This job is closed: its hits can be read, not changed."
+HITS_CLOSED = "This job is closed: its hits can be read, not changed."
 NEAR_CHOSEN_IN = 1.0
 NEAR_CHOSEN_RAD = radians(20.0)
 """A hit planned again this near the one chosen before is that hit. Common practice, no source."""
@@ -154,7 +154,7 @@ def entry_of(made: Hit) -> HitEntry:
 def check_may_hit(book: Book, job_id: str) -> None:
     """Raise in words when no hit may be noted on this job."""
     if jobs.job(book, job_id).closed_at is not None:
-        raise ShaftlogError(CLOSED)
+        raise ShaftlogError(HITS_CLOSED)
     if facts.facts_of(book, job_id).cracks:
         raise ShaftlogError(CRACK)
 
@@ -230,7 +230,7 @@ def undo_hit(book: Book, job_id: str) -> Hit:
     """Take the entry made last back: a hit, or a correction (the first entry counts again)."""
     with book.write():
         if jobs.job(book, job_id).closed_at is not None:
-            raise ShaftlogError(CLOSED)
+            raise ShaftlogError(HITS_CLOSED)
         gone = hits.undo_hit(book, job_id)
     if gone is None:
         raise ShaftlogError("No hit to take back.")

@@ -12,7 +12,7 @@ from core.book.connection import Book
 from core.jobs.penetrant import AreaCheck
 from core.penetrant.clock import Standard, standard
 
-REMEMBERED = "penetrant standard"
+PENETRANT_STANDARD = "penetrant standard"
 """What the shop's last choice of standard is remembered under."""
 BEGUN_AGAIN = "begun again before the look"
 """Note of a check that was closed because its area was begun again."""
@@ -60,12 +60,12 @@ def stated(book: Book, job_id: str) -> Stated:
 def shop_standard(book: Book) -> str:
     """The standard in the shop's settings, else the one chosen last; '' = none yet."""
     typed = settings.load(book).penetrant_standard
-    return typed or str(settings.recall(book, REMEMBERED, "") or "")
+    return typed or str(settings.recall(book, PENETRANT_STANDARD, "") or "")
 
 
 def choose_standard(book: Book, job_id: str, title: str) -> None:
     """Keep the choice for this job, and as the first offer for the next."""
-    settings.remember(book, REMEMBERED, title)
+    settings.remember(book, PENETRANT_STANDARD, title)
     _keep(book, job_id, replace(stated(book, job_id), standard=standard(title)))
 
 

@@ -40,7 +40,7 @@ from core.straightening.repair_or_replace import (
 )
 from core.tables.materials import DENSITY, material
 
-LONGEST_S = 1.7
+FORECAST_S = 1.7
 """A forecast that takes longer than this ends with the plays so far."""
 LEAST_PLAYS = 12
 """Fewer plays than this say nothing of what nine in ten would take."""
@@ -136,12 +136,12 @@ def play(
     cancelled: Callable[[], bool] | None = None,
     clock: Callable[[], float] = time.monotonic,
 ) -> tuple[StraighteningState, Forecast]:
-    """Work the rounds out and play the rest of the straightening, `LONGEST_S` seconds at most."""
+    """Work the rounds out and play the rest of the straightening, `FORECAST_S` seconds at most."""
     bench = work_out(asked.raw, asked.earlier)
     if bench.story is None or bench.story.line is None:
         raise ShaftlogError(bench.trouble)
     line, shop = bench.story.line, asked.raw.shop
-    end, played = clock() + LONGEST_S, 0
+    end, played = clock() + FORECAST_S, 0
 
     def note(done: int, of: int) -> None:
         nonlocal played

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TextIO
 
 FOLDER = "exports"
-MOST_ALIKE = 10_000
+MOST_SAME_NAMES = 10_000
 
 
 @contextmanager
@@ -44,7 +44,7 @@ def write_export(beside: Path, name: str, ending: str, text: str) -> Path:
 
 def _new_file(folder: Path, name: str, ending: str) -> tuple[Path, int]:
     safe = re.sub(r"[^A-Za-z0-9-]+", "-", name).strip("-") or "file"
-    for number in range(1, MOST_ALIKE):
+    for number in range(1, MOST_SAME_NAMES):
         place = folder / (f"{safe}.{ending}" if number == 1 else f"{safe}-{number}.{ending}")
         try:
             return place, os.open(place, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)

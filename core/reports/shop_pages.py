@@ -25,7 +25,7 @@ ALL_OF_IT = 1.0
 AXIS_END = 1.5
 """The axis of the shares runs from 0 to here; what lies beyond is marked at the edge."""
 LEFT_COLUMNS = 10 + 1 + 5 + 1 + 4 + 1 + 4 + 2 + 11 + 2 + 7 + 2
-WIDE = 100
+WIDE_PAGE = 100
 """From this width on there is room for the middle half of the hits."""
 NO_HITS = "No hits are in the book yet: these figures begin with the first one."
 
@@ -68,11 +68,11 @@ def response_page(bench: BenchFigures, width: int) -> list[str]:
     lines = ["WHAT A HIT TAKES OUT of the angle asked for", ""]
     if not bench.responses:
         return [*lines, NO_HITS if not bench.jobs else "No check has told yet what a hit took out."]
-    strip = max(width - LEFT_COLUMNS, 10) - (18 if width >= WIDE else 0)
-    half = f"{'half within':<18}" if width >= WIDE else ""
+    strip = max(width - LEFT_COLUMNS, 10) - (18 if width >= WIDE_PAGE else 0)
+    half = f"{'half within':<18}" if width >= WIDE_PAGE else ""
     head = f"{'material':<10} {'by':<5} hits jobs  {'share':<11}  one hit  {half}"
     lines.append(head + _axis(strip))
-    lines += [_response_row(one, strip, width >= WIDE) for one in bench.responses]
+    lines += [_response_row(one, strip, width >= WIDE_PAGE) for one in bench.responses]
     words = (
         "",
         "share: what the planner reckons with, drawn towards 1 until the hits outweigh that, and "

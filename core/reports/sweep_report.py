@@ -16,7 +16,7 @@ from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
 from core.straightening.plan import PlannedHit
 
-WIDTH = 80
+REPORT_WIDTH = 80
 CAUTION = (
     "Caution: pressing, heating and lifting can hurt. Guard the press, stand clear of the shaft,"
     " check for cracks before the first hit. Local codes and the class society come first."
@@ -120,11 +120,13 @@ def as_text(worked: SweepAnalysis, name: str) -> str:
         lines += ["", "NOTES", *_wrapped(f"- {one_line(note)}" for note in worked.notes)]
     if worked.hits:
         lines += ["", *_wrapped([CAUTION])]
-    return "\n".join(line[:WIDTH].rstrip() for line in lines) + "\n"
+    return "\n".join(line[:REPORT_WIDTH].rstrip() for line in lines) + "\n"
 
 
 def _wrapped(texts: Iterable[str]) -> list[str]:
-    return [line for text in texts for line in textwrap.wrap(text, WIDTH, subsequent_indent="  ")]
+    return [
+        line for text in texts for line in textwrap.wrap(text, REPORT_WIDTH, subsequent_indent="  ")
+    ]
 
 
 def _station_lines(worked: SweepAnalysis) -> list[str]:

@@ -39,7 +39,7 @@ FALSE_ALARMS = 0.03
 """Share of checks of a shaft that held which are called moved."""
 CHANCE = 0.01
 """Below this probability of the scatter seen, the stated repeatability is rejected."""
-LEAST_FREEDOM = 10.0
+FREEDOM_FOR_OWN_NOISE = 10.0
 """With fewer degrees of freedom the noise is taken from the lines, not from the repeated marks."""
 
 
@@ -167,7 +167,7 @@ def _by_marks(
     stated2 = None if steps.noise_understated else _stated_noise2(read)
     if stated2 is not None and seen2 * freedom <= stated2 * _chance_limit(freedom):
         noise2, freedom = stated2, math.inf
-    elif freedom >= LEAST_FREEDOM:
+    elif freedom >= FREEDOM_FOR_OWN_NOISE:
         noise2, steps = seen2, replace(steps, noise_understated=_stated_noise2(read) is not None)
     else:
         return steps
@@ -190,7 +190,7 @@ def _stated_noise2(read: tuple[SweepReadings, SweepReadings]) -> float | None:
 
 def _chance_limit(freedom: float) -> float:
     """Limit that a sum of this many squares of unit variance passes by chance; inf for too few."""
-    return _limit(int(freedom), math.inf, CHANCE) if freedom >= LEAST_FREEDOM else math.inf
+    return _limit(int(freedom), math.inf, CHANCE) if freedom >= FREEDOM_FOR_OWN_NOISE else math.inf
 
 
 def _judged(steps: _Steps) -> HoldCheck:

@@ -8,9 +8,10 @@ long ones) the density of the length r is::
     p(r) ~ integral over a turn of N(r u(t); e, C) dt
 
 that is, for round errors, the Rice density without its factor r. Near zero it is integrated on a
-grid of lengths (and angles, when the errors are not round); far from zero (`FAR` standard
-deviations) the length is nearly normal and mean, variance and skewness that this density has to
-second order give the quantiles (Cornish and Fisher 1937, from memory). Never negative either way.
+grid of lengths (and angles, when the errors are not round); far from zero (`NORMAL_FROM_SIGMAS`
+standard deviations) the length is nearly normal and mean, variance and skewness that this density
+has to second order give the quantiles (Cornish and Fisher 1937, from memory). Never negative
+either way.
 
 Source: Rice 1945, from memory; both forms are checked against scipy in tests/published.
 """
@@ -25,7 +26,7 @@ from numpy.typing import NDArray
 
 from core.runout.harmonics import Array
 
-FAR = 12.0
+NORMAL_FROM_SIGMAS = 12.0
 LENGTHS = 36
 REACH = 4.5
 """The grid goes so many standard deviations either way."""
@@ -40,7 +41,7 @@ QUIET = 1e-2
 CLOSE = 5e-3
 """Share of its tail, or of its bracket, to which a quantile of a mixture is found."""
 ROUND = 1e-6
-EDGE = 0.025
+LOWER_TAIL = 0.025
 _EDGE_SIGMA = 1.959963984540054
 _I0_SMALL = (0.0045813, 0.0360768, 0.2659732, 1.2067492, 3.0899424, 3.5156229, 1.0)
 _I0_LARGE = (
@@ -105,7 +106,7 @@ def tir_intervals(ecc_in: Array, cov_in2: Array, share: Array) -> tuple[Array, A
     share : (G, S) probability of each noise value; they add up to one over G.
     """
     spread = _in_frame(ecc_in, cov_in2, share)
-    near = spread.size < FAR * np.sqrt(spread.mean(spread.xx + spread.yy))
+    near = spread.size < NORMAL_FROM_SIGMAS * np.sqrt(spread.mean(spread.xx + spread.yy))
     low, high = np.empty(near.size), np.empty(near.size)
     if near.any():
         low[near], high[near] = _near_zero(spread.of(near))
@@ -149,7 +150,7 @@ def _far_from_zero(spread: _Spread) -> tuple[Array, Array]:
     parts = np.stack([spread.share, mean, sigma], axis=-1)
     ends = [
         [_mixture(parts[:, k].tolist(), edge) for k in range(size.size)]
-        for edge in (EDGE, 1 - EDGE)
+        for edge in (LOWER_TAIL, 1 - LOWER_TAIL)
     ]
     return np.array(ends[0]), np.array(ends[1])
 
@@ -253,7 +254,7 @@ def _quantiles(length: Array, density: Array) -> tuple[Array, Array]:
     np.cumsum(density[:, 1:] + density[:, :-1], axis=1, out=reached[:, 1:])
     found = [
         [_reach(edge, at, d, up) for at, d, up in zip(length, density, reached, strict=True)]
-        for edge in (EDGE, 1 - EDGE)
+        for edge in (LOWER_TAIL, 1 - LOWER_TAIL)
     ]
     return np.array(found[0]), np.array(found[1])
 

@@ -19,7 +19,7 @@ from core.base.errors import BadReadings
 from core.runout.harmonics import Array, Priors, evidence, log_sum, prepare
 from core.runout.line import ShaftLine
 
-CLEARLY = 5.0
+MISS_SIGMAS = 5.0
 """Standard deviations by which a station must miss its neighbours to be doubted."""
 ENOUGH = 4.0
 """Gain in log likelihood that mirroring the station must bring."""
@@ -121,7 +121,7 @@ def _best_flip(
     cost = np.log1p((miss / scale) ** 2).sum()
     best: tuple[float, int, float] | None = None
     apart = np.hypot(*(turned - line.ecc_in).T)
-    doubted = ~flipped & (miss > CLEARLY * sigma) & (apart > CLEARLY * scale)
+    doubted = ~flipped & (miss > MISS_SIGMAS * sigma) & (apart > MISS_SIGMAS * scale)
     for i in np.flatnonzero(doubted).tolist():
         tried = ecc.copy()
         tried[i] = turned[i]

@@ -57,8 +57,8 @@ _MOST_SAY = 25.0
 """No station can speak against a noise value more strongly than this (natural logarithm)."""
 MOST_ASKED = 60
 """So many stations, spread over the sweep, tell the noise well enough."""
-LEAST_FREEDOM = 3.0
-TELLING = 10.0
+NOISE_FREEDOM = 3.0
+CONTRADICTION_FREEDOM = 10.0
 """Degrees of freedom from which the sweep's own scatter speaks against a figure told, ..."""
 CLEARLY_WORSE = 1.3
 """... when it is so many times larger, ..."""
@@ -125,14 +125,14 @@ def sweep_noise(
     asked = asked[:: max(1, -(-len(asked) // MOST_ASKED))]
     if not asked:
         best = REPEATABILITY_PRIOR_IN if told is None else told
-        return SweepNoise(best, best, LEAST_FREEDOM if told is None else math.inf, usual)
+        return SweepNoise(best, best, NOISE_FREEDOM if told is None else math.inf, usual)
     stories = _all_stories(asked, noise2, usual)
     own = _FINE_GRID_IN.size
     seen = _estimate(stories[:, :own], noise2[:own], resolution_in, usual)
     if told is None:
         return seen
     worse = grid > CLEARLY_WORSE * told
-    clearly = seen.freedom >= TELLING and seen.repeatability_in > CLEARLY_WORSE * told
+    clearly = seen.freedom >= CONTRADICTION_FREEDOM and seen.repeatability_in > CLEARLY_WORSE * told
     if clearly and _contradicted(stories, worse):
         return replace(seen, found_worse=True)
     chance = _chances(_said(stories[:, own:]))[:, 0]
@@ -147,7 +147,7 @@ def _estimate(stories: Array, noise2: Array, resolution_in: float, usual: Priors
     middle = float(chance @ log_noise)
     freedom = 1 / (2 * max(float(chance @ (log_noise - middle) ** 2), 1e-9))
     best = _without_rounding(math.exp(middle), resolution_in)
-    wide = math.exp(middle) * student_quantile(max(freedom, LEAST_FREEDOM)) / _EDGE
+    wide = math.exp(middle) * student_quantile(max(freedom, NOISE_FREEDOM)) / _EDGE
     shaft = _shaft(weight.sum(axis=1), usual)
     return SweepNoise(best, _without_rounding(wide, resolution_in), freedom, shaft)
 

@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from core.runout.harmonics import Array, harmonics
+from core.runout.readings import LEAST_MARKS
 
 FAR_OUT_IN = 0.05
 """Below this eccentricity nothing is changed: the second harmonic of the fit takes it all."""
@@ -33,7 +34,6 @@ MOST_BOWED = 1.4
 """Largest k, 1/in: a section of 3/4 in under a point without radius."""
 WELL_ROUND = 3.0
 """Marks that do not go well round the shaft (condition number) are not asked for k."""
-LEAST_MARKS = 5
 
 Places = Mapping[float, tuple[ArrayLike, ArrayLike]]
 """Station (in) -> clocks (n,) and readings (n,), radians and inches."""

@@ -18,11 +18,11 @@ import numpy as np
 from core.runout.harmonics import TURN, Array, Priors, harmonics
 from core.runout.swing import even_draws
 
-EDGE = 0.975
+UPPER_QUANTILE = 0.975
 DRAWS = 1024
 ANGLES = 48
 RUNOUTS = 32
-FAR = 60.0
+OVALITY_NEGLIGIBLE_FROM = 60.0
 """From a runout so many times the usual ovality on, ovality adds nothing worth counting."""
 
 
@@ -54,9 +54,13 @@ def _most_shown(noise_in: float, priors: Priors) -> tuple[Array, Array]:
     rows = harmonics(np.linspace(0, TURN, ANGLES, endpoint=False))
     out_of_round = np.stack(parts, axis=1) @ rows[:, 3:].T
     noise = noise_in * np.sqrt(2) * np.array([NormalDist().inv_cdf(u) for u in even[:, 4].tolist()])
-    runout = FAR * max(priors.ovality_in, priors.lobes_in) * np.linspace(0, 1, RUNOUTS) ** 2
+    runout = (
+        OVALITY_NEGLIGIBLE_FROM
+        * max(priors.ovality_in, priors.lobes_in)
+        * np.linspace(0, 1, RUNOUTS) ** 2
+    )
     most = [
-        np.quantile(np.ptp(out_of_round + tir / 2 * rows[:, 1], axis=1) + noise, EDGE)
+        np.quantile(np.ptp(out_of_round + tir / 2 * rows[:, 1], axis=1) + noise, UPPER_QUANTILE)
         for tir in runout.tolist()
     ]
     return runout, np.maximum.accumulate(np.array(most))

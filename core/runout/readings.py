@@ -21,6 +21,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+LEAST_MARKS = 5
+"""Different marks a station needs: level, runout and ovality have five unknowns."""
+MOST_MARKS = 360
+"""Readings at one station; a fit of more needs more memory than it is worth."""
+
 
 @dataclass(frozen=True)
 class QuickReading:

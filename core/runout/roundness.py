@@ -20,7 +20,7 @@ import numpy as np
 
 from core.runout.harmonics import OVALITY_PRIOR_IN, Array
 
-CLEARLY = 4.0
+LIFT_SIGMAS = 4.0
 """Lift over its standard deviation from which it is reported."""
 LEAST_LIFT_IN = 0.0003
 """Smaller lifts are not worth a word."""
@@ -93,7 +93,7 @@ def roller_ovality(
         own = max(own_sigma_in, float(np.sqrt(np.median(left**2) / 0.455)))
     lift = np.hypot(lifts[:, 0], lifts[:, 1])
     sigma = np.sqrt(np.diagonal(cov))
-    seen = (lift > CLEARLY * sigma) & (lift > LEAST_LIFT_IN)
+    seen = (lift > LIFT_SIGMAS * sigma) & (lift > LEAST_LIFT_IN)
     apart = np.hypot(*(lifts[0] - lifts[1]))
     spread = float(np.sqrt(cov[0, 0] + cov[1, 1] - 2 * cov[0, 1]))
     return RollerOvality(

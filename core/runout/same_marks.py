@@ -18,11 +18,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.runout.harmonics import LEAST_NOISE_IN, TURN, Array
-from core.runout.readings import StationReadings
+from core.runout.readings import LEAST_MARKS, StationReadings
 
-LEAST_MARKS = 5
 SAME_MARK_RAD = TURN / 3600
-MOST_ALIKE = 1e4
+WORST_CONDITION = 1e4
 """Condition number above which the marks are too badly placed to show a change."""
 
 
@@ -58,7 +57,7 @@ def change_at(
     rise = np.array([second[mark][1] - first[mark][1] for mark in common])
     design = np.column_stack([np.ones(clock.size), np.cos(clock), np.sin(clock)])
     normal = design.T @ design
-    if np.linalg.cond(normal) > MOST_ALIKE:
+    if np.linalg.cond(normal) > WORST_CONDITION:
         return None
     shape = np.linalg.inv(normal)
     found = shape @ (design.T @ rise)

@@ -27,7 +27,7 @@ from core.runout.harmonics import (
 from core.runout.plunger import lifts_by_readings
 from core.runout.posterior import evidences, posterior
 from core.runout.quick_reading import least_runout_in
-from core.runout.readings import QuickReading
+from core.runout.readings import LEAST_MARKS, MOST_MARKS, QuickReading
 from core.runout.slip_corrections import ReadingSetup
 from core.runout.slip_search import doubtful, kept_of, worn_instead
 from core.runout.slips import Slip, find_slips
@@ -36,8 +36,6 @@ from core.runout.swing import LIKELY
 
 __all__ = ["Roll", "Slip", "StationFit", "fit_quick", "fit_rolls", "fit_station"]
 
-LEAST_MARKS = 5
-MOST_MARKS = 360
 MOST_READING_IN = 5.0
 HIGH_SPOT_SIGMA_RAD = math.radians(10)
 DEFAULT_PRIORS = Priors()

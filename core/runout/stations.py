@@ -16,7 +16,7 @@ from core.base.units import format_inch
 
 END_IN = 1.0
 """Least distance of the dial from an end of the shaft, inches."""
-MOST_STATIONS = 400
+MOST_EVEN_STATIONS = 400
 CROWDED = 0.4
 """An even station closer than this share of the spacing to a wanted one is left out."""
 
@@ -43,9 +43,9 @@ def station_list(
         raise BadShaft("Give the length of the shaft first: the stations lie along it.")
     if not (math.isfinite(spacing_in) and spacing_in > 0):
         raise BadShaft("The spacing of the stations must be more than 0 in.")
-    if length_in / spacing_in > MOST_STATIONS:
+    if length_in / spacing_in > MOST_EVEN_STATIONS:
         raise BadShaft(
-            f"Every {spacing_in:g} in makes more than {MOST_STATIONS} stations on this shaft. "
+            f"Every {spacing_in:g} in makes more than {MOST_EVEN_STATIONS} stations on this shaft. "
             "Give a wider spacing."
         )
     first, last = END_IN, length_in - END_IN

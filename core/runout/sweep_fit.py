@@ -19,13 +19,12 @@ from core.runout.line import SAME_PLACE_IN, ShaftLine
 from core.runout.misreadings import DialMoved, OtherWay, dial_moved, read_the_other_way
 from core.runout.noise import SweepNoise, station_priors, sweep_noise
 from core.runout.plunger import Lifts, lifts_by_readings
-from core.runout.readings import StationReadings, SweepReadings
+from core.runout.readings import LEAST_MARKS, StationReadings, SweepReadings
 from core.runout.roundness import RollerOvality, roller_ovality
 from core.runout.slip_corrections import ReadingSetup
 from core.runout.station_fit import (
     AGAIN,
     DEFAULT_PRIORS,
-    LEAST_MARKS,
     Roll,
     check_dial,
     checked_roll,
@@ -35,7 +34,7 @@ from core.runout.station_fit import (
 from core.runout.station_result import StationFit
 from core.runout.wheels import without_wheels
 
-MOST_STATIONS = 2000
+MOST_FITTED_STATIONS = 2000
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,8 +153,10 @@ def check_places(sweep: SweepReadings) -> None:
     """Stations and rollers must be possible; raises BadShaft or BadReadings otherwise."""
     if not sweep.stations:
         raise BadReadings("The sweep has no readings yet. Read at least two stations.")
-    if len(sweep.stations) > MOST_STATIONS:
-        raise BadShaft(f"More than {MOST_STATIONS} stations are not one shaft. Check the stations.")
+    if len(sweep.stations) > MOST_FITTED_STATIONS:
+        raise BadShaft(
+            f"More than {MOST_FITTED_STATIONS} stations are not one shaft. Check the stations."
+        )
     places = np.array([s.station_in for s in sweep.stations])
     rollers = np.array(sweep.rollers_in)
     if not (np.isfinite(places).all() and np.isfinite(rollers).all()):

@@ -147,15 +147,6 @@ def test_closing_mark_blocked_marks_and_order() -> None:
     assert len(far.blocked_rad) == 1
 
 
-def test_limits_are_those_of_the_fit() -> None:
-    """Kept apart from the fit so that a file is refused without loading numpy."""
-    from core.jobs.sweep_import.csv_stations import LEAST_MARKS, MAX_MARKS
-    from core.runout.station_fit import LEAST_MARKS as LEAST_OF_FIT
-    from core.runout.station_fit import MOST_MARKS
-
-    assert (LEAST_MARKS, MAX_MARKS) == (LEAST_OF_FIT, MOST_MARKS)
-
-
 @pytest.mark.slow
 def test_fifty_thousand_rows_are_read() -> None:
     text = sweep(stations=140, marks=360, step_in=0.5)

@@ -11,7 +11,7 @@ from core.book import jobs
 from core.book.connection import Book
 from core.book.opening import open_book
 from core.demo.copy import demo_copy
-from core.jobs.repair_offer import LEAST_PLAYS, LONGEST_S, QuoteInputs, ask, play
+from core.jobs.repair_offer import FORECAST_S, LEAST_PLAYS, QuoteInputs, ask, play
 from core.straightening.forecast import PLAYS
 
 
@@ -25,7 +25,7 @@ def asked(tmp_path_factory: pytest.TempPathFactory) -> QuoteInputs:
 
 @pytest.mark.slow
 def test_time_over_ends_it_with_enough_plays(asked: QuoteInputs) -> None:
-    seconds = count(0.0, LONGEST_S / 5)  # each look at the clock is a fifth of the time later
+    seconds = count(0.0, FORECAST_S / 5)  # each look at the clock is a fifth of the time later
     _, told = play(asked, clock=lambda: next(seconds))
     assert LEAST_PLAYS <= len(told.hits) < PLAYS
     assert not told.complete

@@ -72,20 +72,8 @@ def _constants() -> Iterator[tuple[str, str]]:
                         yield target.id, repr(node.value.value)
 
 
-KNOWN_CONSTANTS = {
-    "BEAT_S", "CLEARLY", "CLOSED", "DEFAULT_U95_IN", "EDGE",
-    "EXPIRES_S", "FAR", "LEAST_FREEDOM", "LEAST_MARKS", "LONGEST",
-    "LONGEST_S", "MOST_ALIKE", "MOST_SHOWN", "MOST_STATIONS",
-    "PAUSE_S", "REMEMBERED",
-    "STANDS", "SUBJECT", "TELLING", "WHO",
-    "WIDE", "WIDTH", "WIPE",
-}  # fmt: skip
-"""Names that still have several values."""
-
-
 def test_a_constant_has_one_value() -> None:
     values = defaultdict(set)
     for name, value in _constants():
         values[name].add(value)
-    several = {name for name, found in values.items() if len(found) > 1}
-    assert several <= KNOWN_CONSTANTS, sorted(several - KNOWN_CONSTANTS)
+    assert not {name: found for name, found in values.items() if len(found) > 1}

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from core.book import jobs, shafts
-from core.fitting.shaft.sizes_job import SUBJECT, sizes_result
+from core.fitting.shaft.sizes_job import SIZES, sizes_result
 from core.fitting.shaft.sizing import critical_rpm, shaft_diameter_in
 from core.jobs.measured import read_figures, read_fit_facts
 from tests.support.app_helpers import CP437, first_job, go, lines, message, opened, text
@@ -47,7 +47,7 @@ async def test_span_and_whirl_margin(tmp_path: Path) -> None:
         await enter(pilot, "100", "1000")
         await press(pilot, *["down"] * 6)
         await enter(pilot, "62")
-        assert value_of(app, SUBJECT, "bearing span") == 62
+        assert value_of(app, SIZES, "bearing span") == 62
         found = result(app)
         metal = {"e_psi": 28e6, "density_lb_in3": 0.29}
         wanted = critical_rpm(diameter_in=1.75, span_in=62, **metal) / 1000

@@ -28,7 +28,7 @@ from tests.terminal.test_picture import (
     whole,
 )
 from tui.terminal.run import line_baud
-from tui.terminal.slow_line import CURSOR, LEAD_S, LONGEST, PacedPicture
+from tui.terminal.slow_line import CELLS_AT_ONCE, CURSOR, LEAD_S, PacedPicture
 
 BYTE_S = 10 / 9600
 
@@ -101,7 +101,7 @@ def test_the_line_never_has_much_to_send() -> None:
         line.change(rows, list(range(HEIGHT)))
         line.now_s += 0.02
     assert len(line.picture.waiting) > 2, "the test must be too much for the line"
-    assert max(line.backlog_s) < LEAD_S + (LONGEST + CURSOR + 60) * BYTE_S
+    assert max(line.backlog_s) < LEAD_S + (CELLS_AT_ONCE + CURSOR + 60) * BYTE_S
 
 
 def test_what_changed_last_goes_first_and_the_bottom_before_the_top() -> None:

@@ -10,7 +10,7 @@ from importlib import import_module
 HEAVY = ("numpy", "core.analysis.sweep", "plotext")
 """Imported one after the other; a screen that needs one sooner simply imports it itself."""
 FIRST_PAUSE_S = 0.4
-PAUSE_S = 0.05
+IMPORT_PAUSE_S = 0.05
 
 
 def warm_up() -> threading.Thread:
@@ -21,7 +21,7 @@ def warm_up() -> threading.Thread:
         for name in HEAVY:
             with contextlib.suppress(ImportError):
                 import_module(name)
-            time.sleep(PAUSE_S)
+            time.sleep(IMPORT_PAUSE_S)
 
     thread = threading.Thread(target=load, name="warm-up", daemon=True)
     thread.start()

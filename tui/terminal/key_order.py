@@ -23,9 +23,9 @@ from tui.terminal.tag_scanner import GAP_S, TagScanner
 
 LAPS_AT_LEAST = 2
 LAPS_AT_MOST = 8
-LONGEST_S = 3.0
+KEY_WAIT_S = 3.0
 """A key never waits longer than this for the one before it."""
-PAUSE_S = 0.01
+KEY_PAUSE_S = 0.01
 
 
 class OrderedKeys(App[None]):
@@ -83,7 +83,7 @@ class OrderedKeys(App[None]):
     async def _open_scanned(self, tag: str) -> None:
         """Once the key at work is done: the field as it was, then the job of the tag."""
         while self._key_at_work is not None:
-            await asyncio.sleep(PAUSE_S)
+            await asyncio.sleep(KEY_PAUSE_S)
         if self._before_scan is not None:
             setattr(self._before_scan[0], "value", self._before_scan[1])  # noqa: B010
         try:
@@ -139,9 +139,9 @@ class OrderedKeys(App[None]):
         laps are run until screen and focus stay the same.
         """
         loop = asyncio.get_running_loop()
-        end = loop.time() + LONGEST_S
+        end = loop.time() + KEY_WAIT_S
         while not self.screen.is_mounted and loop.time() < end:
-            await asyncio.sleep(PAUSE_S)  # a screen just opened has no parts yet
+            await asyncio.sleep(KEY_PAUSE_S)  # a screen just opened has no parts yet
         seen = None
         for lap in range(LAPS_AT_MOST):
             here = self.focused or self.screen

@@ -21,7 +21,7 @@ from textual.strip import Strip
 NEAR = 4
 """Cells that stayed the same are sent again when the next change is as near as this: to move the
 cursor costs as much."""
-WIPE = 3
+WIPE_BYTES = 3
 """Bytes it costs to wipe the rest of a row."""
 SAME_AS_RESET = frozenset({"39", "49"})
 """Colour codes that say what a reset has said already."""
@@ -155,7 +155,7 @@ class Pen:
         """
         blank_from = len(cells) if row is None else max(blank_tail(row) - x, 0)
         blanks = cells[blank_from:]
-        if len(blanks) <= WIPE:
+        if len(blanks) <= WIPE_BYTES:
             blanks = []
         for start, end, codes in _pieces(cells[: len(cells) - len(blanks)]):
             self._move(x + start, y)

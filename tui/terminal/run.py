@@ -28,7 +28,7 @@ from typing import Any, Protocol
 
 RESTORE = "\x1b[?2004l\x1b[?7h\x1b[?1004l\x1b[?2048l\x1b[<u\x1b[?1049l\x1b[?25h\x1b[0m"
 """Bracketed paste off, wrap on, focus reports off, main screen, cursor on, no colour."""
-WIPE = "\x1b[m\x1b[H\x1b[2J"
+WIPE_SCREEN = "\x1b[m\x1b[H\x1b[2J"
 LEAVE_WITHIN_S = 1.5
 """After a signal the app has this long to leave in order before it is ended the hard way."""
 
@@ -179,7 +179,7 @@ def _leave_no_picture() -> None:
     leave = LinuxDriver.stop_application_mode
 
     def wipe_and_leave(self: LinuxDriver) -> None:
-        self.write(WIPE)
+        self.write(WIPE_SCREEN)
         leave(self)
 
     LinuxDriver.stop_application_mode = wipe_and_leave  # type: ignore[method-assign]

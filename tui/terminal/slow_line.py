@@ -31,7 +31,7 @@ LEAD_S = 0.05
 """The line is given more when what it has goes through in less than this."""
 TURN_S = 0.02
 """A turn comes this long before the line is idle."""
-LONGEST = 40
+CELLS_AT_ONCE = 40
 """Cells sent in one piece."""
 CURSOR = 8
 """Bytes of the cursor's move that follows every piece."""
@@ -101,7 +101,7 @@ class PacedPicture(Picture):
             self.rows[y] = list(wanted)
             return True
         start, end = changed_runs(now, wanted)[0]
-        end = min(end, start + LONGEST)
+        end = min(end, start + CELLS_AT_ONCE)
         wiped = pen.write(start, y, wanted[start:end], wanted)
         now[start:end] = wanted[start:end]
         if wiped:

@@ -21,7 +21,7 @@ from textual.widget import Widget
 
 from tui.widgets.plain import cut
 
-WIDE = 110
+WIDE_LIST = 110
 """Cells a list needs before it shows its wide columns."""
 _PLAIN, _BOLD = Style(), Style(bold=True)
 _CURSOR, _BOLD_CURSOR = Style(reverse=True), Style(reverse=True, bold=True)
@@ -48,7 +48,7 @@ class Column:
     right: bool = False
     """Numbers are set to the right."""
     wide: bool = False
-    """Shown only where there is room (`WIDE` cells or more)."""
+    """Shown only where there is room (`WIDE_LIST` cells or more)."""
 
 
 class ListBox(Widget, can_focus=True):
@@ -151,7 +151,7 @@ class ListBox(Widget, can_focus=True):
 
     def shown(self) -> list[int]:
         """Places of the columns shown at this width."""
-        roomy = self.size.width >= WIDE
+        roomy = self.size.width >= WIDE_LIST
         return [i for i, column in enumerate(self.columns) if roomy or not column.wide]
 
     def widths(self) -> list[int]:

@@ -9,13 +9,13 @@ from __future__ import annotations
 from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
-LONGEST = 4000
+TEXT_LENGTH = 4000
 """Characters of one text that are worth drawing."""
 
 
 def clean(value: object) -> str:
     """`value` as one line without control, direction and escape characters."""
-    text = str(value)[:LONGEST]
+    text = str(value)[:TEXT_LENGTH]
     if text.isprintable():
         return text
     return "".join(ch if ch.isprintable() else " " for ch in text)
@@ -23,7 +23,7 @@ def clean(value: object) -> str:
 
 def clean_lines(value: object) -> str:
     """Like `clean`, but line ends stay."""
-    return "\n".join(clean(line) for line in str(value)[:LONGEST].splitlines())
+    return "\n".join(clean(line) for line in str(value)[:TEXT_LENGTH].splitlines())
 
 
 def plain(value: object, style: str = "") -> Content:

@@ -21,7 +21,7 @@ from tui.widgets.number_input import NumberInput
 MEANINGS = {"enter": "enter", "ctrl+j": "enter", "asterisk": "blocked", "slash": "undo"}
 NUMLOCK_OFF = frozenset({"left", "right", "home", "end", "insert", "kp_begin", "clear"})
 ANYTHING_LIKE_A_NUMBER = re.compile(r"[-+0-9.,/a-zA-Z\" ]*")
-LONGEST = 16
+NUMBER_LENGTH = 16
 VALUE_AT = 46
 """Column of the number, unless the prompt is longer."""
 
@@ -68,7 +68,7 @@ class ReadingInput(GridView, can_focus=True):
 
     @value.setter
     def value(self, text: str) -> None:
-        self._value, self._selected = text[:LONGEST], False
+        self._value, self._selected = text[:NUMBER_LENGTH], False
         self.redraw()
 
     @property
@@ -142,7 +142,7 @@ class ReadingInput(GridView, can_focus=True):
 
     def _type(self, text: str) -> None:
         """Another text, if it can become a number."""
-        if len(text) <= LONGEST and ANYTHING_LIKE_A_NUMBER.fullmatch(text):
+        if len(text) <= NUMBER_LENGTH and ANYTHING_LIKE_A_NUMBER.fullmatch(text):
             self._value, self._selected = text, False
             self.echo = (self.understand(text), "")
             self.redraw()

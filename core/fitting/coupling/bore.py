@@ -56,7 +56,7 @@ __all__ = [
 BoreKind = Literal["straight", "split", "tapered"]
 Shapes = tuple[PartShape | None, PartShape | None]
 
-DEFAULT_U95_IN = 0.0002
+BORE_U95_IN = 0.0002
 """95 % uncertainty of one diameter, bore gauge set by a mike; common practice, no source."""
 STRAIGHT_STRAY_SHARE = 0.05
 TAPER_STRAY_SHARE = 0.30
@@ -129,8 +129,8 @@ def fit(
     nominal_in: float | None = None,
     band: Band | None = None,
     fit_class: str | None = None,
-    bore_u95_in: float = DEFAULT_U95_IN,
-    seat_u95_in: float = DEFAULT_U95_IN,
+    bore_u95_in: float = BORE_U95_IN,
+    seat_u95_in: float = BORE_U95_IN,
     setback_in: float | None = None,
     rule: Rule = "guarded",
     hub_outside_in: float | None = None,

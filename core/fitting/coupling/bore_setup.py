@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import get_args
 
-from core.fitting.coupling.bore import DEFAULT_U95_IN, BoreKind
+from core.fitting.coupling.bore import BORE_U95_IN, BoreKind
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet, number_list
 
@@ -46,7 +46,7 @@ def bore_setup(figures: MeasurementSet, facts: FitFacts) -> BoreSetup:
         fit_class=figures.word(COUPLING_SETUP, "class of fit") or None,
         hub_material=figures.word(COUPLING_SETUP, "hub material"),
         hub_yield_psi=figures.number(COUPLING_SETUP, "hub yield psi"),
-        bore_u95_in=figures.length_in(COUPLING_SETUP, "bore gauge uncertainty") or DEFAULT_U95_IN,
-        seat_u95_in=figures.length_in(COUPLING_SETUP, "seat gauge uncertainty") or DEFAULT_U95_IN,
+        bore_u95_in=figures.length_in(COUPLING_SETUP, "bore gauge uncertainty") or BORE_U95_IN,
+        seat_u95_in=figures.length_in(COUPLING_SETUP, "seat gauge uncertainty") or BORE_U95_IN,
         wanted_interference_in=figures.length_in(COUPLING_SETUP, "interference wanted"),
     )

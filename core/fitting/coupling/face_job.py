@@ -15,13 +15,13 @@ import numpy as np
 from core.base.errors import ShaftlogError
 from core.base.units import format_angle, format_clock, format_thou
 from core.fitting.coupling.face import LATHE_CAUTION, FaceFit, FaceRing, compare_faces, fit_face
-from core.fitting.coupling.face_ring import LEAST_MARKS
+from core.fitting.coupling.face_ring import FACE_MARKS
 from core.fitting.coupling.limits import coupling_limit_in, coupling_limits
 from core.fitting.coupling.pilot import PilotFit, fit_pilot
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence
-from core.runout.station_fit import LEAST_MARKS as LEAST_PILOT_MARKS
+from core.runout.readings import LEAST_MARKS as LEAST_PILOT_MARKS
 
 SETUP, FLANGE = "face setup", "flange"
 SUBJECTS = ("face", "pilot", FLANGE)
@@ -182,9 +182,9 @@ def _try_face(
     """The fit, or why there is none."""
     first, second = _ring(figures, A), _ring(figures, B)
     clocks = sorted(set(first) & set(second)) if setup.dials == 2 else sorted(first)
-    if len(clocks) < LEAST_MARKS:
+    if len(clocks) < FACE_MARKS:
         of = " by both dials" if setup.dials == 2 else ""
-        return None, f"{LEAST_MARKS} marks or more{of} are needed, {len(clocks)} read"
+        return None, f"{FACE_MARKS} marks or more{of} are needed, {len(clocks)} read"
     rim_in = figures.length_in(FLANGE, "rim radius")
     radius_in = figures.length_in(FLANGE, "dial radius")
     if rim_in is None or radius_in is None:
@@ -211,7 +211,7 @@ def _inner(figures: MeasurementSet, setup: FaceSetup) -> FaceRing | None:
     """The inner circle, once it is read at enough marks."""
     read = _ring(figures, INNER)
     radius_in = figures.length_in(FLANGE, "inner radius")
-    if not setup.inner or radius_in is None or len(read) < LEAST_MARKS or setup.dials == 2:
+    if not setup.inner or radius_in is None or len(read) < FACE_MARKS or setup.dials == 2:
         return None
     return FaceRing(radius_in, [math.radians(c) for c in read], list(read.values()))
 

@@ -20,12 +20,12 @@ from core.runout.harmonics import TURN, Array, harmonics
 
 WAVE_PRIOR_IN = 0.0004
 """How wavy (two lobes) faces usually are, standard deviation; common practice, no source."""
-LEAST_MARKS = 3
+FACE_MARKS = 3
 PLANE_PARTS = 3
 """Level and two parts of the tilt: what fixes a plane."""
-LEAST_FREEDOM = 3.0
+FACE_FREEDOM = 3.0
 """Degrees of freedom reckoned with at least: below, Student's t leaves nothing to judge by."""
-TELLING = 2.0
+SCATTER_SIGMAS = 2.0
 """Scatter is told when its square passes the stated one by so many root degrees of freedom: about
 one good face in twenty. Common practice, no source."""
 STEPS = 12
@@ -74,9 +74,9 @@ def check_ring(name: str, ring: FaceRing) -> None:
     if not np.all(np.isfinite([*ring.clock_rad, *ring.reading_in, *opposite])):
         raise BadReadings(f"A reading of the {name} is not a number. Read it again.")
     places = {round(float(clock) % TURN, 6) for clock in ring.clock_rad}
-    if len(places) < LEAST_MARKS:
+    if len(places) < FACE_MARKS:
         raise BadReadings(
-            f"The {name} needs readings at {LEAST_MARKS} marks or more; here {len(places)}. "
+            f"The {name} needs readings at {FACE_MARKS} marks or more; here {len(places)}. "
             "Read more marks."
         )
     if not np.isfinite(ring.radius_in) or ring.radius_in <= 0:
@@ -102,9 +102,9 @@ def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
     prior = np.diag([1e-9, 1e-9, 1e-9, wave_weight, wave_weight][:count])
     freedom = max(clock.size - PLANE_PARTS, 0)
     scatter2 = _scatter2(design, reading, noise2, prior) if freedom else 0.0
-    edge = student_quantile(max(freedom, LEAST_FREEDOM)) / student_quantile(math.inf)
+    edge = student_quantile(max(freedom, FACE_FREEDOM)) / student_quantile(math.inf)
     cov, found = _solve(design, reading, max(noise2, scatter2 * edge**2), prior)
-    told = scatter2 * freedom > noise2 * (freedom + TELLING * math.sqrt(freedom))
+    told = scatter2 * freedom > noise2 * (freedom + SCATTER_SIGMAS * math.sqrt(freedom))
     return RingFit(
         radius_in=ring.radius_in,
         level_in=float(found[0]),

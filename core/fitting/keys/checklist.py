@@ -12,7 +12,7 @@ from core.base.records import JobChoice
 from core.fitting.keys.trial_checks import TRIAL_CHECKS, TrialCheck
 from core.fitting.measured.measurements import MeasurementSet
 
-SUBJECT = "key check"
+KEY_CHECK = "key check"
 ANSWERS = ("yes", "no")
 
 
@@ -42,7 +42,7 @@ def ticks_of(figures: MeasurementSet) -> tuple[Tick, ...]:
     made = {
         one.name: one
         for one in figures.choices
-        if one.subject == SUBJECT and one.set_no == figures.set_no
+        if one.subject == KEY_CHECK and one.set_no == figures.set_no
     }
     return tuple(_tick(check, made.get(check.name)) for check in TRIAL_CHECKS)
 

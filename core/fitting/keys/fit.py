@@ -41,7 +41,7 @@ from core.fitting.measured.band import (
 )
 from core.fitting.measured.unit_check import UnitDoubt
 
-DEFAULT_U95_IN = 0.0003
+KEY_U95_IN = 0.0003
 """95 % uncertainty of a keyway width or depth; common practice, no source."""
 LEAST_TOP_IN = 0.005
 """Least room over the key: B17.1 Table 3, all class 1 rows."""
@@ -133,7 +133,7 @@ def check_key(
     hub_yield_psi: float | None = None,
     wanted_factor: float = DEFAULT_STRENGTH_FACTOR,
     least_top_in: float = LEAST_TOP_IN,
-    u95_in: float = DEFAULT_U95_IN,
+    u95_in: float = KEY_U95_IN,
     rule: Rule = "guarded",
 ) -> KeyCheck:
     """Check a measured key in its measured keyways.

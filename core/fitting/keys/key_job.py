@@ -13,7 +13,7 @@ from typing import Literal
 from core.base.errors import ShaftlogError
 from core.base.units import format_inch
 from core.fitting.coupling.bore_job import diameters
-from core.fitting.keys.fit import DEFAULT_U95_IN, KeyCheck, SideFit, check_key, side_band
+from core.fitting.keys.fit import KEY_U95_IN, KeyCheck, SideFit, check_key, side_band
 from core.fitting.keys.parts import ODD_DEPTH_SHARE, ODD_WIDTH_SHARE, MeasuredKey, MeasuredKeyway
 from core.fitting.keys.sizes import Shape, Standard, StandardKey, standard_key
 from core.fitting.measured.band import Band
@@ -303,7 +303,7 @@ def _taken_for(figures: MeasurementSet, setup: KeySetup) -> tuple[str, ...]:
     taken, seat_in = format_inch(setup.diameter_in), mean_in(figures, "seat")
     if setup.diameter_by == "job":
         return (f"seat not measured: the shaft is taken as the job's size, {taken}",)
-    if seat_in is None or abs(seat_in - setup.diameter_in) <= DEFAULT_U95_IN:
+    if seat_in is None or abs(seat_in - setup.diameter_in) <= KEY_U95_IN:
         return ()
     return (f"the shaft is taken as typed, {taken}; its seat was miked {format_inch(seat_in)}",)
 

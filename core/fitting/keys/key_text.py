@@ -5,7 +5,7 @@ from __future__ import annotations
 from core.base.errors import ShaftlogError
 from core.base.units import format_angle, format_inch, format_size, format_thou
 from core.fitting.keys.checklist import tick_lines, ticks_of
-from core.fitting.keys.fit import DEFAULT_U95_IN, KeyCheck, SideFit
+from core.fitting.keys.fit import KEY_U95_IN, KeyCheck, SideFit
 from core.fitting.keys.key_job import STANDARDS, KeyResult, KeySetup, key_result, passes_of
 from core.fitting.keys.peening import PEENING_CAUTION
 from core.fitting.keys.sizes import Standard, standard_key, standards_differ
@@ -99,7 +99,7 @@ def _side_lines(result: KeyResult, check: KeyCheck) -> list[str]:
 
 
 def _peening_lines(
-    figures: MeasurementSet, check: KeyCheck, *, fits: bool, u95_in: float = DEFAULT_U95_IN
+    figures: MeasurementSet, check: KeyCheck, *, fits: bool, u95_in: float = KEY_U95_IN
 ) -> list[str]:
     work = check.peening
     passes = passes_of(figures)

@@ -26,7 +26,7 @@ from core.fitting.shaft.parts import OPEN, OfferedPart, OrderLine, order_sheet, 
 
 PARTS = "parts"
 FROM_INTAKE = "from the intake: measure before ordering"
-WIDTH = 76
+SHEET_WIDTH = 76
 """Columns of the sheet: any printer, any screen."""
 
 
@@ -124,8 +124,8 @@ FOOT = (
 
 def order_text(figures: MeasurementSet, facts: FitFacts, heading: str) -> str:
     """The order sheet as plain text for any printer, 80 columns wide."""
-    rule = "-" * WIDTH
-    lines = [f"ORDER SHEET FOR A REPLACEMENT SHAFT   {one_line(heading)}"[:WIDTH], rule]
+    rule = "-" * SHEET_WIDTH
+    lines = [f"ORDER SHEET FOR A REPLACEMENT SHAFT   {one_line(heading)}"[:SHEET_WIDTH], rule]
     for line in order_lines(figures, facts):
         if line.what == FIGURES[0]:
             lines += ["", "Propeller end"]
@@ -135,7 +135,7 @@ def order_text(figures: MeasurementSet, facts: FitFacts, heading: str) -> str:
 
 def _wrapped(line: OrderLine) -> list[str]:
     """A line, its remark below it when both together are too wide."""
-    if len(line.text) <= WIDTH:
+    if len(line.text) <= SHEET_WIDTH:
         return [line.text]
     short = replace(line, remark="").text.rstrip()
-    return [short, f"{'':<26}{line.remark}"[:WIDTH]]
+    return [short, f"{'':<26}{line.remark}"[:SHEET_WIDTH]]

@@ -28,7 +28,7 @@ from core.fitting.shaft.sizing import (
 )
 from core.tables.materials import DENSITY, TORSIONAL_YIELD, E, Material, Property, material
 
-SUBJECT = "sizes"
+SIZES = "sizes"
 POWERS = ("brake", "shaft")
 """Power as rated at the engine, or as it arrives at the shaft."""
 BLADES = ("2", "3", "4")
@@ -59,23 +59,23 @@ def services() -> tuple[tuple[str, float], ...]:
 
 def sizes_setup(figures: MeasurementSet, facts: FitFacts) -> SizesSetup:
     """What the book holds."""
-    service = figures.word(SUBJECT, "service")
-    factor = figures.number(SUBJECT, "safety factor") or dict(services()).get(service)
+    service = figures.word(SIZES, "service")
+    factor = figures.number(SIZES, "safety factor") or dict(services()).get(service)
     power = facts.engine_hp
-    if power is not None and figures.word(SUBJECT, "power at", POWERS[0]) == "brake":
+    if power is not None and figures.word(SIZES, "power at", POWERS[0]) == "brake":
         power = shaft_power_hp(brake_power_hp=power)
     return SizesSetup(
         power_hp=power,
         shaft_rpm=facts.shaft_rpm,
-        material=figures.word(SUBJECT, "material") or facts.material,
-        torsional_psi=figures.number(SUBJECT, "torsional yield psi"),
+        material=figures.word(SIZES, "material") or facts.material,
+        torsional_psi=figures.number(SIZES, "torsional yield psi"),
         service=service,
         safety_factor=factor,
-        diameter_in=figures.length_in(SUBJECT, "diameter") or facts.diameter_in,
-        span_in=figures.length_in(SUBJECT, "bearing span"),
-        whirl_margin=figures.number(SUBJECT, "whirl margin") or DEFAULT_WHIRL_MARGIN,
-        propeller_in=figures.length_in(SUBJECT, "propeller diameter"),
-        blades=int(figures.number(SUBJECT, "blades") or 3),
+        diameter_in=figures.length_in(SIZES, "diameter") or facts.diameter_in,
+        span_in=figures.length_in(SIZES, "bearing span"),
+        whirl_margin=figures.number(SIZES, "whirl margin") or DEFAULT_WHIRL_MARGIN,
+        propeller_in=figures.length_in(SIZES, "propeller diameter"),
+        blades=int(figures.number(SIZES, "blades") or 3),
     )
 
 

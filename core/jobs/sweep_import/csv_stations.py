@@ -13,12 +13,9 @@ from itertools import pairwise
 from statistics import median
 
 from core.jobs.sweep_import.csv_rows import CsvRow, SweepFileError
-from core.runout.readings import StationReadings, SweepReadings
+from core.runout.readings import LEAST_MARKS, MOST_MARKS, StationReadings, SweepReadings
 
-LEAST_MARKS = 5
 MAX_STATIONS = 200
-MAX_MARKS = 360
-"""Readings at one station; a fit of more needs more memory than it is worth."""
 SAME_MARK_DEG = 0.01
 
 
@@ -85,12 +82,12 @@ def check_stations(stations: Sequence[FileStation], name: str) -> None:
             name, stations[0].first_line, "every mark is blocked; there is no reading to work on"
         )
     for station in stations:
-        if len(station.marks) > MAX_MARKS:
+        if len(station.marks) > MOST_MARKS:
             raise SweepFileError(
                 name,
-                station.marks[MAX_MARKS].line,
+                station.marks[MOST_MARKS].line,
                 f"{len(station.marks)} readings at station {station.station_in:g} in; thin them to"
-                f" {MAX_MARKS} or fewer",
+                f" {MOST_MARKS} or fewer",
             )
         _check_marks(station, name)
 

@@ -13,7 +13,7 @@ from core.book.readings import readings_of, take_readings
 from core.jobs.sweep_import.csv_rows import SweepFileError, read_rows
 from core.jobs.sweep_import.csv_stations import FileStation, check_rollers, check_stations, gather
 
-REMEMBERED = "import columns"
+IMPORT_COLUMNS = "import columns"
 """What the program remembers the column mapping under."""
 
 
@@ -30,7 +30,7 @@ class SweepTerms:
 
 def remembered_columns(book: Book) -> dict[str, str]:
     """The mapping used last: our column names to those of the file."""
-    return dict(settings.recall(book, REMEMBERED) or {})
+    return dict(settings.recall(book, IMPORT_COLUMNS) or {})
 
 
 def read_stations(
@@ -71,7 +71,7 @@ def store_stations(
         _refuse_twice(book, job, stations)
         stored = _store(book, job, stations, rollers_in, terms)
         if mapping:
-            settings.remember(book, REMEMBERED, dict(mapping))
+            settings.remember(book, IMPORT_COLUMNS, dict(mapping))
     return stored
 
 

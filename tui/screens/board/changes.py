@@ -30,7 +30,7 @@ GROUPS = {
     "shop": "The shop's settings (limits, rule, gauge)",
 }
 """What F4 goes through."""
-MOST_SHOWN = 300
+VALUE_LENGTH = 300
 """Characters of a value shown in full below the list."""
 
 
@@ -121,4 +121,4 @@ def in_full(change: LoggedChange) -> str:
 def _shown(text: str) -> str:
     """A long text cut, and said so; an empty one said too."""
     line = " / ".join(text.splitlines())
-    return f"{line[:MOST_SHOWN]} ..." if len(line) > MOST_SHOWN else line or "(empty)"
+    return f"{line[:VALUE_LENGTH]} ..." if len(line) > VALUE_LENGTH else line or "(empty)"

@@ -8,7 +8,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.times import local_text
 from core.book import choices, settings
-from core.fitting.keys.checklist import ANSWERS, SUBJECT, Tick, ticks_of
+from core.fitting.keys.checklist import ANSWERS, KEY_CHECK, Tick, ticks_of
 from core.fitting.measured.measurements import MeasurementSet, set_name
 from core.jobs.measured import read_figures
 from tui.screens.base.screen import JobScreen
@@ -16,7 +16,7 @@ from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
-WHO = "last who checked a key"
+LAST_CHECKED_BY = "last who checked a key"
 """What the program remembers the name under."""
 CHOICES = (("", "not looked"), *((answer, answer) for answer in ANSWERS))
 
@@ -48,7 +48,7 @@ class KeyChecksScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """Who, then the list; below what is kept."""
-        self.who = str(settings.recall(self.book, WHO, "") or "")
+        self.who = str(settings.recall(self.book, LAST_CHECKED_BY, "") or "")
         yield Form(*self._specs(), save=self._save, label_width=18)
         yield Static(id="kept")
 
@@ -76,7 +76,7 @@ class KeyChecksScreen(JobScreen):
         text = str(value)
         if name == "who":
             self.who = text
-            settings.remember(self.book, WHO, text)
+            settings.remember(self.book, LAST_CHECKED_BY, text)
             return None
         kind, number = name.split()
         tick = ticks_of(self.figures)[int(number)]
@@ -91,7 +91,7 @@ class KeyChecksScreen(JobScreen):
         choices.choose(
             self.book,
             job_id=self.job_id,
-            subject=SUBJECT,
+            subject=KEY_CHECK,
             name=tick.check.name,
             value=answer,
             note=note.strip(),

@@ -14,7 +14,7 @@ from core.fitting.measured.report import Report
 from core.fitting.shaft.sizes_job import (
     BLADES,
     POWERS,
-    SUBJECT,
+    SIZES,
     SizesResult,
     services,
     sizes_result,
@@ -54,7 +54,7 @@ class SizesScreen(MeasuringSetupScreen):
     SizesScreen #verdict { height: auto; max-height: 4; text-style: bold; }
     SizesScreen #meaning { display: none; }
     """
-    SUBJECT: ClassVar[str] = SUBJECT
+    SIZES: ClassVar[str] = SIZES
     NAMES: ClassVar[dict[str, str]] = {
         "power_at": "power at",
         "material": "material",
@@ -72,9 +72,9 @@ class SizesScreen(MeasuringSetupScreen):
     def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
         setup = sizes_setup(figures, facts)
-        power_at = figures.word(SUBJECT, "power at", POWERS[0])
+        power_at = figures.word(SIZES, "power at", POWERS[0])
         kinds = tuple((name, f"{name}, {factor:g}") for name, factor in services())
-        factor = figures.number(SUBJECT, "safety factor")
+        factor = figures.number(SIZES, "safety factor")
         return (
             *engine_specs(facts),
             FieldSpec("power_at", "That power is", "choice", power_at,

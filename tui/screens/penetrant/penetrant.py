@@ -48,7 +48,7 @@ EARLY = (
 if TYPE_CHECKING:
     from core.runout.readings import SweepReadings
 
-CLOSED = "This job is closed: its penetrant checks can be read, not changed."
+CHECKS_CLOSED = "This job is closed: its penetrant checks can be read, not changed."
 RESULTS = (
     MenuItem("clear", "Clear: no line, no bleeding-out"),
     MenuItem("crack", "Crack: a line bled out; the repair stops"),
@@ -210,7 +210,7 @@ class PenetrantScreen(JobScreen):
 
     def _may_change(self) -> None:
         if self.read_only:
-            raise ShaftlogError(CLOSED)
+            raise ShaftlogError(CHECKS_CLOSED)
         if not self.spots:
             raise ShaftlogError("No area to check: give length and diameter at intake first.")
 

@@ -18,7 +18,7 @@ from tui.screens.release.release import missing_words
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
-WHO = "last who released"
+LAST_RELEASED_BY = "last who released"
 """What the program remembers the name under."""
 
 
@@ -52,13 +52,13 @@ class EndingForm(JobScreen):
     def ended(self, by: str, words: str) -> None:
         """The job is closed: forget the draft, remember the name, go back."""
         drafts.drop_draft(self.book, self.draft_name)
-        settings.remember(self.book, WHO, by)
+        settings.remember(self.book, LAST_RELEASED_BY, by)
         self.context.back()
         self.context.say(words)
 
     def usual_name(self) -> str:
         """Whoever released last."""
-        return str(settings.recall(self.book, WHO, "") or "")
+        return str(settings.recall(self.book, LAST_RELEASED_BY, "") or "")
 
 
 class ReleaseFormScreen(EndingForm):

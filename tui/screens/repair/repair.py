@@ -23,7 +23,7 @@ from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
 
-CLOSED = "This job is closed: its quotes can be read, not changed."
+QUOTES_CLOSED = "This job is closed: its quotes can be read, not changed."
 BAR_CELLS = 40
 ANSWERS = (
     MenuItem("repair", "Yes: repair it"),
@@ -216,7 +216,7 @@ class RepairScreen(JobScreen):
 
     def _decided(self) -> Decision:
         if self.read_only:
-            raise ShaftlogError(CLOSED)
+            raise ShaftlogError(QUOTES_CLOSED)
         if self.decision is None:
             raise ShaftlogError("The forecast is not ready yet: a quote needs it.")
         return self.decision
@@ -225,7 +225,7 @@ class RepairScreen(JobScreen):
         """F7."""
         with self.in_words():
             if self.read_only:
-                raise ShaftlogError(CLOSED)
+                raise ShaftlogError(QUOTES_CLOSED)
             self.ask_which("What does the owner say?", ANSWERS, self._answered)
 
     def _answered(self, answer: str | None) -> None:

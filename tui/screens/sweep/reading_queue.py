@@ -18,7 +18,7 @@ from tui.screens.sweep import sweep_text as text
 
 FIRST_WAIT_S, NEXT_WAIT_S = 0.4, 0.05
 """How long the first attempt, and each later one, waits for the book: no key waits longer."""
-MOST_SHOWN = 6
+READINGS_SHOWN = 6
 
 
 class QueueOwner(Protocol):
@@ -103,6 +103,6 @@ class ReadingQueue:
     @property
     def listed(self) -> str:
         """The readings that wait, the last few of many."""
-        more = len(self.texts) - MOST_SHOWN
-        shown = ", ".join(self.texts[-MOST_SHOWN:])
+        more = len(self.texts) - READINGS_SHOWN
+        shown = ", ".join(self.texts[-READINGS_SHOWN:])
         return f"{more} more, {shown}" if more > 0 else shown

@@ -90,5 +90,5 @@ ROUTES: dict[str, Route] = {
     "export": Route("tui.screens.upkeep.export", "ExportScreen", needs_job=False),
     "import": Route("tui.screens.upkeep.import_sweep", "ImportScreen", needs_job=False),
     "columns": Route("tui.screens.upkeep.columns", "ColumnsScreen", needs_job=False),
-    "forget": Route("tui.screens.upkeep.erase", "ForgetScreen"),
+    "erase": Route("tui.screens.upkeep.erase", "EraseScreen"),
 }

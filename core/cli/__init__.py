@@ -17,7 +17,7 @@ COMMANDS = {
     "restore": "put a backup in place of the book, which is kept aside",
     "check": "look the job book over for damage",
     "merge": "bring the jobs of another job book into this one",
-    "forget": "delete a customer's personal data on request",
+    "erase": "delete a customer's personal data on request",
     "make-demo": "write the invented shop's job book to a new file",
 }
 """Subcommand and what it does, in the order help shows them."""

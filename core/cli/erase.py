@@ -1,4 +1,4 @@
-"""`shaftlog forget WHO`: delete a customer's personal data on request; the measurements stay."""
+"""`shaftlog erase WHO`: delete a customer's personal data on request; the measurements stay."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def run(args: argparse.Namespace) -> int:
 
     looking = args.confirm is None
     with open_book(book_path(args), create=False, read_only=looking) as book:
-        plan = privacy.forget_plan(book, privacy.customer_by_words(book, args.who).id)
+        plan = privacy.erase_plan(book, privacy.customer_by_words(book, args.who).id)
         if looking:
             print(lines_of(plan_words(plan)))
             print("Nothing was changed. To delete it: --confirm and the name.")
@@ -37,5 +37,5 @@ def run(args: argparse.Namespace) -> int:
                 f"{args.confirm!r} is not what has to be typed to confirm: {plan.to_type!r}; "
                 "nothing was changed"
             )
-        print(lines_of(done_words(privacy.forget_customer(book, plan.customer.id))))
+        print(lines_of(done_words(privacy.erase_customer(book, plan.customer.id))))
     return DONE

@@ -11,7 +11,7 @@ from core.book import choices, drafts, jobs, measurements, penetrant_checks, set
 from core.book.connection import Book
 from core.book.errors import Overtaken
 from core.book.opening import open_book
-from core.book.privacy.erase import forget_customer
+from core.book.privacy.erase import erase_customer
 from core.book.upkeep import check
 from core.book.upkeep.merge import merge_book
 from core.fitting.keys.checklist import ticks_of
@@ -93,7 +93,7 @@ def test_a_merge_brings_the_prices_of_a_job(tmp_path: Path) -> None:
 
 def test_erasing_a_customer_takes_the_name_out_of_choices(book: Book, small: SmallJob) -> None:
     change_terms(book, small.job.id, other_label="strut for Haldorsen", other_hours=1.0)
-    forget_customer(book, small.customer.id)
+    erase_customer(book, small.customer.id)
     assert terms_of(book, small.job.id).other_label == "strut for [removed]"
     assert terms_of(book, small.job.id).other_hours == 1.0
 

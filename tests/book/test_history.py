@@ -9,7 +9,7 @@ from core.book import customers, history, jobs, shafts
 from core.book.connection import Book
 from core.book.errors import Overtaken
 from core.book.opening import open_book
-from core.book.privacy.erase import forget_customer
+from core.book.privacy.erase import erase_customer
 from core.book.search import find as search
 from core.jobs.measured import read_fit_facts
 from core.reports.ticket_collect import ticket_of
@@ -133,7 +133,7 @@ def test_an_erased_owner_is_gone_from_the_past_too(book: Book, small: SmallJob) 
     visit(book, small)
     customers.change_vessel(book, small.vessel.id, notes="Haldorsen's old boat")
     customers.sold_to(book, small.vessel.id, name="New Owner Nell")
-    forget_customer(book, small.customer.id)
+    erase_customer(book, small.customer.id)
     everything = "\n".join(book.con.iterdump())
     assert "Haldorsen" not in everything
     assert "New Owner Nell" in everything

@@ -245,7 +245,7 @@ def test_job_state_follows_with_its_dates(two: Two) -> None:
 
 
 def test_a_customer_deleted_here_does_not_come_back(two: Two) -> None:
-    privacy.forget_customer(two.ours, two.small.customer.id)
+    privacy.erase_customer(two.ours, two.small.customer.id)
     jobs.add_note(two.theirs, job_id=two.small.job.id, text="Haldorsen called from 206 555-0142")
     customers.change_customer(two.theirs, two.small.customer.id, phone="206 555-0143")
     merge_book(two.ours, two.theirs.path, dry_run=False)

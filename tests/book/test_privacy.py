@@ -62,7 +62,7 @@ def test_personal_data_goes_and_measurements_stay(book: Book, small: SmallJob) -
     other = add_job(book, name="Quist, Pia", complaint="knows Haldorsen well")
     fill(book, small)
     before = readings_of(book, small.sweep.id)
-    done = privacy.forget_customer(book, small.customer.id)
+    done = privacy.erase_customer(book, small.customer.id)
     assert done.customer.name == privacy.NO_NAME
     assert done.customer.forgotten_at is not None
     assert done.places >= 6
@@ -86,7 +86,7 @@ def test_nothing_is_left_in_the_file(book: Book, small: SmallJob) -> None:
     fill(book, small)
     book.checkpoint()
     assert b"aldorsen" in book.path.read_bytes()
-    privacy.forget_customer(book, small.customer.id)
+    privacy.erase_customer(book, small.customer.id)
     log = book.path.with_name(book.path.name + "-wal")
     held = (book.path.read_bytes() + log.read_bytes()).lower()
     for name in NAMED:
@@ -111,7 +111,7 @@ def test_the_file_is_written_anew(book: Book, small: SmallJob) -> None:
     jobs.set_state(book, small.job.id, "open")
     for count in range(8):
         jobs.change_job(book, small.job.id, complaint=f"Haldorsen {'x' * 900 * (8 - count)}")
-    assert privacy.forget_customer(book, small.customer.id).rewritten
+    assert privacy.erase_customer(book, small.customer.id).rewritten
     assert book.one("PRAGMA freelist_count") == (0,)
 
 
@@ -126,7 +126,7 @@ def test_the_way_it_was_written_does_not_matter(book: Book, small: SmallJob) -> 
     )  # fmt: skip
     for text in texts:
         jobs.add_note(book, job_id=small.job.id, text=text)
-    privacy.forget_customer(book, small.customer.id)
+    privacy.erase_customer(book, small.customer.id)
     gone = struck_out.REMOVED
     assert [note.text for note in jobs.notes_of(book, small.job.id)] == [
         f"rang {gone}", gone, f"at {gone}", f"{gone} rang", "Press 12 tons at mark 3",
@@ -156,7 +156,7 @@ def test_every_text_of_the_jobs_is_reached(book: Book, small: SmallJob) -> None:
     )  # fmt: skip
     buyer = customers.add_customer(book, name="Quist, Pia")
     customers.change_vessel(book, small.vessel.id, customer_id=buyer.id)
-    privacy.forget_customer(book, small.customer.id)
+    privacy.erase_customer(book, small.customer.id)
     dump = "\n".join(book.con.iterdump())
     assert "aldorsen" not in dump.lower()
     assert drafts.draft(book, "intake 2") == {"customer": "Quist, Pia"}
@@ -170,7 +170,7 @@ def test_every_text_of_the_jobs_is_reached(book: Book, small: SmallJob) -> None:
 def test_exports_name_nobody(book: Book, small: SmallJob) -> None:
     fill(book, small)
     assert "Haldorsen" in json_text(job_record(book, small.job, contact=True))
-    privacy.forget_customer(book, small.customer.id)
+    privacy.erase_customer(book, small.customer.id)
     job = jobs.job(book, small.job.id)
     held = json_text(job_record(book, job, contact=True)) + repr(list(csv_rows(book, job)))
     assert not [name for name in NAMED if name in held]
@@ -180,7 +180,7 @@ def test_exports_name_nobody(book: Book, small: SmallJob) -> None:
 def test_looking_first_says_what_goes_and_changes_nothing(book: Book, small: SmallJob) -> None:
     fill(book, small)
     before = list(book.con.iterdump())
-    plan = privacy.forget_plan(book, small.customer.id)
+    plan = privacy.erase_plan(book, small.customer.id)
     assert list(book.con.iterdump()) == before
     words = plan_words(plan)
     for said in ("206 555-0188", "ines@example.invalid", "Quay 7", "pays late", "Grey Petrel"):
@@ -188,16 +188,16 @@ def test_looking_first_says_what_goes_and_changes_nothing(book: Book, small: Sma
     assert plan.open_tags == ()
     assert plan.confirmed_by("  haldorsen ines")
     assert not any(plan.confirmed_by(text) for text in ("", "Haldorsen", "yes", " "))
-    assert privacy.forget_customer(book, small.customer.id).places >= plan.texts
+    assert privacy.erase_customer(book, small.customer.id).places >= plan.texts
 
 
 def test_a_name_no_keyboard_has_is_confirmed_by_the_tag(book: Book) -> None:
     small = add_job(book, name="⚓🛥️")
-    plan = privacy.forget_plan(book, small.customer.id)
+    plan = privacy.erase_plan(book, small.customer.id)
     assert plan.to_type == small.job.tag
     assert plan.confirmed_by(small.job.tag)
     assert not plan.confirmed_by("")
-    assert not privacy.forget_plan(book, add_job(book, name="n" * 5000).customer.id).confirmed_by(
+    assert not privacy.erase_plan(book, add_job(book, name="n" * 5000).customer.id).confirmed_by(
         small.job.tag
     )
 
@@ -205,16 +205,16 @@ def test_a_name_no_keyboard_has_is_confirmed_by_the_tag(book: Book) -> None:
 def test_a_restored_backup_brings_nobody_back(book: Book, small: SmallJob) -> None:
     fill(book, small)
     made = backup.by_hand(book.path)
-    privacy.forget_customer(book, small.customer.id)
-    assert privacy.forget_plan(book, small.customer.id).copies[0].path == made.path
+    privacy.erase_customer(book, small.customer.id)
+    assert privacy.erase_plan(book, small.customer.id).copies[0].path == made.path
     book.close()
     kept = backup.restore(book.path, made.path)
-    assert privacy.forget_again(book.path, kept) == 1
+    assert privacy.erase_again(book.path, kept) == 1
     with open_book(book.path) as restored:
         assert "aldorsen" not in "\n".join(restored.con.iterdump()).lower()
         assert len(readings_of(restored, small.sweep.id)) == 12
-    assert privacy.forget_again(book.path, kept) == 0
-    assert privacy.forget_again(book.path, None) == 0
+    assert privacy.erase_again(book.path, kept) == 0
+    assert privacy.erase_again(book.path, None) == 0
 
 
 def test_twice_is_once_and_a_name_is_found_by_its_words(book: Book, small: SmallJob) -> None:
@@ -225,8 +225,8 @@ def test_twice_is_once_and_a_name_is_found_by_its_words(book: Book, small: Small
     add_job(book)
     with pytest.raises(Refused, match="2 customers"):
         privacy.customer_by_words(book, "Haldorsen, Ines")
-    first = privacy.forget_customer(book, small.customer.id)
-    again = privacy.forget_customer(book, small.customer.id)
+    first = privacy.erase_customer(book, small.customer.id)
+    again = privacy.erase_customer(book, small.customer.id)
     assert again.customer == first.customer
     assert again.places == 0
     assert again.rewritten
@@ -240,7 +240,7 @@ def test_another_bench_in_the_way_is_told(book: Book, small: SmallJob) -> None:
         other.con.execute("BEGIN")
         other.one("SELECT count(*) FROM job")
         book.con.execute("PRAGMA busy_timeout = 50")
-        assert not privacy.forget_customer(book, small.customer.id).rewritten
+        assert not privacy.erase_customer(book, small.customer.id).rewritten
         other.con.execute("COMMIT")
     assert customers.customer(book, small.customer.id).name == privacy.NO_NAME
-    assert privacy.forget_customer(book, small.customer.id).rewritten
+    assert privacy.erase_customer(book, small.customer.id).rewritten

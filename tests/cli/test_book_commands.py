@@ -324,39 +324,37 @@ def test_no_command_opens_a_network_connection(
         assert shaftlog(*command).code == 0, command
 
 
-def test_forget_looks_first_and_wants_the_name(shaftlog: Shaftlog, book: Path) -> None:
+def test_erase_looks_first_and_wants_the_name(shaftlog: Shaftlog, book: Path) -> None:
     with open_book(book) as one:
         job = jobs.job_by_tag(one, "26-003")
         vessel = customers.vessel(one, shafts.shaft(one, job.shaft_id).vessel_id)
         who = customers.customer(one, vessel.customer_id)
     before = book.read_bytes()
-    ran = shaftlog("forget", "26-003", "--book", book)
+    ran = shaftlog("erase", "26-003", "--book", book)
     assert ran.code == 0
     assert all(words in ran.out for words in ("GOES", "STAYS", "BACKUPS", who.name, who.phone))
     assert book.read_bytes() == before
-    wrong = shaftlog("forget", "26-003", "--confirm", "yes", "--book", book)
+    wrong = shaftlog("erase", "26-003", "--confirm", "yes", "--book", book)
     assert_refused(wrong, repr(who.name), "nothing was changed")
-    assert_refused(shaftlog("forget", "nobody at all", "--book", book), "no customer")
-    ran = shaftlog("forget", who.name, "--confirm", who.name.lower(), "--book", book)
+    assert_refused(shaftlog("erase", "nobody at all", "--book", book), "no customer")
+    ran = shaftlog("erase", who.name, "--confirm", who.name.lower(), "--book", book)
     assert ran.code == 0
     assert "deleted" in ran.out
     assert shaftlog("history", who.name, "--book", book).code == 1
     exported = shaftlog("export", "26-003", "--json", "--with-phone", "--book", book)
     assert who.name not in exported.out
     assert who.phone not in exported.out
-    assert "already" in shaftlog("forget", "26-003", "--book", book).out
+    assert "already" in shaftlog("erase", "26-003", "--book", book).out
     assert who.name.encode() not in book.read_bytes()
 
 
 @pytest.mark.slow
-def test_restore_keeps_the_forgotten_forgotten(
-    shaftlog: Shaftlog, book: Path, tmp_path: Path
-) -> None:
+def test_restore_keeps_the_erased_erased(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:
     copy = tmp_path / "copy.db"
     shaftlog("backup", copy, "--book", book)
     with open_book(book) as one:
         who = customers.customers(one)[0]
-    shaftlog("forget", who.name, "--confirm", who.name, "--book", book)
+    shaftlog("erase", who.name, "--confirm", who.name, "--book", book)
     ran = shaftlog("restore", copy, "--book", book)
     assert ran.code == 0
     assert "struck out of it again" in ran.out

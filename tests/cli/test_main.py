@@ -170,7 +170,7 @@ def test_the_demo_before_a_command_leaves_the_own_book_alone(
     own.parent.mkdir(parents=True)
     own.write_bytes(demo_copy(tmp_path / "own.db").read_bytes())
     before = own.read_bytes()
-    ran = shaftlog("--demo", "forget", "Isolde Crake", "--confirm", "Isolde Crake")
+    ran = shaftlog("--demo", "erase", "Isolde Crake", "--confirm", "Isolde Crake")
     assert ran.code == 0, ran.err
     assert own.read_bytes() == before
     assert "Isolde Crake" not in shaftlog("--demo", "history", "Crake").out

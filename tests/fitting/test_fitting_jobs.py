@@ -338,3 +338,9 @@ def test_setback_shifts_the_seat_in_the_bore() -> None:
     shifted = bore_job.bore_result(MeasurementSet((*taken, back)), FACTS).fit.clearance
     assert flush.least_in == pytest.approx(0.0005)
     assert shifted.least_in == pytest.approx(0.0015)
+
+
+def test_a_kind_of_service_stored_under_an_old_name_keeps_its_factor() -> None:
+    stored = replace(one("sizes", "service", None), raw="long-range cruiser")
+    setup = sizes_job.sizes_setup(MeasurementSet((stored,)), FACTS)
+    assert (setup.service, setup.safety_factor) == ("ocean passages", 4.0)

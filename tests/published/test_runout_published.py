@@ -109,7 +109,7 @@ def test_same_estimate_as_general_least_squares(span_deg: float, seed: int) -> N
 
 
 def test_full_turn_is_the_limacon_formula() -> None:
-    # N equally spaced readings: mean, 2/N sum R cos, 2/N sum R sin (liquisearch.com, roundness
+    # N equally spaced readings: mean, 2/N sum R cos, 2/N sum R sin (a public page on roundness
     # measurement, two-dimensional calculation).
     rng = np.random.default_rng(4)
     clock = np.linspace(0, 2 * np.pi, 12, endpoint=False)

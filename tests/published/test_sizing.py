@@ -104,12 +104,12 @@ def test_span_rule_of_20_to_40_diameters(diameter: float, low: float, high: floa
 def test_safety_factors() -> None:
     rules = {rule.case: (rule.low, rule.high) for rule in sizing.sizing_rules("safety_factor")}
     assert rules == {
-        "light gasoline yacht": (2.0, 2.0),
-        "average yacht": (3.0, 3.0),
-        "long-range cruiser": (3.5, 4.0),
-        "high-performance racing": (4.0, 5.0),
-        "pilot or patrol boat": (5.0, 6.0),
-        "inspected passenger vessel": (7.5, 7.5),
+        "light pleasure boat": (2.0, 2.0),
+        "pleasure boat": (3.0, 3.0),
+        "ocean passages": (3.5, 4.0),
+        "racing boat": (4.0, 5.0),
+        "duty in any weather": (5.0, 6.0),
+        "passengers under survey": (7.5, 7.5),
     }
 
 

@@ -67,6 +67,13 @@ def first_job(app: ShaftlogApp) -> str:
 async def go(app: ShaftlogApp, pilot: Pilot[None], name: str) -> None:
     """Open a place, for the first job where it needs one."""
     app.go(name, first_job(app) if ROUTES[name].needs_job else None)
+    await worked_out(app, pilot)
+
+
+async def worked_out(app: ShaftlogApp, pilot: Pilot[None]) -> None:
+    """Wait for what a thread works out for the screen, and for its paint."""
+    await pilot.pause()
+    await app.workers.wait_for_complete()
     await pilot.pause()
 
 

@@ -18,10 +18,10 @@ from core.book.opening import open_book
 from core.book.search import index as search_index
 
 _START = (
-    "bar del fen gar hol jor kel lan mor nor per quin ros sel tor ul ven wil yar zan bro cla dri"
+    "bax dez fub gaz hox juv kiz lup mov nax piv quo rix suv tox uzz vax wib yop zeb brix clu drov"
 )
 _MIDDLE = "a e i o u an en in on ar er or el al il ast est int ond und"
-_END = "berg dahl ey field gren holt in kov ley man mont nes quist son stad ter ton vik way wood"
+_END = "box dulp flim grub jisk klop mux nork pell plon quax ruz sprat trix umb vrek wump zig zomp"
 _FIRST = (
     "Ada Bo Cleo Dag Edna Finn Gwen Hugo Ines Jonas Kira Leif Mona Nils Olga Pia Rolf Tove Vera"
 )
@@ -29,9 +29,7 @@ _BOAT = (
     "Albatross Breeze Comet Dawn Eider Fulmar Gannet Heron Island Juniper Kittiwake Lantern Merlin "
     "Narwhal Osprey Petrel Quest Rover Skua Tern Umbra Vesper Wren Yarrow Zephyr"
 )
-_BOAT_WORD = (
-    "Blue Bright Brave Cold Early Far Fair Grey Great High Little Long Lucky Northern Old Red"
-)
+_BOAT_WORD = "Brass Checked Dotted Felt Left Oblong Paper Plaid Rubber Seventh Spare Square Tin"
 _MATERIALS = ("S30400", "S31600", "S20910", "S17400", "N05500", "C46400", "C63000", "G10450")
 _KINDS = ("trawler", "workboat", "sloop", "ferry", "launch", "crab boat", "tug", "yacht")
 _COMPLAINTS = (

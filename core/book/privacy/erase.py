@@ -31,7 +31,7 @@ _LONGEST_TYPED = 60
 
 
 @dataclass(frozen=True)
-class ForgetPlan:
+class ErasePlan:
     """What deleting would do."""
 
     customer: Customer
@@ -58,7 +58,7 @@ class ForgetPlan:
 
 
 @dataclass(frozen=True)
-class Forgotten:
+class Erased:
     """What was done."""
 
     customer: Customer
@@ -70,7 +70,7 @@ class Forgotten:
     """Whether the file could be rewritten; if not, call `wipe_free_pages` later."""
 
 
-def forget_plan(book: Book, customer_id: str) -> ForgetPlan:
+def erase_plan(book: Book, customer_id: str) -> ErasePlan:
     """Look what deleting this customer's personal data would do; nothing is changed."""
     who = customer(book, customer_id)
     vessels = vessels_of(book, customer_id)
@@ -81,7 +81,7 @@ def forget_plan(book: Book, customer_id: str) -> ForgetPlan:
     typeable = words_of(who.name) and len(who.name) <= _LONGEST_TYPED
     to_type = who.name if typeable or not found else found[-1].tag
     texts = 0 if who.forgotten_at else strike_everywhere(book, who, dry_run=True)
-    return ForgetPlan(
+    return ErasePlan(
         who,
         to_type,
         tuple(vessel.name for vessel in vessels),
@@ -122,7 +122,7 @@ def customer_by_words(book: Book, typed: str) -> Customer:
     return found[0]
 
 
-def forget_customer(book: Book, customer_id: str) -> Forgotten:
+def erase_customer(book: Book, customer_id: str) -> Erased:
     """Take out the personal data of a customer for good. This cannot be undone.
 
     Done again on a customer deleted already, it only rewrites the file.
@@ -131,7 +131,7 @@ def forget_customer(book: Book, customer_id: str) -> Forgotten:
     places = 0 if who.forgotten_at else _take_out(book, who)
     rewritten = wipe_free_pages(book)
     left = len(list_backups(book.path)) + len(books_set_aside(book.path))
-    return Forgotten(customer(book, customer_id), places, left, rewritten)
+    return Erased(customer(book, customer_id), places, left, rewritten)
 
 
 def _take_out(book: Book, who: Customer) -> int:
@@ -172,15 +172,15 @@ def wipe_free_pages(book: Book) -> bool:
         return False
 
 
-def forget_again(book_path: Path, kept_aside: Path | None) -> int:
-    """After a restore: who was forgotten in the book set aside is forgotten again.
+def erase_again(book_path: Path, kept_aside: Path | None) -> int:
+    """After a restore: who was erased in the book set aside is erased again.
 
     The number of customers whose data had come back. A book set aside that cannot be read any
     more says nothing.
     """
     if kept_aside is None:
         return 0
-    known = _forgotten_in(kept_aside)
+    known = _erased_in(kept_aside)
     if not known:
         return 0
     with open_book(book_path, create=False) as book:
@@ -194,7 +194,7 @@ def forget_again(book_path: Path, kept_aside: Path | None) -> int:
     return len(back)
 
 
-def _forgotten_in(place: Path) -> set[str]:
+def _erased_in(place: Path) -> set[str]:
     import sqlite3
 
     address = f"file:{quote(str(place.absolute()))}?mode=ro"

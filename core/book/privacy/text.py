@@ -8,7 +8,7 @@ from textwrap import fill
 from core.base.counting import many
 from core.base.times import local_text
 from core.book.errors import BookError
-from core.book.privacy.erase import ForgetPlan, Forgotten, forget_again
+from core.book.privacy.erase import Erased, ErasePlan, erase_again
 
 _WIDTH = 77
 _GOES = (
@@ -29,7 +29,7 @@ _COPIES = (
 _NO_COPIES = "None lie beside the book. Copies on sticks keep the data until you delete them."
 
 
-def plan_words(plan: ForgetPlan) -> str:
+def plan_words(plan: ErasePlan) -> str:
     """What goes, what stays, what the backups keep: in full, 77 columns wide."""
     who = plan.customer
     if who.forgotten_at:
@@ -58,13 +58,13 @@ def _indented(text: str) -> str:
     return fill(text, _WIDTH, initial_indent="  ", subsequent_indent="  ", break_long_words=False)
 
 
-def _copies(plan: ForgetPlan) -> str:
+def _copies(plan: ErasePlan) -> str:
     if not plan.copies:
         return _NO_COPIES
     return _COPIES.format(count=many(len(plan.copies), "copy", "copies"), folder=plan.folder)
 
 
-def done_words(done: Forgotten) -> str:
+def done_words(done: Erased) -> str:
     """What was done, and what is left to do."""
     words = [f"The personal data is deleted; it was struck out of {many(done.places, 'text')}."]
     if done.backups:
@@ -80,7 +80,7 @@ def done_words(done: Forgotten) -> str:
 def restored_words(book_path: Path, kept_aside: Path | None) -> str:
     """After a restore: strike out again what was deleted on request; words about it, or none."""
     try:
-        count = forget_again(book_path, kept_aside)
+        count = erase_again(book_path, kept_aside)
     except BookError as error:
         return f"Personal data deleted on request may be in it again: {error}"
     if not count:

@@ -61,7 +61,7 @@ class Merger:
         self._named_there: list[Customer] = []
         self._our_events = _changes(book)
         self._their_events = _changes(other)
-        self._forgotten = {
+        self._erased = {
             row[0] for row in book.rows("SELECT id FROM customer WHERE forgotten_at IS NOT NULL")
         }
 
@@ -132,7 +132,7 @@ class Merger:
         self.book.con.executemany("INSERT INTO quote_line VALUES (?, ?, ?, ?, ?, ?)", lines)
 
     def _differing(self, table: str, ours: Row, theirs: Row) -> None:
-        if table == "customer" and ours["id"] in self._forgotten:
+        if table == "customer" and ours["id"] in self._erased:
             self.notes.append("A customer deleted here on request was not taken in again.")
             self._named_there.append(rows.from_row(Customer, tuple(theirs.values())))
             self._once_named_there(ours["id"])
@@ -209,7 +209,7 @@ class Merger:
         have = {row[0] for row in self.book.rows("SELECT id FROM event")}
         count = 0
         for row in self.other.rows("SELECT * FROM event ORDER BY rowid"):
-            if row[0] not in have and row[4] not in self._forgotten:
+            if row[0] not in have and row[4] not in self._erased:
                 self.book.con.execute("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?, ?, ?)", row)
                 count += 1
         self.added["event"] = count

@@ -32,6 +32,15 @@ SIZES = "sizes"
 POWERS = ("brake", "shaft")
 """Power as rated at the engine, or as it arrives at the shaft."""
 BLADES = ("2", "3", "4")
+_SERVICE_BEFORE = {
+    "light gasoline yacht": "light pleasure boat",
+    "average yacht": "pleasure boat",
+    "long-range cruiser": "ocean passages",
+    "high-performance racing": "racing boat",
+    "pilot or patrol boat": "duty in any weather",
+    "inspected passenger vessel": "passengers under survey",
+}
+"""Names that jobs up to November 2026 stored -> the present ones; the factors are the same."""
 
 
 @dataclass(frozen=True)
@@ -60,6 +69,7 @@ def services() -> tuple[tuple[str, float], ...]:
 def sizes_setup(figures: MeasurementSet, facts: FitFacts) -> SizesSetup:
     """What the book holds."""
     service = figures.word(SIZES, "service")
+    service = _SERVICE_BEFORE.get(service, service)
     factor = figures.number(SIZES, "safety factor") or dict(services()).get(service)
     power = facts.engine_hp
     if power is not None and figures.word(SIZES, "power at", POWERS[0]) == "brake":

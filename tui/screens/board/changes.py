@@ -46,7 +46,7 @@ class ChangesScreen(JobScreen):
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "about", "About", "Job, shaft, owner or the shop's settings only"),
-        verb("more", "forget", "Delete data", "Delete the customer's personal data"),
+        verb("more", "erase", "Delete data", "Delete the customer's personal data"),
     )
     DEFAULT_CSS = """
     ChangesScreen #about { height: 1; text-style: bold; }
@@ -94,9 +94,9 @@ class ChangesScreen(JobScreen):
         with self.in_words():
             self.refresh_view()
 
-    def action_forget(self) -> None:
+    def action_erase(self) -> None:
         """F7."""
-        self.context.go("forget", self.job_id)
+        self.context.go("erase", self.job_id)
 
 
 def _row(change: LoggedChange) -> ListRow:

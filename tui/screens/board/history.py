@@ -111,5 +111,5 @@ _OLD = (
 )
 _MORE = (
     MenuItem("changes", "What was corrected on it, when, by whom"),
-    MenuItem("forget", "Delete the customer's personal data"),
+    MenuItem("erase", "Delete the customer's personal data"),
 )

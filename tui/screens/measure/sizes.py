@@ -54,7 +54,7 @@ class SizesScreen(MeasuringSetupScreen):
     SizesScreen #verdict { height: auto; max-height: 4; text-style: bold; }
     SizesScreen #meaning { display: none; }
     """
-    SIZES: ClassVar[str] = SIZES
+    SUBJECT: ClassVar[str] = SIZES
     NAMES: ClassVar[dict[str, str]] = {
         "power_at": "power at",
         "material": "material",

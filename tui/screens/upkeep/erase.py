@@ -21,7 +21,7 @@ from tui.widgets.number_input import LineInput
 from tui.widgets.plain import paper, plain
 
 
-class ForgetScreen(ChoreScreen, JobScreen):
+class EraseScreen(ChoreScreen, JobScreen):
     """What deleting would do; the customer's name and Enter does it."""
 
     HEADING = "Delete personal data"
@@ -36,8 +36,8 @@ class ForgetScreen(ChoreScreen, JobScreen):
         Command("scroll_down", ("pagedown",), "Down", "Scroll down"),
     )
     DEFAULT_CSS = """
-    ForgetScreen VerticalScroll { height: 1fr; }
-    ForgetScreen #to-type { height: auto; max-height: 2; text-style: bold; }
+    EraseScreen VerticalScroll { height: 1fr; }
+    EraseScreen #to-type { height: auto; max-height: 2; text-style: bold; }
     """
 
     def body(self) -> ComposeResult:
@@ -56,11 +56,11 @@ class ForgetScreen(ChoreScreen, JobScreen):
         self.query_one("#to-type", Static).update(plain(words))
         self.query_one(LineInput).display = not gone
 
-    def _plan(self) -> privacy.ForgetPlan:
+    def _plan(self) -> privacy.ErasePlan:
         job = jobs.job(self.book, self.job_id)
         shaft = shafts.shaft(self.book, job.shaft_id)
         owner_id = customers.vessel(self.book, shaft.vessel_id).customer_id
-        return privacy.forget_plan(self.book, owner_id)
+        return privacy.erase_plan(self.book, owner_id)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter: only the right name deletes."""
@@ -73,7 +73,7 @@ class ForgetScreen(ChoreScreen, JobScreen):
             who = plan.customer.id
             self.chore("Deleting; the file is written anew ...", lambda: _do(book, who), self._done)
 
-    def _done(self, done: privacy.Forgotten) -> None:
+    def _done(self, done: privacy.Erased) -> None:
         self.query_one(LineInput).value = ""
         self.refresh_view()
         self.say(done_words(done), "done")
@@ -87,6 +87,6 @@ class ForgetScreen(ChoreScreen, JobScreen):
         self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
-def _do(book: Book, customer_id: str) -> privacy.Forgotten:
+def _do(book: Book, customer_id: str) -> privacy.Erased:
     with book.reopen() as own:
-        return privacy.forget_customer(own, customer_id)
+        return privacy.erase_customer(own, customer_id)

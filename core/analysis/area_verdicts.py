@@ -186,6 +186,8 @@ def _judge(
         note=_roundness(places, limit, rule),
     )
     if worst.word == "not true":
+        if judge_bend(worst.runout, limit, rule) == "too close to call":
+            return replace(verdict, settle=_settle(worst, limit, rule))
         return verdict
     bare = _bare_place(line, start, stop)
     if bare is not None:

@@ -25,7 +25,7 @@ from core.runout.readings import StationReadings, SweepReadings
 from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
 from core.runout.sweep_fit import SweepFit, fit_sweep
-from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict
+from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict, judge_bend
 from core.straightening.history import RecordedHit
 from core.straightening.plan import PlannedHit, plan_round
 from core.straightening.response import Response
@@ -48,6 +48,9 @@ class SweepAnalysis:
     """The hits that the verdicts reckon with."""
     ends_in: tuple[float, float]
     """From where to where the shaft was judged, inches."""
+    look_beside_in: tuple[float, ...] = ()
+    """Stations over their limit or off their neighbours that no hit is planned for: a reading
+    close by on each side tells why. Inches."""
     repeated: RepeatedStation | None = None
     """The station read once more at the end against its first reading; None = not read again."""
 
@@ -124,8 +127,43 @@ def analyse(
     )
     spots = _apart(sweep.stations, fit, [f.spots for f in fit.fits])
     repeated = repeated_station(sweep, fit)
-    notes = _notes(fit, spots, bends, verdicts, repeated)
-    return SweepAnalysis(fit, bends, hits, verdicts, notes, tuple(hits_so_far), ends_in, repeated)
+    odd_in = (*bends.outlier_stations_in, *bends.lone_stations_in)
+    over_in = () if hits else _unexplained(verdicts, fit.line, odd_in, rule)
+    notes = (*_notes(fit, spots, bends, verdicts, repeated), *map(_beside_words, over_in))
+    return SweepAnalysis(
+        fit,
+        bends,
+        hits,
+        verdicts,
+        notes,
+        tuple(hits_so_far),
+        ends_in,
+        tuple(sorted((*odd_in, *over_in))),
+        repeated,
+    )
+
+
+def _unexplained(
+    verdicts: Sequence[Verdict], line: ShaftLine, named_in: Sequence[float], rule: Rule
+) -> tuple[float, ...]:
+    """Stations surely over their limit by their bend part, in areas that are not true."""
+    worst = {
+        float(verdict.station_in)
+        for verdict in verdicts
+        if verdict.word == "not true"
+        and verdict.station_in is not None
+        and verdict.runout is not None
+        and judge_bend(verdict.runout, verdict.limit_in, rule) == "not true"
+    }
+    return tuple(sorted(worst.intersection(line.station_in.tolist()) - set(named_in)))
+
+
+def _beside_words(station_in: float) -> str:
+    return (
+        f"Station {format_inch(station_in, 1)} is over its limit and its neighbours show no bend "
+        "there. Read a station close by on each side: then it is known where to hit, or that no "
+        "hit will mend it."
+    )
 
 
 def _apart(

@@ -8,6 +8,8 @@ From the shell::
 
     python -m tests.bench.world.run --seed 7 --n 150 --kind zones            shafts to their end
     python -m tests.bench.world.run --seed 7 --n 300 --kind zone8 --first    first sweeps alone
+    python -m tests.bench.world.run --seed 7 --n 150 --kind zones --lean     as received only where
+                                                                             the next station tells
 
 From Python::
 

@@ -9,12 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from math import atan2, hypot
 
 import numpy as np
 
 from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.analysis.half_turn import StationTwice, half_turn, stations_to_repeat
+from core.analysis.next_station import next_station
 from core.analysis.repeat_station import repeated_station
 from core.analysis.sweep import SweepAnalysis, analyse
 from core.bends.find import find_bends
@@ -33,6 +35,8 @@ from tests.bench.world.shaft import Shaft, Vector, fine
 MOST_HITS = 60
 MINUTES_TO_COOL = 90.0
 MINUTES_TO_MEASURE = 3.0
+CLOSEST_IN = 1.0
+"""Nobody reads two stations closer together."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +47,8 @@ class Habits:
     """Lays a tape to a roller when a note asks for it."""
     repeat_first: bool = False
     """Reads the first station again after each full sweep; waits and sweeps again if it moved."""
+    read_beside: bool = True
+    """Reads a station on either side of one that lies off its neighbours, as its note asks."""
     half_turn: bool = False
     """Turns the wheels half round before the shaft is called true, and reads the ends again."""
 
@@ -65,6 +71,8 @@ class AreaEnd:
     """Length of the area with 2|e| at its limit or over."""
     noted: bool
     """The verdict has a note."""
+    settle: str
+    """What would settle it."""
 
 
 @dataclass(frozen=True)
@@ -95,8 +103,10 @@ class Outcome:
 
     @property
     def stuck(self) -> bool:
-        """Nothing more to hit, and yet an area is called not true."""
-        return self.ending == "finished" and any(a.word == "not true" for a in self.areas)
+        """Nothing more to hit, an area is called not true, and no word says what to read next."""
+        return self.ending == "finished" and any(
+            a.word == "not true" and not (a.settle or a.noted) for a in self.areas
+        )
 
 
 ASKED = Habits()
@@ -155,6 +165,26 @@ class Bench:
             return replace(sweep, rollers_in=self.told_in)
         return sweep
 
+    def read_beside(self, sweep: SweepReadings, worked: SweepAnalysis) -> SweepReadings | None:
+        """The sweep with stations half way to the neighbours of one that lies off them; None = no
+        station does, or all that is read already."""
+        x = [s.station_in for s in sweep.stations]
+        asked: set[float] = set()
+        for odd in worked.look_beside_in:
+            at = x.index(odd)
+            asked |= {(a + b) / 2 for a, b in pairwise(x[max(at - 1, 0) : at + 2])}
+        rollers = np.array(self.world.setup.rollers_in)
+        fresh = sorted(
+            a
+            for a in asked
+            if min(abs(a - b) for b in x) > CLOSEST_IN and np.abs(rollers - a).min() > 0.5
+        )
+        if not self.habits.read_beside or not fresh:
+            return None
+        more = [_station(s) for s in self.rig.read(fresh)]
+        every = sorted((*sweep.stations, *more), key=lambda s: s.station_in)
+        return replace(sweep, stations=tuple(every))
+
     def half_turn(self, sweep: SweepReadings) -> SweepReadings:
         """The sweep with what its wheels add taken off; the ends are read again for it."""
         ends = stations_to_repeat([s.station_in for s in sweep.stations])
@@ -204,6 +234,24 @@ def every_station(bench: Bench) -> tuple[DialStation, ...]:
     return bench.rig.read(bench.world.setup.stations_in)
 
 
+def stations_that_tell(bench: Bench) -> tuple[DialStation, ...]:
+    """A first sweep that goes where `next_station` sends it, among the usual stations."""
+    world, listed = bench.world, bench.world.setup.stations_in
+    read = list(bench.rig.read((listed[0], listed[-1])))
+    while True:
+        read.sort(key=lambda s: s.station_in)
+        told = next_station(
+            fit_sweep(bench.readings(read), strict=False).line,
+            length_in=world.shaft.length_in,
+            areas=core_areas(world),
+            limit_in=world.limit_in,
+            among_in=listed,
+        )
+        if told.station_in is None:
+            return tuple(read)
+        read += bench.rig.read([told.station_in])
+
+
 def straighten(
     world: World,
     *,
@@ -234,8 +282,11 @@ def straighten(
         elif told.line is not None:
             worked = _analyse(sweep, areas, world, told)
             hits = worked.hits
-            if not hits and habits.half_turn and bench.wheels is None:
-                sweep = bench.half_turn(sweep)
+            more = None if hits else bench.read_beside(sweep, worked)
+            if not hits and more is None and habits.half_turn and bench.wheels is None:
+                more = bench.half_turn(sweep)
+            if more is not None:
+                sweep = more
                 line = fit_sweep(sweep, strict=False).line
                 if bench.rounds:
                     bench.rounds[-1] = replace(bench.rounds[-1], sweep=line)
@@ -318,4 +369,5 @@ def _area_end(verdict: Verdict, shaft: Shaft, rollers: Vector, stations: np.ndar
         at_station_in=float(shaft.bend_tir_in(here, rollers).max()) if here.size else 0.0,
         over_in=float((bend >= verdict.limit_in).mean() * (area.to_in - area.from_in)),
         noted=bool(verdict.note),
+        settle=verdict.settle,
     )

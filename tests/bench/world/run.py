@@ -15,7 +15,16 @@ import numpy as np
 
 from tests.bench.world.first_sweep import FirstSweep, first_sweep
 from tests.bench.world.kinds import KINDS, make
-from tests.bench.world.loop import ASKED, AreaEnd, Habits, Outcome, straighten
+from tests.bench.world.loop import (
+    ASKED,
+    AreaEnd,
+    Habits,
+    Outcome,
+    Sweeper,
+    every_station,
+    stations_that_tell,
+    straighten,
+)
 
 
 @dataclass(frozen=True)
@@ -115,9 +124,11 @@ def first_words(found: Sequence[FirstSweep]) -> str:
     )
 
 
-def work(kind: str, seed: int, n: int, habits: Habits = ASKED) -> list[Outcome]:
+def work(
+    kind: str, seed: int, n: int, habits: Habits = ASKED, first: Sweeper = every_station
+) -> list[Outcome]:
     """Outcomes of worlds 0 to n - 1 of a kind."""
-    return [straighten(make(kind, seed, index), habits=habits) for index in range(n)]
+    return [straighten(make(kind, seed, index), first=first, habits=habits) for index in range(n)]
 
 
 def falsely_true(outcome: Outcome) -> tuple[AreaEnd, ...]:
@@ -134,14 +145,16 @@ def main() -> None:
     parser.add_argument("--first", action="store_true", help="first sweeps alone, no hits")
     parser.add_argument("--repeat", action="store_true", help="read the first station again")
     parser.add_argument("--half-turn", action="store_true", help="test the wheels at the end")
+    parser.add_argument("--lean", action="store_true", help="as received only where it tells")
     args = parser.parse_args()
     habits = Habits(repeat_first=args.repeat, half_turn=args.half_turn)
+    first = stations_that_tell if args.lean else every_station
     for kind in args.kind:
         print(f"{kind}: {KINDS[kind][0]}; seed {args.seed}, n {args.n}", flush=True)
         if args.first:
             print(first_words([first_sweep(make(kind, args.seed, k)) for k in range(args.n)]))
         else:
-            print(words(summed(work(kind, args.seed, args.n, habits))), flush=True)
+            print(words(summed(work(kind, args.seed, args.n, habits, first))), flush=True)
 
 
 if __name__ == "__main__":

@@ -33,7 +33,7 @@ from core.runout.verdict import DEFAULT_LIMIT_IN, Area
 WIDEST_GAP_IN = 20.0
 """A bent shaft is read at least this closely; one within its limits so closely that every length
 of it gets a verdict."""
-CLEAR_IN = 2.5
+LEAST_AWAY_IN = 2.5
 """A place closer to a station read or a roller tells little more."""
 FITS = 6
 AGREE = 0.3
@@ -100,7 +100,7 @@ def _places(line: ShaftLine, length_in: float, among_in: Sequence[float] | None)
         known = np.concatenate([line.station_in, line.rollers_in])
         every = np.append(np.arange(END_IN, length_in - END_IN, 1.0), length_in - END_IN)
         away = np.abs(every[:, None] - known).min(axis=1)
-        return np.asarray(every[away >= CLEAR_IN])
+        return np.asarray(every[away >= LEAST_AWAY_IN])
     listed = np.unique(np.asarray(among_in, dtype=float))
     away = np.abs(listed[:, None] - line.station_in).min(axis=1)
     return np.asarray(listed[away >= NEAR_IN])

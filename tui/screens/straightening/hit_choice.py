@@ -17,7 +17,6 @@ from tui.widgets.shaft_picture import PictureArea, PictureBend, ShaftSketch
 
 MORE = (
     MenuItem("made", "Hits so far, and what each took out"),
-    MenuItem("stroke", "Go on with the stroke made last"),
     MenuItem("correct", "Correct a hit: it was made otherwise than noted"),
     MenuItem("heat", "Heat spots: cautions and the shop's own record"),
     MenuItem("shape", "Shape and bends, before and after"),
@@ -25,6 +24,7 @@ MORE = (
     MenuItem("hold", "Hold check after a rest"),
     MenuItem("penetrant", "Penetrant check of the straightened spots"),
     MenuItem("line", "The line expected after each hit"),
+    MenuItem("stroke", "Go on with the stroke made last"),
 )
 """What else can be done beside the round."""
 WHEN = (

@@ -201,14 +201,16 @@ class StraightenScreen(JobScreen):
         self._sync_choice()
 
     def on_list_box_chosen(self) -> None:
-        """Enter chooses the hit under the cursor and leads its stroke; it notes nothing."""
+        """Enter leads the stroke of the hit chosen, or chooses one; it notes nothing."""
+        was_chosen = self._index_here() is not None
         self.placed_at = -1
         self._sync_choice()
+        if not was_chosen:
+            return
         with self.in_words():
             state, here = self._current(), self.here
             if here is not None:
-                entry = hit_actions.as_planned_entry(here, state.raw)
-                ids = state.raw.hit_ids
+                entry, ids = hit_actions.as_planned_entry(here, state.raw), state.raw.hit_ids
                 self._ask_when(lambda at: self._lead(replace(entry, at=at), ids))
 
     def _lead(self, entry: HitEntry, seen: tuple[str, ...]) -> None:

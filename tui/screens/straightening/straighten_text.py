@@ -133,8 +133,7 @@ def hit_text(planned: HitToMake, state: StraighteningState) -> str:
     hit, unit = planned.hit, unit_of(state)
     lines = [
         f"Ram: clock {format_clock(hit.high_side_rad)}, {hit.station_in:.2f} in, blocks "
-        f"{state.raw.blocks_in:g} in apart. Take out {format_angle(hit.angle_rad, 2)}.",
-        "Enter leads the stroke: load, release, read, until it stays.",
+        f"{state.raw.blocks_in:g} in. Enter: take out {format_angle(hit.angle_rad, 2)}."
     ]
     hinge = ""
     if planned.stroke is not None:

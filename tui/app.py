@@ -86,10 +86,10 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         self.others = ""
         """Words of the penetrant clock for the top line; empty when none runs."""
         self.heart: Poller | None = None
-        """Looks after clocks and other benches; None until the first picture stands."""
+        """Looks after clocks and other benches; None until the first picture is shown."""
         self._warm = warm
         self._first_words = ""
-        """What must be said as soon as the first picture stands."""
+        """What must be said as soon as the first picture is shown."""
         if book is None:
             book = self._open(by)
         self.book = book
@@ -110,7 +110,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
     def _open(self, by: str) -> Book:
         """The book; one that cannot be written to is opened for looking.
 
-        `by` stands beside every entry; empty = the bench name of the settings.
+        `by` is stored with every entry; empty = the bench name of the settings.
         """
         from core.book import settings
         from core.book.errors import ReadOnlyBook
@@ -126,12 +126,12 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
             return book
 
     def get_default_screen(self) -> ShopScreen:
-        """The board stands at the bottom of everything."""
+        """The board is the bottom screen."""
         screen: ShopScreen = ROUTES["board"].load()()
         return screen
 
     def on_mount(self) -> None:
-        """Once the first picture stands: heavy libraries, running clocks, other benches."""
+        """Once the first picture is shown: heavy libraries, running clocks, other benches."""
         if self._warm:
             self.call_after_refresh(warm_up)
             self.call_after_refresh(self._back_up)
@@ -189,7 +189,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         return self.book_path.with_suffix(".fault.txt")
 
     def new_board(self) -> ShopScreen:
-        """The board, made anew after a fault in it."""
+        """A new board after a fault in it."""
         return self.get_default_screen()
 
     def tell_fault(self, words: str) -> None:
@@ -203,7 +203,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
             loop.call_soon_threadsafe(self._leave_settled, status)
 
     def _leave_settled(self, status: int) -> None:
-        """What stands typed in a form is saved as by Esc; then leave, whatever comes of it."""
+        """What is typed in a form is saved as by Esc; then leave, whatever comes of it."""
         for screen in reversed(self.screen_stack):
             if isinstance(screen, ShopScreen):
                 with suppress(Exception), self.book.short_timeout(0.2):
@@ -242,7 +242,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         """Open a screen by its route name; if it is open already below, go back to it.
 
         A screen of another job than the one on the stack starts afresh from the board. `options`
-        go to the screen's constructor and always open it anew: `go("sweep", id, purpose="final")`.
+        go to the screen's constructor and open a new one: `go("sweep", id, purpose="final")`.
         Raises UnknownOption, and opens nothing, for one that the screen does not know.
         """
         route = ROUTES[name]

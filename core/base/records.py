@@ -108,7 +108,7 @@ class Reading:
     kind: str
     taken_at: str
     replaced_by: str | None = None
-    """Id of the reading that took its place; its own id = taken back (undo); None = stands."""
+    """Id of the reading that took its place; its own id = taken back (undo); None = in force."""
 
 
 @dataclass(frozen=True)

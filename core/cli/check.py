@@ -17,7 +17,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="write all that can still be read of a damaged book to this new file",
     )
     parser.add_argument(
-        "--mend-index", action="store_true", help="make the search index anew first"
+        "--mend-index", action="store_true", help="build the search index again first"
     )
 
 

@@ -33,44 +33,44 @@ def run(args: argparse.Namespace) -> int:
     from core.jobs.statistics.gather import all_figures
 
     with open_book(book_path(args), create=False, read_only=True) as book:
-        told = all_figures(book)
+        shop = all_figures(book)
     if args.json:
-        print(json.dumps(record(told), indent=1))
+        print(json.dumps(record(shop), indent=1))
     elif args.csv:
-        _write_csv(told, args.csv)
+        _write_csv(shop, args.csv)
     else:
-        print("\n".join(text_lines(told)))
+        print("\n".join(text_lines(shop)))
     return DONE
 
 
-def record(told: ShopFigures) -> dict[str, Any]:
+def record(shop: ShopFigures) -> dict[str, Any]:
     """Every figure under its own name; an interface: keys are added, never renamed."""
-    return asdict(told)
+    return asdict(shop)
 
 
-def text_lines(told: ShopFigures) -> list[str]:
+def text_lines(shop: ShopFigures) -> list[str]:
     """All pages one under the other, in ASCII so that any printer takes them."""
     from core.jobs.statistics.waiting import waiting_groups
     from core.reports import shop_pages as pages
 
-    assert told.bench is not None
+    assert shop.bench is not None
     chapters = (
-        pages.waiting_page(told.waiting, waiting_groups(told.waiting), FIGURES_WIDTH),
-        pages.response_page(told.bench, FIGURES_WIDTH),
-        pages.hours_page(told.bench, FIGURES_WIDTH, most=len(told.bench.forecasts)),
-        pages.outcome_page(told.outcomes, FIGURES_WIDTH, most=len(told.outcomes)),
+        pages.waiting_page(shop.waiting, waiting_groups(shop.waiting), FIGURES_WIDTH),
+        pages.response_page(shop.bench, FIGURES_WIDTH),
+        pages.hours_page(shop.bench, FIGURES_WIDTH, most=len(shop.bench.forecasts)),
+        pages.outcome_page(shop.outcomes, FIGURES_WIDTH, most=len(shop.outcomes)),
     )
     lines = [line for chapter in chapters for line in (*chapter, "")]
     return [plain_ascii(line.translate(STAND_INS)).rstrip() for line in lines[:-1]]
 
 
-def _write_csv(told: ShopFigures, name: str) -> None:
+def _write_csv(shop: ShopFigures, name: str) -> None:
     from core.reports.shop_csv import write_csv
 
     if name == "-":
-        write_csv(told, sys.stdout)
+        write_csv(shop, sys.stdout)
         return
     handle = os.open(Path(name).expanduser(), os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
     with os.fdopen(handle, "w", encoding="utf-8") as file:
-        write_csv(told, file)
+        write_csv(shop, file)
     print(f"written: {name}")

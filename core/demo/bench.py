@@ -28,7 +28,7 @@ SECONDS_A_READING = 4
 
 
 class Calendar:
-    """The invented shop's clock: stands still until it is moved on."""
+    """The invented shop's clock: does not move until it is set."""
 
     def __init__(self) -> None:
         self.moment = datetime(2022, 1, 3, 8, 0, tzinfo=UTC)
@@ -130,7 +130,7 @@ class DemoBench:
         return entered
 
     def quick_sweep(self, purpose: str) -> Sweep:
-        """Read every station the quick way: swing of the dial, clock where it stands highest."""
+        """Read every station the quick way: swing of the dial, clock of the high spot."""
         places = self.stations_in(12.0)
         entered = sweeps.start_sweep(
             self.book,

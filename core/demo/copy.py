@@ -15,7 +15,7 @@ def demo_copy(place: Path | None = None) -> Path:
     """Path of the copy; it is made when it is not there yet, and kept otherwise.
 
     Without a place the copy lies in the user's data folder, or in a temporary folder when that
-    cannot be written to. Where the shipped file is missing the shop is made anew.
+    cannot be written to. Where the shipped file is missing the shop is made again.
     """
     if place is not None:
         return place if place.exists() else _fill(place)

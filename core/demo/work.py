@@ -107,7 +107,7 @@ def _quick_check(bench: DemoBench, done: Sequence[float]) -> None:
 
 
 def straighten(bench: DemoBench, *, to_in: float = 0.0011, most_rounds: int = 8) -> None:
-    """Rounds of hits until the shaft is as true as the shop wants it."""
+    """Rounds of hits until the shaft is true."""
     while bench.true.worst_tir_in(bench.rollers_in) > to_in and bench.rounds < most_rounds:
         hit_round(bench, least_rad=0.00004)
     penetrant(bench)

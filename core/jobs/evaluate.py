@@ -81,7 +81,7 @@ def fit_of(readings: SweepReadings) -> SweepFit:
 
 
 def trouble_of(readings: SweepReadings) -> str:
-    """Why a sweep says nothing of the shaft; '' when it does."""
+    """Why a sweep gives no result; '' when it does."""
     try:
         fit_of(readings)
     except ShaftlogError as error:

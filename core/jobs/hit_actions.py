@@ -1,7 +1,7 @@
 """What is done with hits on a job: note, correct, take back, start the quick check.
 
 The rules are here and not in the screens: who may hit, to which round a hit belongs, what a bench
-must be told when another bench noted a hit in the meantime, what a quick check copies. Lengths
+must hear when another bench noted a hit in the meantime, what a quick check copies. Lengths
 inches, angles radians.
 """
 

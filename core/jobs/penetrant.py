@@ -1,4 +1,4 @@
-"""The penetrant check of one job: which areas, where each stands, which want doing again."""
+"""The penetrant check of one job: which areas, how far each is, which must be done again."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class AreaCheck:
-    """One area and where its check stands."""
+    """One area and how far its check is."""
 
     area: CheckArea
     check: PenetrantCheck | None
@@ -45,7 +45,7 @@ class AreaCheck:
         if check is None or clock is None or check.result == "crack":
             return ""
         if check.result == "unclear":
-            return check.notes or "it could not be told"
+            return check.notes or "could not be seen clearly"
         if self.hit_since:
             return "it was hit after this check"
         if clock.stage == "too late":
@@ -69,7 +69,7 @@ class AreaCheck:
 
     @property
     def crack(self) -> bool:
-        """Whether a crack stands here that nobody has overruled."""
+        """Whether a crack was found here that nobody has overruled."""
         check = self.check
         return check is not None and check.result == "crack" and not check.overrule_by
 
@@ -89,7 +89,7 @@ class AreaCheck:
 
 
 def stamps_of(check: PenetrantCheck) -> Stamps:
-    """The moments of a check as the stage clock wants them."""
+    """The moments of a check as the stage clock takes them."""
     texts = (check.penetrant_at, check.wiped_at, check.developer_at, check.inspected_at)
     return Stamps(*(moment(text) if text else None for text in texts))
 
@@ -103,7 +103,7 @@ def standard_of(check: PenetrantCheck) -> Standard:
 
 
 def clock_of(check: PenetrantCheck, now: datetime) -> Clock:
-    """Where one area stands now."""
+    """How far one area is now."""
     return clock(standard_of(check), stamps_of(check), now, _conditions(check))
 
 

@@ -152,7 +152,7 @@ def play(
     def is_over() -> bool:
         return (cancelled is not None and cancelled()) or (played >= LEAST_PLAYS and clock() > end)
 
-    told = forecast(
+    found = forecast(
         line,
         limit_in=limits_at(asked.raw, line),
         response=bench.responses["press"],
@@ -160,23 +160,23 @@ def play(
         progress=note,
         cancelled=is_over,
     )
-    if len(told.hits) < LEAST_PLAYS:
+    if len(found.hits) < LEAST_PLAYS:
         raise ShaftlogError(
-            f"The forecast was stopped after {many(len(told.hits), 'play')}: too few to say "
+            f"The forecast was stopped after {many(len(found.hits), 'play')}: too few to say "
             "anything. F4 starts it again."
         )
-    return bench, told
+    return bench, found
 
 
-def weigh(asked: QuoteInputs, bench: StraighteningState, told: Forecast) -> Decision:
+def weigh(asked: QuoteInputs, bench: StraighteningState, played: Forecast) -> Decision:
     """Both ways with their costs and the words for the owner."""
     terms, shaft = asked.terms, asked.raw.shaft
     effort = Effort(
-        told.hits_median,
-        told.hits_90,
-        told.hours_median,
-        max(told.hours_90, told.hours_median),
-        told.unfinished / len(told.hits),
+        played.hits_median,
+        played.hits_90,
+        played.hours_median,
+        max(played.hours_90, played.hours_median),
+        played.unfinished / len(played.hits),
     )
     prices = Prices(
         terms.labour_rate, terms.consumables, terms.bar_per_lb, terms.machining, terms.freight

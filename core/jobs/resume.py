@@ -11,7 +11,7 @@ from core.runout.readings import QuickReading, StationReadings, SweepReadings
 
 
 def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
-    """All that stands in a sweep, by station along the shaft, clock mirrored if rolled back."""
+    """Readings in force of a sweep, by station along the shaft, clock mirrored if rolled back."""
     sweep = sweeps.sweep(book, sweep_id)
     by_station: dict[float, list[Reading]] = {}
     every = readings.readings_of(book, sweep_id, all_rows=True)
@@ -44,7 +44,7 @@ def _station(
 ) -> StationReadings:
     """The readings of one station in the order of the roll: a mark read again keeps its place.
 
-    The closing reading is held against the first mark that was read, so only one taken at that
+    The closing reading is compared with the first mark that was read, so only one taken at that
     mark counts.
     """
     order = {mark: number for number, mark in enumerate(sweep.marks_deg)}
@@ -76,7 +76,7 @@ def _station(
 def reading_at(
     book: Book, sweep_id: str, station_in: float, clock_deg: float | None, kind: str = "mark"
 ) -> Reading | None:
-    """The reading that stands at a station and mark (blocked marks too), or None."""
+    """The reading in force at a station and mark (blocked marks too), or None."""
     kinds = ("mark", "blocked") if kind == "mark" else (kind, kind)
     found = rows.select(
         book,

@@ -16,7 +16,7 @@ from core.jobs.job_facts import JobFacts
 
 @dataclass(frozen=True)
 class Step:
-    """One step of a job as it stands on the job card."""
+    """One step of a job as the job card shows it."""
 
     name: str
     place: str

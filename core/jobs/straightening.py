@@ -1,4 +1,4 @@
-"""The rounds of straightening of one job: read from the book, told, and the next one planned.
+"""The rounds of straightening of one job: read from the book, evaluated, and the next one planned.
 
 Reading (`read_rounds`) touches the book and is quick; telling and planning are pure and may run on
 another thread. Lengths inches, angles radians.
@@ -118,7 +118,7 @@ def mixed_words(book: Book, job_id: str) -> str:
 def check_after(book: Book, made: Sequence[BookHit]) -> str | None:
     """Id of the newest quick check of a round that was begun after its last hit; None = none.
 
-    A check that stood before a hit was noted says nothing of that hit.
+    A check that stood before a hit was noted cannot judge that hit.
     """
     last = made[-1]
     of_round = [

@@ -1,4 +1,4 @@
-"""The visits of one shaft: read from the book, each told in figures, and held against each other.
+"""The visits of one shaft: read from the book, each in figures, and compared with one another.
 
 Reading (`read_visits`) touches the book and is quick; telling works the sweeps out (some hundredths
 of a second each, kept for as long as the readings stay as they are) and may run on another thread.
@@ -73,7 +73,7 @@ class Returned:
     """A shaft with its earlier visits."""
 
     raw: RawVisits
-    told: tuple[VisitSummary, ...]
+    summaries: tuple[VisitSummary, ...]
     """Oldest first."""
     again: tuple[RepeatBend, ...]
     """Bends of the last visit at places that were bent before."""
@@ -81,12 +81,12 @@ class Returned:
     @property
     def earlier(self) -> tuple[Visit, ...]:
         """The visits before the last."""
-        return tuple(one.visit for one in self.told[:-1])
+        return tuple(one.visit for one in self.summaries[:-1])
 
     @property
     def then(self) -> VisitSummary | None:
         """The newest earlier visit that was swept; of those with a bend at an old place, if any."""
-        swept = [one for one in self.told[:-1] if one.raw.came is not None]
+        swept = [one for one in self.summaries[:-1] if one.raw.came is not None]
         match = {again.visit.tag for again in self.again}
         return next(reversed([t for t in swept if t.visit.tag in match] or swept), None)
 
@@ -146,10 +146,10 @@ def hits_before_in(book: Book, job_id: str) -> tuple[float, ...]:
 
 def tell_visits(raw: RawVisits) -> Returned:
     """Work every visit out and look for bends at old places."""
-    told = tuple(_tell(raw, n) for n in range(len(raw.visits)))
-    earlier = [one.visit for one in told[:-1]]
-    again = same_again(told[-1].visit, earlier, raw.shaft.diameter_in)
-    return Returned(raw, told, again)
+    summaries = tuple(_tell(raw, n) for n in range(len(raw.visits)))
+    earlier = [one.visit for one in summaries[:-1]]
+    again = same_again(summaries[-1].visit, earlier, raw.shaft.diameter_in)
+    return Returned(raw, summaries, again)
 
 
 def _tell(raw: RawVisits, number: int) -> VisitSummary:
@@ -227,6 +227,6 @@ def shape_of(readings: SweepReadings) -> Shape:
 
 
 def tell_each(raw: RawVisits) -> dict[str, Returned]:
-    """Every visit held against those before it, by the id of its job."""
+    """Every visit compared with those before it, by the id of its job."""
     upto = (replace(raw, visits=raw.visits[: n + 1]) for n in range(len(raw.visits)))
     return {one.visits[-1].job.id: tell_visits(one) for one in upto}

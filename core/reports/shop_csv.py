@@ -14,19 +14,19 @@ from core.reports.export_file import new_export
 from core.reports.shop_sheet import COLUMNS, rows
 
 
-def write_csv(told: ShopFigures, out: TextIO) -> None:
+def write_csv(shop: ShopFigures, out: TextIO) -> None:
     """One figure a line, every cell safe in a spreadsheet."""
-    if told.bench is None:
+    if shop.bench is None:
         raise ShaftlogError("The figures are not worked out yet. Wait until they are.")
     sheet = csv.writer(out, lineterminator="\n")
     sheet.writerow(COLUMNS)
-    for row in rows(told.waiting, told.outcomes, told.bench):
+    for row in rows(shop.waiting, shop.outcomes, shop.bench):
         sheet.writerow([sheet_cell(cell) for cell in row])
 
 
-def write_file(told: ShopFigures, beside: Path) -> Path:
+def write_file(shop: ShopFigures, beside: Path) -> Path:
     """A new file under `beside`/exports; gives back the file."""
-    name = f"shop figures {local_text(told.at, '%Y-%m-%d')}"
+    name = f"shop figures {local_text(shop.at, '%Y-%m-%d')}"
     with new_export(beside, name, "csv") as (file, place):
-        write_csv(told, file)
+        write_csv(shop, file)
     return place

@@ -67,7 +67,10 @@ def response_page(bench: BenchFigures, width: int) -> list[str]:
     """What a hit takes out of the angle asked for, by material and method."""
     lines = ["WHAT A HIT TAKES OUT of the angle asked for", ""]
     if not bench.responses:
-        return [*lines, NO_HITS if not bench.jobs else "No check has told yet what a hit took out."]
+        return [
+            *lines,
+            NO_HITS if not bench.jobs else "No check has measured yet what a hit took out.",
+        ]
     strip = max(width - LEFT_COLUMNS, 10) - (18 if width >= WIDE_PAGE else 0)
     half = f"{'half within':<18}" if width >= WIDE_PAGE else ""
     head = f"{'material':<10} {'by':<5} hits jobs  {'share':<11}  one hit  {half}"
@@ -116,16 +119,16 @@ def _strip(shares: Sequence[float], width: int) -> str:
 
 
 def _response_row(one: ResponseFigure, width: int, wide: bool) -> str:
-    told = one.response
-    few = told.n_hits < 5
-    scatter = "few" if few else f"+-{told.scatter:.2f}"
+    response = one.response
+    few = response.n_hits < 5
+    scatter = "few" if few else f"+-{response.scatter:.2f}"
     half = ""
     if one.spread is not None and not one.spread.few:
         half = f"{one.spread.low:.2f} to {one.spread.high:.2f}"
     half = f"{half:<18}" if wide else ""
     return (
-        f"{pad(clean(one.material) or 'not said', 10)} {one.method:<5} {told.n_hits:>4} "
-        f"{one.jobs:>4}  {told.mean:.2f} +-{told.mean_sigma:.2f}  {scatter:<7}  {half}"
+        f"{pad(clean(one.material) or 'not said', 10)} {one.method:<5} {response.n_hits:>4} "
+        f"{one.jobs:>4}  {response.mean:.2f} +-{response.mean_sigma:.2f}  {scatter:<7}  {half}"
         f"{_strip(one.shares, width)}"
     )
 
@@ -141,7 +144,7 @@ def hours_page(bench: BenchFigures, width: int, most: int = 8) -> list[str]:
     """Hours per hit, and forecast against what it took; `most` jobs are listed."""
     lines = ["BENCH HOURS FOR ONE HIT, its checks and the sweep after it included", ""]
     if not bench.hours:
-        lines.append(NO_HITS if not bench.jobs else "No job can be told yet: see below.")
+        lines.append(NO_HITS if not bench.jobs else "No job can be compared yet: see below.")
     scale = max((one.spread.most for one in bench.hours), default=0.0)
     for one in bench.hours:
         lines += _hours_rows(one, scale, width)
@@ -189,7 +192,7 @@ def _box(spread: Spread, scale: float, width: int) -> str:
 
 
 def _forecast_rows(cases: Sequence[ForecastCase], width: int) -> list[str]:
-    """One line a job: a bar of what it took, `|` where the forecast stands."""
+    """One line a job: a bar of what it took, `|` at the forecast."""
     scale = max(max(case.forecast_hours, case.took_hours) for case in cases)
     room = max(width - 34, 10)
     rows = [f"{'tag':<10}{'forecast':>8}{'took':>7}{'ratio':>7}  bar: took, | forecast"]

@@ -25,15 +25,15 @@ def rows(
 def _response(bench: BenchFigures) -> list[Row]:
     found: list[Row] = []
     for one in bench.responses:
-        told, of = one.response, f"{one.material} {one.method}"
-        ends = (told.mean - told.mean_sigma, told.mean + told.mean_sigma)
-        cases = many(told.n_hits, "hit")
+        response, of = one.response, f"{one.material} {one.method}"
+        ends = (response.mean - response.mean_sigma, response.mean + response.mean_sigma)
+        cases = many(response.n_hits, "hit")
         found.append(
-            ("share taken out", of, _n(told.mean), "of asked", *map(_n, ends), cases,
+            ("share taken out", of, _n(response.mean), "of asked", *map(_n, ends), cases,
              "drawn towards 1; low and high one sigma")
         )  # fmt: skip
         found.append(
-            ("scatter of one hit", of, _n(told.scatter), "of asked", "", "", cases, "one sigma")
+            ("scatter of one hit", of, _n(response.scatter), "of asked", "", "", cases, "one sigma")
         )
         found.append(_spread("share of single hits", of, one.spread, "of asked", "hit"))
     return found

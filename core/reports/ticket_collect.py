@@ -66,7 +66,7 @@ def make_ticket(
     ending: Ending | None = None,
     when: When = local_text,
 ) -> Ticket:
-    """Both forms of the ticket, as it stands now; frozen by whoever stores it in a release.
+    """Both forms of the ticket, as it is now; frozen by whoever stores it in a release.
 
     `ending` is given for the closing paper of a job that is not released.
     """
@@ -97,7 +97,7 @@ def close_unreleased(
 ) -> None:
     """End a job without a release: closing paper, reason as a note and state, all or nothing."""
     if not reason.strip():
-        raise ShaftlogError("Why is it closed? Type a reason; it stands on the closing paper.")
+        raise ShaftlogError("Why is it closed? Type a reason; it is printed on the closing paper.")
     with book.write():
         paper = make_ticket(
             book,

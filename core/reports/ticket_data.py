@@ -211,7 +211,7 @@ ENDINGS = {
         " say that the shaft may run.",
     ),
 }
-"""How a closed job stands on its paper: the head, and what to mind."""
+"""The heading of a closed job's paper, and what to mind."""
 LATER = "Closed without a release. This paper was written from the job book afterwards."
 UNCERTAINTY = (
     "TIR is the swing of the dial over a full turn, ovality included, from a fit of all readings at"

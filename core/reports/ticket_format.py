@@ -22,7 +22,7 @@ def clean(text: str, most: int = 2000) -> str:
 
 
 def indented(text: str) -> str:
-    """`clean`, but a line that stands two blanks in, under a heading of its own, stays there."""
+    """`clean`, but a line indented by two blanks, under a heading of its own, stays so."""
     line = clean(text)
     return f"{INDENT}{line}" if line and text.startswith(INDENT) else line
 

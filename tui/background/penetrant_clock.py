@@ -11,7 +11,7 @@ from core.jobs.penetrant import bells_of, clock_of
 from core.penetrant.clock import Clock
 
 SECONDS_BELOW_S = 120.0
-"""Time left is told in seconds below this, in minutes above: then the line changes rarely."""
+"""Time left is shown in seconds below this, in minutes above: then the line changes rarely."""
 _STAGES = {
     "dwell": "dwell",
     "wipe": "WIPE OFF",
@@ -24,7 +24,7 @@ _STAGES = {
 
 @dataclass(frozen=True)
 class Running:
-    """The check that wants attention first."""
+    """The check that needs attention first."""
 
     words: str
     """Such as `Penetrant 26-003: dwell 12 min`."""

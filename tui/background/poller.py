@@ -46,7 +46,7 @@ class Poller:
         self._bells: tuple[tuple[str, datetime, str], ...] = ()
         self._here: str | None = None
         self._met: set[str] = set()
-        """Benches on the same job that were told already."""
+        """Benches on the same job already reported."""
         self._here_at = 0.0
         self._heard_at = ""
         self._told = ""
@@ -76,7 +76,7 @@ class Poller:
             return
 
     def _file_is_well(self) -> bool:
-        """Whether the file of the book is still there and ours; what is not is told, once."""
+        """Whether the file of the book is still there and ours; if not, it is reported once."""
         try:
             self.context.book.verify_file()
         except MovedBook:

@@ -1,4 +1,4 @@
-"""A fault of ours costs one screen, not the program: it is noted, told in words, and left.
+"""A fault of ours costs one screen, not the program: it is noted, explained in words, and left.
 
 Textual ends the whole program at the first exception nobody caught. At a bench that would throw
 away where somebody stood in the middle of a sweep, although every reading is in the book. Here the
@@ -95,7 +95,7 @@ class SurvivesFaults(OrderedKeys):
         self._close_messages_no_wait()
 
     def _leave_faulty(self, dead: Screen[Any] | None) -> None:
-        """Close the screen that had the fault and all above it; a dead board is made anew.
+        """Close the screen that had the fault and all above it; a dead board is made again.
 
         `dead` is the screen with a message loop that has ended; None after a fault in what the
         screen on top had the app do, such as the action of a key.

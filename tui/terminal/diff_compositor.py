@@ -5,7 +5,7 @@ container) meets the changed region, so that one typed digit renders the whole s
 Asking those whose own region meets it gives the same picture for a fraction of the work.
 
 `PaintsDifferences` sends of that what a `Picture` says has changed, on a slow line in turns. This
-module, with the two it stands on, touches that private part of Textual, and no other does.
+module, with the two it builds on, touches that private part of Textual, and no other does.
 """
 
 from __future__ import annotations

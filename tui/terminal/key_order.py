@@ -159,7 +159,7 @@ def _takes_text(widget: Widget | None) -> bool:
 
 
 async def _passed_through(pump: MessagePump, end: float) -> None:
-    """Wait until a pump has worked off all that stands in its queue now."""
+    """Wait until a pump has worked off all that is in its queue now."""
     loop = asyncio.get_running_loop()
     done: asyncio.Future[None] = loop.create_future()
 

@@ -1,7 +1,7 @@
-"""What stands on the terminal, and the fewest bytes that bring it up to date.
+"""What the terminal shows, and the fewest bytes that bring it up to date.
 
 What a compositor gives is whole runs of rows, each from the left edge of its widget, with colours
-spelled out for every piece. A `Picture` keeps in mind what stands on the terminal and gives the
+spelled out for every piece. A `Picture` keeps in mind what the terminal shows and gives the
 cells that differ and nothing else: at 9600 baud a reading taken is then painted in a fifth of a
 second instead of most of one. A whole screen is always sent whole (a garbled terminal gets right
 again), but with its blank ends of rows wiped instead of written.
@@ -73,7 +73,7 @@ def is_plain(cells: Iterable[Cell]) -> bool:
 
 
 class Picture:
-    """What stands on the terminal."""
+    """What the terminal shows."""
 
     def __init__(self) -> None:
         self.rows: list[list[Cell]] = []
@@ -88,7 +88,7 @@ class Picture:
         return pen.done()
 
     def changes(self, update: ChopsUpdate, colours: ColorSystem) -> str:
-        """The cells of the spans of an update that differ from what stands there."""
+        """The cells of the spans of an update that differ from what is there."""
         pen = Pen()
         for y, first, end in update.spans:
             self._change_row(pen, y, new_cells(update, y, first, end, colours))
@@ -190,7 +190,7 @@ class Pen:
         self._codes = codes
 
     def done(self) -> str:
-        """All that was written, the colours put back."""
+        """All that was written, the colours reset."""
         self._ink("")
         return "".join(self._out)
 

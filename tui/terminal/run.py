@@ -82,7 +82,7 @@ def wants_ascii() -> bool:
     """Whether the locale cannot show anything but plain ASCII (LANG=C, POSIX).
 
     Python itself sets LC_CTYPE to C.UTF-8 when it is started in the C locale (PEP 538), so that
-    this value says nothing about the terminal.
+    this value is not about the terminal.
     """
     coerced = os.environ.get("LC_CTYPE", "") in ("C.UTF-8", "C.utf8", "UTF-8")
     if not os.environ.get("LC_ALL") and coerced:
@@ -95,7 +95,7 @@ def wants_ascii() -> bool:
 
 
 def line_baud() -> int:
-    """Bits a second of the line to the terminal, as the system has it; 0 when it cannot be told.
+    """Bits a second of the line to the terminal, as the system has it; 0 when it is unknown.
 
     A terminal in a window or behind ssh reports a speed that is made up (38400, most often);
     `stty ospeed 9600` sets it there.

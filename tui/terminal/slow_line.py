@@ -3,7 +3,7 @@
 What has been handed to the line cannot be called back: whoever types a digit behind a big paint
 waits until all of it is through. On a line that says it is slow (9600 baud takes 960 bytes a
 second) no more is handed over than goes through in a moment; the rest waits here, and what has
-changed since goes before it. So the digit stands, and the pictures follow.
+changed since goes before it. So the digit shows first, and the pictures follow.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ NOT_SENT: Cell = (" ", "?")
 
 
 class PacedPicture(Picture):
-    """What stands on the terminal, what should stand there, and which rows still wait."""
+    """What the terminal shows, what it should show, and which rows still wait."""
 
     def __init__(self, byte_s: float, clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__()

@@ -85,7 +85,7 @@ class ChapterView(GridView):
 
     @property
     def fits(self) -> bool:
-        """Whether all of it stands on the screen as it is."""
+        """Whether all of it fits on the screen."""
         return len(pages_of(self.chapters, max(self.size.width, 20), self.size.height)) <= 1
 
     def draw(self, width: int, height: int) -> Canvas:

@@ -29,7 +29,7 @@ class Series:
     x: tuple[float | None, ...]
     y: tuple[float | None, ...]
     marker: str = "o"
-    """One ASCII character that also stands in the legend; empty = only the line."""
+    """One ASCII character, also used in the legend; empty = only the line."""
     joined: bool = True
     """Whether a dotted line joins neighbours."""
     style: str = ""

@@ -24,7 +24,7 @@ class EndPoint:
 
 @dataclass(frozen=True)
 class EndView:
-    """Points round the axis, a circle for the limit, and what a radius stands for."""
+    """Points round the axis, a circle for the limit, and the distance a radius means."""
 
     points: tuple[EndPoint, ...] = ()
     limit_radius_in: float | None = None
@@ -38,7 +38,7 @@ def _finite(point: EndPoint) -> bool:
 
 
 def _reach(view: EndView) -> float:
-    """The distance from the axis that the rim stands for."""
+    """The distance from the axis at the rim."""
     far = [math.hypot(p.toward_0_in, p.toward_90_in) for p in view.points if _finite(p)]
     limit = view.limit_radius_in or 0.0
     reach = max([*far, limit if math.isfinite(limit) else 0.0])

@@ -1,4 +1,4 @@
-"""A table of measured figures with a cursor; the cell to be measured next stands in brackets."""
+"""A table of measured figures with a cursor; the cell to be measured next is in brackets."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class FigureCell:
 
     text: str
     state: str = "read"
-    """'read', 'open', 'old' (stands from an earlier set) or 'left out'."""
+    """'read', 'open', 'old' (from an earlier set) or 'left out'."""
 
 
 @dataclass(frozen=True)

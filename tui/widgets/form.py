@@ -175,7 +175,7 @@ class Form(Widget, can_focus=True):
             self.post_message(self.Said(str(error), "stop"))
             return False
         self._refused, self._just_stored = None, True
-        # The screen may have set the field itself while saving (`set_field`); then that stands.
+        # The screen may have set the field itself while saving (`set_field`); then that counts.
         if self.fields[spec.name] is spec:
             shown = str(value) if spec.kind == "pick" else typed
             self.set_field(spec.name, shown, echo if echo is not None else spec.echo)

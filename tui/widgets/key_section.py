@@ -11,7 +11,7 @@ LEAST_WIDTH, LEAST_HEIGHT = 24, 8
 
 @dataclass(frozen=True)
 class KeySection:
-    """What stands in the drawing, in words as short as they come; '?' = not measured."""
+    """The labels of the drawing, as short as they come; '?' = not measured."""
 
     top: str = "?"
     """Room over the key."""

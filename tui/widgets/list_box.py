@@ -36,7 +36,7 @@ class ListRow:
     cells: tuple[str, ...]
     """One text for each column; user text is allowed."""
     strong: bool = False
-    """Whether the line stands out."""
+    """Whether the line is highlighted."""
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ class MenuItem:
     note: str = ""
     """Words behind the label, such as `next` or `done`."""
     strong: bool = False
-    """Whether the line stands out (the next step)."""
+    """Whether the line is highlighted (the next step)."""
 
 
 class Menu(Widget, can_focus=True):

@@ -62,7 +62,7 @@ class LineInput(Input):
     def content_width(self) -> int:
         """At least the width of the field.
 
-        The stock field grows with each letter, and Textual then lays out the whole screen anew;
+        The stock field grows with each letter, and Textual then lays out the whole screen again;
         while the text fits there is no need to.
         """
         return max(super().content_width, self.size.width)

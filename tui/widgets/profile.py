@@ -25,7 +25,7 @@ class ProfileBar:
 
 @dataclass(frozen=True)
 class Profile:
-    """TIR along the shaft, the limit, and the shaft it stands on."""
+    """TIR along the shaft, the limit, and the shaft below."""
 
     sketch: ShaftSketch
     bars: tuple[ProfileBar, ...] = ()

@@ -83,7 +83,7 @@ def draw_rose(rose: Rose, width: int, height: int, *, ascii_only: bool = False) 
 
 
 def _rim(canvas: Canvas, rose: Rose, x: float, y: float, radius: float) -> None:
-    """Clock figures outside the circle, and H where the shaft stands highest."""
+    """Clock figures outside the circle, and H at the high spot."""
     canvas.put_centred(round(x), round(y - radius - 1), "0", "dim")
     canvas.put_centred(round(x), round(y + radius + 1), "180", "dim")
     canvas.put(round(x + 2 * radius + 3), round(y), "90", "dim")

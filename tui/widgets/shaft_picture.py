@@ -36,7 +36,7 @@ class ShaftSketch:
 
     length_in: float
     zero_end: str = "coupling"
-    """The end that station 0 stands at, drawn on the left."""
+    """The end that station 0 is at, drawn on the left."""
     areas: tuple[PictureArea, ...] = ()
     rollers_in: tuple[float, ...] = ()
     bends: tuple[PictureBend, ...] = ()
@@ -141,7 +141,7 @@ def scale_row(canvas: Canvas, row: int, length_in: float) -> None:
 
 
 class ShaftPicture(GridView):
-    """The picture of a shaft as a widget; `show(sketch)` draws it anew."""
+    """The picture of a shaft as a widget; `show(sketch)` draws it."""
 
     DEFAULT_CSS = "ShaftPicture { height: 7; }"
 

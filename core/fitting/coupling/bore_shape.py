@@ -282,7 +282,7 @@ def _without_seen_ends(
 
 
 def _least_taper(first: CrossSection, middle: tuple[float, float], last: CrossSection) -> float:
-    """With three depths taper and bell mouth cannot be told apart: the least bell mouth is taken.
+    """With three depths taper and bell mouth look alike: the least bell mouth is taken.
 
     Both ends wider (or both narrower) than the middle: no taper. Else the gentler of both slopes.
     """

@@ -29,7 +29,7 @@ A, B, INNER = "face reading", "opposite reading", "inner reading"
 PILOT = "reading"
 MARK_COUNTS = (4, 6, 8, 12)
 PILOTS = ("spigot", "recess", "none")
-"""A pilot that stands out, one that is bored in, or no pilot."""
+"""A raised pilot, one that is bored in, or no pilot."""
 HIDDEN_CAUTION = (
     "Roll the shaft by hand with the drive locked out; keep fingers, sleeves and rags clear of "
     "rollers, key and flange bolts."
@@ -320,7 +320,7 @@ def _limit_lines(facts: FitFacts, setup: FaceSetup) -> list[str]:
 
 
 def _printed_limits() -> list[str]:
-    """What the shop's settings can be held against."""
+    """What the shop's settings can be compared with."""
     table = {limit.name: limit for limit in coupling_limits()}
     face, pilot, gap, per = (table[n] for n in ("face", "pilot", "gap", "gap_per_in"))
     return [

@@ -26,8 +26,8 @@ PLANE_PARTS = 3
 FACE_FREEDOM = 3.0
 """Degrees of freedom reckoned with at least: below, Student's t leaves nothing to judge by."""
 SCATTER_SIGMAS = 2.0
-"""Scatter is told when its square passes the stated one by so many root degrees of freedom: about
-one good face in twenty. Common practice, no source."""
+"""Scatter is reported when its square passes the stated one by so many root degrees of freedom:
+about one good face in twenty. Common practice, no source."""
 STEPS = 12
 """Rounds in which the scatter settles."""
 
@@ -104,7 +104,7 @@ def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
     scatter2 = _scatter2(design, reading, noise2, prior) if freedom else 0.0
     edge = student_quantile(max(freedom, FACE_FREEDOM)) / student_quantile(math.inf)
     cov, found = _solve(design, reading, max(noise2, scatter2 * edge**2), prior)
-    told = scatter2 * freedom > noise2 * (freedom + SCATTER_SIGMAS * math.sqrt(freedom))
+    scattered = scatter2 * freedom > noise2 * (freedom + SCATTER_SIGMAS * math.sqrt(freedom))
     return RingFit(
         radius_in=ring.radius_in,
         level_in=float(found[0]),
@@ -113,7 +113,7 @@ def fit_ring(ring: FaceRing, noise_in: float) -> RingFit:
         tilt_cov_in2=cov[1:3, 1:3],
         wave_in=found[3:5] if count == 5 else None,
         shown_in=float(np.ptp(reading)),
-        scatter_in=math.sqrt(dials * scatter2) if told else None,
+        scatter_in=math.sqrt(dials * scatter2) if scattered else None,
     )
 
 

@@ -18,7 +18,7 @@ ANSWERS = ("yes", "no")
 
 @dataclass(frozen=True)
 class Tick:
-    """One line of the list as it stands."""
+    """One line of the list as it is now."""
 
     check: TrialCheck
     answer: str = ""

@@ -280,7 +280,7 @@ def _check(figures: MeasurementSet, facts: FitFacts, setup: KeySetup, key: Measu
 
 
 def _as_far_as_known(check: KeyCheck, figures: MeasurementSet, setup: KeySetup) -> KeyCheck:
-    """Room over the key hangs on the diameter there: what it was taken for stands with it."""
+    """Room over the key depends on the diameter there: the diameter used is given with it."""
     if not _on_taper(figures):
         return replace(check, notes=(*check.notes, *_taken_for(figures, setup)))
     notes = tuple(note for note in check.notes if not note.startswith("bore not measured"))

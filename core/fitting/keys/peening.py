@@ -19,7 +19,7 @@ PEENING_CAUTION = (
 
 @dataclass(frozen=True)
 class Peening:
-    """Where the work stands. Inches."""
+    """How far the work is. Inches."""
 
     wanted_width_in: float
     """Width over the lower edges that gives the wanted side fit in the narrowest place."""

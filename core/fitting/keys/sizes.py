@@ -87,7 +87,7 @@ class StandardKey:
     """Keyway width limits; None where the standard's table was not legible."""
     depth: KeyseatDepth
     differs: str
-    """Plain warning when the other standard wants another key here; else empty."""
+    """Plain warning when the other standard gives another key here; else empty."""
     status: str
     source: str
 

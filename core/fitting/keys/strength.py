@@ -105,8 +105,8 @@ def working_length_in(
     """Length of the key that carries: its straight sides inside the hub.
 
     Each rounded end takes half a width off. A key longer than the hub is taken as flush at one
-    end, with a rounded end there if it has one: the other end stands out, and its rounding counts
-    only as far as it reaches into the hub. Geometry; common practice, no source.
+    end, with a rounded end there if it has one: the other end is outside the hub, and its
+    rounding counts only as far as it reaches into the hub. Geometry; common practice, no source.
     """
     half = width_in / 2
     length = key_length_in - round_ends * half

@@ -80,7 +80,7 @@ def size_text(
 
 
 def cell_text(wanted: MeasurementRequest, one: Measurement | None, facts: FitFacts) -> str:
-    """What stands in the table for a figure."""
+    """What the table shows for a figure."""
     if one is None:
         return "-"
     if one.raw == SKIPPED:

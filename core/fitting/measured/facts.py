@@ -13,7 +13,7 @@ from core.tables.materials import EXPANSION, POISSON, E, Material, Property, mat
 
 @dataclass(frozen=True)
 class FitFacts:
-    """Facts of the job, vessel and shop that the measured figures are held against."""
+    """Facts of the job, vessel and shop that the measured figures are compared with."""
 
     tag: str
     diameter_in: float

@@ -1,7 +1,7 @@
 """The measured figures of one job as they stand in one set, and the order in which they are read.
 
 Set 1 is as received, set 2 after the first work, and so on. What was not measured again in a later
-set still stands from the set before: bore, seat, key and each keyway count as a whole (a bore that
+set counts from the set before: bore, seat, key and each keyway count as a whole (a bore that
 was honed is measured again at every place), everything else figure by figure. Pure; inches.
 """
 
@@ -107,7 +107,7 @@ class MeasurementSet:
         )
 
     def find(self, subject: str, what: str) -> Measurement | None:
-        """The newest figure of this name that stands."""
+        """The newest figure of this name in force."""
         found = self.all_of(subject, what)
         return max(found, key=lambda m: (m.set_no, m.taken_at, m.id), default=None)
 
@@ -149,14 +149,14 @@ class MeasurementSet:
         return next((m for m in self.taken if m.set_no == self.set_no and key_of(m) == key), None)
 
     def is_done(self, wanted: MeasurementRequest) -> bool:
-        """Whether a figure is dealt with in this set: what is measured as a whole is measured anew
-        in each set, the rest stands on."""
+        """Whether a figure is dealt with in this set: what is measured as a whole is measured again
+        in each set, the rest carries over."""
         if wanted.subject in WHOLE:
             return self.at(wanted.key) is not None
         return self.stands_at(wanted.key) is not None
 
     def stands_at(self, key: Key) -> Measurement | None:
-        """The row that counts at a place: of this set, else of the set it still stands from."""
+        """The row that counts at a place: of this set, else of the last set that has it."""
         own = self.at(key)
         if own is not None:
             return own

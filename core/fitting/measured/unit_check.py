@@ -32,7 +32,7 @@ class UnitDoubt:
     """A figure to ask about."""
 
     value_in: float
-    """As it stands now, inches."""
+    """As stored now, inches."""
     likely_in: float | None
     """What it probably is, inches; None when no unit explains it."""
     unit: str

@@ -75,7 +75,7 @@ class CsvRow:
     reading_in: float | None
     """Reading, inches; None = plunger blocked."""
     raw: str
-    """The reading as it stands in the file."""
+    """The reading as in the file."""
     sweep: str = ""
     """What the file's `sweep` column says, if it has one."""
 
@@ -223,7 +223,7 @@ def _clean(cells: list[str]) -> list[str]:
 
 @dataclass(frozen=True)
 class _Header:
-    """Where each wanted column stands and what turns its numbers into inches."""
+    """Where each column is and what turns its numbers into inches."""
 
     station: int
     clock: int

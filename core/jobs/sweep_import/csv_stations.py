@@ -161,7 +161,7 @@ def sweep_readings(
     repeatability_in: float | None = None,
     length_in: float | None = None,
 ) -> SweepReadings:
-    """The checked stations as the core wants them."""
+    """The checked stations as the core takes them."""
     return SweepReadings(
         stations=tuple(_readings(station) for station in stations),
         rollers_in=(min(rollers_in), max(rollers_in)),

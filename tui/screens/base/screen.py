@@ -102,7 +102,7 @@ class ShopScreen(Screen[None]):
         self.bodiless = False
         """Whether words of trouble stand where the body should."""
         self.message_line = MessageLine()
-        """Here from the start, so that a screen just opened can be told something at once."""
+        """Here from the start, so that a screen just opened can be given a message at once."""
 
     def __init_subclass__(cls, **kwargs: bool) -> None:
         """A subclass's own table of commands becomes its bindings."""
@@ -120,7 +120,7 @@ class ShopScreen(Screen[None]):
         """Read the book and show it; called on opening and on coming back."""
 
     def subject(self) -> str:
-        """What stands behind the heading on the top line."""
+        """What follows the heading on the top line."""
         return ""
 
     def later(self, work: Callable[[], object]) -> None:
@@ -235,7 +235,7 @@ class ShopScreen(Screen[None]):
             self.later(self.refresh_view)
 
     def seen_elsewhere(self) -> None:
-        """Another bench has stored something: show it; what stands typed stays."""
+        """Another bench has stored something: show it; typed text stays."""
         self.refresh_view()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -255,7 +255,7 @@ class ShopScreen(Screen[None]):
 
     @property
     def was_left(self) -> bool:
-        """Whether the screen has been closed; what it is told from then on is of no use."""
+        """Whether the screen has been closed; messages to it are of no use then."""
         return not self.is_attached or self not in self.app.screen_stack
 
     async def _on_message(self, message: Message) -> None:
@@ -308,7 +308,7 @@ class ShopScreen(Screen[None]):
             self.context.back()
 
     def settle(self) -> bool:
-        """Save what stands typed in a form; False = refused, and said why (once)."""
+        """Save what is typed in a form; False = refused, and said why (once)."""
         # By name, so that screens without a form need not load it.
         form = next(iter(self.query("Form")), None)
         return cast("Form", form).settle() if form is not None else True

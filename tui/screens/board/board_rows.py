@@ -43,7 +43,7 @@ def two_digit_numbers(tags: Sequence[str]) -> list[str]:
     """A number of two digits for each open job, oldest first.
 
     It is the end of the tag (26-014 is 14), so that it stays the same while the job is open and
-    stands on the shaft itself. When an older job has it already, the next free number is taken.
+    is written on the shaft itself. When an older job has it already, the next free number is taken.
     """
     numbers: list[str] = []
     free = [f"{n:02d}" for n in range(1, 100)] + ["00"]

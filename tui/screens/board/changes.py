@@ -41,7 +41,7 @@ class ChangesScreen(JobScreen):
     HOW_TO = (
         "Every change of what was entered before: when, at which bench, what it was and what it "
         "is now. Nothing here can be changed or deleted; a mistake is put right where it was "
-        "entered, and that stands here too. Readings that were mended keep their first value. F4 "
+        "entered, and that shows here too. Readings that were mended keep their first value. F4 "
         "shows less: the job, the shaft, the owner, or the shop's settings, such as limits."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (

@@ -34,16 +34,16 @@ TO_KNOW = (
 )
 
 
-def row_of(job: Job, told: VisitSummary | None, unit: Unit) -> ListRow:
+def row_of(job: Job, summary: VisitSummary | None, unit: Unit) -> ListRow:
     """One visit in a line; dots while it is being worked out."""
     figures: tuple[str, ...] = ("..", "..", "..", "..")
-    if told is not None:
-        hits = len(told.raw.hits_in)
+    if summary is not None:
+        hits = len(summary.raw.hits_in)
         figures = (
-            _tir(told.came_tir_in, unit),
-            _tir(told.left_tir_in, unit),
+            _tir(summary.came_tir_in, unit),
+            _tir(summary.left_tir_in, unit),
             str(hits) if hits else "-",
-            bends_at(told),
+            bends_at(summary),
         )
     day = local_text(job.opened_at, "%d %b %y")
     cells = (job.tag, day, job.state, *figures, job.complaint)
@@ -54,11 +54,11 @@ def _tir(tir_in: float | None, unit: Unit) -> str:
     return "-" if tir_in is None else format_length(tir_in, unit).split(" ")[0]
 
 
-def bends_at(told: VisitSummary) -> str:
+def bends_at(summary: VisitSummary) -> str:
     """Where it was bent when it came."""
-    if told.came_tir_in is None:
+    if summary.came_tir_in is None:
         return "-"
-    return ", ".join(_place(bend) for bend in told.visit.came) or "none"
+    return ", ".join(_place(bend) for bend in summary.visit.came) or "none"
 
 
 def _place(bend: PastBend) -> str:
@@ -69,18 +69,18 @@ def _place(bend: PastBend) -> str:
 def chapters_of(
     returned: Returned, places: Sequence[WornPlace], notes: Sequence[Note], unit: Unit
 ) -> list[ShownChapter]:
-    """Everything about the last visit told: itself, old places, wear, notes."""
+    """Everything about the last visit: itself, old places, wear, notes."""
     from core.bends.returning_text import compared_words, headline, sentences
     from core.fitting.shaft.wear_job import wear_lines, wear_verdict
 
-    told, raw = returned.told[-1], returned.raw
+    summary, raw = returned.summaries[-1], returned.raw
     worn = wear_lines(places, unit)
-    itself = [*_itself(told, unit), *([wear_verdict(places, unit)] if worn else [])]
-    shown = [ShownChapter(f"{told.visit.tag}: {_outcome(told.raw.job)}", tuple(itself))]
+    itself = [*_itself(summary, unit), *([wear_verdict(places, unit)] if worn else [])]
+    shown = [ShownChapter(f"{summary.visit.tag}: {_outcome(summary.raw.job)}", tuple(itself))]
     for one in returned.again:
         lines = sentences(one, raw.areas, raw.shaft.diameter_in)
         shown.append(ShownChapter(headline([one]), lines, "doubt"))
-    if returned.earlier and not returned.again and told.visit.came:
+    if returned.earlier and not returned.again and summary.visit.came:
         words = "None of its bends lies at or beside a bend of an earlier visit."
         shown.append(ShownChapter("Other places than before", (words,)))
     if worn:
@@ -103,19 +103,19 @@ def _outcome(job: Job) -> str:
     return f"{job.state}{waiting}, came {came}"
 
 
-def _itself(told: VisitSummary, unit: Unit) -> list[str]:
-    lines = [told.raw.job.complaint] if told.raw.job.complaint else []
-    if told.came_tir_in is None:
+def _itself(summary: VisitSummary, unit: Unit) -> list[str]:
+    lines = [summary.raw.job.complaint] if summary.raw.job.complaint else []
+    if summary.came_tir_in is None:
         return [*lines, "Not swept to the end before anything was done to it."]
-    bends = "; ".join(_bend_words(bend) for bend in told.visit.came) or "none found"
-    lines.append(f"Came with {format_length(told.came_tir_in, unit)} TIR. Bends: {bends}.")
-    hits = sorted(Counter(told.raw.hits_in).items())
+    bends = "; ".join(_bend_words(bend) for bend in summary.visit.came) or "none found"
+    lines.append(f"Came with {format_length(summary.came_tir_in, unit)} TIR. Bends: {bends}.")
+    hits = sorted(Counter(summary.raw.hits_in).items())
     if hits:
         where = ", ".join(f"{format_inch(x, 1, unit=False)}" for x, _ in hits)
         left = ""
-        if told.left_tir_in is not None:
-            left = f"; left with {format_length(told.left_tir_in, unit)}"
-        lines.append(f"{len(told.raw.hits_in)} hits, at {where} in{left}.")
+        if summary.left_tir_in is not None:
+            left = f"; left with {format_length(summary.left_tir_in, unit)}"
+        lines.append(f"{len(summary.raw.hits_in)} hits, at {where} in{left}.")
     return lines
 
 

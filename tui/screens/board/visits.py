@@ -36,7 +36,7 @@ class VisitsScreen(JobScreen):
     HEADING = "Visits of this shaft"
     HOW_TO = (
         "Every visit of this shaft, the newest first: the worst TIR as it came and as it left, the "
-        "hits, the bends it came with. Below stands the chosen visit held against those before "
+        "hits, the bends it came with. Below, the chosen visit is compared with those before "
         "it: a bend at an old place, how often chance alone would do that, what it usually means, "
         "and the wear at the riding areas. F6, 1 lays the runout of the chosen visit under that of "
         "the newest one (on the newest: of its best match), on its supports. Enter opens a visit: "
@@ -56,8 +56,8 @@ class VisitsScreen(JobScreen):
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.visits: dict[str, Job] = {}
-        self.told: dict[str, Returned] = {}
-        """Each visit held against those before it, by the id of its job."""
+        self.returned: dict[str, Returned] = {}
+        """Each visit compared with those before it, by the id of its job."""
 
     def body(self) -> ComposeResult:
         """List and words."""
@@ -69,10 +69,10 @@ class VisitsScreen(JobScreen):
         shaft_id = jobs.job(self.book, self.job_id).shaft_id
         self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.book, shaft_id)}
         self._show_rows()
-        self.in_background(partial(look_back, job_id=next(iter(self.visits))), self._show_told)
+        self.in_background(partial(look_back, job_id=next(iter(self.visits))), self._show_returned)
 
-    def _show_told(self, told: dict[str, Returned]) -> None:
-        self.told = told
+    def _show_returned(self, returned: dict[str, Returned]) -> None:
+        self.returned = returned
         self._show_rows()
 
     def _show_rows(self) -> None:
@@ -83,8 +83,8 @@ class VisitsScreen(JobScreen):
         self._show_words()
 
     def _itself(self, job_id: str) -> VisitSummary | None:
-        found = self.told.get(job_id)
-        return None if found is None else found.told[-1]
+        found = self.returned.get(job_id)
+        return None if found is None else found.summaries[-1]
 
     def on_list_box_moved(self) -> None:
         """Another visit is under the cursor."""
@@ -92,15 +92,15 @@ class VisitsScreen(JobScreen):
 
     def _show_words(self) -> None:
         chosen = self.query_one(ListBox).chosen
-        told = None if chosen is None else self.told.get(chosen.name)
+        found_visit = None if chosen is None else self.returned.get(chosen.name)
         shown = [ShownChapter("Working it out ...", ())]
-        if chosen is not None and told is not None:
+        if chosen is not None and found_visit is not None:
             from core.jobs.wear import read_wear
 
             book = self.book
             places = read_wear(book, chosen.name).places
             notes = jobs.notes_of(book, chosen.name)
-            shown = chapters_of(told, places, notes, dial_unit(load(book)))
+            shown = chapters_of(found_visit, places, notes, dial_unit(load(book)))
         self.query_one(ChapterView).show(shown)
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
@@ -140,17 +140,17 @@ class VisitsScreen(JobScreen):
         """The newest visit that was swept, and the chosen one or its best match."""
         box = self.query_one(ListBox)
         swept = [
-            self.told[job_id]
+            self.returned[job_id]
             for job_id in self.visits
-            if job_id in self.told and self.told[job_id].told[-1].raw.came is not None
+            if job_id in self.returned and self.returned[job_id].summaries[-1].raw.came is not None
         ]
         if not swept:
             return None
         now = swept[0]
         name = "" if box.chosen is None else box.chosen.name
-        chosen = next((t for t in swept[1:] if t.told[-1].raw.job.id == name), None)
-        then = now.then if chosen is None else chosen.told[-1]
-        return None if then is None else (now.told[-1], then)
+        chosen = next((t for t in swept[1:] if t.summaries[-1].raw.job.id == name), None)
+        then = now.then if chosen is None else chosen.summaries[-1]
+        return None if then is None else (now.summaries[-1], then)
 
     def action_more(self) -> None:
         """F7: all words, page by page, in place of the list; then the list again."""

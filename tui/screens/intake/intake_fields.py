@@ -25,7 +25,7 @@ WORK = (
     ("face", "face"),
     ("key", "key"),
 )
-LENGTH_HINT = "In any unit: 1-3/4, 1.75, 44.45 mm. Behind the field stands how it was understood."
+LENGTH_HINT = "In any unit: 1-3/4, 1.75, 44.45 mm. The value as understood shows on the right."
 LIFTING_HINT = "Lift long shafts with two slings or two people; keep hands and feet from under."
 MOST_DIAMETER_IN = 24.0
 MOST_LENGTH_IN = 1200.0

@@ -21,7 +21,7 @@ class FaceSetupScreen(MeasuringSetupScreen):
     HEADING = "Face and pilot: set-up"
     HOW_TO = (
         "A digit chooses; Enter goes to the next field. The limits of face and pilot are settings "
-        "of the shop (F8 on the board); the gap limit stands here, as it goes by the flange."
+        "of the shop (F8 on the board); the gap limit is here, as it depends on the flange."
     )
     SUBJECT: ClassVar[str] = SETUP
     NAMES: ClassVar[dict[str, str]] = {

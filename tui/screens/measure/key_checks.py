@@ -29,7 +29,7 @@ class KeyChecksScreen(JobScreen):
         "After the trial fit look at each point: 2 for yes, 3 for no, 1 takes the answer back. "
         "The line below may hold a note. Who looked and when is kept with each answer; a changed "
         "answer takes the place of the old one, which stays in the book. A new set (F6 on the key "
-        "screen) is looked at anew. Lock the drive out before hands go near key and screws."
+        "screen) is looked at again. Lock the drive out before hands go near key and screws."
     )
     DEFAULT_CSS = """
     KeyChecksScreen Form { height: 13; }

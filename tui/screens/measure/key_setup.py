@@ -25,7 +25,7 @@ MOST_PLACE_IN = 24.0
 
 
 class KeySetupScreen(MeasuringSetupScreen):
-    """What the key is held against."""
+    """What the key is compared with."""
 
     HEADING = "Key: set-up"
     HOW_TO = (

@@ -92,7 +92,7 @@ class MeasuringSetupScreen(JobScreen):
         return ""
 
     def read(self) -> tuple[MeasurementSet, FitFacts]:
-        """What stands in the book."""
+        """What the book holds."""
         book = self.book
         figures = read_figures(book, self.job_id, set_no=1)
         return figures, read_fit_facts(book, self.job_id)

@@ -1,4 +1,4 @@
-"""The propeller end of the shaft: taper, thread, keyway, hub, held against the standard."""
+"""The propeller end of the shaft: taper, thread, keyway, hub, compared with the standard."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class ShaftEndScreen(MeasuringScreen):
 
     HEADING = "Shaft end"
     HOW_TO = (
-        "Measure the propeller end: type the figure, then Enter. Behind each figure stands what "
+        "Measure the propeller end: type the figure, then Enter. Beside each figure is what "
         "the standard has; (?) marks a standard figure that could not be read in print. F8 "
         "chooses the standard: SAE J755, or the metric 1:10 end as far as a trade sheet goes. "
         "F12 opens the parts to offer the owner, and the order sheet for a replacement shaft, "
@@ -70,7 +70,7 @@ class ShaftEndScreen(MeasuringScreen):
 
 
 def _beside(what: str, result: EndResult) -> tuple[str, str]:
-    """What stands behind a figure, and how it is meant."""
+    """What is shown beside a figure, and how to read it."""
     compared = next((c for c in result.compared if c.what == what), None)
     if compared is None:
         return ("no table has it" if what in EXTRAS else "", "dim")

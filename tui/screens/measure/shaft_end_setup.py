@@ -1,4 +1,4 @@
-"""Set-up of the shaft end: the standard it is held against."""
+"""Set-up of the shaft end: the standard it is compared with."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class ShaftEndSetupScreen(MeasuringSetupScreen):
 
     HEADING = "Shaft end: set-up"
     HOW_TO = (
-        "A digit chooses the standard that the measured end is held against. 'By size' takes the "
+        "A digit chooses the standard that the measured end is compared with. 'By size' takes the "
         "one that has this diameter."
     )
     SUBJECT: ClassVar[str] = SETUP

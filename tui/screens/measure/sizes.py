@@ -42,7 +42,7 @@ class SizesScreen(MeasuringSetupScreen):
     HEADING = "Sizes and whirl"
     HOW_TO = (
         "Type power, speed and material; Enter stores a field and goes to the next. The verdict "
-        "stands above, what the formulas say below: F7 shows all of it, and the fields again. "
+        "is above, what the formulas say below: F7 shows all of it, and the fields again. "
         "The published span formula has NO margin in itself: it sets the span at the whirling "
         "speed, so the margin is always shown beside it. These are first checks: propulsion "
         "shafting belongs to licensed people and to the class society."
@@ -136,7 +136,7 @@ class SizesScreen(MeasuringSetupScreen):
             form.focus()
 
     def finished(self) -> None:
-        """Stay: the answer stands here."""
+        """Stay: the answer is on this screen."""
         self.say("F7 shows all that the formulas say.")
 
 

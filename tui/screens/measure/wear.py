@@ -31,7 +31,7 @@ class WearScreen(MeasuringScreen):
     HOW_TO = (
         "Mike the shaft where it rides, at the same stations as at its last visit: type the "
         "diameter, then Enter. Behind it stand the rate of wear over the visits and its interval. "
-        "The least diameter allowed may be typed in the second column; it stands for later visits "
+        "The least diameter allowed may be typed in the second column; it holds for later visits "
         "too. F8 adds stations of your own. After sleeving or building up begin set 2 with F6: the "
         "rate starts again there. The diameters of the coupling seat come from the bore screen."
     )

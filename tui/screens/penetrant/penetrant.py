@@ -101,7 +101,7 @@ class PenetrantScreen(JobScreen):
         self.spots: tuple[AreaCheck, ...] = ()
         self.bends_in: tuple[float, ...] = ()
         """Stations of the bends as received, once they are found."""
-        self._told = ""
+        self._painted = ""
 
     @property
     def now(self) -> datetime:
@@ -171,7 +171,7 @@ class PenetrantScreen(JobScreen):
         self._tell()
 
     def _tell(self) -> None:
-        """Words and clock; nothing is painted that stands there already."""
+        """Words and clock; nothing is painted that is there already."""
         running, now, facts = None, "", ""
         if self.spots:
             running = words_of.running_spot(self.spots, self.here)
@@ -184,8 +184,8 @@ class PenetrantScreen(JobScreen):
             "#now": now,
             "#facts": facts,
         }
-        if (told := repr(parts)) != self._told:
-            self._told = told
+        if (painted := repr(parts)) != self._painted:
+            self._painted = painted
             for name, words in parts.items():
                 self.query_one(name, Static).update(plain(words))
 
@@ -364,7 +364,7 @@ class PenetrantScreen(JobScreen):
     def _overrule(self) -> None:
         check = self.here.check
         if check is None or not self.here.crack:
-            raise ShaftlogError("No crack stands at this area: choose the area with the crack.")
+            raise ShaftlogError("No crack was found at this area: choose the area with the crack.")
         self.context.go("overrule", self.job_id, check_id=check.id)
 
 

@@ -59,7 +59,7 @@ class OverruleScreen(JobScreen):
     HOW_TO = (
         "Only a person who may decide it and answers for it. Name and reason stand in the book and "
         "on the ticket. A cracked shaft can part under way and let water in. What is typed here "
-        "waits if you leave; the crack stands until both lines are given."
+        "waits if you leave; the crack counts until both lines are given."
     )
     DEFAULT_CSS = """
     OverruleScreen Form { height: 4; }
@@ -107,4 +107,4 @@ class OverruleScreen(JobScreen):
             penetrant_checks.overrule(self.book, self.check_id, **self.typed)
             drafts.drop_draft(self.book, self._draft_name)
             self.context.back()
-            self.context.say(f"Overruled by {self.typed['by']}; it stands on the ticket.")
+            self.context.say(f"Overruled by {self.typed['by']}; the ticket says so.")

@@ -109,7 +109,7 @@ def now_words(spot: AreaCheck) -> str:
     """What to do at an area now, and why it is looked at."""
     say = spot.clock.say if spot.clock is not None else START
     if spot.crack:
-        say = "A crack stands: the repair stops. F7 only for a person who answers for it."
+        say = "A crack: the repair stops. F7 only for a person who answers for it."
     elif spot.again:
         say = f"Clean and do it again (F4): {spot.again_because.rstrip('.')}."
     return f"NOW, {spot.area.name}: {say}"

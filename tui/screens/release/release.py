@@ -31,7 +31,7 @@ MOST_LISTED = 5
 
 
 class ReleaseScreen(JobScreen):
-    """The ticket as it stands, and what stands in its way."""
+    """The ticket so far, and what is in the way of its release."""
 
     HEADING = "Release and ticket"
     HOW_TO = (
@@ -141,7 +141,7 @@ class Collected:
 
 
 def collect(book: Book, *, job_id: str) -> Collected:
-    """The ticket of a job and what stands in the way of its release (on any thread)."""
+    """The ticket of a job and what is in the way of its release (on any thread)."""
     missing = tuple(missing_for_release(book, job_id))
     words = state_words(book, job_id, missing, closed=is_closed(book, job_id))
     return Collected(ticket_of(book, job_id), missing, words)

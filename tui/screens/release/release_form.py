@@ -196,9 +196,11 @@ class CloseFormScreen(EndingForm):
                 return
             state, by = self.values["state"], self.values["by"]
             if not self.values["reason"]:
-                raise ShaftlogError("Why is it closed? Type a reason; it stands on the paper.")
+                raise ShaftlogError("Why is it closed? Type a reason; it is printed on the paper.")
             if not by:
-                raise ShaftlogError("Who closes the job? Type the name; it stands on the paper.")
+                raise ShaftlogError(
+                    "Who closes the job? Type the name; it is printed on the paper."
+                )
             book = self.book
             with book.write():
                 if self.read_only:

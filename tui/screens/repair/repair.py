@@ -90,11 +90,11 @@ class RepairScreen(JobScreen):
             self,
             asked: QuoteInputs,
             bench: StraighteningState | None,
-            told: Forecast | None,
+            effort: Forecast | None,
             trouble: str = "",
         ) -> None:
             super().__init__()
-            self.asked, self.bench, self.told, self.trouble = asked, bench, told, trouble
+            self.asked, self.bench, self.effort, self.trouble = asked, bench, effort, trouble
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
@@ -132,12 +132,12 @@ class RepairScreen(JobScreen):
     def _play(self, asked: QuoteInputs) -> None:
         """On a thread."""
         try:
-            bench, told = play(
+            bench, effort = play(
                 asked,
                 progress=self._progress,
                 cancelled=lambda: self.cancelled,
             )
-            self.post_message(self.Played(asked, bench, told))
+            self.post_message(self.Played(asked, bench, effort))
         except ShaftlogError as error:
             self.post_message(self.Played(asked, None, None, str(error)))
 
@@ -158,20 +158,20 @@ class RepairScreen(JobScreen):
         self.playing = False
         if not self.is_attached:
             return
-        if event.bench is None or event.told is None:
+        if event.bench is None or event.effort is None:
             self.query_one("#verdict", Static).update(plain(event.trouble))
             return
-        self.played = (event.bench, event.told)
+        self.played = (event.bench, event.effort)
         with self.in_words():
-            self._show(event.asked, event.bench, event.told)
+            self._show(event.asked, event.bench, event.effort)
 
-    def _show(self, asked: QuoteInputs, bench: StraighteningState, told: Forecast) -> None:
-        self.decision = decision = weigh(asked, bench, told)
-        part = "" if told.complete else f" (forecast of {len(told.hits)} plays)"
+    def _show(self, asked: QuoteInputs, bench: StraighteningState, effort: Forecast) -> None:
+        self.decision = decision = weigh(asked, bench, effort)
+        part = "" if effort.complete else f" (forecast of {len(effort.hits)} plays)"
         hours = decision.break_even_hours
         until = f"; break-even at {hours:.1f} bench hours" if hours < 1e6 else ""
         self.query_one("#verdict", Static).update(
-            plain(f"{WORDS[decision.word]}{until}{part}.\n{effort_words(told)}")
+            plain(f"{WORDS[decision.word]}{until}{part}.\n{effort_words(effort)}")
         )
         self.query_one("#words", Static).update(plain(decision.text))
         self.query_one("#costs", Static).update(plain(cost_words(decision)))
@@ -273,11 +273,11 @@ class RepairScreen(JobScreen):
         self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
-def effort_words(told: Forecast) -> str:
+def effort_words(effort: Forecast) -> str:
     """Hits and hours of the forecast."""
     return (
-        f"Hits {told.hits_median}, nine in ten at most {told.hits_90}; bench hours "
-        f"{told.hours_median:.1f}, nine in ten at most {told.hours_90:.1f}."
+        f"Hits {effort.hits_median}, nine in ten at most {effort.hits_90}; bench hours "
+        f"{effort.hours_median:.1f}, nine in ten at most {effort.hours_90:.1f}."
     )
 
 

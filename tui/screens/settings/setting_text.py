@@ -49,7 +49,7 @@ WORDS: dict[str, SettingWords] = {
     "dial_turn_in": SettingWords(
         "How far the plunger goes while the pointer turns once round; used to find a lost turn."
     ),
-    "gauge": SettingWords("Which dial was used; stands on the ticket."),
+    "gauge": SettingWords("Which dial was used; printed on the ticket."),
     "marks": SettingWords(
         "How many marks are chalked round the shaft. Four marks can hide 29 % of the swing."
     ),

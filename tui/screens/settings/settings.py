@@ -26,7 +26,7 @@ class SettingsScreen(ShopScreen):
     HEADING = "Settings of the shop"
     HOW_TO = (
         "Limits, dial, press, prices. The first values are common practice or plain guesses, and "
-        "each says so: put in your own. A change holds from now on and stands in the event log."
+        "each says so: put in your own. A change holds from now on and is kept in the event log."
     )
 
     def body(self) -> ComposeResult:
@@ -48,7 +48,7 @@ class SettingsGroupScreen(ShopScreen):
     HEADING = "Settings"
     HOW_TO = (
         "Enter stores a field and goes to the next one. A length may be typed in any unit: 0.002, "
-        "2 thou or 0.05 mm. Below the fields stands what each means and where the first value "
+        "2 thou or 0.05 mm. Below the fields you read what each means and where the first value "
         "comes from."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
@@ -98,4 +98,4 @@ class SettingsGroupScreen(ShopScreen):
             first = getattr(settings.ShopSettings(), name)
             shop = settings.save(self.book, **{name: first})
             form.set_fields([s for s in specs_of(self.group, shop) if s.name == name], force=True)
-            self.say("The first value stands again.", "done")
+            self.say("The first value is back.", "done")

@@ -72,7 +72,7 @@ class PlotScreen(PlotChoices):
 
     HEADING = "Shape and bends"
     HOW_TO = (
-        "The verdict of each riding area stands first: TIR over limit. Digits change the picture: "
+        "The verdict of each riding area comes first: TIR over limit. Digits change the picture: "
         "1 TIR along the shaft, 2 the two bend planes (o towards clock 0, * towards 90, dots the "
         "bends as fitted), 3 the shaft from its end, 4 everything in words, 5 the figures. Left "
         "and Right walk along the stations, Home and End go to the ends. In the pictures = is the "

@@ -114,7 +114,7 @@ def _short_name(area: Area, length_in: float) -> str:
 
 
 def plane_chart(shown: PlotData, cursor_in: float | None) -> Chart:
-    """Both bend planes: how far the centre stands off towards 0 (o) and towards 90 (*)."""
+    """Both bend planes: how far the centre is off towards 0 (o) and towards 90 (*)."""
     scale = PER_INCH[shown.unit]
     seen = shown.seen
     series = [
@@ -230,7 +230,7 @@ def station_at(seen: SupportView, place_in: float) -> StationView | None:
 
 
 def station_words(shown: PlotData, cursor_in: float | None) -> tuple[str, str]:
-    """The cursor's station in figures, then what stands there in the other sweep."""
+    """The cursor's station in figures, then those of the other sweep there."""
     here = None if cursor_in is None else station_at(shown.seen, cursor_in)
     if here is None:
         return "Left and Right walk along the stations.", ""

@@ -59,12 +59,12 @@ class FiguresScreen(ShopScreen):
     FiguresScreen VerticalScroll { height: 1fr; }
     """
 
-    class Told(Message):
+    class Counted(Message):
         """Figures from the thread; the bench figures may still be missing."""
 
-        def __init__(self, told: ShopFigures) -> None:
+        def __init__(self, shop: ShopFigures) -> None:
             super().__init__()
-            self.told = told
+            self.shop = shop
 
     class Progress(Message):
         """So many jobs of so many have been followed."""
@@ -87,7 +87,7 @@ class FiguresScreen(ShopScreen):
     def __init__(self) -> None:
         super().__init__()
         self.page = "waiting"
-        self.told: ShopFigures | None = None
+        self.shop: ShopFigures | None = None
         self.known: Known = {}
         self.busy = "Reading the book ..."
         """What is going on, in words; shown where figures are missing."""
@@ -120,7 +120,7 @@ class FiguresScreen(ShopScreen):
         try:
             with book.reopen(read_only=True) as own:
                 quick = quick_figures(own)
-                self.post_message(self.Told(quick))
+                self.post_message(self.Counted(quick))
                 bench = bench_figures_of(
                     own,
                     known,
@@ -128,7 +128,7 @@ class FiguresScreen(ShopScreen):
                     cancelled=lambda: self.cancelled,
                 )
             if bench is not None:
-                self.post_message(self.Told(replace(quick, bench=bench)))
+                self.post_message(self.Counted(replace(quick, bench=bench)))
             self.post_message(self.Ended())
         except ShaftlogError as error:
             self.post_message(self.Ended(str(error)))
@@ -137,20 +137,20 @@ class FiguresScreen(ShopScreen):
         """Figures nobody waits for are not worked out."""
         self.cancelled = True
 
-    # -- what it told ------------------------------------------------------------------------------
+    # -- what it shows --------------------------------------------------------------------------
 
-    def on_figures_screen_told(self, event: Told) -> None:
+    def on_figures_screen_counted(self, event: Counted) -> None:
         """Show them; until new bench figures are there the earlier ones stay."""
-        told = event.told
-        if told.bench is None and self.told is not None:
-            told = replace(told, bench=self.told.bench)
-        self.told = told
+        shop = event.shop
+        if shop.bench is None and self.shop is not None:
+            shop = replace(shop, bench=self.shop.bench)
+        self.shop = shop
         self._show()
 
     def on_figures_screen_progress(self, event: Progress) -> None:
         """Words in the place of the figures that are missing."""
         self.busy = f"Following the jobs through their rounds: {event.done} of {event.of} ..."
-        if self.told is None or self.told.bench is None:
+        if self.shop is None or self.shop.bench is None:
             self._show_page()
 
     def on_figures_screen_ended(self, event: Ended) -> None:
@@ -183,11 +183,11 @@ class FiguresScreen(ShopScreen):
 
     def _show_waiting(self) -> None:
         words, box = self.query_one("#groups", Static), self.query_one(ListBox)
-        if self.told is None:
+        if self.shop is None:
             words.update(plain(self.busy))
             box.empty = ""
             return
-        words.update(paper("\n".join(group_lines(self.told.waiting, self.size))))
+        words.update(paper("\n".join(group_lines(self.shop.waiting, self.size))))
         box.empty = "F4 on the board starts a job."
         box.show(
             [
@@ -204,14 +204,14 @@ class FiguresScreen(ShopScreen):
                     ),
                     strong=job.outside,
                 )
-                for job in self.told.waiting
+                for job in self.shop.waiting
             ]
         )
 
     def _show_page(self) -> None:
         if self.page == "waiting":
             return
-        lines = page_lines(self.page, self.told, self.size) or [self.busy]
+        lines = page_lines(self.page, self.shop, self.size) or [self.busy]
         self.query_one("#page", Static).update(paper("\n".join(lines)))
 
     def on_resize(self) -> None:
@@ -249,7 +249,7 @@ class FiguresScreen(ShopScreen):
     def action_write(self) -> None:
         """F12."""
         with self.in_words():
-            if self.told is None or self.told.bench is None:
+            if self.shop is None or self.shop.bench is None:
                 raise ShaftlogError(f"The figures are not ready yet. {self.busy}")
-            place = write_file(self.told, self.book.path.parent)
+            place = write_file(self.shop, self.book.path.parent)
             self.say(f"Written: {place}", "done")

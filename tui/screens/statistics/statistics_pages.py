@@ -22,13 +22,13 @@ def group_lines(waiting: Sequence[WaitingJob], size: Size) -> list[str]:
     return pages.waiting_lines(waiting_groups(waiting), size.width - FRAME, most)
 
 
-def page_lines(page: str, told: ShopFigures | None, size: Size) -> list[str]:
+def page_lines(page: str, shop: ShopFigures | None, size: Size) -> list[str]:
     """The lines of a page; empty while it is not worked out."""
     width, most = size.width - FRAME, 20 if size.height >= HIGH else 5
-    if told is not None and page == "outcome":
-        return pages.outcome_page(told.outcomes, width, most)
-    if told is None or told.bench is None:
+    if shop is not None and page == "outcome":
+        return pages.outcome_page(shop.outcomes, width, most)
+    if shop is None or shop.bench is None:
         return []
     if page == "response":
-        return pages.response_page(told.bench, width)
-    return pages.hours_page(told.bench, width, most)
+        return pages.response_page(shop.bench, width)
+    return pages.hours_page(shop.bench, width, most)

@@ -272,7 +272,7 @@ class SweepScreen(JobScreen):
     # -- going about -------------------------------------------------------------------------------
 
     def _go(self, move: Callable[[SweepSession, str], SweepSession], typed: str) -> bool:
-        """Go where the text says; text that says nothing stays typed, selected."""
+        """Go where the text says; text it does not understand stays typed, selected."""
         if self.session is None:
             return False
         try:

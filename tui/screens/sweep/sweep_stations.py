@@ -1,4 +1,4 @@
-"""The list of stations of a sweep: add, remove, move, make anew, read from the other end."""
+"""The list of stations of a sweep: add, remove, move, make a new list, read from the other end."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ class StationsScreen(JobScreen):
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("more", "more", "More", "Remove the chosen station; read from the other end"),
         verb("data", "move", "Move", "Give the chosen station another place"),
-        verb("setup", "anew", "New list", "Make the list from a spacing"),
+        verb("setup", "new_list", "New list", "Make the list from a spacing"),
         verb("act", "add", "Add", "Type stations to add (the usual state)", footer=False),
         Command("up", ("up",), "Up", "Choose the station above", footer=False),
         Command("down", ("down",), "Down", "Choose the station below", footer=False),
@@ -63,14 +63,14 @@ class StationsScreen(JobScreen):
     QUESTIONS: ClassVar[dict[str, str]] = {
         "add": "Add station (in):",
         "move": "Move it to (in):",
-        "anew": "Spacing of a new list (in):",
+        "new_list": "Spacing of a new list (in):",
     }
 
     def __init__(self, job_id: str, sweep_id: str) -> None:
         super().__init__(job_id)
         self.sweep_id = sweep_id
         self.asking = "add"
-        """What the field asks: 'add', 'move' or 'anew'."""
+        """What the field asks: 'add', 'move' or 'new_list'."""
 
     def body(self) -> ComposeResult:
         """Picture, list, field."""
@@ -106,7 +106,7 @@ class StationsScreen(JobScreen):
         self.query_one("#question", LineView).show(self.QUESTIONS[what], "strong")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Add, move, or make anew."""
+        """Add, move, or make a new list."""
         with self.in_words():
             self._check_open()
             typed_in = parse_length_in(event.value, least_in=0.0, what="The station")
@@ -132,7 +132,7 @@ class StationsScreen(JobScreen):
         length_in = sweep_job(self.book, self.job_id).shaft.length_in
         return with_station(self._stations(), typed_in, length_in)
 
-    def _anew(self, typed_in: float) -> tuple[float, ...]:
+    def _new_list(self, typed_in: float) -> tuple[float, ...]:
         job = sweep_job(self.book, self.job_id)
         sweep = sweeps.sweep(self.book, self.sweep_id)
         stations = station_list(
@@ -187,9 +187,9 @@ class StationsScreen(JobScreen):
         if self.query_one(ListBox).rows:
             self._ask("move")
 
-    def action_anew(self) -> None:
+    def action_new_list(self) -> None:
         """F8."""
-        self._ask("anew")
+        self._ask("new_list")
 
     def action_add(self) -> None:
         """F4."""

@@ -112,7 +112,7 @@ def slot_text(session: SweepSession, slot: ReadingSlot) -> str:
 
 
 def reading_text(session: SweepSession, reading: Reading) -> str:
-    """A reading that stands, as the list shows it."""
+    """A reading in force, as the list shows it."""
     if reading.kind == "blocked":
         return "blocked"
     if reading.kind == "high spot":
@@ -141,7 +141,7 @@ def status_text(session: SweepSession) -> str:
     rolled = "rolled backwards" if sweep.direction < 0 else ""
     done = "finished" if sweep.finished_at else f"{taken} of {wanted} read"
     rollers = f"rollers {short_number(sweep.roller_a_in)} and {short_number(sweep.roller_b_in)}"
-    # What changes with every key stands first: a row is painted from its left edge.
+    # What changes with every key comes first: a row is painted from its left edge.
     parts = [done, number, f"{sweep.purpose} sweep", rollers, rolled]
     return "   ".join(part for part in parts if part)
 

@@ -1,4 +1,4 @@
-"""The base of the screens that keep the book: long work in a thread, told when it is done."""
+"""The base of the screens that keep the book: long work in a thread, reported when it is done."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class ChoreScreen(ShopScreen):
     def chore(self, words: str, work: Callable[[], Found], done: Callable[[Found], object]) -> None:
         """Do `work` (with its own connection to the book), then `done` with what it gave.
 
-        Leaving the screen does not stop it; then only trouble is told, where the person is.
+        Leaving the screen does not stop it; then only trouble is reported, on any screen.
         """
         if self.busy:
             self.say(f"{self.busy} Wait until it is done.")

@@ -31,7 +31,7 @@ class CheckScreen(ChoreScreen):
         verb("act", "again", "Again", "Look the book over again"),
         verb("finish", "save_rest", "Save rest", "Save what can be read into a new book"),
         verb("data", "backups", "Backups", "Put a backup in place of the book"),
-        verb("more", "mend", "Mend index", "Make the search index anew"),
+        verb("more", "mend", "Mend index", "Build the search index again"),
         Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
         Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
@@ -90,7 +90,9 @@ class CheckScreen(ChoreScreen):
         with self.in_words():
             if self.book.read_only:
                 raise Refused("The book is open for looking only: the index stays as it is.")
-            self.chore("Making the index anew ...", lambda: check.mend_index(place), self._mended)
+            self.chore(
+                "Building the index again ...", lambda: check.mend_index(place), self._mended
+            )
 
     def _mended(self, count: int) -> None:
         self.action_again()

@@ -69,9 +69,9 @@ class EraseScreen(ChoreScreen, JobScreen):
             if book.read_only:
                 raise ReadOnlyBook("This book is open for looking only: nothing can be deleted.")
             if not plan.confirmed_by(event.value):
-                raise ShaftlogError("Nothing was deleted: that is not what stands above the line.")
+                raise ShaftlogError("Nothing was deleted: that is not the name above the line.")
             who = plan.customer.id
-            self.chore("Deleting; the file is written anew ...", lambda: _do(book, who), self._done)
+            self.chore("Deleting; the file is rewritten ...", lambda: _do(book, who), self._done)
 
     def _done(self, done: privacy.Erased) -> None:
         self.query_one(LineInput).value = ""

@@ -14,9 +14,11 @@ from math import cos, degrees, radians
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Hit, Sweep
 from core.base.times import just_before, local_text, moment
-from core.book import hits, jobs, sweeps
+from core.book import history, hits, jobs, sweeps
 from core.book.connection import Book
 from core.jobs import facts
+from core.jobs.heat.cooling import check_cold
+from core.jobs.heat.plan import spoilt_refusal
 from core.jobs.penetrant import heat_refusal
 from core.jobs.straightening import (
     HitToMake,
@@ -209,9 +211,13 @@ def note_hit(
 
 
 def _check_heat(book: Book, job_id: str, entry: HitEntry) -> None:
-    """No flame near wet penetrant, unless a named person overrules it."""
-    refused = heat_refusal(book, job_id, moment(book.now())) if entry.method == "heat" else ""
-    if refused and not (entry.overrule_by.strip() and entry.overrule_reason.strip()):
+    """No flame near wet penetrant or on a bar that heat spoils, unless a named person overrules
+    it."""
+    if entry.method != "heat" or (entry.overrule_by.strip() and entry.overrule_reason.strip()):
+        return
+    shaft = history.shaft_of(book, jobs.job(book, job_id))
+    refused = heat_refusal(book, job_id, moment(book.now())) or spoilt_refusal(shaft)
+    if refused:
         raise ShaftlogError(refused)
 
 
@@ -244,6 +250,7 @@ def quick_check(book: Book, job_id: str, story: RepairHistory | None) -> str:
     """
     if story is None or not story.waits_for_check:
         raise ShaftlogError("No hits since the last reading: nothing to check yet.")
+    check_cold(book, job_id, moment(book.now()))
     with book.write():
         number = hits.last_round(book, job_id)
         begun = check_after(book, hits.hits_of(book, job_id, number))

@@ -1,4 +1,4 @@
-"""Sweeps begun before a hit and read on after it: their readings belong to two shapes.
+"""Sweeps that do not show one cold shape: begun before a hit and read on after it, or warm.
 
 A reading counts from the moment its mark was first entered: a value mended later was still read
 then. Readings taken back do not count.
@@ -11,6 +11,7 @@ from core.base.times import local_text
 from core.book import hits, sweeps
 from core.book.connection import Book
 from core.book.readings import last_reading_times
+from core.jobs.heat.cooling import say_warm, warm_sweeps
 
 
 def two_shapes(book: Book, job_id: str) -> dict[str, Hit]:
@@ -29,12 +30,21 @@ def two_shapes(book: Book, job_id: str) -> dict[str, Hit]:
 
 def of_one_shape(book: Book, job_id: str, *purposes: str) -> list[Sweep]:
     """The finished sweeps of a job that show one shape, oldest first, of these purposes."""
-    mixed = two_shapes(book, job_id)
+    mixed = two_shapes(book, job_id).keys() | warm_sweeps(book, job_id).keys()
     return [
         sweep
         for sweep in sweeps.sweeps_of(book, job_id)
         if sweep.finished_at and sweep.purpose in purposes and sweep.id not in mixed
     ]
+
+
+def not_used(book: Book, sweep: Sweep) -> str:
+    """Why a sweep is not used, in a sentence: read over a hit, or warm; '' = it may be."""
+    mixed = two_shapes(book, sweep.job_id).get(sweep.id)
+    if mixed is not None:
+        return say(sweep, mixed)
+    warm = warm_sweeps(book, sweep.job_id).get(sweep.id)
+    return say_warm(sweep, warm) if warm is not None else ""
 
 
 def say(sweep: Sweep, hit: Hit) -> str:

@@ -21,8 +21,9 @@ from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.evaluate import as_recorded, fit_of
 from core.jobs.evidence import sweeps_that_count
+from core.jobs.heat.cooling import warm_sweeps
 from core.jobs.limits import areas_for_core
-from core.jobs.mixed_sweeps import say, two_shapes
+from core.jobs.mixed_sweeps import not_used, two_shapes
 from core.jobs.press_setup import shown_set_rad, stroke_of
 from core.jobs.resume import readings_for_core
 from core.jobs.sweep_entry import open_session
@@ -106,13 +107,13 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
 
 
 def mixed_words(book: Book, job_id: str) -> str:
-    """The newest full sweep, in words, when a hit fell into it; '' when a good one came after."""
+    """The newest full sweep, in words, when a hit fell into it or it was warm; '' when a good one
+    came after."""
     mixed = two_shapes(book, job_id)
     full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL_SWEEPS]
     newest = next((s for s in reversed(full) if s.id in mixed or s.finished_at), None)
-    if newest is None or newest.id not in mixed:
-        return ""
-    return f"NOT USED: {say(newest, mixed[newest.id])}"
+    why = "" if newest is None else not_used(book, newest)
+    return f"NOT USED: {why}" if why else ""
 
 
 def check_after(book: Book, made: Sequence[BookHit]) -> str | None:
@@ -126,7 +127,8 @@ def check_after(book: Book, made: Sequence[BookHit]) -> str | None:
         for check in sweeps.quick_checks_of(book, last.job_id)
         if check.round_no == last.round_no
     ]
-    after = [sweep for sweep in of_round if sweep.started_at >= last.at]
+    warm = warm_sweeps(book, last.job_id)
+    after = [s for s in of_round if s.started_at >= last.at and s.id not in warm]
     return max(after, key=lambda sweep: sweep.started_at).id if after else None
 
 

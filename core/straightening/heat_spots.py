@@ -48,6 +48,12 @@ ROUND_RECORD = 3
 """Own spots on this material before a round of several is planned; until then one, then read."""
 WAIT_MIN = 1.0
 """Least time between the two readings that call a bar cold, minutes."""
+SLOW_BOW_MIN = 20.0
+"""Time in which the bow of a bar that cools in air falls to 37 %: seen in a trial where it spoilt
+one sweep in three. No source."""
+LONGEST_WAIT_MIN = log(2.0) * SLOW_BOW_MIN
+"""A minute apart, a half-thou dial calls such a bow cold at 10 thou; so far apart, what is still to
+come is no more than what the dial shows."""
 
 
 @dataclass(frozen=True)
@@ -121,6 +127,7 @@ def plan_spots(
     diameter_in: float,
     response: Response,
     keep_clear_in: Sequence[tuple[float, float]] = (),
+    heated_in: Sequence[tuple[float, float]] = (),
     ends_in: tuple[float, float] = (0.0, float("inf")),
 ) -> SpotPlan:
     """The spots of one round at a bend.
@@ -129,6 +136,7 @@ def plan_spots(
     ----------
     kappa_rad : the bend to take out; high_side_rad : its clock, where the spots go
     keep_clear_in : bearing surfaces, tapers, keyways; spots stay `CLEAR_OF_RIDING_IN` away
+    heated_in : spots heated before; a new one starts at least half a spot away
     ends_in : the ends of the shaft
 
     Raises
@@ -152,7 +160,10 @@ def plan_spots(
         notes.append(f"{total} spots by the record: {count} now, then read.")
     if count == 1 and response.n_hits < ROUND_RECORD and each > FIRST_SHARE * angle:
         notes.append("This spot may take out more than half the bend: make it smaller.")
-    places = _clear_places(station_in, count, size.length_in, keep_clear_in, ends_in)
+    beside = size.length_in * (SPACING - 1) / 2
+    taken = [(low - CLEAR_OF_RIDING_IN, high + CLEAR_OF_RIDING_IN) for low, high in keep_clear_in]
+    taken += [(low - beside, high + beside) for low, high in heated_in]
+    places = _clear_places(station_in, count, size.length_in, taken, ends_in)
     if len(places) < count:
         notes.append(f"Only {len(places)} spots fit clear of riding surfaces and keyways here.")
     return SpotPlan(
@@ -171,10 +182,10 @@ def _clear_places(
     station_in: float,
     count: int,
     length_in: float,
-    keep_clear_in: Sequence[tuple[float, float]],
+    taken_in: Sequence[tuple[float, float]],
     ends_in: tuple[float, float],
 ) -> tuple[float, ...]:
-    """Middles of spots near a station, none within the clear distance, none overlapping."""
+    """Middles of spots near a station, none in a length taken, none overlapping."""
     apart, half = SPACING * length_in, length_in / 2
     reach = apart * (count + 1) / 2 + CLEAR_OF_RIDING_IN + length_in
     steps = [
@@ -185,8 +196,7 @@ def _clear_places(
     def is_clear(x: float) -> bool:
         on_shaft = ends_in[0] + half <= x <= ends_in[1] - half
         return on_shaft and all(
-            x + half <= low - CLEAR_OF_RIDING_IN or x - half >= high + CLEAR_OF_RIDING_IN
-            for low, high in keep_clear_in
+            x + half <= low + 1e-9 or x - half >= high - 1e-9 for low, high in taken_in
         )
 
     chosen: list[float] = []
@@ -217,9 +227,10 @@ def settling_min(diameter_in: float, diffusivity_in2_s: float) -> float:
 def wait_between_min(diameter_in: float, diffusivity_in2_s: float) -> float:
     """How far apart the two readings that call a bar cold must be, minutes.
 
-    A minute, or as long as it takes that what is still to come is no more than what was seen.
+    As long as it takes that what is still to come is no more than what was seen: by the bow of the
+    hot section, and by that of a bar that cools in air.
     """
-    return max(WAIT_MIN, log(2.0) * settling_min(diameter_in, diffusivity_in2_s))
+    return max(WAIT_MIN, LONGEST_WAIT_MIN, log(2.0) * settling_min(diameter_in, diffusivity_in2_s))
 
 
 @dataclass(frozen=True)

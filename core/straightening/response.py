@@ -21,6 +21,10 @@ from core.base.errors import ShaftlogError
 
 START_SCATTER = 0.20
 START_SPREAD = 0.15
+HEAT = "heat"
+HEAT_START_SCATTER = 0.40
+HEAT_START_SPREAD = 0.40
+"""Of heat spots, whose share of the ceiling is known far worse. Common practice, no source."""
 TRUST_IN_SCATTER = 6.0
 """The starting scatter counts like this many hits."""
 TRUST_IN_SPREAD = 8.0
@@ -97,11 +101,14 @@ def learn(records: Iterable[HitOutcome]) -> dict[Group, Response]:
         low, high = SHARE_LIMITS
         share = min(max(record.taken_rad / record.asked_rad, low), high)
         groups[record.material, record.method].append((share, record.sigma_rad / record.asked_rad))
-    scatter = {group: _scatter(shares) for group, shares in groups.items()}
+    scatter = {group: _scatter(shares, group[1]) for group, shares in groups.items()}
     fits = {group: _weighted(shares, scatter[group]) for group, shares in groups.items()}
-    spread = _spread(fits.values())
+    spread = {
+        method: _spread([fit for group, fit in fits.items() if group[1] == method], method)
+        for method in {group[1] for group in groups}
+    }
     return {
-        group: _shrunk(*fits[group], spread, scatter[group], len(shares))
+        group: _shrunk(*fits[group], spread[group[1]], scatter[group], len(shares))
         for group, shares in groups.items()
     }
 
@@ -109,8 +116,13 @@ def learn(records: Iterable[HitOutcome]) -> dict[Group, Response]:
 def response_for(records: Sequence[HitOutcome], material: str, method: str) -> Response:
     """Response of one material and method; with no hits of its own it starts at 1."""
     learnt = learn(records)
-    start = Response(mean_sigma=_spread_of(records))
+    start = Response(mean_sigma=_spread_of(records, method), scatter=_start_scatter(method))
     return learnt.get((material, method), start)
+
+
+def first_response(method: str) -> Response:
+    """What is reckoned with before the first hit of a method."""
+    return response_for((), "", method)
 
 
 def learn_from_job(response: Response, shares: Iterable[tuple[float, float]]) -> Response:
@@ -127,11 +139,15 @@ def learn_from_job(response: Response, shares: Iterable[tuple[float, float]]) ->
     return Response(total / weight, 1 / sqrt(weight), response.scatter, response.n_hits + count)
 
 
-def _scatter(shares: Sequence[tuple[float, float]]) -> float:
+def _start_scatter(method: str) -> float:
+    return HEAT_START_SCATTER if method == HEAT else START_SCATTER
+
+
+def _scatter(shares: Sequence[tuple[float, float]], method: str) -> float:
     """Scatter about the mean, measurement noise taken off, drawn towards the start."""
     mean = sum(s for s, _ in shares) / len(shares)
     raw = sum((s - mean) ** 2 - sigma**2 for s, sigma in shares)
-    pooled = TRUST_IN_SCATTER * START_SCATTER**2 + max(raw, 0.0)
+    pooled = TRUST_IN_SCATTER * _start_scatter(method) ** 2 + max(raw, 0.0)
     return sqrt(pooled / (TRUST_IN_SCATTER + len(shares) - 1))
 
 
@@ -142,19 +158,21 @@ def _weighted(shares: Sequence[tuple[float, float]], scatter: float) -> tuple[fl
     return sum(w * s for w, (s, _) in zip(weights, shares, strict=True)) / total, 1 / total
 
 
-def _spread(fits: Iterable[tuple[float, float]]) -> float:
+def _spread(fits: Iterable[tuple[float, float]], method: str) -> float:
     """Spread of the group means about 1."""
-    pairs = list(fits)
+    pairs, start = list(fits), HEAT_START_SPREAD if method == HEAT else START_SPREAD
     raw = sum((mean - 1) ** 2 - variance for mean, variance in pairs)
-    pooled = TRUST_IN_SPREAD * START_SPREAD**2 + max(raw, 0.0)
+    pooled = TRUST_IN_SPREAD * start**2 + max(raw, 0.0)
     return sqrt(pooled / (TRUST_IN_SPREAD + len(pairs)))
 
 
-def _spread_of(records: Sequence[HitOutcome]) -> float:
+def _spread_of(records: Sequence[HitOutcome], method: str) -> float:
     groups: dict[Group, list[tuple[float, float]]] = defaultdict(list)
     for r in records:
-        groups[r.material, r.method].append((r.taken_rad / r.asked_rad, r.sigma_rad / r.asked_rad))
-    return _spread([_weighted(s, _scatter(s)) for s in groups.values()])
+        if r.method == method:
+            share = r.taken_rad / r.asked_rad, r.sigma_rad / r.asked_rad
+            groups[r.material, r.method].append(share)
+    return _spread([_weighted(s, _scatter(s, method)) for s in groups.values()], method)
 
 
 def _shrunk(mean: float, variance: float, spread: float, scatter: float, count: int) -> Response:

@@ -97,10 +97,26 @@ def test_cold_is_two_readings_a_minute_apart_that_agree() -> None:
         cooling([1.0, 0.0], [0.0, 0.0], 5e-4)
 
 
-def test_a_thick_stainless_bar_waits_longer_than_a_thin_steel_one() -> None:
+def test_what_is_still_to_come_is_no_more_than_what_was_seen() -> None:
+    """Of a bow that falls to 37 % in 20 minutes, and of a hot section thick enough to be slower."""
     steel, stainless = 15.45 / 25.4**2, 4.15 / 25.4**2  # in2/s
-    assert wait_between_min(2.0, steel) == 1.0
-    assert wait_between_min(4.0, stainless) == pytest.approx(
-        0.693 * settling_min(4.0, stainless), rel=1e-3
+    left = np.exp(-wait_between_min(2.0, steel) / 20.0)
+    assert left <= 0.5 + 1e-9
+    assert wait_between_min(24.0, stainless) == pytest.approx(
+        0.693 * settling_min(24.0, stainless), rel=1e-3
     )
-    assert wait_between_min(4.0, stainless) > 1.5
+
+
+def test_two_equal_readings_a_minute_apart_are_no_cold_bar() -> None:
+    """A half-thou dial on a bow of 4 thou that falls to 37 % in 20 minutes: nothing warm passes."""
+    apart = wait_between_min(2.0, 15.45 / 25.4**2)
+    minutes = np.arange(0.0, 90.0)
+    bow = 0.004 * np.exp(-minutes / 20.0)
+    shown = np.round(bow / 0.0005) * 0.0005
+    assert shown[0] == shown[1]
+    cold = [
+        n
+        for n in range(1, minutes.size)
+        if cooling(minutes[:n].tolist(), shown[:n].tolist(), 0.0005, apart).is_cold
+    ]
+    assert bow[cold[0] - 1] < 0.001

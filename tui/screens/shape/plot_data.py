@@ -13,7 +13,7 @@ from core.book import history, hits, jobs, sweeps
 from core.book.connection import Book
 from core.book.readings import readings_of
 from core.book.settings import ShopSettings, load
-from core.jobs.mixed_sweeps import say, two_shapes
+from core.jobs.mixed_sweeps import not_used
 from core.jobs.sweep_entry import dial_unit
 from tui.screens.sweep import sweep_known
 from tui.screens.sweep.sweep_known import SweepRequest
@@ -48,7 +48,7 @@ class PlotRequest:
     other_tag: str
     """Tag of the other sweep's job when it is another visit, else empty."""
     choice: Choice
-    two_shapes: str = ""
+    unused: str = ""
     """What is wrong with the sweep when a hit fell into it."""
 
     @property
@@ -101,7 +101,7 @@ def read(book: Book, job_id: str, choice: Choice) -> PlotRequest:
     shaft = history.shaft_of(book, job)
     shop = load(book)
     sweep = _first_sweep(book, job_id, choice)
-    mixed = two_shapes(book, sweep.job_id).get(sweep.id)
+    unused = not_used(book, sweep)
     other = sweeps.sweep(book, choice.other_id) if choice.other_id else None
     return PlotRequest(
         job=job,
@@ -113,7 +113,7 @@ def read(book: Book, job_id: str, choice: Choice) -> PlotRequest:
         other=None if other is None else sweep_known.question(book, other, shop),
         other_tag="" if other is None else _tag_of(book, other, job_id),
         choice=choice,
-        two_shapes="" if mixed is None else f"MIND: {say(sweep, mixed)}",
+        unused=f"MIND: {unused}" if unused else "",
     )
 
 
@@ -140,7 +140,7 @@ def work_out(asked: PlotRequest) -> PlotData:
     if asked.other is not None:
         # The other sweep is seen from the supports of the first one, whatever its rollers were.
         other = _view(sweep_known.analysis(asked.other), asked.other, seen.supports_in)
-    mind = (asked.two_shapes,) if asked.two_shapes else ()
+    mind = (asked.unused,) if asked.unused else ()
     return PlotData(asked, seen, other, mind + worked.notes)
 
 

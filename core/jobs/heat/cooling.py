@@ -1,0 +1,135 @@
+"""Is the bar cold? Readings while a heat spot cools, and the sweeps that were begun too early.
+
+A sweep begun before the bar was read cold shows a warm shaft: it stays in the book and is never
+used. Lengths inches, times minutes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from core.base.errors import ShaftlogError
+from core.base.records import FULL_SWEEPS, Hit, HitReading, Sweep
+from core.base.times import local_text, moment
+from core.book import history, hits, jobs, sweeps
+from core.book.connection import Book
+from core.jobs.heat.plan import heat_figures, wait_min
+from core.straightening.heat_spots import LONGEST_WAIT_MIN, Cooling, cooling
+
+COOLING = "cooling"
+UNREAD_HOURS = 2.0
+"""A bar that nobody read while it cooled counts as cold after this long. Ours, no source: six times
+the slowest decay of a bow that was reckoned with."""
+USUAL_DIAL_IN = 0.0005
+
+
+@dataclass(frozen=True)
+class SpotCooling:
+    """One heat spot and how it cools."""
+
+    hit: Hit
+    readings: tuple[HitReading, ...]
+    state: Cooling
+    wait_min: float
+    """How far apart the two readings must be that call it cold."""
+
+    @property
+    def cold_at(self) -> datetime | None:
+        """From when on readings count; None = not yet."""
+        since = self.state.cold_since_min
+        if self.state.is_cold and since is not None:
+            return moment(self.hit.at) + timedelta(minutes=since)
+        if not self.readings:
+            return moment(self.hit.at) + timedelta(hours=UNREAD_HOURS)
+        return None
+
+
+def spots_of(book: Book, job_id: str) -> tuple[SpotCooling, ...]:
+    """Every heat spot in force, oldest first."""
+    heated = [hit for hit in hits.hits_of(book, job_id) if hit.method == "heat"]
+    if not heated:
+        return ()
+    every = [r for r in hits.readings_of_job(book, job_id) if r.kind == COOLING]
+    apart, dial = _wait_of(book, job_id), _dial_of(book, job_id)
+    return tuple(_spot(book, hit, every, apart, dial) for hit in heated)
+
+
+def _spot(
+    book: Book, hit: Hit, every: Sequence[HitReading], apart_min: float, dial_in: float
+) -> SpotCooling:
+    ids = _entries_of(book, hit)
+    own = tuple(r for r in every if r.hit_id in ids)
+    state = cold_state(hit.at, own, dial_in, apart_min)
+    return SpotCooling(hit, own, state, apart_min)
+
+
+def cold_state(
+    heated_at: str, readings: Sequence[HitReading], dial_in: float, apart_min: float
+) -> Cooling:
+    """Whether a bar is cold by its readings; once it was, it stays so."""
+    start = moment(heated_at)
+    minutes = [(moment(r.at) - start).total_seconds() / 60 for r in readings]
+    values = [r.value_in for r in readings]
+    state = cooling([], [], dial_in, apart_min)
+    for count in range(1, len(readings) + 1):
+        state = cooling(minutes[:count], values[:count], dial_in, apart_min)
+        if state.is_cold:
+            break
+    return state
+
+
+def _entries_of(book: Book, hit: Hit) -> set[str]:
+    """Ids of a hit and of the entries that it corrects: readings stay with the spot."""
+    ids = {hit.id}
+    while hit.corrects is not None:
+        hit = hits.hit(book, hit.corrects)
+        ids.add(hit.id)
+    return ids
+
+
+def _wait_of(book: Book, job_id: str) -> float:
+    shaft = history.shaft_of(book, jobs.job(book, job_id))
+    try:
+        return wait_min(heat_figures(shaft), shaft.diameter_in)
+    except ShaftlogError:
+        return LONGEST_WAIT_MIN
+
+
+def _dial_of(book: Book, job_id: str) -> float:
+    full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL_SWEEPS]
+    return full[-1].resolution_in if full else USUAL_DIAL_IN
+
+
+def warm_sweeps(book: Book, job_id: str) -> dict[str, Hit]:
+    """Id of each sweep begun while a spot was warm, with that spot."""
+    spots = spots_of(book, job_id)
+    found: dict[str, Hit] = {}
+    for sweep in sweeps.sweeps_of(book, job_id) if spots else ():
+        begun = moment(sweep.started_at)
+        for spot in spots:
+            cold_at = spot.cold_at
+            if moment(spot.hit.at) <= begun and (cold_at is None or begun < cold_at):
+                found[sweep.id] = spot.hit
+    return found
+
+
+def say_warm(sweep: Sweep, hit: Hit) -> str:
+    """One sentence on such a sweep."""
+    when = local_text(sweep.started_at, "%d %b %H:%M")
+    return (
+        f"the sweep '{sweep.purpose}' of {when} was begun before the heat spot at "
+        f"{hit.station_in:g} in was read cold: a warm shaft bows. Sweep again."
+    )
+
+
+def check_cold(book: Book, job_id: str, now: datetime) -> None:
+    """Raise in words while the last spots are not cold: no sweep is begun."""
+    for spot in spots_of(book, job_id):
+        cold_at = spot.cold_at
+        if cold_at is None or now < cold_at:
+            raise ShaftlogError(
+                f"The heat spot at {spot.hit.station_in:g} in is not read cold yet: a warm shaft "
+                "bows. F7 on the straighten screen opens its cooling clock."
+            )

@@ -1,7 +1,7 @@
 """One call from a sweep's readings to all that can be said of them.
 
 The command line, the screens and the ticket use this and nothing beside it, so that they cannot
-disagree. Pure glue; what is behind each part stands in its own module.
+disagree. Pure glue; each part is explained in its own module.
 """
 
 from __future__ import annotations

@@ -37,17 +37,17 @@ from core.runout.line import SAME_PLACE_IN, ShaftLine
 Array = NDArray[np.float64]
 
 NOISY = 1.6
-"""Scatter ratio from which the person is told that something is wrong with the readings."""
+"""Scatter ratio from which the readings are reported as faulty."""
 OPEN_IN = 0.5
 """A bend known less well than this gets a word on how to know it better."""
 NARROWEST_SHARE = 8.0
 """Rollers closer than the length read over this carry no shaft. Common practice, no source."""
 FEWEST_TO_FIT = 5
-"""With fewer stations than this no station can be told from the fitted bends."""
+"""With fewer stations than this no station can be distinguished from the fitted bends."""
 OFF_SIGMAS = 3.25
 """A station this many standard deviations off the fitted bends is no noise (1 in 200)."""
 FAR_OFF_SIGMAS = 5.0
-"""From here on one that stands off alone is told of: on sound shafts under 1 sweep in 200."""
+"""From here on one that is off alone is reported: on sound shafts under 1 sweep in 200."""
 MEDIAN_OFF = 1.4
 """Median distance above this says the stated noise is too small; noise alone gives 1.18."""
 MOST_UNDERSTATED = 3.0
@@ -245,7 +245,7 @@ def off_in_sigmas(line: ShaftLine, fitted: ShaftLine) -> Array:
 
 
 def has_outlying_neighbour(off: Array) -> NDArray[np.bool_]:
-    """Stations (n,) beside one that stands off; the ends count: nothing lies beyond them.
+    """Stations (n,) beside one that is off; the ends count: nothing lies beyond them.
 
     A bend moves its neighbours too; the end of a shaft can be bent without moving anything else.
     """

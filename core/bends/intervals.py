@@ -43,7 +43,7 @@ SIGMAS_AROUND = 4.0
 ZONE_POINTS = 21
 FAR_PER_GAP = 3
 CLEAR_IN = 0.5
-"""A station to add stands at least this far from those read."""
+"""A station to add is at least this far from those read."""
 WORTH_WHILE = 0.85
 """A station to add must bring the interval down to this share."""
 

@@ -2,8 +2,8 @@
 
 A broken line can only follow such a station with three corners in two gaps, which no shaft has.
 Where shapes crowd like that, or the fit is poor, the search is done again without the station
-that stands out most; when that is cheaper by far and the rest then fits, the station is set aside
-and told of, never dropped in silence. The first and last station cannot be told from a bend next
+that is off most; when that is cheaper by far and the rest then fits, the station is set aside
+and reported, never dropped in silence. The first and last station look like a bend next
 to the end.
 
 Source: common practice (leave one out, weighed by the same price as bends).

@@ -101,15 +101,15 @@ def _things(book: Book, job: Job) -> Things:
 
 # Of an area that was taken off the shaft only events are left: that of the shaft and its own.
 _REMOVED_AREAS = (
-    "SELECT own.subject_id FROM event AS own JOIN event AS told ON told.old = own.old "
-    "WHERE told.subject = 'shaft' AND told.subject_id = ? AND told.what = 'area removed' "
+    "SELECT own.subject_id FROM event AS own JOIN event AS removal ON removal.old = own.old "
+    "WHERE removal.subject = 'shaft' AND removal.subject_id = ? AND removal.what = 'area removed' "
     "AND own.subject = 'riding_area' AND own.what = 'removed'"
 )
 
 
 def _events(book: Book, things: Things) -> tuple[Event, ...]:
     ids = json.dumps(list(things))
-    # The removal of an area is told by the shaft already.
+    # The removal of an area is listed by the shaft already.
     return rows.select(
         book,
         Event,

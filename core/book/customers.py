@@ -36,7 +36,7 @@ def customers(book: Book) -> tuple[Customer, ...]:
 
 
 def change_customer(book: Book, customer_id: str, **changes: Any) -> Customer:
-    """Change fields by name, such as `phone="555-0142"`; each change stands in the event log."""
+    """Change fields by name, such as `phone="555-0142"`; each change is kept in the event log."""
     return change(book, Customer, customer_id, changes)
 
 

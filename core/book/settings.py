@@ -1,4 +1,4 @@
-"""The shop's settings: typed, with defaults; a change stands in the event log.
+"""The shop's settings: typed, with defaults; a change is kept in the event log.
 
     shop = settings.load(book)          # ShopSettings, one query
     settings.save(book, spacing_in=4.0)
@@ -71,7 +71,7 @@ class ShopSettings:
 
 @dataclass(frozen=True)
 class SettingField:
-    """How one setting stands on the screen."""
+    """How the screen shows one setting."""
 
     name: str
     group: str
@@ -142,7 +142,7 @@ def load(book: Book) -> ShopSettings:
 
 
 def save(book: Book, **changes: Any) -> ShopSettings:
-    """Change settings by name; each stands in the event log with old and new."""
+    """Change settings by name; each is kept in the event log with old and new."""
     before = asdict(load(book))
     checked = {name: _checked(name, value) for name, value in changes.items()}
     with book.write():

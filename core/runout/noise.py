@@ -10,7 +10,7 @@ covariance::
     (repeatability^2 + resolution^2 / 12) I + ovality^2 D2 D2' + lobes^2 D3 D3'
 
 Each station's word is that of its best story, one odd reading allowed, and no station may weigh
-without bound: a sweep with slips in it gives the same answer. A figure that was told is kept
+without bound: a sweep with slips in it gives the same answer. A stated figure is kept
 unless the sweep contradicts it. Prior of the noise:
 `core.runout.harmonics`; of the roundness: `ROUNDER`, `COMMON`.
 
@@ -59,7 +59,7 @@ MOST_ASKED = 60
 """So many stations, spread over the sweep, tell the noise well enough."""
 NOISE_FREEDOM = 3.0
 CONTRADICTION_FREEDOM = 10.0
-"""Degrees of freedom from which the sweep's own scatter speaks against a figure told, ..."""
+"""Degrees of freedom from which the sweep's own scatter contradicts a stated figure, ..."""
 CLEARLY_WORSE = 1.3
 """... when it is so many times larger, ..."""
 SURE = 2.5
@@ -118,25 +118,27 @@ def sweep_noise(
     priors : the usual out-of-roundness; what comes back is a share of it.
     """
     usual = priors or Priors()
-    told = repeatability_in
-    grid = _FINE_GRID_IN if told is None else np.append(_FINE_GRID_IN, told)
+    stated = repeatability_in
+    grid = _FINE_GRID_IN if stated is None else np.append(_FINE_GRID_IN, stated)
     noise2 = _noise2(grid, resolution_in)
     asked = [(tuple(c), tuple(r)) for c, r in stations if len(c) >= least_marks]
     asked = asked[:: max(1, -(-len(asked) // MOST_ASKED))]
     if not asked:
-        best = REPEATABILITY_PRIOR_IN if told is None else told
-        return SweepNoise(best, best, NOISE_FREEDOM if told is None else math.inf, usual)
+        best = REPEATABILITY_PRIOR_IN if stated is None else stated
+        return SweepNoise(best, best, NOISE_FREEDOM if stated is None else math.inf, usual)
     stories = _all_stories(asked, noise2, usual)
     own = _FINE_GRID_IN.size
     seen = _estimate(stories[:, :own], noise2[:own], resolution_in, usual)
-    if told is None:
+    if stated is None:
         return seen
-    worse = grid > CLEARLY_WORSE * told
-    clearly = seen.freedom >= CONTRADICTION_FREEDOM and seen.repeatability_in > CLEARLY_WORSE * told
+    worse = grid > CLEARLY_WORSE * stated
+    clearly = (
+        seen.freedom >= CONTRADICTION_FREEDOM and seen.repeatability_in > CLEARLY_WORSE * stated
+    )
     if clearly and _contradicted(stories, worse):
         return replace(seen, found_worse=True)
     chance = _chances(_said(stories[:, own:]))[:, 0]
-    return SweepNoise(told, told, math.inf, _shaft(chance, usual))
+    return SweepNoise(stated, stated, math.inf, _shaft(chance, usual))
 
 
 def _estimate(stories: Array, noise2: Array, resolution_in: float, usual: Priors) -> SweepNoise:
@@ -153,11 +155,11 @@ def _estimate(stories: Array, noise2: Array, resolution_in: float, usual: Priors
 
 
 def _contradicted(stories: Array, worse: NDArray[np.bool_]) -> bool:
-    """Whether the stations together speak against the noise told (the last of the G) and for one
+    """Whether the stations together contradict the stated noise (the last of the G) and for one
     of the `worse` (G,), each with the roundness that suits it best.
 
     On a shaft lobed or oval like others, or by a dial far coarser than it repeats, a larger noise
-    is about as likely as the one told, and a few bad stations are no reason to doubt it.
+    is about as likely as the stated one, and a few bad stations are no reason to doubt it.
     """
     said = _said(stories)
     against = int(said[:, -1].argmax())

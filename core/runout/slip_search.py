@@ -38,7 +38,7 @@ _ODD = math.log(RATE * 0.1 / 0.02)
 CLEAR = 0.0
 """A slip must be this much likelier than none (natural logarithm) to be taken."""
 BACK_AGAIN = 3.0
-"""A reading within so many standard deviations of the others' prediction is put back."""
+"""A reading within so many standard deviations of the others' prediction is used again."""
 LEAST_KEPT = 4
 FEW_MARKS = 6
 """With no more marks than this a badly worn seat looks like one wrong reading."""

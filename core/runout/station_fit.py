@@ -89,7 +89,7 @@ def fit_station(
     closing_in : the first mark read once more.
     dial_turn_in, typed_unit_in : for naming slips.
     right : indices of readings looked at again and found right; they are never called slips, and
-        one that stands apart all the same is a spot of the surface (`spots`).
+        one that is off all the same is a spot of the surface (`spots`).
 
     Readings found to be slips are left out of the fit (`left_out`), never altered.
 
@@ -138,7 +138,7 @@ def _fit_group(rolls: Sequence[Roll], bench: ReadingSetup) -> list[StationFit]:
 
 
 def _fit_doubtful(roll: Roll, bench: ReadingSetup) -> StationFit | None:
-    """The fit of a station that may hold a slip; None = nothing stands apart."""
+    """The fit of a station that may hold a slip; None = no reading is off."""
     slips, spots = _standing_apart(roll, bench)
     if not slips and not spots:
         return None

@@ -57,7 +57,7 @@ class SweepFit:
     troubles: tuple[tuple[float, str], ...] = ()
     """(station, plain words) of stations that could not be fitted; they are not in the line."""
     noise_understated: bool = False
-    """The dial repeats clearly worse than was told; the sweep's own figure was used."""
+    """The dial repeats clearly worse than stated; the sweep's own figure was used."""
 
 
 def fit_sweep(
@@ -123,7 +123,7 @@ def _fit_level(sweep: SweepReadings, typed_unit_in: float, strict: bool, lifts: 
         repeatability_in=repeat,
         priors=tuple(shape),
         other_way=_other_way(line, fitted),
-        # A dial that creeps scatters the readings too: by the figure told it stands out.
+        # A dial that creeps scatters the readings too: against the stated figure it shows.
         moved=_moved(fitted, lifts, sweep.resolution_in, sweep.repeatability_in or repeat, shape),
         roller_ovality=_roller_ovality(line, fits),
         troubles=tuple(troubles),
@@ -184,7 +184,7 @@ def check_places(sweep: SweepReadings) -> None:
 
 
 def _noise(sweep: SweepReadings, priors: Priors, lifts: Lifts) -> SweepNoise:
-    """Noise and roundness; a repeatability told that the readings contradict is not believed."""
+    """Noise and roundness; a stated repeatability that the readings contradict is dropped."""
     stations = [
         (s.clock_rad, _level(s, lifts).reading_in)
         for s in sweep.stations

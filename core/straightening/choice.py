@@ -1,7 +1,7 @@
 """The fewest hits that bring a line within its limits, and where they go.
 
 The line is matched by a broken line with few corners (the fitted bends); taking those bends out
-leaves the misfit. One corner after the other is added, each time all are lifted out and set anew,
+leaves the misfit. One corner after the other is added, each time all are lifted out and set again,
 over a grid of places a quarter inch apart (a ram is not set closer). Once a fit may be good
 enough, its sizes are balanced so that the worst station, not the sum of squares, is least
 (Lawson's weighting).

@@ -98,7 +98,7 @@ def forecast(
 
     Parameters
     ----------
-    progress : told (plays done, plays in all) after each play.
+    progress : called with (plays done, plays in all) after each play.
     cancelled : asked before each play; True ends it with the plays so far.
     seed : the same seed and line give the same forecast.
     """

@@ -78,7 +78,7 @@ class NextLoad:
 
 
 def set_of_stays(stroke: Stroke, stays_in: float) -> float:
-    """Angle that a reading after release stands for, on the bar and blocks of a stroke.
+    """Angle that a reading after release means, on the bar and blocks of a stroke.
 
     Up to the asked set the two are in proportion, near enough: against a fibre beam with hardening
     the set was 0.99 to 1.14 of what this says.

@@ -2,11 +2,11 @@
 
 A *round* is a handful of hits made one after the other, then a quick check at a few stations. The
 hits are those of the fitted bends that matter for the limits, never the highest reading. After
-the check the line is worked out anew from the sweep, the hits and the check; when the check
+the check the line is worked out again from the sweep, the hits and the check; when the check
 contradicts what was expected, the shaft wants a full sweep.
 
 Conventions as in `core.runout.readings`; a hit goes on the high side, which is the direction of
--kappa. Lengths inches, angles radians. What is not modelled stands in
+-kappa. Lengths inches, angles radians. What is not modelled is listed in
 `core.straightening.after_hits`.
 """
 

@@ -152,8 +152,8 @@ def decide(
     room = max(0.0, new_cost - other)
     hours = room / prices.labour_rate if prices.labour_rate else float("inf") if room else 0.0
     word = _word(cost, repair_90, new_cost, stops)
-    told = Decision(word, repair, new, round(repair_90, 2), hours, tuple(stops), "")
-    text = "\n".join(_sentences(told, effort, n_bends, worst_tir_in))
+    decision = Decision(word, repair, new, round(repair_90, 2), hours, tuple(stops), "")
+    text = "\n".join(_sentences(decision, effort, n_bends, worst_tir_in))
     return Decision(word, repair, new, round(repair_90, 2), hours, tuple(stops), text)
 
 
@@ -246,7 +246,7 @@ def _word(cost: float, cost_90: float, new_cost: float, stops: Sequence[StopReas
 
 
 def _sentences(
-    told: Decision, effort: Effort, n_bends: int | None, worst_tir_in: float | None
+    decision: Decision, effort: Effort, n_bends: int | None, worst_tir_in: float | None
 ) -> list[str]:
     """The recommendation, a paragraph a line."""
     said = []
@@ -255,54 +255,54 @@ def _sentences(
         said.append(
             f"Your shaft runs out {1000 * worst_tir_in:.0f} thou at its worst place.{bends}"
         )
-    ends = [stop for stop in told.stops if stop.ends_it]
+    ends = [stop for stop in decision.stops if stop.ends_it]
     said += [stop.say for stop in ends]
     if not ends:
-        said += [_repair_said(told, effort)]
+        said += [_repair_said(decision, effort)]
         if effort.unfinished_share > 0.02:
             said.append(
                 f"In {effort.unfinished_share:.0%} of our reckonings it did not come true at all."
             )
-    said.append(_replace_said(told))
-    said.append(_recommendation(told, bool(ends)))
-    said += [stop.say for stop in told.stops if not stop.ends_it]
-    if not ends and told.word != "replace":
+    said.append(_replace_said(decision))
+    said.append(_recommendation(decision, bool(ends)))
+    said += [stop.say for stop in decision.stops if not stop.ends_it]
+    if not ends and decision.word != "replace":
         said.append("Every reckoning ends if the penetrant check finds a crack. Prices before tax.")
     else:
         said.append("Prices before tax.")
     return said
 
 
-def _repair_said(told: Decision, effort: Effort) -> str:
+def _repair_said(decision: Decision, effort: Effort) -> str:
     hits = _range(effort.hits_median, effort.hits_90)
     return (
         f"Straightening should take {hits} and about {effort.hours_median:.1f} hours on the bench; "
         f"nine times in ten no more than {effort.hours_90:.1f}. The whole repair comes to about "
-        f"{told.repair_cost:,.0f}, nine times in ten to no more than {told.repair_90:,.0f}."
+        f"{decision.repair_cost:,.0f}, nine times in ten to no more than {decision.repair_90:,.0f}."
     )
 
 
-def _replace_said(told: Decision) -> str:
+def _replace_said(decision: Decision) -> str:
     parts = ", ".join(
         f"{line.label.removesuffix(', lb')} {line.amount:,.0f}"
-        for line in told.replace_lines
+        for line in decision.replace_lines
         if line.amount
     )
-    return f"A new shaft would come to about {told.replace_cost:,.0f}: {parts}."
+    return f"A new shaft would come to about {decision.replace_cost:,.0f}: {parts}."
 
 
-def _recommendation(told: Decision, ended: bool) -> str:
-    gap = abs(told.replace_cost - told.repair_cost)
+def _recommendation(decision: Decision, ended: bool) -> str:
+    gap = abs(decision.replace_cost - decision.repair_cost)
     if ended:
         return "We recommend a new shaft; this one should not go back in the boat as it is."
     until = (
-        f" It stays the cheaper way up to {told.break_even_hours:.1f} hours of straightening."
-        if isfinite(told.break_even_hours)
+        f" It stays the cheaper way up to {decision.break_even_hours:.1f} hours of straightening."
+        if isfinite(decision.break_even_hours)
         else ""
     )
-    if told.word == "repair":
+    if decision.word == "repair":
         return f"We recommend the repair: it saves about {gap:,.0f}.{until}"
-    if told.word == "replace":
+    if decision.word == "replace":
         return (
             "We recommend a new shaft: the work on the old one would cost about "
             f"{gap:,.0f} more than a new one is worth."

@@ -357,5 +357,5 @@ def test_restore_keeps_the_erased_erased(shaftlog: Shaftlog, book: Path, tmp_pat
     shaftlog("erase", who.name, "--confirm", who.name, "--book", book)
     ran = shaftlog("restore", copy, "--book", book)
     assert ran.code == 0
-    assert "struck out of it again" in ran.out
+    assert "removed from it again" in ran.out
     assert who.name.encode() not in book.read_bytes()

@@ -1,6 +1,6 @@
 """Deleting a customer's personal data on request; the measurements stay.
 
-Name, phone, e-mail, address and notes of the customer are taken out, and struck out wherever they
+Name, phone, e-mail, address and notes of the customer are taken out, and removed wherever they
 stand in the notes, complaints, quotes, tickets and events of the customer's jobs. Vessels, shafts,
 readings, hits and verdicts stay. The event log says that it was done, not what was removed. The
 file is then rewritten, so that no free page holds the data.
@@ -41,7 +41,7 @@ class ErasePlan:
     vessels: tuple[str, ...]
     jobs: tuple[Job, ...]
     texts: int
-    """Texts of the customer's jobs in which name or numbers would be struck out."""
+    """Texts of the customer's jobs in which name or numbers would be removed."""
     copies: tuple[BackupFile, ...]
     """Backups and replaced books beside the book, newest first."""
     folder: Path
@@ -63,7 +63,7 @@ class Erased:
 
     customer: Customer
     places: int
-    """Texts in which something was struck out."""
+    """Texts in which something was removed."""
     backups: int
     """Backups beside the book that still hold the data; they age out with the daily ones."""
     rewritten: bool

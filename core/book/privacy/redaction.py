@@ -76,7 +76,7 @@ reading readings roller rollers steel bronze straight bend bends sweep heat crac
 old
 """
 COMMON = frozenset(_WORDS.split())
-"""Words of the trade and of many firms: struck out only as part of the whole name, as the texts
+"""Words of the trade and of many firms: removed only as part of the whole name, as the texts
 of a job would lose their sense without them."""
 
 

@@ -12,7 +12,7 @@ from core.book.privacy.erase import Erased, ErasePlan, erase_again
 
 _WIDTH = 77
 _GOES = (
-    "It is struck out of the texts of these jobs as well ({texts} now): notes, complaints, quotes, "
+    "It is removed from the texts of these jobs as well ({texts} now): notes, complaints, quotes, "
     "tickets, check lists, the log of changes. The search no longer finds it. Half-filled forms "
     "that name the customer are thrown away."
 )
@@ -24,7 +24,7 @@ _STAYS = (
 _COPIES = (
     "{count} beside the book may still hold the data. Daily ones are thrown away as newer ones "
     "come; the others, and copies on sticks, stay until you delete the files ({folder}). When a "
-    "backup is put in place of this book the data is struck out of it again."
+    "backup is put in place of this book the data is removed from it again."
 )
 _NO_COPIES = "None lie beside the book. Copies on sticks keep the data until you delete them."
 
@@ -66,7 +66,7 @@ def _copies(plan: ErasePlan) -> str:
 
 def done_words(done: Erased) -> str:
     """What was done, and what is left to do."""
-    words = [f"The personal data is deleted; it was struck out of {many(done.places, 'text')}."]
+    words = [f"The personal data is deleted; it was removed from {many(done.places, 'text')}."]
     if done.backups:
         words.append(f"{many(done.backups, 'backup')} may still hold it.")
     if not done.rewritten:
@@ -86,4 +86,4 @@ def restored_words(book_path: Path, kept_aside: Path | None) -> str:
     if not count:
         return ""
     who = "a customer" if count == 1 else f"{count} customers"
-    return f"The data of {who}, deleted on request, was struck out of it again."
+    return f"The data of {who}, deleted on request, was removed from it again."

@@ -149,12 +149,12 @@ def _score(forms: list[list[tuple[str, str]]], who: str, rest: str) -> int:
             elif whole in rest:
                 best = max(best, 2)
         total += best
-    # The tag stands first among the names: typed in full it is the one job meant.
+    # The tag comes first among the names: typed in full it is the one job meant.
     return total + (8 if any(who.startswith(whole) for whole, _ in forms[0]) else 0)
 
 
 def _inside(book: Book, pieces: Pieces) -> list[int]:
-    """Jobs in which every piece stands somewhere inside a word, newest first."""
+    """Jobs in which every piece is somewhere inside a word, newest first."""
     long = [piece[0] for piece in pieces if len(piece[0]) >= 3]
     if not long:
         return []

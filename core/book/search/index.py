@@ -49,7 +49,7 @@ def catch_up(book: Book) -> int:
 
 
 def rebuild(book: Book) -> int:
-    """Make the whole index anew, in the order the jobs were opened; how many jobs."""
+    """Make the whole index again, in the order the jobs were opened; how many jobs."""
     with book.write() as con:
         for table, _ in _TABLES:
             con.execute(f"INSERT INTO {table} ({table}) VALUES ('delete-all')")

@@ -52,7 +52,7 @@ class FileGuard:
 
 
 def _look(place: Path) -> tuple[Identity | None, int]:
-    """Which file stands there (None = none) and how many bytes it has."""
+    """Which file is there (None = none) and how many bytes it has."""
     try:
         found = os.stat(place)
     except OSError:
@@ -61,7 +61,7 @@ def _look(place: Path) -> tuple[Identity | None, int]:
 
 
 def _bytes_in_header(place: Path) -> int:
-    """How long the file is by its own header; it may shrink, when the book is written anew.
+    """How long the file is by its own header; it may shrink, when the book is rewritten.
 
     Source: SQLite file format, section 1.3: page size at offset 16, pages of the file at 28.
     """

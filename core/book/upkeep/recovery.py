@@ -1,7 +1,7 @@
 """A book whose file was deleted, moved or replaced while it was open: nothing of it is lost.
 
 The open connection still reads all of it. Where its name is free it is written there again and work
-goes on; where another file stands now, it is kept beside that one, which then is the book.
+goes on; where another file is now, it is kept beside that one, which then is the book.
 """
 
 from __future__ import annotations
@@ -85,7 +85,7 @@ def _beside(book: Book) -> Recovered:
 def _close(book: Book) -> None:
     """Close what is open, and let no log of it stay under the name of the other file.
 
-    SQLite would play that log into whatever stands under the name, and ruin it.
+    SQLite would play that log into whatever has the name, and ruin it.
     """
     log = Path(f"{book.path}-wal")
     with plain_words(str(book.path)):

@@ -90,7 +90,7 @@ def _readable(
 
 
 def _standing_again(rows: Sequence[tuple[Any, ...]], at: int) -> list[tuple[Any, ...]]:
-    """A row whose replacement is lost stands again: its value is the best there is."""
+    """A row whose replacement is lost counts again: its value is the best there is."""
     ids = {row[0] for row in rows}
     return [row if row[at] in ids else (*row[:at], None, *row[at + 1 :]) for row in rows]
 

@@ -214,5 +214,6 @@ def readings_of_job(book: Book, job_id: str) -> tuple[HitReading, ...]:
 def undo_reading(book: Book, reading: HitReading) -> None:
     """Take one reading back; it stays in the book."""
     with book.write() as con:
+        check_job(book, reading.job_id)
         con.execute("UPDATE hit_reading SET undone_at = ? WHERE id = ?", (book.now(), reading.id))
         note_change(book, "hit_reading", reading.id, "taken back", reading.value_in, "")

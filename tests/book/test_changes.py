@@ -41,11 +41,15 @@ Row = dict[str, Any]
 Everything = dict[str, dict[str, Row]]
 Write = Callable[[Book, SmallJob, "Parts"], object]
 
-FACTS = ("customer", "vessel", "shaft", "riding_area", "job", "sweep", "hit", "penetrant_check")
+FACTS = (
+    "customer", "vessel", "shaft", "riding_area", "job", "sweep", "hit", "hit_reading",
+    "penetrant_check",
+)  # fmt: skip
 """Tables whose rows may change; those of all others are only added to."""
 TOLD_BY = {
     ("job", "closed_at"): "state",
     ("hit", "undone_at"): "taken back",
+    ("hit_reading", "undone_at"): "taken back",
     ("penetrant_check", "overrule_by"): "overruled",
     ("penetrant_check", "overrule_reason"): "overruled",
 }
@@ -63,6 +67,9 @@ class Parts:
             book, job_id=job_id, round_no=1, method="press", station_in=30, clock_deg=10,
             angle_rad=0.002,
         ).id  # fmt: skip
+        self.stroke = hits.add_reading(
+            book, job_id=job_id, hit_id=self.hit, kind="load", value_in=0.01, travel_in=0.03
+        )
         areas = [("taper", 0.0, 4.0), ("keyway", 60.0, 66.0)]
         self.check, self.crack = (
             c.id
@@ -165,6 +172,10 @@ WRITES: dict[str, Write] = {
     "correct_hit": lambda b, s, p: hits.correct_hit(
         b, hits.hits_of(b, s.job.id)[-1].id, clock_deg=33.0
     ),
+    "add_reading": lambda b, s, p: hits.add_reading(
+        b, job_id=s.job.id, hit_id=p.hit, kind="load", value_in=0.02, travel_in=0.04
+    ),
+    "undo_reading": lambda b, s, p: hits.undo_reading(b, p.stroke),
     "start_checks": lambda b, s, p: penetrant_checks.start_checks(
         b, job_id=s.job.id, standard="other", areas=[("taper", 0, 4), ("log", 5, 6)], cold=True
     ),

@@ -66,6 +66,7 @@ ACTS: dict[str, Act] = {
     "hit reading": lambda b, s: hits.add_reading(
         b, job_id=s.job.id, hit_id=hits.hits_of(b, s.job.id)[0].id, kind="load", value_in=0.01
     ),
+    "undo hit reading": lambda b, s: hits.undo_reading(b, hits.readings_of_job(b, s.job.id)[0]),
     "undo hit": lambda b, s: hits.undo_hit(b, s.job.id),
     "penetrant": lambda b, s: penetrant_checks.start_checks(
         b, job_id=s.job.id, standard="x", areas=[("log", 5, 6)]
@@ -99,6 +100,8 @@ def closed(tmp_path_factory: pytest.TempPathFactory) -> tuple[Book, SmallJob]:
         book, job_id=small.job.id, round_no=1, method="press", station_in=12, clock_deg=45,
         angle_rad=0.002,
     )  # fmt: skip
+    hit_id = hits.hits_of(book, small.job.id)[0].id
+    hits.add_reading(book, job_id=small.job.id, hit_id=hit_id, kind="load", value_in=0.01)
     penetrant_checks.start_checks(book, job_id=small.job.id, standard="x", areas=[("taper", 0, 4)])
     penetrant_checks.stage(book, [_check(book, small)], "penetrant_at")
     measurements.take_measurement(

@@ -48,6 +48,8 @@ class Watcher:
     def __init__(self, path: Path) -> None:
         self.con = sqlite3.connect(f"file:{path}?mode=ro", uri=True)
         listed = self.con.execute("SELECT name FROM sqlite_master WHERE type = 'table'")
+        self._version = -1
+        self._rows: Rows = {}
         self.tables = [
             name for (name,) in listed if not any(name.startswith(word) for word in UNWATCHED)
         ]
@@ -63,8 +65,12 @@ class Watcher:
         }
 
     def look(self) -> Rows:
-        """Every row of every table that holds a record."""
-        return {name: self.table(name) for name in self.tables}
+        """Every row of every table that holds a record; the last look when nothing was stored."""
+        (version,) = self.con.execute("PRAGMA data_version").fetchone()
+        if version != self._version:
+            self._rows = {name: self.table(name) for name in self.tables}
+            self._version = version
+        return self._rows
 
 
 def diff(before: Rows, after: Rows) -> list[RowChange]:

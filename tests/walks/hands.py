@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 
 from core.book.opening import open_book
 from tests.support.app_helpers import text as painted_text
+from tests.walks.quick import idle, paint_when_looked_at
 from tui.app import ShaftlogApp
 from tui.base.commands import commands_of
 from tui.widgets.message import MessageLine
@@ -20,7 +21,9 @@ NAMES = {
     ",": "comma", "(": "left_parenthesis", ")": "right_parenthesis", ":": "colon",
 }  # fmt: skip
 CHARACTERS = {"enter": "\r", "asterisk": "*", "slash": "/", "minus": "-", "plus": "+"}
-PATIENCE = 1500
+SECONDS_BETWEEN_KEYS = 1.0
+"""No hand is as quick as a scanner of tags."""
+paint_when_looked_at()
 
 
 class Hands:
@@ -32,6 +35,8 @@ class Hands:
         self.pilot = cast(Pilot[None], None)
         self.pressed: list[str] = []
         """All keys of the walk."""
+        self._seen: str | None = None
+        """What was painted, until the next key."""
         self._running = self.app.run_test(size=(80, 24))
 
     async def start(self) -> None:
@@ -58,7 +63,9 @@ class Hands:
             self.pressed.append(key)
             name = NAMES.get(key, key)
             character = CHARACTERS.get(name, key if len(key) == 1 else None)
-            self.app.post_message(events.Key(name, character))
+            event = events.Key(name, character)
+            event.time += SECONDS_BETWEEN_KEYS * len(self.pressed)
+            self.app.post_message(event)
             await self.settle()
 
     async def type(self, text: str) -> None:
@@ -67,12 +74,10 @@ class Hands:
 
     async def settle(self) -> None:
         """Until nothing is under way any more."""
-        for turn in range(PATIENCE):
-            await self.pilot.pause(0.002 if turn else 0)
-            busy = self.app._key_at_work is not None or self.app._typed
-            if not busy and all(worker.is_finished for worker in self.app.workers):
-                break
-        await self.pilot.pause()
+        self._seen = None
+        await idle(self.app)
+        if self.app._exception is not None:
+            raise self.app._exception
 
     @property
     def screen(self) -> str:
@@ -82,7 +87,9 @@ class Hands:
     @property
     def text(self) -> str:
         """All that is painted."""
-        return painted_text(self.app)
+        if self._seen is None:
+            self._seen = painted_text(self.app)
+        return self._seen
 
     @property
     def said(self) -> str:

@@ -146,7 +146,7 @@ class Machinist:
 
     def rows(self, table: str, **where: Any) -> list[Row]:
         """Rows of a table now."""
-        found = self.watcher.table(table).values()
+        found = self.watcher.look()[table].values()
         return [row for row in found if all(row.get(k) == v for k, v in where.items())]
 
     # -- going about ---------------------------------------------------------------------------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import random
 import tempfile
 import traceback
@@ -96,6 +97,7 @@ async def walk(seed: int, acts: int, plant: Callable[[], None] | None = None) ->
         me = Machinist(shop, Hands(shop.path), seed)
         try:
             await me.hands.start()
+            gc.freeze()
             me.disturbances, me.chance = between.ALL, CHANCE
             for act in drawn(me.die, acts):
                 result.trail.append(act.__name__)

@@ -1,0 +1,63 @@
+"""Wait for a program without waiting: what is idle is seen at the loop, and nobody paints.
+
+The stock pilot sends a message through every widget after each key. Here the loop itself is asked
+whether anything is left to run; a screen is painted only when somebody looks at it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Any
+
+from textual._compositor import Compositor
+
+from tui.app import ShaftlogApp
+
+TURNS = 20000
+PAUSE_S = 0.001
+
+
+def paint_when_looked_at() -> None:
+    """Screens of this process are laid out as ever, and painted only by `render_strips`."""
+
+    def clear(self: Compositor, *_: Any, **__: Any) -> None:
+        self._dirty_regions.clear()
+
+    Compositor.render_update = clear  # type: ignore[assignment]
+
+
+async def idle(app: ShaftlogApp) -> None:
+    """Until nothing is under way any more: no key, no worker, no message, no layout."""
+    ready = asyncio.get_running_loop()._ready  # type: ignore[attr-defined]
+    for _ in range(TURNS):
+        await asyncio.sleep(0)
+        if ready:
+            continue
+        if app._held:
+            if app._let_go is not None:
+                app._let_go.stop()
+            with app._context():
+                await app._hand_on_held()
+            continue
+        if app._key_at_work is not None or app._typed or _at_work(app):
+            await asyncio.sleep(PAUSE_S)
+            continue
+        if not app._running or not app.screen_stack or not _repaint_due(app.screen):
+            return
+        with app.screen._context():
+            app.screen._on_timer_update()
+
+
+def _at_work(app: ShaftlogApp) -> bool:
+    return any(not worker.is_finished for worker in app.workers)
+
+
+def _repaint_due(screen: Any) -> bool:
+    return bool(
+        screen._layout_required
+        or screen._scroll_required
+        or screen._repaint_required
+        or screen._dirty_widgets
+        or screen._recompose_required
+        or screen._callbacks
+    )

@@ -95,14 +95,11 @@ def analyse(
     ----------
     areas : riding areas; the shaft between them is judged by `default_limit_in` (inches).
     response : as in `core.straightening.plan.plan_round`.
-    hits_so_far : every hit made on this shaft before the sweep: the verdicts reckon with what a hit
-        may have left between the stations. Planned hits that a check has measured teach the
-        response.
+    hits_so_far : every hit made on this shaft before the sweep; the verdicts allow for what a hit
+        may have left between the stations. Planned hits with a check teach the response.
     strict : as in `core.runout.sweep_fit.fit_sweep`; False for a sweep half read.
 
-    Raises
-    ------
-    BadShaft, BadReadings : as `fit_sweep`.
+    Raises BadShaft and BadReadings as `fit_sweep` does.
     """
     fit = fit_sweep(sweep, strict=strict)
     bends = find_bends(fit.line)

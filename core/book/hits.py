@@ -46,9 +46,8 @@ def add_hit(
 ) -> Hit:
     """Store a hit: station, clock of the high side, angle meant to come out.
 
-    `at` : when it was made, as stored; '' = now. `by`: who made it; '' = the name of the bench.
-    Load, travel, what stays and temperature are figures that were read; None = not read. A full
-    sweep that is set up but not yet read begins after the hit.
+    `at`: when it was made; '' = now. `by`: who made it; '' = the name of the bench. Load, travel,
+    what stays, temperature: as read; None = not read. A sweep set up but not read begins after it.
 
     `seen_last`: id of the last hit in the plan the person was shown ('' = none). When another bench
     has noted, corrected or taken back a hit since, `Overtaken` is raised: that plan is old.

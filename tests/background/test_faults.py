@@ -130,7 +130,10 @@ async def test_a_read_only_book_is_opened_for_looking(
     monkeypatch.setattr(os, "access", lambda place, how: how != os.W_OK and real(place, how))
     app = ShaftlogApp(path, warm=False)
     async with app.run_test() as pilot:
-        await pilot.pause()
+        for _ in range(100):  # said after the first picture
+            await pilot.pause()
+            if app.screen.query_one(MessageLine).said:
+                break
         assert "For looking only" in app.screen.query_one(MessageLine).said
         screen = await open_sweep_screen(pilot, job)
         await typed(pilot, "1")

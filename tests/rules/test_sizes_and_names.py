@@ -24,7 +24,6 @@ def test_files_stay_small() -> None:
     assert not long
 
 
-@pytest.mark.slow
 def test_functions_stay_small() -> None:
     long = {
         f"{source.name}.{node.name}": node.end_lineno - node.lineno + 1

@@ -130,7 +130,7 @@ async def test_blocks_and_name_are_stored_with_the_job_and_hold_everywhere(tmp_p
         narrow = app.screen.state.plan[0].stroke.load_lbf
         assert narrow > wide
         assert f"{narrow:,.0f}" in text(app)
-        assert "blocks 18 in apart" in text(app)
+        assert "blocks 18 in" in text(app)
         assert "Hinge" in text(app)
         await pilot.press("f4")
         await settled(app, pilot)

@@ -6,8 +6,6 @@ import ast
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-import pytest
-
 from tests.rules.imports import ROOT, sources
 
 MAX_LINES = 400

@@ -17,15 +17,16 @@ Source: reversal method of roundness measurement (Donaldson), from memory.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from core.base.errors import BadShaft
+from core.base.errors import BadShaft, ShaftlogError
 from core.base.units import format_inch, format_thou
 from core.runout.harmonics import Array
-from core.runout.readings import WheelPart
+from core.runout.readings import SweepReadings, WheelPart
+from core.runout.sweep_fit import fit_sweep
 from core.runout.wheels import roller_shares
 
 CHI2_999 = 13.8
@@ -140,6 +141,41 @@ def half_turn(
     spread = np.linalg.inv(normal).reshape(len(kept), 2, len(kept), 2)
     cov[np.ix_(kept, [0, 1], kept, [0, 1])] = spread
     return WheelOffset(rollers_in, offset, cov.reshape(4, 4))
+
+
+def half_turn_test(sweep: SweepReadings, after: SweepReadings) -> WheelOffset:
+    """The test from a sweep and its stations read again after the half turn of both pairs.
+
+    Raises
+    ------
+    BadShaft, BadReadings : as `half_turn` and `core.runout.sweep_fit.fit_sweep`.
+    """
+    before, again = (fit_sweep(one, strict=False) for one in (replace(sweep, wheels=None), after))
+    fits = dict(zip(before.station_in, before.fits, strict=True))
+    return half_turn(
+        sweep.rollers_in,
+        [
+            StationTwice(x, fits[x].ecc_in, fits[x].ecc_cov_in2, fit.ecc_in, fit.ecc_cov_in2)
+            for x, fit in zip(again.station_in, again.fits, strict=True)
+            if x in fits
+        ],
+    )
+
+
+def wheels_of(sweep: SweepReadings, after: SweepReadings) -> WheelPart | None:
+    """What the test takes off the sweep; None = it cannot be worked out."""
+    try:
+        return half_turn_test(sweep, after).part
+    except ShaftlogError:
+        return None
+
+
+def wheels_tested(sweep: SweepReadings) -> WheelOffset | None:
+    """What the test found that a sweep carries; None = not tested."""
+    if sweep.wheels is None:
+        return None
+    offset, cov = np.array(sweep.wheels.offset_in), np.array(sweep.wheels.cov_in2)
+    return WheelOffset(sweep.rollers_in, offset, cov)
 
 
 def stations_to_repeat(station_in: Sequence[float]) -> tuple[float, float]:

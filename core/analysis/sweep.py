@@ -16,6 +16,7 @@ from core.analysis.area_verdicts import (
     limits_to_hit,
 )
 from core.analysis.between import TurnedPlace
+from core.analysis.half_turn import WheelOffset, wheels_tested
 from core.analysis.repeat_station import RepeatedStation, repeated_station
 from core.base.units import format_clock, format_inch, format_thou
 from core.bends.find import BendReport, find_bends
@@ -126,7 +127,10 @@ def analyse(
     repeated = repeated_station(sweep, fit)
     odd_in = (*bends.outlier_stations_in, *bends.lone_stations_in)
     over_in = () if hits else _unexplained(verdicts, fit.line, odd_in, rule)
-    notes = (*_notes(fit, spots, bends, verdicts, repeated), *map(_beside_words, over_in))
+    notes = (
+        *_notes(fit, spots, bends, verdicts, repeated, wheels_tested(sweep)),
+        *map(_beside_words, over_in),
+    )
     return SweepAnalysis(
         fit,
         bends,
@@ -181,11 +185,14 @@ def _notes(
     bends: BendReport,
     verdicts: Sequence[Verdict],
     repeated: RepeatedStation | None,
+    wheels: WheelOffset | None,
 ) -> tuple[str, ...]:
     """Findings in words, what spoils the readings first."""
     notes = [words for _, words in fit.troubles]
     if repeated is not None and repeated.moved:
         notes.append(repeated.words)
+    if wheels is not None and any(wheels.found):
+        notes.append(wheels.words)
     if fit.noise_understated:
         notes.append(
             f"The readings repeat only to {format_thou(fit.repeatability_in)}, worse than the"

@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from core.base.reading_log import confirmed
 from core.base.records import Reading, Sweep
 from core.book import history, jobs, readings, rows, settings, sweeps
 from core.book.connection import Book
+from core.jobs import extra_readings
 from core.jobs.sweep_session import true_clock_rad
 from core.runout.readings import QuickReading, StationReadings, SweepReadings
 
 
 def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
-    """Readings in force of a sweep, by station along the shaft, clock mirrored if rolled back."""
+    """Readings in force of a sweep, by station along the shaft, clock mirrored if rolled back, with
+    what was read once more for it."""
     sweep = sweeps.sweep(book, sweep_id)
+    found = _own_readings(book, sweep)
+    if (again := extra_readings.done(book, sweep, extra_readings.AGAIN)) is not None:
+        found = replace(found, repeat=_own_readings(book, again).stations[0])
+    if (turned := extra_readings.done(book, sweep, extra_readings.HALF_TURN)) is not None:
+        from core.analysis.half_turn import wheels_of  # loads numpy
+
+        found = replace(found, wheels=wheels_of(found, _own_readings(book, turned)))
+    return found
+
+
+def _own_readings(book: Book, sweep: Sweep) -> SweepReadings:
     by_station: dict[float, list[Reading]] = {}
-    every = readings.readings_of(book, sweep_id, all_rows=True)
+    every = readings.readings_of(book, sweep.id, all_rows=True)
     right = confirmed(every)
     for reading in every:
         if reading.replaced_by is not None:

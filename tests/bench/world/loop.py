@@ -15,7 +15,7 @@ from math import atan2, hypot
 import numpy as np
 
 from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
-from core.analysis.half_turn import StationTwice, half_turn, stations_to_repeat
+from core.analysis.half_turn import half_turn_test, stations_to_repeat
 from core.analysis.next_station import next_station
 from core.analysis.repeat_station import repeated_station
 from core.analysis.sweep import SweepAnalysis, analyse
@@ -191,15 +191,7 @@ class Bench:
         for end, wheels in enumerate(self.world.setup.wheels):
             for number in range(len(wheels)):
                 self.rig.turn_wheel(end, number)
-        before, after = (
-            fit_sweep(s, strict=False) for s in (sweep, self.readings(self.rig.read(ends)))
-        )
-        fits = dict(zip(before.station_in, before.fits, strict=True))
-        twice = [
-            StationTwice(x, fits[x].ecc_in, fits[x].ecc_cov_in2, fit.ecc_in, fit.ecc_cov_in2)
-            for x, fit in zip(ends, after.fits, strict=True)
-        ]
-        found = half_turn(sweep.rollers_in, twice)
+        found = half_turn_test(sweep, self.readings(self.rig.read(ends)))
         self.wheels = replace(found, offset_in=-found.offset_in).part
         return replace(sweep, wheels=found.part)
 

@@ -13,11 +13,12 @@ from core.base.errors import BadNumber, ShaftlogError
 from core.book import sweeps
 from core.book.connection import Book
 from core.book.errors import Overtaken
-from core.jobs import sweep_entry
+from core.jobs import sweep_entry, sweep_order
 from core.jobs.sweep_entry import SweepJob
 from core.jobs.sweep_session import SweepSession
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
+from tui.screens.sweep import sweep_again as again
 from tui.screens.sweep import sweep_goto as goto
 from tui.screens.sweep import sweep_text as text
 from tui.screens.sweep import typed_draft
@@ -104,12 +105,13 @@ class SweepScreen(JobScreen):
         self._kept = typed_draft.kept(self.book, sweep_id)
         session = sweep_entry.open_session(self.book, sweep_id)
         self.field.value = ""
+        self.bench.what = again.title(self.book, session.sweep)
         self.session = typed_draft.restored(session, self._kept)
         self.field.give_back(self._kept.text)
         if session.finished:
             self.say(text.FINISHED)
         elif session.complete:
-            self.say(text.ALL_READ, "done")
+            self.say(text.all_read(session), "done")
         self.bench.known = SweepDisplay()
         self.bench.work_out_soon(self.book)
 
@@ -215,12 +217,24 @@ class SweepScreen(JobScreen):
             self._keep_typed()  # it may have been just this one: it must not come back
         self.bench.echo(said, "good")
         if session.complete and not (before and before.complete):
-            self.say(text.ALL_READ, "done")
+            self.say(text.all_read(session), "done")
         elif before and session.station_in != before.station_in:
             self.say(text.move_text(session), "done")
         else:
             self.say("")
         self.bench.work_out_soon(self.book)
+
+    def on_sweep_bench_worked_out(self, event: SweepBench.WorkedOut) -> None:
+        """Go where the next reading tells most, if this sweep is read so."""
+        told, session = event.known.next_station, self.session
+        if told is None or session is None or event.sweep_id != session.sweep.id:
+            return
+        if self.queue or self.bench.typed or self.bench.asking or session.complete:
+            return
+        moved = sweep_order.gone_on(session, told)
+        self.session = moved or session
+        if moved or told.station_in is None:
+            self.say(text.next_text(told), "done")
 
     def _act(self, act: Callable[[Book, SweepSession], SweepSession], said: str) -> bool:
         """An act that is no number: store it and say so, or say why not."""
@@ -332,7 +346,7 @@ class SweepScreen(JobScreen):
 
     def action_menu(self) -> None:
         """F12."""
-        items = menu_items(self.session, self.known)
+        items = menu_items(self.session, self.known, self.bench.what)
         self.ask_which("Type the digit of what you want.", items, self._chosen)
 
     def _chosen(self, choice: str | None) -> None:
@@ -345,8 +359,11 @@ class SweepScreen(JobScreen):
         elif choice == "shape":
             self.context.go("plot", self.job_id)
         elif choice == "finish":
-            if self._act(sweep_entry.finish, "Finished") and self.session is not None:
-                self.context.go(AFTER.get(self.session.sweep.purpose, "plot"), self.job_id)
+            if self._act(sweep_entry.finish, "Finished") and not again.back_to_its_sweep(self):
+                purpose = self.session.sweep.purpose if self.session is not None else ""
+                self.context.go(AFTER.get(purpose, "plot"), self.job_id)
+        elif choice == "again":
+            again.ask(self)
         elif choice == "reopen":
             self._act(sweep_entry.reopen, "Open again")
         elif choice == "right":

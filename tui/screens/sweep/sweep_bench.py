@@ -58,6 +58,8 @@ class SweepBench(Vertical):
         super().__init__()
         self.job: SweepJob | None = None
         """The job on the rollers; set before `session`."""
+        self.what = ""
+        """What this sweep is, in words; set before `session`."""
         self.field = ReadingInput()
         """The line that takes readings."""
         self._rest: Timer | None = None
@@ -92,7 +94,7 @@ class SweepBench(Vertical):
         job, session, known = self.job, self.session, self.known
         if job is None or session is None or not self.is_mounted:
             return
-        self.query_one("#status", LineView).show(views.status_text(session), "dim")
+        self.query_one("#status", LineView).show(views.status_text(session, self.what), "dim")
         self.query_one(MarksView).show(session, known)
         self.query_one(RoseView).show(views.rose_of(session, known))
         self.query_one(SoFarView).show(session, known)
@@ -176,7 +178,6 @@ class SweepBench(Vertical):
         self.post_message(self.WorkedOut(asked.sweep.id, found))
 
     def on_sweep_bench_worked_out(self, event: WorkedOut) -> None:
-        """Show what the core says, if it is still about this sweep."""
-        event.stop()
+        """Show what the core says, if it is still about this sweep; the screen hears of it too."""
         if self.session is not None and event.sweep_id == self.session.sweep.id:
             self.known = event.known

@@ -27,7 +27,9 @@ from tui.screens.sweep.sweep_views import (
 from tui.widgets.shaft_picture import short_number
 
 if TYPE_CHECKING:
+    from core.analysis.next_station import NextStation
     from core.analysis.sweep import SweepAnalysis
+    from core.runout.line import ShaftLine
     from core.runout.misreadings import DialMoved
     from core.runout.slips import Slip
     from core.runout.station_fit import StationFit
@@ -48,6 +50,8 @@ class SweepRequest:
     """Reading ids by (station in, clock rad)."""
     made: tuple[RecordedHit, ...] = ()
     """Hits before the sweep."""
+    goes_by_itself: bool = False
+    """Whether the station that tells most is read next."""
 
 
 def question(book: Book, sweep: Sweep, shop: ShopSettings) -> SweepRequest:
@@ -58,10 +62,12 @@ def question(book: Book, sweep: Sweep, shop: ShopSettings) -> SweepRequest:
         if r.kind == "mark" and r.clock_deg is not None
     }
     from core.jobs.evaluate import hits_before
+    from core.jobs.sweep_order import goes_by_itself
 
     readings = readings_for_core(book, sweep.id)
     areas = areas_for_core(book, jobs.job(book, sweep.job_id), shop)
-    return SweepRequest(sweep, readings, areas, shop, ids, hits_before(book, sweep))
+    by_itself = goes_by_itself(book, sweep) and sweep.finished_at is None
+    return SweepRequest(sweep, readings, areas, shop, ids, hits_before(book, sweep), by_itself)
 
 
 def analysis(asked: SweepRequest) -> SweepAnalysis:
@@ -90,6 +96,21 @@ def known(asked: SweepRequest) -> SweepDisplay:
         areas=_areas(worked.verdicts),
         turned=tuple(TurnDisplay(w.station_in, w.first_mark_rad) for w in worked.fit.other_way),
         notes=tuple(_moved_words(x, moved) for x, moved in worked.fit.moved),
+        next_station=_next_station(asked, worked.line),
+    )
+
+
+def _next_station(asked: SweepRequest, line: ShaftLine | None) -> NextStation | None:
+    if not asked.goes_by_itself:
+        return None
+    from core.jobs.sweep_order import station_to_read
+
+    return station_to_read(
+        line,
+        asked.sweep.stations_in,
+        length_in=asked.readings.length_in,
+        areas=asked.areas,
+        limit_in=asked.shop.limit_between_in,
     )
 
 
@@ -111,7 +132,8 @@ def _station_by_station(asked: SweepRequest, trouble: str) -> SweepDisplay:
             continue
         found[station.station_in] = _station(asked, station.station_in, fit, ())
         slips += [_slip(asked, station.station_in, s) for s in fit.slips]
-    return SweepDisplay(found, tuple(slips), trouble=trouble)
+    told = _next_station(asked, None)
+    return SweepDisplay(found, tuple(slips), next_station=told, trouble=trouble)
 
 
 def _fit_marks(station: StationReadings, sweep: SweepReadings) -> StationFit:

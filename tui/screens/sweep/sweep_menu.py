@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from core.base.records import FULL_SWEEPS
+from core.jobs.extra_readings import AGAIN, HALF_TURN, Kind
 from core.jobs.sweep_session import SweepSession
 from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.widgets.menu import MenuItem
@@ -9,21 +11,27 @@ from tui.widgets.menu import MenuItem
 FINISH = {
     "hold check": "Finish this hold check and compare",
     "quick check": "Finish this quick check: the next hit",
+    AGAIN: "Finish, and say what has moved",
+    HALF_TURN: "Finish, and say what the wheels add",
 }
 NOT_NOW = "not now"
 
 
-def menu_items(session: SweepSession | None, known: SweepDisplay) -> list[MenuItem]:
-    """All that a sweep can be asked for; what cannot be done now says so."""
+def menu_items(session: SweepSession | None, known: SweepDisplay, what: str = "") -> list[MenuItem]:
+    """All that a sweep can be asked for; what cannot be done now says so.
+
+    `what` : kind of the extra readings, if these are some.
+    """
     running = session is not None and not session.finished
     purpose = session.sweep.purpose if session is not None else ""
+    full = session is None or session.sweep.purpose in FULL_SWEEPS
     left = session.counts[1] - session.counts[0] if session is not None else 0
     note = f"{left} not read" if left else "all read"
     none = "" if session is not None else NOT_NOW
     return [
         MenuItem(
             "finish",
-            FINISH.get(purpose, "Finish this sweep and see the shape"),
+            FINISH.get(what) or FINISH.get(purpose, "Finish this sweep and see the shape"),
             note if running else NOT_NOW,
             running and not left,
         ),
@@ -38,6 +46,18 @@ def menu_items(session: SweepSession | None, known: SweepDisplay) -> list[MenuIt
             "Open this finished sweep again",
             NOT_NOW if session is None or running else "it is finished",
         ),
+        MenuItem("again", "First station again; half-turn test", none if full else NOT_NOW),
+    ]
+
+
+def again_items(made: dict[Kind, bool]) -> list[MenuItem]:
+    """What can be read once more for a full sweep; `made` = begun or done, by kind."""
+    without = {kind: "" if made[kind] else NOT_NOW for kind in made}
+    return [
+        MenuItem(AGAIN, "First station once more", "finds a warm bar, a shaft that slid"),
+        MenuItem(HALF_TURN, "Half-turn test", "finds wheels that look like a bend"),
+        MenuItem(f"without {AGAIN}", "Count without the first station again", without[AGAIN]),
+        MenuItem(f"without {HALF_TURN}", "Count without the half-turn test", without[HALF_TURN]),
     ]
 
 
@@ -52,4 +72,5 @@ def why_not(choice: str, session: SweepSession | None, known: SweepDisplay) -> s
         "finish": "This sweep is finished already.",
         "reopen": "This sweep is not finished: go on reading.",
         "right": "No reading looks odd.",
+        "again": "Only a full sweep has these readings.",
     }.get(choice, "That cannot be done now.")

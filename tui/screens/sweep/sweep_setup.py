@@ -11,6 +11,7 @@ from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import PURPOSES, Sweep
 from core.base.units import format_thou
 from core.book import drafts, sweeps
+from core.jobs import sweep_order
 from core.jobs.sweep_entry import SweepJob, sweep_job
 from core.runout.stations import mark_list, station_list
 from tui.base.commands import Command, verb
@@ -28,6 +29,7 @@ WAYS = (
     ("quick", "quick way"),
 )
 DIRECTIONS = (("1", "marks rising"), ("-1", "backwards"))
+ORDERS = (("listed", "along the list"), ("tells", "where it tells most"))
 YES_NO = (("no", "no"), ("yes", "yes"))
 REPEATS = ("hold check", "final")
 """Purposes of sweeps that are compared with the full sweep before them, station by station."""
@@ -41,7 +43,9 @@ class SweepSetupScreen(JobScreen):
     HOW_TO = (
         "Everything is filled in as at the last sweep: look it over and press F12 to start. "
         "Rollers: stations of the two roller pairs. A hold check and a final sweep take the "
-        "stations of the full sweep before them, unless spacing or rollers are changed. Rolled "
+        "stations of the full sweep before them, unless spacing or rollers are changed. Next "
+        "station, where it tells most: for a bent shaft as received. The program goes on by itself "
+        "and says when enough is read; you may go elsewhere at any time. Rolled "
         "backwards: the chalk marks pass the dial in falling order; it can still be said after the "
         "readings were taken. The quick way asks for the swing of the dial and the clock of the "
         "high spot only; it cannot tell a bend from an oval shaft. With the first mark read again "
@@ -78,7 +82,9 @@ class SweepSetupScreen(JobScreen):
         full = [s for s in found if s.finished_at and s.purpose != "quick check"]
         self.last_full = full[-1] if full else None
         if self.sweep_id is not None:
-            self.values = _values_of(sweeps.sweep(self.book, self.sweep_id))
+            sweep = sweeps.sweep(self.book, self.sweep_id)
+            tells = sweep_order.goes_by_itself(self.book, sweep)
+            self.values = _values_of(sweep) | {"order": "tells" if tells else "listed"}
         else:
             last = found[-1] if found else None
             kept = _from_draft(drafts.draft(self.book, self._draft_name))
@@ -126,6 +132,7 @@ class SweepSetupScreen(JobScreen):
             _length("roller_a_in", "Roller A at", v, "Station of the first pair of rollers."),
             _length("roller_b_in", "Roller B at", v, "Station of the second pair of rollers."),
             _length("spacing_in", "Stations every", v, "The list can be changed with F8 later."),
+            FieldSpec("order", "Next station", "choice", str(v["order"]), choices=ORDERS),
             FieldSpec("direction", "Rolled", "choice", str(v["direction"]), choices=DIRECTIONS),
             FieldSpec("closing", "First mark again", "choice", str(v["closing"]), choices=YES_NO),
             _thou("resolution_in", "Dial graduation", v, "One graduation, in thou: 0.5, 1, 0.1."),
@@ -144,7 +151,11 @@ class SweepSetupScreen(JobScreen):
         if name in ("roller_a_in", "roller_b_in", "spacing_in", "resolution_in", "dial_turn_in"):
             self._check_length(name, value)
         self.values[name] = value
-        if self.sweep_id is not None:
+        if self.sweep_id is not None and name == "order":
+            sweep = sweeps.sweep(self.book, self.sweep_id)
+            sweep_order.choose_order(self.book, sweep, value == "tells")
+            self.say("Changed; the readings stay.", "done")
+        elif self.sweep_id is not None:
             changes = _changes(name, value)
             sweeps.change_sweep(self.book, self.sweep_id, **changes)
             self.say("Changed; the readings stay.", "done")
@@ -238,7 +249,7 @@ class SweepSetupScreen(JobScreen):
             *_THOU_FIELDS,
         ):
             changes |= _changes(name, v[name])
-        return sweeps.start_sweep(
+        sweep = sweeps.start_sweep(
             self.book,
             job_id=self.job_id,
             roller_a_in=float(v["roller_a_in"]),  # type: ignore[arg-type]
@@ -246,6 +257,8 @@ class SweepSetupScreen(JobScreen):
             stations_in=stations,
             **changes,  # type: ignore[arg-type]
         )
+        sweep_order.choose_order(self.book, sweep, v["order"] == "tells")
+        return sweep
 
 
 def _length(name: str, label: str, values: dict[str, object], hint: str) -> FieldSpec:
@@ -303,6 +316,7 @@ def _values_of(sweep: Sweep) -> dict[str, object]:
         "roller_a_in": sweep.roller_a_in,
         "roller_b_in": sweep.roller_b_in,
         "spacing_in": None,
+        "order": "listed",
         "direction": str(sweep.direction),
         "closing": "yes" if sweep.closing else "no",
         "resolution_in": sweep.resolution_in,
@@ -334,6 +348,7 @@ def _first_values(job: SweepJob, last: Sweep | None, purpose: str) -> dict[str, 
         "roller_a_in": job.job.roller_a_in,
         "roller_b_in": job.job.roller_b_in,
         "spacing_in": shop.spacing_in,
+        "order": "listed",
         "direction": "1",
         "closing": "yes" if shop.closing_mark else "no",
         "resolution_in": shop.resolution_in,

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from core.base.records import Job, Reading
+from core.base.records import FULL_SWEEPS, Job, Reading
 from core.jobs.sweep_session import SweepSession
 from core.jobs.sweep_slots import ReadingSlot
 from tui.base.commands import Command, verb
 from tui.screens.sweep.sweep_views import reading_text, slot_text
 from tui.widgets.shaft_picture import short_number
+
+if TYPE_CHECKING:
+    from core.analysis.next_station import NextStation
 
 HOW_TO = (
     "Set the dial over the station. Roll the shaft to each mark, type what the dial shows, press "
@@ -39,6 +43,13 @@ SWEEP_COMMANDS = (
     Command("down", ("down",), "Mark down", "Choose a later mark", footer=False),
 )
 ALL_READ = "All stations are read. F12 finishes the sweep and shows the result."
+ALL_READ_FULL = "All is read. F12 finishes; F12, 9: first station again, half-turn test."
+NOT_ALL_READ = "Not all of it is read: it does not count yet."
+HALF_TURN_HOW = (
+    "Hold the wheels and turn the shaft half round on them (or lift it, turn it, lay it down). "
+    "Mind your hands. Then read both ends."
+)
+FIRST_AGAIN_HOW = "Read the first station once more, as at the beginning."
 FINISHED = "This sweep is finished. F12, then 8, opens it again."
 NO_SWEEP = "No sweep is open: F12 starts one. The number stays."
 ALL_STORED = "The book is free again: all that waited is stored."
@@ -66,6 +77,19 @@ def leave_text(listed: str) -> str:
         f"{listed} not stored yet: wait until the book is free. The same key again leaves "
         "without them."
     )
+
+
+def all_read(session: SweepSession) -> str:
+    """What comes after the last reading."""
+    full = session.sweep.purpose in FULL_SWEEPS and session.sweep.marks_deg
+    return ALL_READ_FULL if full else ALL_READ
+
+
+def next_text(told: NextStation) -> str:
+    """Where the program goes by itself, and why."""
+    if told.station_in is None:
+        return f"{told.why} F12 finishes; you may read on."
+    return f"Move the dial to station {short_number(told.station_in)} in. {told.why}"
 
 
 def move_text(session: SweepSession) -> str:

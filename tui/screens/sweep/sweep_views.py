@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from core.base.records import Reading, RidingArea, Shaft
 from core.base.units import Unit, format_clock, format_length, format_typed
@@ -13,6 +14,9 @@ from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.profile import Profile, ProfileBar
 from tui.widgets.rose import Rose, RoseMark
 from tui.widgets.shaft_picture import PictureArea, ShaftSketch, short_number
+
+if TYPE_CHECKING:
+    from core.analysis.next_station import NextStation
 
 VERDICT_STYLE = {"true": "good", "not true": "bad", "too close to call": "doubt"}
 SLIP_TEXT = {
@@ -87,6 +91,8 @@ class SweepDisplay:
     turned: tuple[TurnDisplay, ...] = ()
     notes: tuple[str, ...] = ()
     """What else spoils the readings, in short words."""
+    next_station: NextStation | None = None
+    """Where the next reading tells most; None = this sweep is read along its list."""
     trouble: str = ""
     """Why nothing can be said yet, in words."""
 
@@ -133,8 +139,8 @@ def prompt_text(session: SweepSession) -> str:
     return f"{where} ({shown} {reading_text(session, now)})"
 
 
-def status_text(session: SweepSession) -> str:
-    """The line over the pictures: which sweep, how far."""
+def status_text(session: SweepSession, what: str) -> str:
+    """The line over the pictures: how far, and which sweep (`what`)."""
     sweep = session.sweep
     taken, wanted = session.counts
     number = f"station {session.cursor.station_no + 1} of {len(session.stations_in)}"
@@ -142,7 +148,7 @@ def status_text(session: SweepSession) -> str:
     done = "finished" if sweep.finished_at else f"{taken} of {wanted} read"
     rollers = f"rollers {short_number(sweep.roller_a_in)} and {short_number(sweep.roller_b_in)}"
     # What changes with every key comes first: a row is painted from its left edge.
-    parts = [done, number, f"{sweep.purpose} sweep", rollers, rolled]
+    parts = [done, number, what, rollers, rolled]
     return "   ".join(part for part in parts if part)
 
 

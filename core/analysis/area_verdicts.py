@@ -186,9 +186,9 @@ def _judge(
         note=_roundness(places, limit, rule),
     )
     if worst.word == "not true":
-        if judge_bend(worst.runout, limit, rule) == "too close to call":
-            return replace(verdict, settle=_settle(worst, limit, rule))
-        return verdict
+        if verdict.note or judge_bend(worst.runout, limit, rule) == "not true":
+            return verdict
+        return replace(verdict, settle=_settle(worst, limit, rule))
     bare = _bare_place(line, start, stop)
     if bare is not None:
         return replace(verdict, word="not measured", settle=_bare_words(line, bare, start, stop))

@@ -59,6 +59,10 @@ SWING_SURE = 0.75
 """... the full-turn TIR with this one, and the bend part at each station with 97.5 %: of the areas
 called true fewer than one in forty is then over its limit anywhere (tests/bench/world; global
 consumer's risk, JCGM 106 clause 9.5)."""
+OVAL_SHARE = 0.4
+SWING_SURE_OVAL = 0.95
+"""Where ovality and lobes alone swing the dial by more than this share of the limit, most areas
+are near it, and the full-turn TIR must be inside with this probability."""
 EVEN = 0.5
 LINE_DRAWS = 200
 AROUND = 20
@@ -99,12 +103,14 @@ class LikelyRunout:
     """The bend part at each station is under the limit with 97.5 %."""
     worst_in: float
     """Where it is likeliest over: the place to read."""
+    swing_sure: float = SWING_SURE
+    """How probable the full-turn TIR must be inside for a guarded verdict."""
 
     def surely(self, rule: Rule) -> bool:
         """Whether the length is called true; simple acceptance asks for more likely than not."""
         if rule == "simple":
             return self.bend_chance >= EVEN and self.swing_chance >= EVEN
-        sure = self.bend_chance >= BEND_SURE and self.swing_chance >= SWING_SURE
+        sure = self.bend_chance >= BEND_SURE and self.swing_chance >= self.swing_sure
         return sure and self.known_at_stations
 
 
@@ -142,7 +148,15 @@ class KnownLine:
         wide = _swings(ecc, line.station_in[index], shape[index], spread[index], place) >= limit_in
         if bend >= BEND_SURE and known:
             worst = float(place[wide.mean(axis=0).argmax()])
-        return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst)
+        beside = slice(
+            max(int(np.searchsorted(line.station_in, from_in)) - 1, 0),
+            int(np.searchsorted(line.station_in, to_in)) + 1,
+        )
+        oval = (
+            float(np.ptp(shape[beside] @ _around()[:, 2:].T, axis=1).max()) > OVAL_SHARE * limit_in
+        )
+        sure = SWING_SURE_OVAL if oval else SWING_SURE
+        return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst, sure)
 
 
 def _selection(index: Indices) -> Indices:

@@ -9,12 +9,15 @@ from __future__ import annotations
 import math
 from functools import lru_cache
 
+from core.analysis.half_turn import wheels_tested
+from core.analysis.repeat_station import repeated_station
 from core.analysis.sweep import SweepAnalysis, analyse
 from core.base.errors import ShaftlogError
 from core.base.records import Hit, Sweep
 from core.book import hits, jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
+from core.jobs.extra_readings import HALF_TURN, Kind
 from core.jobs.limits import areas_for_core
 from core.jobs.resume import readings_for_core
 from core.runout.readings import SweepReadings
@@ -54,6 +57,18 @@ def as_recorded(hit: Hit, shown_rad: float | None = None) -> RecordedHit:
     """A hit of the book as the computing takes it; `shown_rad` as in `RecordedHit`."""
     clock_rad = math.radians(hit.clock_deg)
     return RecordedHit(hit.station_in, clock_rad, hit.angle_rad, hit.method, shown_rad=shown_rad)
+
+
+def extra_words(book: Book, sweep: Sweep, kind: Kind) -> str:
+    """What the extra readings of a sweep say, in plain sentences; '' while they are not read."""
+    readings = readings_for_core(book, sweep.id)
+    if kind == HALF_TURN:
+        tested = wheels_tested(readings)
+        return "" if tested is None else tested.words
+    repeated = repeated_station(readings, fit_of(readings))
+    if repeated is None:
+        return ""
+    return repeated.words or f"Station {repeated.station_in:g} in reads as it did: nothing moved."
 
 
 @lru_cache(maxsize=64)

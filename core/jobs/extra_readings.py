@@ -15,9 +15,9 @@ from core.book.connection import Book
 from core.jobs.sweep_entry import open_session
 
 Kind = Literal["first station again", "half turn"]
-AGAIN: Kind = "first station again"
+FIRST_AGAIN: Kind = "first station again"
 HALF_TURN: Kind = "half turn"
-KINDS: tuple[Kind, ...] = (AGAIN, HALF_TURN)
+KINDS: tuple[Kind, ...] = (FIRST_AGAIN, HALF_TURN)
 
 
 def extra_of(book: Book, sweep: Sweep, kind: Kind) -> Sweep | None:
@@ -86,23 +86,6 @@ def begin(book: Book, sweep: Sweep, kind: Kind) -> Sweep:
         )
         choices.choose(book, job_id=sweep.job_id, subject=kind, name=sweep.id, value=extra.id)
     return extra
-
-
-def words(book: Book, sweep: Sweep, kind: Kind) -> str:
-    """What the extra readings of a sweep say, in plain sentences; '' while they are not read."""
-    from core.analysis.half_turn import wheels_tested  # loads numpy
-    from core.analysis.repeat_station import repeated_station
-    from core.jobs.evaluate import fit_of
-    from core.jobs.resume import readings_for_core
-
-    readings = readings_for_core(book, sweep.id)
-    if kind == HALF_TURN:
-        tested = wheels_tested(readings)
-        return "" if tested is None else tested.words
-    repeated = repeated_station(readings, fit_of(readings))
-    if repeated is None:
-        return ""
-    return repeated.words or f"Station {repeated.station_in:g} in reads as it did: nothing moved."
 
 
 def leave_out(book: Book, sweep: Sweep, kind: Kind) -> None:

@@ -18,7 +18,7 @@ def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
     what was read once more for it."""
     sweep = sweeps.sweep(book, sweep_id)
     found = _own_readings(book, sweep)
-    if (again := extra_readings.done(book, sweep, extra_readings.AGAIN)) is not None:
+    if (again := extra_readings.done(book, sweep, extra_readings.FIRST_AGAIN)) is not None:
         found = replace(found, repeat=_own_readings(book, again).stations[0])
     if (turned := extra_readings.done(book, sweep, extra_readings.HALF_TURN)) is not None:
         from core.analysis.half_turn import wheels_of  # loads numpy

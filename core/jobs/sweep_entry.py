@@ -4,17 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from core.base.errors import BadReadings
 from core.base.reading_log import ReadingEntry
 from core.base.records import OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
 from core.base.units import Unit, format_typed
-from core.book import history, jobs, readings, settings, sweeps
+from core.book import choices, history, jobs, readings, settings, sweeps
 from core.book.connection import Book
 from core.book.gate import check_sweep
 from core.book.settings import ShopSettings
 from core.jobs.sweep_session import REOPEN, SweepSession, resume
-from core.runout.stations import with_station
+from core.runout.stations import END_IN, with_station
+
+if TYPE_CHECKING:
+    from core.analysis.next_station import NextStation
+    from core.runout.line import ShaftLine
+    from core.runout.verdict import Area
+
+ORDER = "order of reading"
+"""Subject of the choice; without one a sweep is read along its list."""
+TELLS = "where it tells most"
 
 
 @dataclass(frozen=True)
@@ -143,6 +153,39 @@ def move_station(
         sweeps.change_sweep(book, sweep_id, stations_in=stations)
         readings.move_readings(book, sweep_id, old_in, new_in)
     return stations
+
+
+def goes_by_itself(book: Book, sweep: Sweep) -> bool:
+    """Whether the program goes to the station that tells most."""
+    return choices.texts(book, sweep.job_id, ORDER).get(sweep.id) == TELLS
+
+
+def choose_order(book: Book, sweep: Sweep, tells: bool) -> None:
+    """Say in which order this sweep is read."""
+    if tells != goes_by_itself(book, sweep):
+        value = TELLS if tells else ""
+        choices.choose(book, job_id=sweep.job_id, subject=ORDER, name=sweep.id, value=value)
+
+
+def station_to_read(
+    line: ShaftLine | None,
+    stations_in: Sequence[float],
+    *,
+    length_in: float | None,
+    areas: Sequence[Area],
+    limit_in: float,
+) -> NextStation:
+    """The station of the list to read after those of the line; None in it = enough is read.
+
+    `line` is None while fewer than two stations are read: both ends come first.
+    """
+    from core.analysis.next_station import NextStation, next_station  # loads numpy
+
+    listed = sorted(stations_in)
+    if line is None:
+        return NextStation(listed[-1] if listed else None, "Both ends are read first.")
+    whole_in = length_in if length_in is not None else listed[-1] + END_IN
+    return next_station(line, length_in=whole_in, areas=areas, limit_in=limit_in, among_in=listed)
 
 
 def _store(

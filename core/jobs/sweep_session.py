@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from core.base import reading_log
 from core.base.errors import BadReadings
@@ -20,6 +21,9 @@ from core.base.reading_log import ReadingEntry, place_key
 from core.base.records import Reading, Sweep
 from core.base.units import Unit, format_typed, parse_clock_rad, parse_reading_in
 from core.jobs.sweep_slots import Cursor, ReadingSlot, SweepSlots
+
+if TYPE_CHECKING:
+    from core.analysis.next_station import NextStation
 
 REOPEN = "Press F12, then 8, to open it again."
 FINISHED = f"This sweep is finished. {REOPEN}"
@@ -286,6 +290,19 @@ def _leads_to(session: SweepSession, at: Cursor, place: Cursor) -> bool:
     if at.station_no == place.station_no:
         return at.slot_no < place.slot_no
     return all(n <= at.slot_no for n in session.empty_slots(at.station_no))
+
+
+def gone_on(session: SweepSession, told: NextStation) -> SweepSession | None:
+    """The session at the station to read next; None = it stays where it is.
+
+    A station begun is read to its end, and a person who chose a place stays there.
+    """
+    number = None if told.station_in is None else session.find_station(told.station_in)
+    here = session.cursor.station_no
+    begun = session.is_started(here) and bool(session.empty_slots(here))
+    if number is None or number == here or begun or session.chosen or session.finished:
+        return None
+    return session.to_station(number)
 
 
 def true_clock_rad(clock_deg: float, direction: int) -> float:

@@ -12,9 +12,9 @@ from core.base.records import Sweep
 from core.book import sweeps
 from core.book.connection import Book
 from core.jobs import extra_readings
-from core.jobs.evaluate import evaluate_sweep
+from core.jobs.evaluate import evaluate_sweep, extra_words
 from core.jobs.evidence import sweeps_that_count
-from core.jobs.extra_readings import AGAIN, HALF_TURN, Kind
+from core.jobs.extra_readings import FIRST_AGAIN, HALF_TURN, Kind
 from core.jobs.resume import readings_for_core
 from tests.support.book_helpers import SmallJob, add_sweep, read_all
 
@@ -49,17 +49,17 @@ def read_extra(book: Book, sweep: Sweep, kind: Kind, dial: Dial) -> Sweep:
 
 def test_the_first_station_read_again_says_what_moved(book: Book, small: SmallJob) -> None:
     sweep = swept(book, small, wobble(0.0002))
-    assert extra_readings.words(book, sweep, AGAIN) == ""
-    extra = read_extra(book, sweep, AGAIN, wobble(0.0030))
+    assert extra_words(book, sweep, FIRST_AGAIN) == ""
+    extra = read_extra(book, sweep, FIRST_AGAIN, wobble(0.0030))
     assert extra.stations_in == (4.0,)
-    assert "has moved" in extra_readings.words(book, sweep, AGAIN)
+    assert "has moved" in extra_words(book, sweep, FIRST_AGAIN)
     assert any("has moved" in note for note in evaluate_sweep(book, sweep).notes)
 
 
 def test_a_first_station_that_reads_as_it_did_is_said_to(book: Book, small: SmallJob) -> None:
     sweep = swept(book, small, wobble(0.0002))
-    read_extra(book, sweep, AGAIN, wobble(0.0002))
-    assert "nothing moved" in extra_readings.words(book, sweep, AGAIN)
+    read_extra(book, sweep, FIRST_AGAIN, wobble(0.0002))
+    assert "nothing moved" in extra_words(book, sweep, FIRST_AGAIN)
 
 
 def test_the_half_turn_test_takes_the_wheels_off_the_sweep(book: Book, small: SmallJob) -> None:
@@ -70,17 +70,17 @@ def test_the_half_turn_test_takes_the_wheels_off_the_sweep(book: Book, small: Sm
     assert extra.stations_in == (4.0, 56.0)
     after = evaluate_sweep(book, sweep)
     assert after.line.bend_tir_in.max() < 1e-4
-    assert "Eccentric wheels add" in extra_readings.words(book, sweep, HALF_TURN)
+    assert "Eccentric wheels add" in extra_words(book, sweep, HALF_TURN)
     assert any("Eccentric wheels add" in note for note in after.notes)
 
 
 def test_left_out_the_sweep_counts_as_before(book: Book, small: SmallJob) -> None:
     sweep = swept(book, small, wobble(WHEEL_IN))
     plain = readings_for_core(book, sweep.id)
-    for kind in (AGAIN, HALF_TURN):
+    for kind in (FIRST_AGAIN, HALF_TURN):
         read_extra(book, sweep, kind, wobble(-WHEEL_IN))
     assert readings_for_core(book, sweep.id) != plain
-    for kind in (AGAIN, HALF_TURN):
+    for kind in (FIRST_AGAIN, HALF_TURN):
         extra_readings.leave_out(book, sweep, kind)
         with pytest.raises(ShaftlogError, match="no such readings"):
             extra_readings.leave_out(book, sweep, kind)
@@ -108,10 +108,10 @@ def test_they_are_no_sweep_of_the_shaft(book: Book, small: SmallJob) -> None:
 def test_what_cannot_be_compared_is_refused_in_words(book: Book, small: SmallJob) -> None:
     quick = add_sweep(book, small.job.id, marks_deg=())
     with pytest.raises(ShaftlogError, match="needs marks"):
-        extra_readings.begin(book, quick, AGAIN)
+        extra_readings.begin(book, quick, FIRST_AGAIN)
     empty = add_sweep(book, small.job.id)
     with pytest.raises(ShaftlogError, match="Read the stations"):
         extra_readings.begin(book, empty, HALF_TURN)
     check = add_sweep(book, small.job.id, "quick check")
     with pytest.raises(ShaftlogError, match="Only a full sweep"):
-        extra_readings.begin(book, check, AGAIN)
+        extra_readings.begin(book, check, FIRST_AGAIN)

@@ -13,9 +13,9 @@ from core.base.errors import BadNumber, ShaftlogError
 from core.book import sweeps
 from core.book.connection import Book
 from core.book.errors import Overtaken
-from core.jobs import sweep_entry, sweep_order
+from core.jobs import sweep_entry
 from core.jobs.sweep_entry import SweepJob
-from core.jobs.sweep_session import SweepSession
+from core.jobs.sweep_session import SweepSession, gone_on
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_again as again
@@ -29,8 +29,6 @@ from tui.screens.sweep.sweep_odd import OddOffer, confirmation, offer
 from tui.screens.sweep.sweep_text import SWEEP_COMMANDS
 from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.widgets.reading_input import ReadingInput
-
-AFTER = {"hold check": "hold", "quick check": "straighten"}  # any other purpose: the plot
 
 
 class SweepScreen(JobScreen):
@@ -231,7 +229,7 @@ class SweepScreen(JobScreen):
             return
         if self.queue or self.bench.typed or self.bench.asking or session.complete:
             return
-        moved = sweep_order.gone_on(session, told)
+        moved = gone_on(session, told)
         self.session = moved or session
         if moved or told.station_in is None:
             self.say(text.next_text(told), "done")
@@ -359,11 +357,10 @@ class SweepScreen(JobScreen):
         elif choice == "shape":
             self.context.go("plot", self.job_id)
         elif choice == "finish":
-            if self._act(sweep_entry.finish, "Finished") and not again.back_to_its_sweep(self):
-                purpose = self.session.sweep.purpose if self.session is not None else ""
-                self.context.go(AFTER.get(purpose, "plot"), self.job_id)
-        elif choice == "again":
-            again.ask(self)
+            if self._act(sweep_entry.finish, "Finished") and self.session is not None:
+                again.go_on_after(self, self.session.sweep, self.open_sweep)
+        elif choice == "again" and self.session is not None:
+            again.ask(self, self.session.sweep, self.open_sweep)
         elif choice == "reopen":
             self._act(sweep_entry.reopen, "Open again")
         elif choice == "right":

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
 
 from core.base.records import Sweep
 from core.book.connection import Book
 from core.jobs import extra_readings
-from core.jobs.extra_readings import AGAIN, KINDS, Kind
+from core.jobs.extra_readings import FIRST_AGAIN, KINDS, Kind
+from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_text as text
 from tui.screens.sweep.sweep_menu import again_items
 
-if TYPE_CHECKING:
-    from tui.screens.sweep.sweep import SweepScreen
+AFTER = {"hold check": "hold", "quick check": "straighten"}  # any other purpose: the plot
+OpenSweep = Callable[[str], None]
+"""Goes on with the sweep of an id."""
 
 
 def title(book: Book, sweep: Sweep) -> str:
@@ -21,42 +23,39 @@ def title(book: Book, sweep: Sweep) -> str:
     return found[0] if found else f"{sweep.purpose} sweep"
 
 
-def ask(screen: SweepScreen) -> None:
+def ask(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
     """Which of them; also leaving one out again."""
-    if screen.session is None:
-        return
-    book, sweep = screen.book, screen.session.sweep
-    made = {kind: extra_readings.extra_of(book, sweep, kind) is not None for kind in KINDS}
-    screen.ask_which(
-        "What is to be read once more?", again_items(made), lambda said: _chosen(screen, said)
-    )
+    made = {kind: extra_readings.extra_of(screen.book, sweep, kind) is not None for kind in KINDS}
+
+    def answered(choice: str | None) -> None:
+        if choice is not None:
+            with screen.in_words():
+                _do(screen, sweep, choice, open_sweep)
+
+    screen.ask_which("What is to be read once more?", again_items(made), answered)
 
 
-def _chosen(screen: SweepScreen, choice: str | None) -> None:
-    if choice is None or screen.session is None:
-        return
-    book, sweep = screen.book, screen.session.sweep
+def _do(screen: JobScreen, sweep: Sweep, choice: str, open_sweep: OpenSweep) -> None:
     kind: Kind = next(k for k in KINDS if choice.endswith(k))
-    with screen.in_words():
-        if choice != kind:
-            extra_readings.leave_out(book, sweep, kind)
-            screen.refresh_view()
-            screen.say(f"The sweep counts without it: {kind}.", "done")
-            return
-        extra = extra_readings.begin(book, sweep, kind)
-        screen.open_sweep(extra.id)
-        screen.say(text.FIRST_AGAIN_HOW if kind == AGAIN else text.HALF_TURN_HOW)
+    if choice != kind:
+        extra_readings.leave_out(screen.book, sweep, kind)
+        screen.refresh_view()
+        screen.say(f"The sweep counts without it: {kind}.", "done")
+        return
+    open_sweep(extra_readings.begin(screen.book, sweep, kind).id)
+    screen.say(text.FIRST_AGAIN_HOW if kind == FIRST_AGAIN else text.HALF_TURN_HOW)
 
 
-def back_to_its_sweep(screen: SweepScreen) -> bool:
-    """After extra readings are finished: to the sweep they belong to, with what they say."""
-    if screen.session is None:
-        return False
-    found = extra_readings.belongs_to(screen.book, screen.session.sweep)
+def go_on_after(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
+    """After a sweep is finished: to what it was for; after extra readings to the sweep they belong
+    to, with what they say."""
+    from core.jobs.evaluate import extra_words  # loads numpy
+
+    found = extra_readings.belongs_to(screen.book, sweep)
     if found is None:
-        return False
-    kind, sweep = found
-    screen.open_sweep(sweep.id)
+        screen.context.go(AFTER.get(sweep.purpose, "plot"), screen.job_id)
+        return
+    kind, its_sweep = found
+    open_sweep(its_sweep.id)
     with screen.in_words():
-        screen.say(extra_readings.words(screen.book, sweep, kind) or text.NOT_ALL_READ)
-    return True
+        screen.say(extra_words(screen.book, its_sweep, kind) or text.NOT_ALL_READ)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.base.records import FULL_SWEEPS
-from core.jobs.extra_readings import AGAIN, HALF_TURN, Kind
+from core.jobs.extra_readings import FIRST_AGAIN, HALF_TURN, Kind
 from core.jobs.sweep_session import SweepSession
 from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.widgets.menu import MenuItem
@@ -11,7 +11,7 @@ from tui.widgets.menu import MenuItem
 FINISH = {
     "hold check": "Finish this hold check and compare",
     "quick check": "Finish this quick check: the next hit",
-    AGAIN: "Finish, and say what has moved",
+    FIRST_AGAIN: "Finish, and say what has moved",
     HALF_TURN: "Finish, and say what the wheels add",
 }
 NOT_NOW = "not now"
@@ -54,9 +54,11 @@ def again_items(made: dict[Kind, bool]) -> list[MenuItem]:
     """What can be read once more for a full sweep; `made` = begun or done, by kind."""
     without = {kind: "" if made[kind] else NOT_NOW for kind in made}
     return [
-        MenuItem(AGAIN, "First station once more", "finds a warm bar, a shaft that slid"),
+        MenuItem(FIRST_AGAIN, "First station once more", "finds a warm bar, a shaft that slid"),
         MenuItem(HALF_TURN, "Half-turn test", "finds wheels that look like a bend"),
-        MenuItem(f"without {AGAIN}", "Count without the first station again", without[AGAIN]),
+        MenuItem(
+            f"without {FIRST_AGAIN}", "Count without the first station again", without[FIRST_AGAIN]
+        ),
         MenuItem(f"without {HALF_TURN}", "Count without the half-turn test", without[HALF_TURN]),
     ]
 

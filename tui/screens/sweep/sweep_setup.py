@@ -11,7 +11,7 @@ from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import PURPOSES, Sweep
 from core.base.units import format_thou
 from core.book import drafts, sweeps
-from core.jobs import sweep_order
+from core.jobs import sweep_entry
 from core.jobs.sweep_entry import SweepJob, sweep_job
 from core.runout.stations import mark_list, station_list
 from tui.base.commands import Command, verb
@@ -83,7 +83,7 @@ class SweepSetupScreen(JobScreen):
         self.last_full = full[-1] if full else None
         if self.sweep_id is not None:
             sweep = sweeps.sweep(self.book, self.sweep_id)
-            tells = sweep_order.goes_by_itself(self.book, sweep)
+            tells = sweep_entry.goes_by_itself(self.book, sweep)
             self.values = _values_of(sweep) | {"order": "tells" if tells else "listed"}
         else:
             last = found[-1] if found else None
@@ -153,7 +153,7 @@ class SweepSetupScreen(JobScreen):
         self.values[name] = value
         if self.sweep_id is not None and name == "order":
             sweep = sweeps.sweep(self.book, self.sweep_id)
-            sweep_order.choose_order(self.book, sweep, value == "tells")
+            sweep_entry.choose_order(self.book, sweep, value == "tells")
             self.say("Changed; the readings stay.", "done")
         elif self.sweep_id is not None:
             changes = _changes(name, value)
@@ -257,7 +257,7 @@ class SweepSetupScreen(JobScreen):
             stations_in=stations,
             **changes,  # type: ignore[arg-type]
         )
-        sweep_order.choose_order(self.book, sweep, v["order"] == "tells")
+        sweep_entry.choose_order(self.book, sweep, v["order"] == "tells")
         return sweep
 
 

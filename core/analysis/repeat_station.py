@@ -49,10 +49,9 @@ class RepeatedStation:
             return ""
         tir = format_thou(2 * float(np.hypot(*self.moved_in)))
         return (
-            f"Station {format_inch(self.station_in, 1)}, read again at the end, has moved by {tir} "
-            "TIR since it was first read: the stations in between are not one shape. A bar still "
-            "warm bends as it cools: wait until it is cold. Else look for a shaft that slid on its "
-            "rollers or a loose stand. Then sweep again."
+            f"Station {format_inch(self.station_in, 1)} has moved by {tir} TIR since it was first "
+            "read: the stations in between are not one shape. A warm bar? Wait until it is cold. "
+            "A shaft that slid, a loose stand? Mend that. Then sweep again."
         )
 
 

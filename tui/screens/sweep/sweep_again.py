@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from core.base.records import Sweep
 from core.book.connection import Book
-from core.jobs import extra_readings
-from core.jobs.extra_readings import FIRST_AGAIN, KINDS, Kind
+from core.jobs import sweep_entry
+from core.jobs.sweep_entry import FIRST_AGAIN, KINDS, Kind
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_text as text
 from tui.screens.sweep.sweep_menu import again_items
@@ -19,13 +19,13 @@ OpenSweep = Callable[[str], None]
 
 def title(book: Book, sweep: Sweep) -> str:
     """What a sweep is, as the line over the pictures names it."""
-    found = extra_readings.belongs_to(book, sweep)
+    found = sweep_entry.whose_extra(book, sweep)
     return found[0] if found else f"{sweep.purpose} sweep"
 
 
 def ask(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
     """Which of them; also leaving one out again."""
-    made = {kind: extra_readings.extra_of(screen.book, sweep, kind) is not None for kind in KINDS}
+    made = {kind: sweep_entry.extra_of(screen.book, sweep, kind) is not None for kind in KINDS}
 
     def answered(choice: str | None) -> None:
         if choice is not None:
@@ -38,11 +38,11 @@ def ask(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
 def _do(screen: JobScreen, sweep: Sweep, choice: str, open_sweep: OpenSweep) -> None:
     kind: Kind = next(k for k in KINDS if choice.endswith(k))
     if choice != kind:
-        extra_readings.leave_out(screen.book, sweep, kind)
+        sweep_entry.leave_extra_out(screen.book, sweep, kind)
         screen.refresh_view()
         screen.say(f"The sweep counts without it: {kind}.", "done")
         return
-    open_sweep(extra_readings.begin(screen.book, sweep, kind).id)
+    open_sweep(sweep_entry.begin_extra(screen.book, sweep, kind).id)
     screen.say(text.FIRST_AGAIN_HOW if kind == FIRST_AGAIN else text.HALF_TURN_HOW)
 
 
@@ -51,7 +51,7 @@ def go_on_after(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
     to, with what they say."""
     from core.jobs.evaluate import extra_words  # loads numpy
 
-    found = extra_readings.belongs_to(screen.book, sweep)
+    found = sweep_entry.whose_extra(screen.book, sweep)
     if found is None:
         screen.context.go(AFTER.get(sweep.purpose, "plot"), screen.job_id)
         return

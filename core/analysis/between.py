@@ -55,12 +55,12 @@ FREE_RAD = 0.005
 """Where the line lies and how it slopes is left to the readings."""
 BEND_SURE = 0.88
 """The bend part counts as inside its limit all along when it is so with this probability, ..."""
-SWING_SURE = 0.75
+SWING_SURE = 0.8
 """... the full-turn TIR with this one, and the bend part at each station with 97.5 %: of the areas
 called true fewer than one in forty is then over its limit anywhere (tests/bench/world; global
 consumer's risk, JCGM 106 clause 9.5)."""
-OVAL_SHARE = 0.4
-SWING_SURE_OVAL = 0.95
+OVAL_SHARE = 0.45
+SWING_SURE_OVAL = 0.93
 """Where ovality and lobes alone swing the dial by more than this share of the limit, most areas
 are near it, and the full-turn TIR must be inside with this probability."""
 EVEN = 0.5

@@ -127,21 +127,10 @@ def analyse(
     repeated = repeated_station(sweep, fit)
     odd_in = (*bends.outlier_stations_in, *bends.lone_stations_in)
     over_in = () if hits else _unexplained(verdicts, fit.line, odd_in, rule)
-    notes = (
-        *_notes(fit, spots, bends, verdicts, repeated, wheels_tested(sweep)),
-        *map(_beside_words, over_in),
-    )
-    return SweepAnalysis(
-        fit,
-        bends,
-        hits,
-        verdicts,
-        notes,
-        tuple(hits_so_far),
-        ends_in,
-        tuple(sorted((*odd_in, *over_in))),
-        repeated,
-    )
+    notes = _notes(fit, spots, bends, verdicts, repeated, wheels_tested(sweep))
+    notes += tuple(map(_beside_words, over_in))
+    beside, made = tuple(sorted((*odd_in, *over_in))), tuple(hits_so_far)
+    return SweepAnalysis(fit, bends, hits, verdicts, notes, made, ends_in, beside, repeated)
 
 
 def _unexplained(

@@ -28,6 +28,8 @@ HOW_TO = (
     "stored: Enter stores it, / removes it, any other key replaces it. "
     "Always turn the shaft the same way to a mark. A dial with backlash reads differently when "
     "you turn back, and the program cannot correct that. "
+    "F12, then 9, reads the first station once more (it tells of a bar still warm, a shaft that "
+    "slid, a loose stand) or makes the half-turn test of the roller wheels. "
     "Keep fingers, sleeves and rags away from the rollers while the shaft turns."
 )
 SWEEP_COMMANDS = (

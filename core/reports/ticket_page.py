@@ -31,6 +31,8 @@ p,li{overflow-wrap:anywhere;margin:.3em 0}ul{margin:.1em 0 .4em;padding-left:1.4
 .line,.list li{margin:.1em 0}
 .state{border:2px solid #000;padding:.2em .6em;font-weight:bold;align-self:start}
 .missing{border-left:4px solid #000;padding-left:.6em}svg{width:100%;height:auto;display:block}
+@media screen and (max-width:480px){body{padding:0 .5em}.t table{font-size:11px}
+.t th,.t td{padding-right:.5em}}
 footer{margin-top:1.5em}.record{border-top:3px double #000;margin-top:2em}
 @page{margin:11mm}
 @media print{body{margin:0;padding:0;max-width:none;font-size:8pt;line-height:1.2}

@@ -88,24 +88,29 @@ class Machinist:
             await self.disturb()
         return self.hands.app.screen is not screen
 
-    async def number(self, text: str) -> bool:
-        """Type a number; begin again where something came between the digits.
+    async def number(self, text: str, place: Callable[[Machinist], object] | None = None) -> bool:
+        """Type a number; begin again where one was elsewhere between two digits.
 
-        False when the field shows something else in the end: then it is wiped by hand.
+        False when the screen was opened anew meanwhile and now asks for another `place`. What only
+        the other bench did takes the hand off no key.
         """
-        for _ in range(6):
-            typed = False
-            for at, char in enumerate(text):
-                if at and self.disturbances and self.die.random() < self.chance:
-                    await self.disturb()
-                    break
-                await self.hands.press(char)
-            else:
-                typed = True
-            if typed:
-                return True
-        for char in text:
-            await self.hands.press(char)
+        screen, asked = self.hands.app.screen, place and place(self)
+        at = tries = 0
+        while at < len(text):
+            if at and tries < 6 and self.disturbances and self.die.random() < self.chance:
+                tries += 1
+                pressed = len(self.hands.pressed)
+                await self.disturb()
+                if len(self.hands.pressed) > pressed:
+                    at = 0
+                    if place and place(self) != asked:
+                        if self.hands.app.screen is screen:
+                            raise self.fault(f"a look elsewhere moved the cursor from {asked}")
+                        return False
+                elif place:
+                    asked = place(self)
+            await self.hands.press(text[at])
+            at += 1
         return True
 
     # -- looking --------------------------------------------------------------------------------

@@ -331,6 +331,10 @@ def main() -> int:
     found: dict[str, WalkResult] = {}
     with ProcessPoolExecutor(asked.jobs, max_tasks_per_child=1) as pool:
         for seed in range(asked.seed, asked.seed + asked.walks):
+            plain = pool.submit(run, seed, asked.acts).result()
+            if not plain.clean:
+                print(f"seed {seed} is not used: without a fault put in, {_first_line(plain)}")
+                continue
             left = [name for name in names if name not in found]
             work = pool.map(partial(planted_walk, seed=seed, acts=asked.acts), left)
             for name, result in zip(left, work, strict=True):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tests.walks.book_rows import added
+from tests.walks.book_rows import RowChange, added
 from tests.walks.machinist import Machinist
 
 RAM = re.compile(r"Ram: clock (\d+) deg, ([\d.]+) in")
@@ -52,6 +52,7 @@ async def hit(me: Machinist) -> None:
         if not popup and not me.hands.said:
             raise me.fault("a hit was neither stored nor refused")
         return
+    found = [change for change in found if not _empty_sweep_begins_later(me, change)]
     me.only(found, "hit")
     rows = added(found, "hit")
     if len(rows) != 1 or len(found) != 1:
@@ -64,6 +65,13 @@ async def hit(me: Machinist) -> None:
         raise me.fault("a figure that nobody read is stored as read", found)
     me.shop.press(station, clock, row["angle_rad"])
     me.memory.hits.append((row["station_in"], row["clock_deg"]))
+
+
+def _empty_sweep_begins_later(me: Machinist, change: RowChange) -> bool:
+    """A sweep that was set up but not read begins after the hit."""
+    if change.table != "sweep" or change.before is None or set(change.fields) != {"started_at"}:
+        return False
+    return not me.rows("reading", sweep_id=change.before["id"], replaced_by=None)
 
 
 async def enter_at_hits(me: Machinist) -> None:
@@ -158,7 +166,9 @@ async def measure(me: Machinist) -> None:
         return
     text = f"{me.die.uniform(1.99, 2.01):.4f}" if step == "Coupling bore" else "0.5"
     me.begin()
-    await me.number(text)
+    if not await me.number(text, lambda me: getattr(me.hands.app.screen, "here", None)):
+        await _empty_field(me)
+        return
     await me.press("enter", steady=True)
     found = me.changes()
     if not found:

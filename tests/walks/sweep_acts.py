@@ -109,7 +109,9 @@ async def read(me: Machinist) -> None:
     if meant.kind == "closing":
         _closes_the_roll(me, meant)
     me.begin()
-    await me.number(text)
+    if not await me.number(text, at_mark):
+        await wipe(me)
+        return
     await me.press("enter", steady=True)
     found = me.changes()
     if meant.closed or finished(me):
@@ -220,7 +222,9 @@ async def correct(me: Machinist) -> None:
         return
     me.begin()
     text = f"{me.die.randint(-40, 40) / 2:g}"
-    await me.number(text)
+    if not await me.number(text, at_mark):
+        await wipe(me)
+        return
     await me.press("enter", steady=True)
     found = me.changes()
     if me.refused_or(f"correcting to {text} at {meant}", found):

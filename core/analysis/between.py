@@ -59,10 +59,10 @@ SWING_SURE = 0.8
 """... the full-turn TIR with this one, and the bend part at each station with 97.5 %: of the areas
 called true fewer than one in forty is then over its limit anywhere (tests/bench/world; global
 consumer's risk, JCGM 106 clause 9.5)."""
-OVAL_SHARE = 0.45
-SWING_SURE_OVAL = 0.93
-"""Where ovality and lobes alone swing the dial by more than this share of the limit, most areas
-are near it, and the full-turn TIR must be inside with this probability."""
+OVAL_SHARES = (0.35, 0.85)
+SWING_SURE_OVAL = 0.975
+"""The larger the share of the limit that ovality and lobes alone swing the dial by, the more areas
+lie near it: between these shares the probability asked of the full-turn TIR rises to this one."""
 EVEN = 0.5
 LINE_DRAWS = 200
 AROUND = 20
@@ -152,10 +152,9 @@ class KnownLine:
             max(int(np.searchsorted(line.station_in, from_in)) - 1, 0),
             int(np.searchsorted(line.station_in, to_in)) + 1,
         )
-        oval = (
-            float(np.ptp(shape[beside] @ _around()[:, 2:].T, axis=1).max()) > OVAL_SHARE * limit_in
-        )
-        sure = SWING_SURE_OVAL if oval else SWING_SURE
+        oval_in = float(np.ptp(shape[beside] @ _around()[:, 2:].T, axis=1).max())
+        asked = (SWING_SURE, SWING_SURE_OVAL)
+        sure = float(np.interp(oval_in / limit_in, OVAL_SHARES, asked))
         return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst, sure)
 
 

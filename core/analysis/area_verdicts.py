@@ -17,13 +17,13 @@ from statistics import NormalDist
 import numpy as np
 
 from core.analysis.between import SWING_SURE, KnownLine, LikelyRunout, TurnedPlace
+from core.base.limits import DEFAULT_LIMIT_IN
 from core.base.units import format_clock, format_inch, format_thou
 from core.runout.line import Array, ShaftLine
 from core.runout.line_runout import line_runouts, round_runouts
 from core.runout.station_result import StationFit
 from core.runout.swing import LIKELY
 from core.runout.verdict import (
-    DEFAULT_LIMIT_IN,
     Area,
     Rule,
     Runout,

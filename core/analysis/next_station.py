@@ -21,6 +21,7 @@ import numpy as np
 
 from core.analysis.area_verdicts import NEAR_IN, REACH_IN, limits_at
 from core.base.errors import BadShaft
+from core.base.limits import DEFAULT_LIMIT_IN
 from core.base.units import format_inch, format_thou
 from core.bends.fit import Target, solve
 from core.bends.search import best_line
@@ -28,7 +29,7 @@ from core.bends.shapes import lift
 from core.bends.zones import spread_out
 from core.runout.line import Array, ShaftLine
 from core.runout.stations import END_IN
-from core.runout.verdict import DEFAULT_LIMIT_IN, Area
+from core.runout.verdict import Area
 
 WIDEST_GAP_IN = 20.0
 """A bent shaft is read at least this closely; one within its limits so closely that every length

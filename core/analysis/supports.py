@@ -16,11 +16,12 @@ import numpy as np
 
 from core.analysis.area_verdicts import between_areas, judge_areas, limits_at
 from core.analysis.sweep import SweepAnalysis
+from core.base.limits import DEFAULT_LIMIT_IN
 from core.base.units import format_thou
 from core.bends.find import Bend
 from core.runout.line import ShaftLine
 from core.runout.line_runout import line_runouts
-from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Runout, Verdict, Word, judge_runout
+from core.runout.verdict import Area, Rule, Runout, Verdict, Word, judge_runout
 
 POINTS_OF_LINE = 121
 CSV_COLUMNS = (

@@ -18,6 +18,7 @@ from core.analysis.area_verdicts import (
 from core.analysis.between import TurnedPlace
 from core.analysis.half_turn import WheelOffset, wheels_tested
 from core.analysis.repeat_station import RepeatedStation, repeated_station
+from core.base.limits import DEFAULT_LIMIT_IN
 from core.base.units import format_clock, format_inch, format_thou
 from core.bends.find import BendReport, find_bends
 from core.runout.line import ShaftLine
@@ -26,7 +27,7 @@ from core.runout.readings import StationReadings, SweepReadings
 from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
 from core.runout.sweep_fit import SweepFit, fit_sweep
-from core.runout.verdict import DEFAULT_LIMIT_IN, Area, Rule, Verdict, judge_bend
+from core.runout.verdict import Area, Rule, Verdict, judge_bend
 from core.straightening.history import RecordedHit
 from core.straightening.plan import PlannedHit, plan_round
 from core.straightening.response import Response

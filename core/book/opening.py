@@ -20,6 +20,7 @@ from core.book.connection import WAIT_S, Book
 from core.book.errors import DamagedBook, FolderMissing, NotABook, ReadOnlyBook, plain_words
 from core.book.ids import IdMaker
 from core.book.schema import ledger as schema
+from core.book.settings import first_values
 from core.book.upkeep import header
 from core.book.upkeep.clock import BenchClock
 
@@ -154,6 +155,9 @@ def _make_ready(
         if read_only:
             raise header.not_a_book(place)
         schema.create_all(con, moment_text(now()))
+        con.executemany(
+            "INSERT OR REPLACE INTO setting (name, value) VALUES (?, ?)", first_values()
+        )
     elif version < schema.SCHEMA_VERSION:
         _bring_up_to_date(con, place, read_only, before_migration)
         return True

@@ -13,6 +13,7 @@ import json
 from dataclasses import asdict, dataclass, fields
 from typing import Any, Literal
 
+from core.base.limits import DEFAULT_LIMIT_IN
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
@@ -29,12 +30,12 @@ class ShopSettings:
     bench_name: str = "bench 1"
     bell: bool = True
     unit: str = "thou"
-    limit_taper_in: float = 0.002
-    limit_bearing_in: float = 0.002
-    limit_shaft_log_in: float = 0.002
-    limit_coupling_in: float = 0.002
-    limit_other_in: float = 0.002
-    limit_between_in: float = 0.002
+    limit_taper_in: float = DEFAULT_LIMIT_IN
+    limit_bearing_in: float = DEFAULT_LIMIT_IN
+    limit_shaft_log_in: float = DEFAULT_LIMIT_IN
+    limit_coupling_in: float = DEFAULT_LIMIT_IN
+    limit_other_in: float = DEFAULT_LIMIT_IN
+    limit_between_in: float = DEFAULT_LIMIT_IN
     acceptance_rule: str = "guarded"
     resolution_in: float = 0.0005
     repeatability_in: float | None = None
@@ -123,6 +124,11 @@ FIELDS: tuple[SettingField, ...] = (
 )
 _NAMES = {f.name for f in fields(ShopSettings)}
 _CHOICES = {f.name: f.choices for f in FIELDS if f.choices}
+_JUDGED_BY = (
+    *(f.name for f in FIELDS if f.group == "Limits"),
+    "bore_clearance_least_in", "bore_clearance_most_in", "face_limit_in", "pilot_limit_in",
+)  # fmt: skip
+"""Stored in a book from the start: a later release's defaults do not judge its jobs again."""
 _MAY_BE_NEGATIVE = {"bore_clearance_least_in", "bore_clearance_most_in"}
 _MAY_BE_NONE = {"repeatability_in"}
 _MAY_BE_ZERO = {"labour_rate", "bar_price_per_lb", "machining_price", "freight_price"} | {
@@ -131,6 +137,12 @@ _MAY_BE_ZERO = {"labour_rate", "bar_price_per_lb", "machining_price", "freight_p
     "minutes_per_hit",
     "minutes_per_station",
 }
+
+
+def first_values() -> list[tuple[str, str]]:
+    """Names and stored values of the settings that a new book begins with."""
+    first = asdict(ShopSettings())
+    return [(name, json.dumps(first[name])) for name in _JUDGED_BY]
 
 
 def load(book: Book) -> ShopSettings:

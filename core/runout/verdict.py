@@ -25,8 +25,6 @@ from typing import Literal
 Rule = Literal["guarded", "simple"]
 Word = Literal["true", "not true", "too close to call", "not measured"]
 
-DEFAULT_LIMIT_IN = 0.002
-"""TIR limit everywhere (common practice, no source)."""
 MOST_REPEATS = 4
 """More readings than this of one station are not worth asking for."""
 

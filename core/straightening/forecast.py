@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from core.base.limits import DEFAULT_LIMIT_IN
 from core.bends.find import BendReport
 from core.bends.shapes import lift
 from core.runout.checked_line import CheckedLine
@@ -85,7 +86,7 @@ class Forecast:
 def forecast(
     line: ShaftLine,
     *,
-    limit_in: float | ArrayLike = 0.002,
+    limit_in: float | ArrayLike = DEFAULT_LIMIT_IN,
     response: Response | float | None = None,
     costs: Costs = USUAL,
     bends: BendReport | None = None,

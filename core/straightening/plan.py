@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from core.base.errors import BadShaft, ShaftlogError
+from core.base.limits import DEFAULT_LIMIT_IN
 from core.bends.find import (
     FEWEST_TO_FIT,
     OFF_SIGMAS,
@@ -106,7 +107,7 @@ class PlannedHit(Kink):
 def plan_round(
     line: ShaftLine,
     *,
-    limit_in: float | ArrayLike = 0.002,
+    limit_in: float | ArrayLike = DEFAULT_LIMIT_IN,
     response: Response | float | None = None,
     hits_so_far: Sequence[PlannedHit] = (),
     bends: BendReport | None = None,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -114,3 +115,29 @@ def test_an_unknown_step_in_the_ledger_is_a_newer_book(tmp_path: Path) -> None:
     con.close()
     with pytest.raises((NewerBook, DamagedBook)):
         open_book(path)
+
+
+def test_a_later_default_does_not_judge_the_jobs_of_a_book(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A shop that never set a limit keeps the one its jobs were judged by."""
+    old = tmp_path / "old.db"
+    shutil.copyfile(DATA / "book_v6.db", old)
+    open_book(old).close()
+    made_before = tmp_path / "made before.db"
+    open_book(made_before).close()
+
+    @dataclass(frozen=True)
+    class Later(settings.ShopSettings):
+        limit_bearing_in: float = 0.005
+        acceptance_rule: str = "simple"
+
+    monkeypatch.setattr(settings, "ShopSettings", Later)
+    for path, limit_in, rule in (
+        (old, 0.002, "guarded"),
+        (made_before, 0.002, "guarded"),
+        (tmp_path / "new.db", 0.005, "simple"),
+    ):
+        with open_book(path) as book:
+            shop = settings.load(book)
+        assert (shop.limit_bearing_in, shop.rule) == (limit_in, rule)

@@ -98,8 +98,9 @@ def _standing_again(rows: Sequence[tuple[Any, ...]], at: int) -> list[tuple[Any,
 def _add(book: Book, table: str, row: Sequence[Any]) -> int:
     """Store one row; 0 when its parent is lost or it is no longer what a row can be."""
     marks = ", ".join("?" * len(row))
+    how = "INSERT OR REPLACE" if table == "setting" else "INSERT"  # a new book has limits
     try:
-        book.con.execute(f"INSERT INTO {table} VALUES ({marks})", row)
+        book.con.execute(f"{how} INTO {table} VALUES ({marks})", row)
     except READ_ERRORS:
         return 0
     return 1

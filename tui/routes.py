@@ -54,6 +54,8 @@ ROUTES: dict[str, Route] = {
     "hit": Route("tui.screens.straightening.hit_form", "HitScreen"),
     "line": Route("tui.screens.straightening.line_view", "LineScreen"),
     "stroke": Route("tui.screens.straightening.stroke", "StrokeScreen"),
+    "heat": Route("tui.screens.straightening.heat_spot", "HeatScreen"),
+    "cooling": Route("tui.screens.straightening.cooling", "CoolingScreen"),
     "press": Route("tui.screens.straightening.press", "PressScreen"),
     "hold": Route("tui.screens.straightening.hold", "HoldScreen"),
     # What is measured with a micrometer.

@@ -257,7 +257,7 @@ def cooling(
     if len(minute) != len(reading_in) or any(b <= a for a, b in pairwise(minute)):
         raise BadReadings("Cooling needs one reading for each time, times rising.")
     if not minute:
-        return Cooling(False, None, "Read one mark now, and again after a minute.")
+        return Cooling(False, None, f"Read one mark now, and again in {wait_min:.0f} min.")
     last = minute[-1]
     waited = [k for k, at in enumerate(minute) if last - at >= wait_min - 1e-9]
     if not waited:

@@ -24,10 +24,13 @@ ROLLERS = (12.0, 60.0)
 MARKS = tuple(45.0 * n for n in range(8))
 
 
+def job_shaft(app) -> str:
+    return jobs.job(app.book, first_job(app)).shaft_id
+
+
 def shaft_of(app) -> TrueShaft:
     """The simulated shaft behind the first job: two bends."""
-    job = jobs.job(app.book, first_job(app))
-    length = shafts.shaft(app.book, job.shaft_id).length_in
+    length = shafts.shaft(app.book, job_shaft(app)).length_in
     bends = (TrueBend(30.2, (0.0035, 0.0012)), TrueBend(47.6, (-0.002, 0.0015)))
     return TrueShaft(length, bends=bends)
 
@@ -55,9 +58,8 @@ def read(app, true: TrueShaft, rng, *, purpose: str, stations=None, sweep_id=Non
 
 def make_sound_shaft(app) -> None:
     """A length and a material the table knows."""
-    job = jobs.job(app.book, first_job(app))
     shafts.change_shaft(
-        app.book, job.shaft_id, material="S20910", condition="", diameter_in=1.5, length_in=72.0
+        app.book, job_shaft(app), material="S20910", condition="", diameter_in=1.5, length_in=72.0
     )
 
 
@@ -113,6 +115,7 @@ async def test_a_hit_is_taken_back_and_noted_otherwise(tmp_path: Path) -> None:
     rng = np.random.default_rng(5)
     async with opened(tmp_path) as (app, pilot):
         make_sound_shaft(app)
+        shafts.change_shaft(app.book, job_shaft(app), material="G10450")
         read(app, shaft_of(app), rng, purpose="as received")
         await go(app, pilot, "straighten")
         await settled(app, pilot)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import UTC, datetime
 
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
 from core.base.units import format_clock
 from core.book import hits
 from core.jobs import hit_actions
+from core.jobs.heat.spots import last_spot
+from core.jobs.penetrant import hit_cautions
 from core.jobs.straightening import HitToMake, StraighteningState
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.straighten_text import recorded_text
@@ -18,7 +21,7 @@ from tui.widgets.shaft_picture import PictureArea, PictureBend, ShaftSketch
 MORE = (
     MenuItem("made", "Hits so far, and what each took out"),
     MenuItem("correct", "Correct a hit: it was made otherwise than noted"),
-    MenuItem("heat", "Heat spots: cautions and the shop's own record"),
+    MenuItem("heat", "Heat spot for this bend; its cooling clock; limits"),
     MenuItem("shape", "Shape and bends, before and after"),
     MenuItem("sweep", "Sweep the whole shaft again"),
     MenuItem("hold", "Hold check after a rest"),
@@ -70,6 +73,46 @@ def ask_which_hit(screen: JobScreen, then: Callable[[Hit], None]) -> None:
             then(next(one for one in made if one.id == hit_id))
 
     screen.ask_which("Which hit was made otherwise than noted?", items, answered)
+
+
+def is_cooling(screen: JobScreen) -> bool:
+    """Whether the last heat spot is still to be read cold."""
+    spot = last_spot(screen.book, screen.job_id)
+    now = datetime.fromtimestamp(screen.context.clock(), UTC)
+    return spot is not None and (spot.cold_at is None or now < spot.cold_at)
+
+
+def cautions_now(screen: JobScreen) -> tuple[str, ...]:
+    """What speaks against a hit now: penetrant, and a bar that is still warm."""
+    now = datetime.fromtimestamp(screen.context.clock(), UTC)
+    warm = ("WARM: the heat spot is not read cold yet; F7, 3 opens its clock.",)
+    return (
+        *hit_cautions(screen.book, screen.job_id, now),
+        *(warm if is_cooling(screen) else ()),
+    )
+
+
+def open_heat(
+    screen: JobScreen,
+    state: StraighteningState,
+    here: HitToMake | None,
+    stored: Callable[[], None],
+) -> None:
+    """The cooling clock while a bar is warm, else a spot for the chosen bend."""
+    if is_cooling(screen):
+        screen.context.go("cooling", screen.job_id)
+    elif here is None:
+        raise ShaftlogError(state.trouble or "No bend is chosen: Up, Down or Enter.")
+    else:
+        screen.context.go("heat", screen.job_id, state=state, planned=here, stored=stored)
+
+
+def open_made_hits(screen: JobScreen, state: StraighteningState) -> None:
+    """The hits so far, on paper."""
+    from tui.screens.straightening.hit_pages import made_hits
+
+    lines = tuple(made_hits(state))
+    screen.context.go("paper", screen.job_id, heading="Hits so far", lines=lines)
 
 
 def last_stroke(screen: JobScreen) -> Hit:

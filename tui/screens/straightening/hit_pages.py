@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
+from core.base.units import format_angle, format_clock
+from core.jobs.heat.choice import methods_of
 from core.jobs.straightening import StraighteningState
 from core.straightening import heat
+from core.straightening.method import MethodChoice
 from core.straightening.plan import PlannedHit
 from tui.screens.straightening.straighten_text import recorded_text, small, unit_of
 
@@ -69,8 +73,34 @@ def _responses(state: StraighteningState) -> Iterator[str]:
             )
 
 
+def method_lines(state: StraighteningState) -> Iterator[str]:
+    """Press and heat for each bend: acts, minutes, what speaks against."""
+    if not state.plan:
+        yield "No bend is to be taken out now."
+    for number, planned in enumerate(state.plan, start=1):
+        hit, both = planned.hit, methods_of(state, planned)
+        yield (
+            f"BEND {number}: {hit.station_in:.2f} in, clock {format_clock(hit.high_side_rad)}, "
+            f"{format_angle(hit.angle_rad, 2)}"
+        )
+        for name, act, way, no in (
+            ("Press", "stroke", both.press, both.no_press),
+            ("Heat", "spot", both.heat, both.no_heat),
+        ):
+            yield f"  {name}: {way_text(way, act) if way is not None else no}"
+            yield from (f"    - {text}" for text in (way.against if way is not None else ()))
+    yield ""
+    yield "Minutes are those of the shop for a hit and a roll; a spot waits until it is read cold."
+
+
+def way_text(way: MethodChoice, act: str) -> str:
+    """Acts and minutes of one way to take a bend out."""
+    most = f", at most {way.acts_90} nineteen times of twenty" if way.acts_90 > way.acts else ""
+    return f"about {many(way.acts, act)}{most}; {way.minutes:.0f} min."
+
+
 def heat_lines(state: StraighteningState) -> Iterator[str]:
-    """Cautions, temperatures, the shop's own record; no formula, as there is no honest one."""
+    """Cautions, temperatures, the shop's own record."""
     shaft = state.raw.shaft
     try:
         advice = heat.advise(shaft.material, shaft.condition, state.record)

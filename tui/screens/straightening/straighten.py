@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime
 from functools import partial
 from typing import ClassVar
 
@@ -16,8 +14,8 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
 from core.jobs import facts, hit_actions
+from core.jobs.heat.choice import HEAT, usual_method
 from core.jobs.hit_actions import HitEntry, HitPlace, HitsChanged, place_of
-from core.jobs.penetrant import hit_cautions
 from core.jobs.straightening import (
     HitToMake,
     RawJob,
@@ -34,7 +32,10 @@ from tui.screens.straightening.hit_choice import (
     MORE,
     ask_when,
     ask_which_hit,
+    cautions_now,
     last_stroke,
+    open_heat,
+    open_made_hits,
     sketch,
 )
 from tui.screens.straightening.hit_form import ONE_MORE
@@ -185,8 +186,7 @@ class StraightenScreen(JobScreen):
         cracks = facts.facts_of(self.book, self.job_id).cracks
         lines: tuple[str, ...] = (self.trouble,)
         if self.state is not None:
-            now = datetime.fromtimestamp(self.context.clock(), UTC)
-            lines = texts.headline(self.state, cracks, hit_cautions(self.book, self.job_id, now))
+            lines = texts.headline(self.state, cracks, cautions_now(self))
         self.query_one("#headline", Static).update(plain("\n".join(lines)))
 
     def _sync_choice(self) -> None:
@@ -209,21 +209,22 @@ class StraightenScreen(JobScreen):
             return
         with self.in_words():
             state, here = self._current(), self.here
-            if here is not None:
+            if here is not None and self.read and usual_method(*self.read) == HEAT:
+                open_heat(self, state, here, self._start_at_first)
+            elif here is not None:
                 entry, ids = hit_actions.as_planned_entry(here, state.raw), state.raw.hit_ids
-                self._ask_when(lambda at: self._lead(replace(entry, at=at), ids))
+                ask_when(self, lambda at: self._lead(replace(entry, at=at), ids))
 
     def _lead(self, entry: HitEntry, seen: tuple[str, ...]) -> None:
         """The stroke, load by load."""
-        self._start_at_first()
-        self.context.go("stroke", self.job_id, entry=entry, seen=seen)
+        stored = self._start_at_first
+        self.context.go("stroke", self.job_id, entry=entry, seen=seen, stored=stored)
 
     def _go_on_with_stroke(self) -> None:
-        """The stroke of the hit noted last, with its loads so far."""
         with self.in_words():
-            made = last_stroke(self)
-            self._start_at_first()
-            self.context.go("stroke", self.job_id, entry=entry_to_go_on(made), hit_id=made.id)
+            made, stored = last_stroke(self), self._start_at_first
+            entry = entry_to_go_on(made)
+            self.context.go("stroke", self.job_id, entry=entry, hit_id=made.id, stored=stored)
 
     @property
     def here(self) -> HitToMake | None:
@@ -269,11 +270,7 @@ class StraightenScreen(JobScreen):
                     LOST if state.plan else state.trouble or "No hit is planned. F12 notes one."
                 )
             entry = hit_actions.as_planned_entry(here, state.raw)
-            self._ask_when(lambda at: self._note(replace(entry, at=at), state.raw.hit_ids))
-
-    def _ask_when(self, then: Callable[[str], None]) -> None:
-        """When the hit was made: asked only in the middle of a sweep."""
-        ask_when(self, then)
+            ask_when(self, lambda at: self._note(replace(entry, at=at), state.raw.hit_ids))
 
     def _note(self, entry: HitEntry, seen: tuple[str, ...], confirmed: bool = False) -> None:
         """Store the hit that was shown; ask when another bench noted one since."""
@@ -307,8 +304,8 @@ class StraightenScreen(JobScreen):
                 if here is not None
                 else HitEntry(0.0, 0.0, 0.0, blocks_in=state.raw.blocks_in, by=state.raw.worker)
             )
-            self._ask_when(
-                lambda at: self._form(replace(entry, at=at), here, seen=state.raw.hit_ids)
+            ask_when(
+                self, lambda at: self._form(replace(entry, at=at), here, seen=state.raw.hit_ids)
             )
 
     def _form(
@@ -362,8 +359,10 @@ class StraightenScreen(JobScreen):
         go = {"shape": "plot", "penetrant": "penetrant", "hold": "hold"}
         if name in go:
             self.context.go(go[name], self.job_id)
-        elif name in ("made", "heat"):
-            self._paper(name)
+        elif name == "made":
+            self._made_hits()
+        elif name == "heat":
+            self._heat()
         elif name == "correct":
             self._choose_correction()
         elif name == "stroke":
@@ -378,15 +377,16 @@ class StraightenScreen(JobScreen):
         with self.in_words():
             ask_which_hit(self, lambda made: self._form(hit_actions.entry_of(made), corrects=made))
 
-    def _paper(self, name: str) -> None:
-        from tui.screens.straightening.hit_pages import heat_lines, made_hits
-
+    def _made_hits(self) -> None:
         with self.in_words():
             if self.state is None:
                 raise ShaftlogError(WORKING)
-            made = name == "made"
-            heading, lines = ("Hits so far", made_hits) if made else ("Heat spots", heat_lines)
-            self.context.go("paper", self.job_id, heading=heading, lines=tuple(lines(self.state)))
+            open_made_hits(self, self.state)
+
+    def _heat(self) -> None:
+        """The cooling clock while a bar is warm, else a spot for the chosen bend."""
+        with self.in_words():
+            open_heat(self, self._current(), self.here, self._start_at_first)
 
     def _line(self) -> None:
         with self.in_words():

@@ -9,6 +9,7 @@ from typing import cast
 from core.base.counting import many
 from core.base.records import Hit
 from core.base.units import Unit, format_angle, format_clock, format_length
+from core.jobs.heat.choice import methods_of
 from core.jobs.straightening import HitToMake, StraighteningState, check_stations_in
 from core.straightening.press import PLASTIC_RATIO
 from core.straightening.response import Response
@@ -150,11 +151,24 @@ def hit_text(planned: HitToMake, state: StraighteningState) -> str:
         lines.append(f"Quick check after the round at {places} in.")
     if planned.trouble:
         lines.append(f"Press: {planned.trouble}")
+    elif not planned.warnings:
+        lines.append(both_text(planned, state))
     if planned.warnings:
         more = len(planned.warnings) - 1
         count = f" ({more} more, F8 shows all)" if more else ""
         lines.append(f"MIND{count}: {planned.warnings[0]}")
     return "\n".join(lines)
+
+
+def both_text(planned: HitToMake, state: StraighteningState) -> str:
+    """Both methods in one line; objections are on the page of F7, 3, F6."""
+    both = methods_of(state, planned)
+    ways = [
+        f"{name} about {many(way.acts, act)}, {way.minutes:.0f} min"
+        for name, act, way in (("press", "stroke", both.press), ("heat", "spot", both.heat))
+        if way is not None
+    ]
+    return f"By {'; by '.join(ways)}{'' if both.heat else '; no heat here'}."
 
 
 def recorded_text(made: Hit) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import ClassVar
 
@@ -56,7 +57,13 @@ class StrokeScreen(JobScreen):
     """
 
     def __init__(
-        self, job_id: str, entry: HitEntry, *, seen: tuple[str, ...] = (), hit_id: str | None = None
+        self,
+        job_id: str,
+        entry: HitEntry,
+        *,
+        seen: tuple[str, ...] = (),
+        hit_id: str | None = None,
+        stored: Callable[[], None] | None = None,
     ) -> None:
         super().__init__(job_id)
         self.entry = entry
@@ -64,6 +71,8 @@ class StrokeScreen(JobScreen):
         """Ids of the hits that counted when this was opened."""
         self.hit_id = hit_id
         """The hit as noted; None = no load has been read yet."""
+        self.stored = stored
+        """Called once anything is stored or taken back."""
         self.unit = "thou"
 
     def body(self) -> ComposeResult:
@@ -185,6 +194,8 @@ class StrokeScreen(JobScreen):
             )
             return
         self.hit_id = made.id
+        if self.stored is not None:
+            self.stored()
         self.later(self._read_on)
 
     def _read_on(self) -> None:
@@ -200,6 +211,8 @@ class StrokeScreen(JobScreen):
                 raise ShaftlogError("Nothing was read at this stroke yet.")
             if strokes.undo_load(self.book, made):
                 self.hit_id = None
+            if self.stored is not None:
+                self.stored()
             self.refresh_view()
             self.say("Taken back: the last reading. It stays in the log.", "done")
 

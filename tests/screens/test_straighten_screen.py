@@ -127,13 +127,9 @@ async def test_a_hit_is_taken_back_and_noted_otherwise(tmp_path: Path) -> None:
         await pilot.press("f12")
         await pilot.pause()
         await pilot.press("2", "enter")
-        await pilot.press("ctrl+u")
-        await type_text(pilot, "999")
-        await pilot.press("enter")
+        await pilot.press("ctrl+u", *"999", "enter")
         assert "72" in message(app), "a hit beyond the shaft is refused in words"
-        await pilot.press("ctrl+u")
-        await type_text(pilot, "31.5")
-        await pilot.press("enter", "f12")
+        await pilot.press("ctrl+u", *"31.5", "enter", "f12")
         await settled(app, pilot)
         made = hits.hits_of(app.book, first_job(app))
         assert [(h.method, h.station_in) for h in made] == [("heat", 31.5)]

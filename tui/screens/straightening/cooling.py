@@ -24,7 +24,7 @@ from tui.widgets.plain import plain
 
 SHOWN = 6
 """Newest readings in the list."""
-CAUTION = (
+COOLING_CAUTION = (
     "Hot metal and steam burn; what looks black can be 900 F. Let it lie still: no hit, no flame, "
     "no penetrant on a warm bar."
 )
@@ -74,7 +74,7 @@ class CoolingScreen(JobScreen):
                       least=-5.0, most=5.0),
             save=self._save,
         )  # fmt: skip
-        yield Static(plain(CAUTION), id="safety")
+        yield Static(plain(COOLING_CAUTION), id="safety")
 
     def on_mount(self) -> None:
         """The clock runs."""

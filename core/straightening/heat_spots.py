@@ -22,7 +22,7 @@ Source: elementary mechanics, worked out here. Length and arc of a spot: trade g
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, hypot, isfinite, log, pi, radians, sin
@@ -33,6 +33,9 @@ from core.straightening.response import Response
 FIRST_ARC_RAD = radians(30.0)
 WIDEST_ARC_RAD = radians(120.0)
 SPOT_LENGTH_IN = 1.0
+SHORTEST_SPOT_IN = 0.5
+SHORTEST_SHARE = 0.25
+"""A spot is about as long as a coin is wide, and half of that at least. Common practice."""
 LONGEST_SPOT_IN = 2.0
 DEPTH_SHARE = 0.25
 """Depth heated, over the diameter, unless given. Ours, no source: deeper heats the whole bar."""
@@ -115,6 +118,31 @@ def ceiling_rad(
     first_moment = 2 * sin(size.arc_rad / 2) * (radius**3 - (radius - depth) ** 3) / 3
     strain = max(0.0, expansion_per_f * rise_f - yield_psi / e_psi)
     return strain * size.length_in * first_moment / (pi * radius**4 / 4)
+
+
+SIZES = (
+    (1.0, 30.0),
+    (2.0, 30.0),
+    (2.0, 60.0),
+    (2.0, 90.0),
+    (2.0, 120.0),
+)
+"""Length in and arc in degrees of spots, smallest first."""
+
+
+def size_for(wanted_rad: float, share: float, ceiling_of: Callable[[SpotSize], float]) -> SpotSize:
+    """The smallest spot that is expected to take out an angle, its length cut to fit; the largest
+    one where none does.
+
+    `share`: the shop's share of the ceiling.
+    """
+    for length_in, arc_deg in SIZES:
+        size = SpotSize(length_in, radians(arc_deg))
+        expected = share * ceiling_of(size)
+        if expected >= wanted_rad:
+            fits = length_in * max(wanted_rad / expected, SHORTEST_SHARE)
+            return SpotSize(max(fits, SHORTEST_SPOT_IN), size.arc_rad)
+    return size
 
 
 def plan_spots(

@@ -22,9 +22,12 @@ from core.base.errors import ShaftlogError
 START_SCATTER = 0.20
 START_SPREAD = 0.15
 HEAT = "heat"
-HEAT_START_SCATTER = 0.40
-HEAT_START_SPREAD = 0.40
-"""Of heat spots, whose share of the ceiling is known far worse. Common practice, no source."""
+HEAT_START_MEAN = 0.30
+HEAT_START_SCATTER = 0.12
+HEAT_START_SPREAD = 0.15
+"""Of heat spots, as a share of their ceiling. The mean is that of a transient model of heated
+fibres (`tests/bench/world/heat.py`: 0.22 to 0.37 over diameter, arc, temperature, time); no
+source for the spreads."""
 TRUST_IN_SCATTER = 6.0
 """The starting scatter counts like this many hits."""
 TRUST_IN_SPREAD = 8.0
@@ -108,7 +111,7 @@ def learn(records: Iterable[HitOutcome]) -> dict[Group, Response]:
         for method in {group[1] for group in groups}
     }
     return {
-        group: _shrunk(*fits[group], spread[group[1]], scatter[group], len(shares))
+        group: _shrunk(fits[group], group[1], spread[group[1]], scatter[group], len(shares))
         for group, shares in groups.items()
     }
 
@@ -116,7 +119,7 @@ def learn(records: Iterable[HitOutcome]) -> dict[Group, Response]:
 def response_for(records: Sequence[HitOutcome], material: str, method: str) -> Response:
     """Response of one material and method; with no hits of its own it starts at 1."""
     learnt = learn(records)
-    start = Response(mean_sigma=_spread_of(records, method), scatter=_start_scatter(method))
+    start = Response(_start_mean(method), _spread_of(records, method), _start_scatter(method))
     return learnt.get((material, method), start)
 
 
@@ -137,6 +140,10 @@ def learn_from_job(response: Response, shares: Iterable[tuple[float, float]]) ->
         total += own * min(max(share, low), high)
         count += 1
     return Response(total / weight, 1 / sqrt(weight), response.scatter, response.n_hits + count)
+
+
+def _start_mean(method: str) -> float:
+    return HEAT_START_MEAN if method == HEAT else 1.0
 
 
 def _start_scatter(method: str) -> float:
@@ -161,7 +168,7 @@ def _weighted(shares: Sequence[tuple[float, float]], scatter: float) -> tuple[fl
 def _spread(fits: Iterable[tuple[float, float]], method: str) -> float:
     """Spread of the group means about 1."""
     pairs, start = list(fits), HEAT_START_SPREAD if method == HEAT else START_SPREAD
-    raw = sum((mean - 1) ** 2 - variance for mean, variance in pairs)
+    raw = sum((mean - _start_mean(method)) ** 2 - variance for mean, variance in pairs)
     pooled = TRUST_IN_SPREAD * start**2 + max(raw, 0.0)
     return sqrt(pooled / (TRUST_IN_SPREAD + len(pairs)))
 
@@ -175,6 +182,9 @@ def _spread_of(records: Sequence[HitOutcome], method: str) -> float:
     return _spread([_weighted(s, _scatter(s, method)) for s in groups.values()], method)
 
 
-def _shrunk(mean: float, variance: float, spread: float, scatter: float, count: int) -> Response:
-    own, start = 1 / variance, 1 / spread**2
-    return Response((mean * own + start) / (own + start), 1 / sqrt(own + start), scatter, count)
+def _shrunk(
+    fit: tuple[float, float], method: str, spread: float, scatter: float, count: int
+) -> Response:
+    own, start = 1 / fit[1], 1 / spread**2
+    mean = (fit[0] * own + _start_mean(method) * start) / (own + start)
+    return Response(mean, 1 / sqrt(own + start), scatter, count)

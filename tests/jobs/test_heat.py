@@ -208,5 +208,6 @@ def test_a_material_without_a_limit_is_pressed(tmp_path: Path) -> None:
 
 def test_a_shop_s_share_of_spots_starts_wide_and_is_learnt(bench: Bench) -> None:
     first = work_out(read_rounds(bench.book, bench.job.id)).responses
-    assert (first["heat"].mean_sigma, first["heat"].scatter) == (0.4, 0.4)
-    assert first["press"].mean_sigma < 0.2
+    heat, press = first["heat"], first["press"]
+    assert heat.mean < 0.5 < press.mean
+    assert heat.scatter / heat.mean > press.scatter / press.mean

@@ -7,10 +7,24 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.jobs.heat.plan import cools_in_min, heat_figures, plan_heat
+from core.jobs.heat.plan import (
+    HeatFigures,
+    ceiling_at_rad,
+    cools_in_min,
+    heat_figures,
+    plan_heat,
+)
 from core.jobs.straightening import HitToMake, RawJob, StraighteningState
-from core.straightening.heat_spots import LONGEST_WAIT_MIN, SpotPlan, SpotSize
+from core.straightening.heat_spots import (
+    FIRST_SHARE,
+    LONGEST_WAIT_MIN,
+    ROUND_RECORD,
+    SpotPlan,
+    SpotSize,
+    size_for,
+)
 from core.straightening.method import MethodChoice, heat_choice, press_choice
+from core.straightening.response import Response
 
 PRESS, HEAT = "press", "heat"
 COOL_DECAYS = 2.0
@@ -52,13 +66,14 @@ def methods_of(
         )
     try:
         figures = heat_figures(raw.shaft, state.record)
+        size = size or usual_size(figures, raw, planned.hit.angle_rad, state.responses[HEAT])
         spots = plan_heat(
             raw.shaft,
             raw.areas,
             planned.hit,
             state.responses[HEAT],
             figures,
-            size or SpotSize(),
+            size,
             heated_in=heated_in(raw),
         )
     except ShaftlogError as error:
@@ -72,6 +87,19 @@ def methods_of(
         advice=figures.advice,
     )
     return BendMethods(planned, press, heat, spots, planned.trouble)
+
+
+def usual_size(figures: HeatFigures, raw: RawJob, angle_rad: float, response: Response) -> SpotSize:
+    """The spot for a bend at the limit of temperature: for half of it while there is no record."""
+    limit_f = figures.advice.keep_under_f
+    if limit_f is None:
+        return SpotSize()
+    wanted = angle_rad * (1.0 if response.n_hits >= ROUND_RECORD else FIRST_SHARE)
+    return size_for(
+        wanted,
+        response.mean,
+        lambda size: ceiling_at_rad(figures, raw.shaft.diameter_in, size, limit_f),
+    )
 
 
 def heated_in(raw: RawJob) -> tuple[float, ...]:

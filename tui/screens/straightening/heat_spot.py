@@ -71,8 +71,8 @@ class HeatScreen(JobScreen):
         spots = methods_of(state, planned).spots
         hit = planned.hit
         self.values: dict[str, object] = {
-            "length_in": SPOT_LENGTH_IN,
-            "arc_deg": degrees(FIRST_ARC_RAD),
+            "length_in": spots.size.length_in if spots is not None else SPOT_LENGTH_IN,
+            "arc_deg": degrees(spots.size.arc_rad if spots is not None else FIRST_ARC_RAD),
             "station_in": spots.station_in[0] if spots is not None else hit.station_in,
             "high_side_rad": hit.high_side_rad,
             "temperature_f": None,

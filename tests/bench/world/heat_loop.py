@@ -1,0 +1,187 @@
+"""Shafts straightened by heat spots alone, in the second world.
+
+    python -m tests.bench.world.heat_loop --seed 31 --n 300
+
+A shop's true share is 0.4 to 1.6 of what the model of heated fibres gives (`MODEL_SHARE` of the
+ceiling), unknown at the start; single spots scatter by 40 %. After each round the whole bar is
+bowed by 4 thou, which falls to 37 % in 20 minutes; a mark is read until the program calls the bar
+cold, and only then is anything read for the shape. The shop's record goes from shaft to shaft in
+groups of five, each shaft with a diameter of its own.
+"""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass, replace
+from math import atan2, ceil
+
+import numpy as np
+
+from core.runout.sweep_fit import fit_sweep
+from core.straightening.heat_spots import (
+    FIRST_SHARE,
+    ROUND_RECORD,
+    SpotSize,
+    ceiling_rad,
+    cooling,
+    size_for,
+    wait_between_min,
+)
+from core.straightening.history import RecordedHit, RepairHistory, Round, follow
+from core.straightening.plan import plan_round
+from core.straightening.response import HitOutcome, Response, response_for
+from tests.bench.world.kinds import World, make
+from tests.bench.world.loop import Bench, _limits, core_areas, every_station
+from tests.bench.world.rig import Warm
+from tests.bench.world.shaft import Zone
+
+MODEL_SHARE = 0.30
+SCATTER = 0.40
+BOW_IN, DECAY_MIN = 0.004, 20.0
+MOST_SPOTS = 60
+SHAFTS_A_SHOP = 5
+SPOTS_SIDE_BY_SIDE = 3
+STEEL = {"rise_f": 1130.0, "expansion_per_f": 6.7e-6, "e_psi": 29e6, "yield_psi": 48e3}
+DIFFUSIVITY_IN2_S = 15.45 / 25.4**2
+
+
+@dataclass
+class Ended:
+    """One shaft worked to its end."""
+
+    spots: int
+    rounds: int
+    finished: bool
+    over: bool
+    warm_in: float
+    """Greatest bow left when anything was read for the shape."""
+    story: RepairHistory
+
+
+def straighten(world: World, share: float, response: Response, diameter_in: float) -> Ended:
+    """Follow the program with a torch until nothing is left to take out."""
+    bench = Bench(world, world.rig())
+    sweep = bench.measure_rollers(bench.sweep(every_station))
+    start = fit_sweep(sweep, strict=False).line
+    areas, responses = core_areas(world), {"heat": response}
+    rounds: list[Round] = []
+    spots, warm_in = 0, 0.0
+    rng = world.rng(7)
+    while True:
+        story = follow(start, rounds, responses)
+        hits = ()
+        if story.line is not None:
+            learnt = {**responses, **story.responses}["heat"]
+            hits = plan_round(
+                story.line,
+                limit_in=_limits(story.line, areas, world),
+                response=response,
+                hits_so_far=story.hits,
+            )
+            if not hits and story.swept:
+                break
+            if spots >= MOST_SPOTS:
+                break
+        if not hits:
+            sweep = bench.sweep(every_station)
+            rounds[-1] = replace(rounds[-1], sweep=fit_sweep(sweep, strict=False).line)
+            continue
+        made: list[RecordedHit] = []
+        for hit in hits:
+            made += _heat(bench, hit, learnt, share, diameter_in, rng)
+        spots += len(made)
+        warm_in = max(warm_in, _cool(bench, rng))
+        rounds.append(Round(tuple(made), check=bench.read(hits[0].check_stations_in)))
+    places = np.array(world.setup.stations_in)
+    true = bench.rig.shaft.bend_tir_in(places, world.setup.rollers_in)
+    over = bool(true.max() >= world.limit_in)
+    return Ended(spots, len(rounds), not hits, over, warm_in, story)
+
+
+def _heat(bench, hit, learnt: Response, share: float, diameter_in: float, rng):  # type: ignore[no-untyped-def]
+    """The spots of one bend in one round: sized to the bend by the record so far."""
+
+    def most(size: SpotSize) -> float:
+        return ceiling_rad(diameter_in, size, **STEEL)
+
+    known = learnt.n_hits >= ROUND_RECORD
+    wanted = hit.angle_rad if known else FIRST_SHARE * hit.angle_rad
+    size = size_for(wanted, learnt.mean, most)
+    expected = learnt.mean * most(size)
+    count = min(SPOTS_SIDE_BY_SIDE, ceil(wanted / expected - 1e-6)) if known else 1
+    made = []
+    for k in range(max(1, count)):
+        at = hit.station_in + 2 * size.length_in * (k - (count - 1) / 2)
+        press = bench.world.press
+        off = press.clock_sigma_rad * rng.normal()
+        taken = share * MODEL_SHARE * max(0.0, 1 + SCATTER * rng.normal()) * most(size)
+        way = -hit.kappa_rad / hit.angle_rad
+        c, s = np.cos(off), np.sin(off)
+        turn = taken * np.array([c * way[0] - s * way[1], s * way[0] + c * way[1]])
+        place = at + press.place_sigma_in * rng.normal()
+        bench.rig.shaft = bench.rig.shaft.after(
+            Zone(float(place), (float(turn[0]), float(turn[1])), size.length_in, peaked=False)
+        )
+        bench.rig.minutes += 3.0
+        side = atan2(-hit.kappa_rad[1], -hit.kappa_rad[0])
+        made.append(RecordedHit(float(at), side, most(size), "heat"))
+    return made
+
+
+def _cool(bench: Bench, rng: np.random.Generator) -> float:
+    """Read one mark until the program calls the bar cold; the bow that is left then."""
+    rig = bench.rig
+    began, clock = rig.minutes, float(rng.uniform(0, 2 * np.pi))
+    minutes: list[float] = []
+    shown: list[float] = []
+    apart = wait_between_min(2.0, DIFFUSIVITY_IN2_S)
+    dial = bench.world.setup.resolution_in
+    while not (minutes and cooling(minutes, shown, dial, apart).is_cold):
+        rig.minutes += 1.0
+        left = BOW_IN * np.exp(-(rig.minutes - began) / DECAY_MIN)
+        minutes.append(rig.minutes - began)
+        shown.append(float(np.round((left + rng.normal(0, 0.0001)) / dial) * dial))
+    rig.setup = replace(
+        rig.setup, warm=Warm(BOW_IN * float(np.exp(began / DECAY_MIN)), DECAY_MIN, clock)
+    )
+    return float(left)
+
+
+def main() -> None:
+    """Print the figures of many shafts."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--seed", type=int, required=True)
+    parser.add_argument("--n", type=int, default=60)
+    parser.add_argument("--kind", default="zones")
+    args = parser.parse_args()
+    ended, held = [], []
+    record: list[HitOutcome] = []
+    share = 1.0
+    for k in range(args.n):
+        rng = np.random.default_rng([args.seed, k, 9])
+        if k % SHAFTS_A_SHOP == 0:
+            record, share = [], float(rng.uniform(0.4, 1.6))
+        response = response_for(record, "G10450", "heat")
+        if len(record) >= 10:
+            held.append(_holds(response, share))
+        world = make(args.kind, args.seed, k)
+        one = straighten(world, share, response, float(rng.uniform(1.5, 3.0)))
+        ended.append(one)
+        record += one.story.records("G10450")
+    print(
+        f"spots {np.mean([e.spots for e in ended]):.2f}  rounds "
+        f"{np.mean([e.rounds for e in ended]):.2f}  unfinished "
+        f"{sum(not e.finished for e in ended)} of {args.n}  finished, a station over "
+        f"{sum(e.finished and e.over for e in ended)}  greatest bow left when read "
+        f"{1000 * max(e.warm_in for e in ended):.2f} thou  forecast of the share after 10 spots "
+        f"holds {sum(held)} of {len(held)}"
+    )
+
+
+def _holds(response: Response, share: float) -> bool:
+    """Whether the 90 % interval of the mean share holds the truth."""
+    return bool(abs(response.mean - share * MODEL_SHARE) <= 1.645 * response.mean_sigma)
+
+
+if __name__ == "__main__":
+    main()

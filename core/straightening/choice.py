@@ -23,9 +23,9 @@ from core.bends.shapes import lift
 Array = NDArray[np.float64]
 
 GRID_IN = 0.25
-USUAL_KAPPA_RAD = 0.05
-"""A bend of this size is no surprise; keeps places with no leverage from wild answers."""
-KAPPA_PULL = USUAL_KAPPA_RAD**-2
+KAPPA_PULL = 1e5
+"""Weight of a hit's own square, radians, beside the misfit as a share of the limits squared: two
+large hits an inch apart that nearly cancel are never worth what they mend."""
 PASSES = 4
 LAWSON_STEPS = 8
 

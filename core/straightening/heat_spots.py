@@ -34,8 +34,7 @@ FIRST_ARC_RAD = radians(30.0)
 WIDEST_ARC_RAD = radians(120.0)
 SPOT_LENGTH_IN = 1.0
 SHORTEST_SPOT_IN = 0.5
-SHORTEST_SHARE = 0.25
-"""A spot is about as long as a coin is wide, and half of that at least. Common practice."""
+"""Half the width of a coin. Common practice, no source."""
 LONGEST_SPOT_IN = 2.0
 DEPTH_SHARE = 0.25
 """Depth heated, over the diameter, unless given. Ours, no source: deeper heats the whole bar."""
@@ -121,6 +120,7 @@ def ceiling_rad(
 
 
 SIZES = (
+    (1.0, 20.0),
     (1.0, 30.0),
     (2.0, 30.0),
     (2.0, 60.0),
@@ -131,8 +131,8 @@ SIZES = (
 
 
 def size_for(wanted_rad: float, share: float, ceiling_of: Callable[[SpotSize], float]) -> SpotSize:
-    """The smallest spot that is expected to take out an angle, its length cut to fit; the largest
-    one where none does.
+    """The smallest spot that is expected to take out an angle, its length cut to fit; where none
+    does, one of equal spots that do so together.
 
     `share`: the shop's share of the ceiling.
     """
@@ -140,9 +140,9 @@ def size_for(wanted_rad: float, share: float, ceiling_of: Callable[[SpotSize], f
         size = SpotSize(length_in, radians(arc_deg))
         expected = share * ceiling_of(size)
         if expected >= wanted_rad:
-            fits = length_in * max(wanted_rad / expected, SHORTEST_SHARE)
-            return SpotSize(max(fits, SHORTEST_SPOT_IN), size.arc_rad)
-    return size
+            break
+    each = wanted_rad / max(1, ceil(wanted_rad / expected - 1e-9))
+    return SpotSize(max(length_in * each / expected, SHORTEST_SPOT_IN), size.arc_rad)
 
 
 def plan_spots(

@@ -55,6 +55,11 @@ NEAR_SPAN = 0.25
 than `WAIT` times the doubt the round brings: the scatter of the large hit may take it out."""
 SURE_SIGMAS = 1.96
 """A station this many standard deviations over its limit is surely over it."""
+AFTER_HITS_SIGMAS = 1.0
+"""The same once it was hit: what a hit left is no dial noise. With `SURE_SIGMAS` one finished shaft
+in seven was over its limit at a station, tried in the second world."""
+HIT_REACH_IN = 9.0
+"""A lone station this near a hit is what the hit left, not a section off centre."""
 HALF_MENDED = 0.5
 """A round that leaves the line worse than this share of what it is lets nothing wait."""
 CHECK_STATIONS = (3, 7)
@@ -128,7 +133,8 @@ def plan_round(
     if not np.isfinite(line.ecc_in).all():
         raise BadShaft("A station of the line has no figure. Leave it out or read it again.")
     allowed = _allowed_in(line, limit_in)
-    line = on_fitted_bends(line, bends, allowed)
+    hit_at = tuple(hit.station_in for hit in hits_so_far)
+    line = on_fitted_bends(line, bends, allowed, hit_at)
     learnt = learn_from_job(as_response(response), shares_asked(hits_so_far))
     places = CandidateSites.on(line.station_in, line.rollers_in, allowed)
     corners = _bends_that_matter(line, places, allowed)
@@ -192,7 +198,10 @@ def shares_asked(hits: Sequence[PlannedHit]) -> list[tuple[float, float]]:
 
 
 def on_fitted_bends(
-    line: ShaftLine, bends: BendReport | None = None, allowed_in: Array | None = None
+    line: ShaftLine,
+    bends: BendReport | None = None,
+    allowed_in: Array | None = None,
+    hit_at_in: Sequence[float] = (),
 ) -> ShaftLine:
     """A freshly swept line drawn onto its fitted bends, so that hits do not chase dial noise.
 
@@ -201,8 +210,9 @@ def on_fitted_bends(
     moves its neighbours too, but a section off centre (worn, built up) or misread: no hit mends
     that. After a quick check the line is left as it is: it is made of bends already.
 
-    `allowed_in` (n,) is the greatest eccentricity allowed. Where the fitted line is inside it
-    everywhere and some station surely is not, the whole line stays as read: the fit has smoothed
+    `hit_at_in`: where it was hit; a lone station beside a hit may be what the hit left, and stays
+    as read. `allowed_in` (n,) is the greatest eccentricity allowed. Where the fitted line is inside
+    it everywhere and some station surely is not, the whole line stays as read: the fit has smoothed
     away what is left to take out.
     """
     if isinstance(line, CheckedLine) or line.station_in.size < FEWEST_TO_FIT:
@@ -214,9 +224,12 @@ def on_fitted_bends(
     off = off_in_sigmas(line, fitted)
     outlier = np.isin(line.station_in, report.outlier_stations_in)
     alone = outlier | ((off > OFF_SIGMAS) & ~has_outlying_neighbour(off))
+    if len(hit_at_in):
+        alone &= np.abs(line.station_in[:, None] - np.array(hit_at_in)).min(axis=1) > HIT_REACH_IN
     as_read = (off > OFF_SIGMAS) & ~alone
     if allowed_in is not None and (np.hypot(*bent.ecc_in.T) <= allowed_in).all():
-        surely = np.hypot(*line.ecc_in.T) - SURE_SIGMAS * line.sigma_in > allowed_in
+        sigmas = AFTER_HITS_SIGMAS if len(hit_at_in) else SURE_SIGMAS
+        surely = np.hypot(*line.ecc_in.T) - sigmas * line.sigma_in > allowed_in
         as_read |= ~alone & bool((surely & ~alone).any())
     return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, bent.ecc_in))
 

@@ -21,8 +21,11 @@ def test_the_spot_is_expected_to_take_out_what_is_wanted(wanted: float) -> None:
     assert 0.3 * ceiling(size) == pytest.approx(wanted, rel=1e-6)
 
 
-def test_a_large_bend_gets_the_largest_spot_and_a_small_one_no_speck() -> None:
-    assert size_for(0.01, 0.3, ceiling) == SpotSize(2.0, radians(120))
+def test_a_large_bend_gets_equal_spots_and_a_small_one_no_speck() -> None:
+    size = size_for(0.01, 0.3, ceiling)
+    assert size.arc_rad == pytest.approx(radians(120))
+    spots = 0.01 / (0.3 * ceiling(size))
+    assert spots == pytest.approx(round(spots))
     assert size_for(1e-6, 0.3, ceiling).length_in == 0.5
 
 

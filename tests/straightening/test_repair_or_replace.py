@@ -88,6 +88,14 @@ def test_the_text_carries_every_figure_the_owner_hears() -> None:
     assert "nan" not in told.text
 
 
+def test_the_price_of_the_repair_names_the_work_in_it() -> None:
+    few = decide(EFFORT, PRICES, BAR).text
+    assert "for straightening, penetrant and consumables; work not named here" in few
+    assert "whole repair" not in few
+    more = decide(EFFORT, PRICES, BAR, known_work=[KnownWork("coupling face", 0.5, 30.0)]).text
+    assert "penetrant and consumables, coupling face; work" in more
+
+
 def test_quote_lines_add_up() -> None:
     told = decide(EFFORT, PRICES, BAR)
     assert told.repair_lines[0] == PriceLine("straightening, bench hours", 2.0, 100.0)

@@ -277,11 +277,12 @@ def _repair_said(decision: Decision, effort: Effort) -> str:
     hits = _range(effort.hits_median, effort.hits_90)
     labels = (line.label.partition(", ")[0] for line in decision.repair_lines)
     names = ", ".join(dict.fromkeys(labels))
+    middle, most = f"{decision.repair_cost:,.0f}", f"{decision.repair_90:,.0f}"
     return (
         f"Straightening should take {hits} and about {effort.hours_median:.1f} hours on the bench; "
         f"nine times in ten no more than {effort.hours_90:.1f}. The repair comes to about "
-        f"{decision.repair_cost:,.0f}, nine times in ten to no more than {decision.repair_90:,.0f}, "
-        f"for {names}; work not named here comes on top."
+        f"{middle}, nine times in ten to no more than {most}, for {names}; "
+        "work not named here comes on top."
     )
 
 

@@ -27,7 +27,7 @@ from typing import Literal
 import numpy as np
 
 from core.base.errors import BadShaft
-from core.base.units import format_clock, format_inch, format_thou
+from core.base.units import Unit, format_clock, format_inch, format_length
 from core.runout.harmonics import LEAST_NOISE_IN, TURN, Array
 from core.runout.intervals import tir_interval
 from core.runout.line import SAME_PLACE_IN, ShaftLine
@@ -72,8 +72,21 @@ class HoldCheck:
     """The real move that is greatest; when held, the greatest change seen."""
     could_hide_in: float
     """A change of eccentricity up to this would not have been seen, inches (worst station)."""
-    words: str
-    """Plain words: one sentence, one more when the repeatability set was not used."""
+    noise_understated: bool = False
+    """The readings repeat worse than the repeatability set; what they show was used."""
+
+    @property
+    def words(self) -> str:
+        """`words_in` thou."""
+        return self.words_in("thou")
+
+    def words_in(self, unit: Unit) -> str:
+        """Plain words: one sentence, one more when the repeatability set was not used."""
+        words = _words(self.word, self.worst, self.could_hide_in, unit)
+        if self.noise_understated:
+            words += " The readings repeat worse than the repeatability set: what they show was"
+            words += " used."
+        return words
 
 
 def compare_readings(before: SweepReadings, after: SweepReadings) -> HoldCheck:
@@ -218,10 +231,7 @@ def _judged(steps: _Steps) -> HoldCheck:
     real = [move for move in moves if move.real]
     worst = max(real or moves, key=lambda move: move.moved_in)
     word: Literal["held", "moved"] = "moved" if real or whole else "held"
-    words = _words(word, worst, max(hidden))
-    if steps.noise_understated:
-        words += " The readings repeat worse than the repeatability set: what they show was used."
-    return HoldCheck(word, tuple(moves), worst, max(hidden), words)
+    return HoldCheck(word, tuple(moves), worst, max(hidden), steps.noise_understated)
 
 
 def _same_supports(before: ShaftLine, after: ShaftLine) -> bool:
@@ -268,13 +278,13 @@ def _limit(freedom: int, noise_freedom: float, tail: float) -> float:
     return float(freedom * root**3)
 
 
-def _words(word: str, worst: Move, hidden_in: float) -> str:
+def _words(word: str, worst: Move, hidden_in: float, unit: Unit) -> str:
     if word == "held":
-        could = format_thou(2 * hidden_in)
+        could = format_length(2 * hidden_in, unit)
         return f"Held: no station moved; a change of TIR up to {could} could hide."
-    change = format_thou(abs(worst.tir_change_in))
+    change = format_length(abs(worst.tir_change_in), unit)
     way = "more" if worst.tir_change_in > 0 else "less"
     return (
-        f"Moved: most at {format_inch(worst.station_in, 1)}, {format_thou(worst.moved_in)} toward "
-        f"{format_clock(worst.toward_rad)}; TIR there is {change} {way}."
+        f"Moved: most at {format_inch(worst.station_in, 1)}, {format_length(worst.moved_in, unit)} "
+        f"toward {format_clock(worst.toward_rad)}; TIR there is {change} {way}."
     )

@@ -7,7 +7,7 @@ import pytest
 
 from core.base.errors import BadShaft
 from core.demo.simulate import TrueBend, TrueShaft, read_sweep
-from core.runout.hold_check import compare_readings, compare_sweeps
+from core.runout.hold_check import HoldCheck, Move, compare_readings, compare_sweeps
 from core.runout.line import ShaftLine
 from core.runout.readings import StationReadings, SweepReadings
 from core.runout.sweep_fit import fit_sweep
@@ -130,3 +130,10 @@ def sweep_of(marks: tuple[float, ...], readings: list[float]) -> SweepReadings:
     """The same readings at six stations."""
     station = [StationReadings(float(x), marks, tuple(readings)) for x in range(30, 90, 10)]
     return SweepReadings(tuple(station), ROLLERS)
+
+
+def test_words_in_the_unit_of_the_shop() -> None:
+    move = Move(30.0, 0.002, 0.001, 0.003, 0.0, 0.004, True)
+    moved = HoldCheck("moved", (move,), move, 0.0005)
+    assert "0.051 mm" in moved.words_in("mm")
+    assert "2.0 thou" in moved.words_in("thou")

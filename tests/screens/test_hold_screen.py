@@ -162,6 +162,11 @@ async def test_moved_says_how_much_and_where(tmp_path: Path) -> None:
         assert abs(float(first.split("toward ")[1].split()[0]) - 90.0) < 10.0
         assert second.startswith("Straighten what moved")
         assert "MOVED" in text(bench.app)
+        settings.save(bench.app.book, unit="mm")
+        bench.app.screen.refresh_view()
+        await bench.pilot.pause()
+        assert abs(float(bench.verdict.split(" in, ")[1].split(" mm")[0]) - 0.076) < 0.013
+        assert "thou" not in text(bench.app)
 
 
 @pytest.mark.slow

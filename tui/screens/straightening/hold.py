@@ -11,11 +11,12 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.records import Sweep
 from core.base.times import local_text, moment, moment_text
-from core.base.units import format_clock, format_thou
+from core.base.units import Unit, format_clock, format_length
 from core.book import hits, settings, sweeps
 from core.jobs.evidence import rest_hours, sweeps_that_count
 from core.jobs.resume import readings_for_core
 from core.jobs.straightening import mixed_words
+from core.jobs.sweep_entry import dial_unit
 from core.runout.hold_check import HoldCheck, compare_readings
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
@@ -58,9 +59,9 @@ class HoldScreen(JobScreen):
         yield ListBox(
             (
                 Column("Station", 10, right=True),
-                Column("Moved, thou", 12, right=True),
-                Column("95 % from", 10, right=True),
-                Column("to", 8, right=True),
+                Column("Moved", 12, right=True),
+                Column("95 % from", 11, right=True),
+                Column("to", 11, right=True),
                 Column("Toward", 8, right=True),
                 Column("TIR change", 11, right=True),
                 Column("", 0),
@@ -126,12 +127,13 @@ class HoldScreen(JobScreen):
             result = compare_readings(*read)
         except ShaftlogError as error:
             return f"{error}\n{pair}", []
-        lines = [result.words, pair, self._rest_words(before, after)]
+        unit = dial_unit(settings.load(self.book))
+        lines = [result.words_in(unit), pair, self._rest_words(before, after)]
         if any(at > after.started_at for at in made):
             lines.insert(0, "IT WAS HIT AGAIN AFTER THIS CHECK: let it rest and check again.")
         elif result.word == "moved":
             lines.insert(1, "Straighten what moved, let it rest, and check again.")
-        return "\n".join(lines), _rows(result)
+        return "\n".join(lines), _rows(result, unit)
 
     def _rest_words(self, before: Sweep, after: Sweep) -> str:
         """Hours of rest between the two sweeps; a short rest is named."""
@@ -206,17 +208,17 @@ def _title(sweep: Sweep) -> str:
     return f"{sweep.purpose} {local_text(sweep.started_at, '%d %b %y %H:%M')}"
 
 
-def _rows(result: HoldCheck) -> list[ListRow]:
+def _rows(result: HoldCheck, unit: Unit) -> list[ListRow]:
     return [
         ListRow(
             f"{move.station_in}",
             (
                 f"{move.station_in:.2f} in",
-                format_thou(move.moved_in, unit=False),
-                format_thou(move.low_in, unit=False),
-                format_thou(move.high_in, unit=False),
+                format_length(move.moved_in, unit),
+                format_length(move.low_in, unit),
+                format_length(move.high_in, unit),
                 format_clock(move.toward_rad, unit=""),
-                f"{1000 * move.tir_change_in:+.1f}",
+                ("+" if move.tir_change_in > 0 else "") + format_length(move.tir_change_in, unit),
                 "MOVED" if move.real else "",
             ),
             strong=move.real,

@@ -7,14 +7,16 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 
-from core.base.units import format_clock, format_thou
+from core.base.units import Unit, format_clock, format_length
 from core.jobs.straightening import StraighteningState, expected_tir_in
+from core.jobs.sweep_entry import dial_unit
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.canvas import LineView
 from tui.widgets.chart import Chart, ChartLabel, ChartView, Series
 
-THOU = 1000.0
+SCALE: dict[Unit, float] = {"thou": 1000.0, "in": 1.0, "mm": 25.4}
+"""Units of the chart in an inch."""
 
 
 class LineScreen(JobScreen):
@@ -49,14 +51,15 @@ class LineScreen(JobScreen):
         """Draw the hit in view."""
         planned = self.state.plan[self.number - 1]
         before, after = expected_tir_in(self.state, self.number)
+        unit = dial_unit(self.state.raw.shop)
         self.query_one("#what", LineView).show(
             f"Hit {self.number} of {len(self.state.plan)}: {planned.hit.station_in:.2f} in, clock "
             f"{format_clock(planned.hit.high_side_rad)}   o before   x expected after",
             "strong",
         )
         self.query_one("#worst", LineView).show(
-            f"Bend part of the TIR at worst {format_thou(max(before), unit=False)} before, "
-            f"{format_thou(max(after))} after."
+            f"Bend part of the TIR at worst {format_length(max(before), unit)} before, "
+            f"{format_length(max(after), unit)} after."
         )
         self.query_one(ChartView).show(line_chart(self.state, self.number))
 
@@ -80,8 +83,9 @@ def line_chart(state: StraighteningState, number: int) -> Chart:
     line, hit = state.story.line, state.plan[number - 1].hit
     x = [float(v) for v in line.station_in]
     before, after = expected_tir_in(state, number)
-    limit = state.raw.shop.limit_between_in * THOU
-    top = max(limit, THOU * max(*before, *after)) * 1.12
+    scale = SCALE[dial_unit(state.raw.shop)]
+    limit = state.raw.shop.limit_between_in * scale
+    top = max(limit, scale * max(*before, *after)) * 1.12
     length_in = state.raw.shaft.length_in
     names = tuple(
         ChartLabel((a.from_in + a.to_in) / 2, 0.0, a.name.split()[0][:6], "dim")
@@ -89,7 +93,7 @@ def line_chart(state: StraighteningState, number: int) -> Chart:
     )
     clock = ChartLabel(hit.station_in, top, f"{number}: {format_clock(hit.high_side_rad, unit='')}")
     return Chart(
-        series=(_series(x, before, "o", "dim"), _series(x, after, "x", "first")),
+        series=(_series(x, before, scale, "o", "dim"), _series(x, after, scale, "x", "first")),
         x_limits=(0.0, length_in),
         y_limits=(0.0, top),
         across=((limit, "dim"),),
@@ -101,5 +105,7 @@ def line_chart(state: StraighteningState, number: int) -> Chart:
     )
 
 
-def _series(x: Sequence[float], tir_in: Sequence[float], marker: str, style: str) -> Series:
-    return Series(tuple(x), tuple(THOU * v for v in tir_in), marker, True, style)
+def _series(
+    x: Sequence[float], tir_in: Sequence[float], scale: float, marker: str, style: str
+) -> Series:
+    return Series(tuple(x), tuple(scale * v for v in tir_in), marker, True, style)

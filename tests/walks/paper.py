@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 
 from core.book.opening import open_book
 from core.reports.ticket_collect import ticket_of
@@ -16,6 +17,9 @@ async def check(me: Machinist) -> None:
     with open_book(me.shop.path, by="bench 1") as book:
         ticket = ticket_of(book, me.shop.job_id)
     _hits(me, ticket.text)
+    _page_rows(me, ticket.html)
+    for form in (ticket.text, ticket.html):
+        _blocked(me, form)
     for text in me.memory.notes:
         if not me.rows("note", text=text):
             raise me.fault(f"the note {text!r} is gone")
@@ -35,6 +39,22 @@ def _hits(me: Machinist, text: str) -> None:
     )
     if not close:
         raise me.fault(f"ticket states the hits {stated}, made were {made}\n{text}")
+
+
+def _page_rows(me: Machinist, page: str) -> None:
+    """The page lists as many hits as were made."""
+    table = re.split(r"<h2>", page.partition("<h2>Straightened at</h2>")[2])[0]
+    rows = max(table.count("<tr") - 1, 0)
+    if rows != len(me.memory.hits):
+        raise me.fault(f"the page lists {rows} hits, made were {me.memory.hits}\n{table}")
+
+
+def _blocked(me: Machinist, form: str) -> None:
+    """No number of blocked marks is stated that no sweep has."""
+    sweeps = Counter(r["sweep_id"] for r in me.rows("reading", kind="blocked", replaced_by=None))
+    for number in re.findall(r"(\d+) marks? blocked, not read", re.sub(r"\s+", " ", form)):
+        if int(number) not in sweeps.values():
+            raise me.fault(f"{number} marks blocked are stated, blocked were {sweeps}\n{form}")
 
 
 async def _card_and_release(me: Machinist) -> None:

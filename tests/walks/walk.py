@@ -11,7 +11,7 @@ from collections.abc import Awaitable, Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.walks import between, paper, shop_acts, sweep_acts
+from tests.walks import between, paper, shop_acts, sweep_acts, undo_acts
 from tests.walks.hands import Hands
 from tests.walks.machinist import Machinist, WalkFault
 from tests.walks.world import open_shop
@@ -33,11 +33,17 @@ PLACES: dict[str, tuple[int, dict[Act, int]]] = {
             sweep_acts.finish: 4,
             sweep_acts.stations: 1,
             sweep_acts.finished_takes_nothing: 3,
+            undo_acts.reading_and_back: 1,
         },
     ),
     "straighten": (
         2,
-        {shop_acts.hit: 4, shop_acts.enter_at_hits: 1, shop_acts.undo_hit: 2},
+        {
+            shop_acts.hit: 4,
+            shop_acts.enter_at_hits: 1,
+            shop_acts.undo_hit: 2,
+            undo_acts.hit_and_back: 2,
+        },
     ),
     "penetrant": (2, {shop_acts.penetrant_stage: 3, shop_acts.penetrant_undo: 2}),
     "measure": (2, {shop_acts.measure: 3, shop_acts.undo_measure: 1}),

@@ -15,6 +15,7 @@ from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.book import choices, penetrant_checks, settings
 from core.book.connection import Book
+from core.jobs.heat.choice import HEAT, PRESS, largest_spot_rad, spot_min, usual_method
 from core.jobs.straightening import (
     RawJob,
     StraighteningState,
@@ -152,11 +153,15 @@ def play(
     def is_over() -> bool:
         return (cancelled is not None and cancelled()) or (played >= LEAST_PLAYS and clock() > end)
 
+    method = usual_method(asked.raw, asked.earlier)
+    ceiling_rad = largest_spot_rad(asked.raw, bench.record) if method == HEAT else None
+    act_min = shop.minutes_per_hit if ceiling_rad is None else spot_min(asked.raw)
     found = forecast(
         line,
         limit_in=limits_at(asked.raw, line),
-        response=bench.responses["press"],
-        costs=Costs(shop.minutes_per_hit, shop.minutes_per_station),
+        response=bench.responses[PRESS if ceiling_rad is None else HEAT],
+        costs=Costs(act_min, shop.minutes_per_station),
+        spot_ceiling_rad=ceiling_rad,
         progress=note,
         cancelled=is_over,
     )

@@ -83,10 +83,24 @@ def hit_lines(
             taken_mrad=share,
             by=hit.by,
             on=when(hit.at)[:16],
-            remark=_correction(book, hit),
+            remark=" ".join(filter(None, (_spot_words(hit), _correction(book, hit)))),
         )
         for hit, share in zip(made, taken, strict=True)
     )
+
+
+def _spot_words(hit: Hit) -> str:
+    """Temperature and size of a heat spot; '' for the press."""
+    if hit.method != "heat":
+        return ""
+    hot = "temperature not measured"
+    if hit.temperature_f is not None:
+        hot = f"{hit.temperature_f:,.0f} F measured"
+    size = ""
+    if hit.spot_length_in is not None and hit.spot_arc_deg is not None:
+        size = f", {hit.spot_length_in:g} in along and {hit.spot_arc_deg:.0f} deg round"
+    overruled = f", overruled by {hit.overrule_by}" if hit.overrule_by else ""
+    return f"Heat spot at {inches(hit.station_in)} in: {hot}{size}{overruled}."
 
 
 def _correction(book: Book, hit: Hit) -> str:

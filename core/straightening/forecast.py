@@ -93,6 +93,7 @@ def forecast(
     plays: int = PLAYS,
     progress: Callable[[int, int], None] | None = None,
     cancelled: Callable[[], bool] | None = None,
+    spot_ceiling_rad: float | None = None,
     seed: int = FORECAST_SEED,
 ) -> Forecast:
     """Play the straightening of a measured line `plays` times.
@@ -101,6 +102,8 @@ def forecast(
     ----------
     progress : called with (plays done, plays in all) after each play.
     cancelled : asked before each play; True ends it with the plays so far.
+    spot_ceiling_rad : by heat: the most one spot can take out; a bend that asks for more takes
+        several, and each scatters by itself. None = by press, one stroke a hit.
     seed : the same seed and line give the same forecast.
     """
     start = on_fitted_bends(line, bends)
@@ -111,7 +114,8 @@ def forecast(
     for play in range(plays):
         if cancelled is not None and cancelled():
             break
-        game = _Game(start, limit_in, shop, np.random.default_rng([seed, play]))
+        rng = np.random.default_rng([seed, play])
+        game = _Game(start, limit_in, shop, rng, spot_ceiling_rad)
         unfinished += not game.play()
         hits.append(game.n_hits)
         minutes.append(game.n_hits * costs.hit_min + game.n_stations * costs.station_min)
@@ -129,7 +133,9 @@ class _Game:
         limit_in: float | ArrayLike,
         response: Response,
         rng: np.random.Generator,
+        spot_ceiling_rad: float | None = None,
     ) -> None:
+        self.spot_ceiling_rad = spot_ceiling_rad
         self.line, self.limit_in, self.response, self.rng = line, limit_in, response, rng
         self.share = response.mean + response.mean_sigma * float(rng.standard_normal())
         self.true: Array = line.ecc_in + self._noise(line.sigma_in)
@@ -162,12 +168,16 @@ class _Game:
     def _hit(self, hit: PlannedHit) -> None:
         """What the hit really does: off in size, clock and place."""
         draw = self.rng.standard_normal(3)
-        size = hit.aim_for * max(0.0, self.share + self.response.scatter * float(draw[0]))
+        acts = 1
+        if self.spot_ceiling_rad is not None:
+            acts = max(1, int(np.ceil(hit.ask_for_rad / self.spot_ceiling_rad - 1e-9)))
+        scatter = self.response.scatter / np.sqrt(acts)
+        size = hit.aim_for * max(0.0, self.share + scatter * float(draw[0]))
         cos, sin = np.cos(CLOCK_SIGMA_RAD * draw[1]), np.sin(CLOCK_SIGMA_RAD * draw[1])
         taken = size * np.array([[cos, -sin], [sin, cos]]) @ hit.kappa_rad
         at = np.array([hit.station_in + PLACE_SIGMA_IN * draw[2]])
         self.true = self.true - lift(self.line.station_in, at, at, self.line.rollers_in) * taken
-        self.n_hits += 1
+        self.n_hits += acts
 
     def _quick_check(self, known: CheckedLine, hits: tuple[PlannedHit, ...]) -> CheckedLine | None:
         places = np.array(hits[0].check_stations_in)

@@ -25,7 +25,9 @@ from core.jobs.heat.spots import (
     undo_cooling,
 )
 from core.jobs.hit_actions import correct_hit, entry_of, quick_check
+from core.jobs.repair_offer import ask, play
 from core.jobs.straightening import read_rounds, tell, work_out
+from core.reports.ticket_remarks import hit_lines
 from core.straightening.heat_spots import SpotSize
 from core.straightening.response import Response
 from tests.support.bench_book import new_job, new_sweep
@@ -211,3 +213,21 @@ def test_a_shop_s_share_of_spots_starts_wide_and_is_learnt(bench: Bench) -> None
     heat, press = first["heat"], first["press"]
     assert heat.mean < 0.5 < press.mean
     assert heat.scatter / heat.mean > press.scatter / press.mean
+
+
+def test_the_ticket_lists_a_spot_with_temperature_and_size(bench: Bench) -> None:
+    bench.heat()
+    (line,) = hit_lines(bench.book, bench.job.id, None, lambda at: at)
+    assert line.remark == "Heat spot at 60 in: 1,100 F measured, 1 in along and 30 deg round."
+    assert (line.method, line.by) == ("heat", "Ada")
+
+
+@pytest.mark.slow
+def test_the_offer_of_a_shop_that_heats_reckons_with_spots(bench: Bench) -> None:
+    pressed = play(ask(bench.book, bench.job.id))[1]
+    bench.heat()
+    bench.cool()
+    sweep = new_sweep(bench.book, bench.job, purpose="working", read=99)
+    sweeps.finish_sweep(bench.book, sweep.id)
+    heated = play(ask(bench.book, bench.job.id))[1]
+    assert heated.hours_median > pressed.hours_median

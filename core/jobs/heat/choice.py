@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import radians
 
 from core.base.errors import ShaftlogError
 from core.jobs.heat.plan import (
@@ -19,12 +20,13 @@ from core.straightening.heat_spots import (
     FIRST_SHARE,
     LONGEST_WAIT_MIN,
     ROUND_RECORD,
+    SIZES,
     SpotPlan,
     SpotSize,
     size_for,
 )
-from core.straightening.method import MethodChoice, heat_choice, press_choice
-from core.straightening.response import Response
+from core.straightening.method import HEAT_MIN, MethodChoice, heat_choice, press_choice
+from core.straightening.response import HitOutcome, Response
 
 PRESS, HEAT = "press", "heat"
 COOL_DECAYS = 2.0
@@ -100,6 +102,26 @@ def usual_size(figures: HeatFigures, raw: RawJob, angle_rad: float, response: Re
         response.mean,
         lambda size: ceiling_at_rad(figures, raw.shaft.diameter_in, size, limit_f),
     )
+
+
+def largest_spot_rad(raw: RawJob, record: Sequence[HitOutcome]) -> float | None:
+    """The most that the largest spot can take out at the limit; None = no heat on this material."""
+    try:
+        figures = heat_figures(raw.shaft, record)
+    except ShaftlogError:
+        return None
+    limit_f = figures.advice.keep_under_f
+    if limit_f is None:
+        return None
+    size = SpotSize(SIZES[-1][0], radians(SIZES[-1][1]))
+    return ceiling_at_rad(figures, raw.shaft.diameter_in, size, limit_f) or None
+
+
+def spot_min(raw: RawJob) -> float:
+    """Minutes of one spot: heating, and waiting until it is read cold."""
+    figures = heat_figures(raw.shaft)
+    cool = LONGEST_WAIT_MIN + COOL_DECAYS * cools_in_min(figures, raw.shaft.diameter_in)
+    return HEAT_MIN + cool
 
 
 def heated_in(raw: RawJob) -> tuple[float, ...]:

@@ -84,7 +84,7 @@ class Machinist:
         True when the screen was opened anew by it: then one has to choose again.
         """
         screen = self.hands.app.screen
-        if self.disturbances and self.die.random() < 4 * self.chance:
+        if self.disturbances and self.die.random() < 6 * self.chance:
             await self.disturb()
         return self.hands.app.screen is not screen
 

@@ -101,13 +101,13 @@ async def read(me: Machinist) -> None:
         return
     meant = at_mark(me)
     assert meant is not None
+    if meant.kind == "closing":
+        _closes_the_roll(me, meant)
     shown = me.shop.dial_thou(meant.station_in, meant.clock_deg)
     if shown is None:
         await block(me)
         return
     text = f"{shown:g}"
-    if meant.kind == "closing":
-        _closes_the_roll(me, meant)
     me.begin()
     if not await me.number(text, at_mark):
         await wipe(me)
@@ -384,8 +384,10 @@ async def finished_takes_nothing(me: Machinist) -> None:
     """A number typed into a finished sweep, or after the last mark, changes nothing."""
     if not await at_sweep(me):
         return
+    if finished(me):
+        await me.press(*["up"] * me.die.randint(0, 3), steady=True)
     mark = at_mark(me)
-    if mark is None or not mark.closed:
+    if mark is None or not (mark.closed or finished(me)):
         return
     me.begin()
     await me.hands.type(str(me.die.randint(1, 99)))

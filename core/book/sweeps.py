@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from core.base.records import QuickCheck, Sweep
+from core.base.records import Job, QuickCheck, Sweep
 from core.book import rows
 from core.book.audit import change
 from core.book.connection import Book
@@ -70,6 +70,16 @@ def last_sweep(book: Book, job_id: str, *purposes: str) -> Sweep | None:
     """The newest sweep of a job, of one of these purposes if any are named."""
     found = [s for s in sweeps_of(book, job_id) if not purposes or s.purpose in purposes]
     return found[-1] if found else None
+
+
+def rollers_of(book: Book, job: Job) -> tuple[float, float] | None:
+    """Stations of the two roller pairs: of the newest sweep, else as the intake names them."""
+    last = last_sweep(book, job.id)
+    if last is not None:
+        return last.roller_a_in, last.roller_b_in
+    if job.roller_a_in is None or job.roller_b_in is None:
+        return None
+    return job.roller_a_in, job.roller_b_in
 
 
 def change_sweep(book: Book, sweep_id: str, **changes: Any) -> Sweep:

@@ -241,3 +241,10 @@ def test_undone_hits_do_not_count(book: Book, small: SmallJob) -> None:
 def test_a_name_of_control_characters_alone_is_no_name(book: Book) -> None:
     with pytest.raises(Refused, match="no name"):
         customers.add_customer(book, name="\x00\x1b\u200b ")
+
+
+def test_the_rollers_of_a_job_are_those_of_its_newest_sweep(book: Book, small: SmallJob) -> None:
+    assert small.job.roller_b_in != 24.0
+    assert sweeps.rollers_of(book, small.job) == (10.0, 60.0)
+    add_sweep(book, small.job.id, roller_a_in=12.0, roller_b_in=24.0)
+    assert sweeps.rollers_of(book, small.job) == (12.0, 24.0)

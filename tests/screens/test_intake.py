@@ -249,3 +249,14 @@ async def test_letters_typed_to_search_are_the_beginning_of_the_name(tmp_path: P
         await fill(pilot, "Jonas Ferry", "555-0151")
         assert intake_draft.load(app.book)["customer"] == "Jonas Ferry"
         assert intake_draft.load(app.book)["phone"] == "555-0151"
+
+
+@pytest.mark.slow
+async def test_half_a_new_area_is_not_called_stored(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "areas")
+        await pilot.press("f4", "enter", "enter")
+        await type_text(pilot, "20")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Not stored yet" in message(app)

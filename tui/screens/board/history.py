@@ -39,7 +39,7 @@ class HistoryScreen(SearchingScreen):
         if found and found[0].how == "nearly":
             self.say("Nothing is written just like that; these come near.")
         else:
-            self.say("" if words.strip() else "The newest jobs. Type to search.")
+            self.say("The newest jobs. Type to search." if found and not words.strip() else "")
         return found_rows(found)
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:

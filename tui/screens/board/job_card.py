@@ -12,7 +12,7 @@ from textual.widgets import Static
 from core.base.records import Job
 from core.base.times import local_text, moment
 from core.base.units import format_size
-from core.book import customers, history, jobs
+from core.book import customers, history, jobs, sweeps
 from core.book.connection import Book
 from core.jobs.facts import facts_of
 from core.jobs.job_facts import JobFacts
@@ -191,11 +191,8 @@ def card_facts(book: Book, job_id: str, again: str = "") -> Content:
     customer = customers.customer(book, vessel.customer_id)
     size = f"{format_size(shaft.diameter_in)} x {format_size(shaft.length_in)}"
     areas = len(history.areas_of(book, job))
-    rollers = (
-        f"{job.roller_a_in:g} and {job.roller_b_in:g} in"
-        if job.roller_a_in is not None and job.roller_b_in is not None
-        else "not placed yet"
-    )
+    placed = sweeps.rollers_of(book, job)
+    rollers = f"{placed[0]:g} and {placed[1]:g} in" if placed else "not placed yet"
     lines = [
         ("Customer", f"{customer.name}   {customer.phone}"),
         ("Shaft", f"{size}   {shaft.material or 'material not known'}"),

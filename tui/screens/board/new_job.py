@@ -41,6 +41,7 @@ class NewJobScreen(SearchingScreen):
         Column("Last visit", 16),
     )
     EMPTY = "Not known here. F4 starts with a new customer."
+    NOTHING_TYPED = "No shaft in the book yet. F4 starts with a new customer."
 
     def __init__(self) -> None:
         super().__init__()

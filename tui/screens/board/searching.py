@@ -23,9 +23,11 @@ class SearchingScreen(ShopScreen):
     PLACEHOLDER: ClassVar[str] = ""
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
     EMPTY: ClassVar[str] = "Nothing found. Try fewer letters."
+    NOTHING_TYPED: ClassVar[str] = "No job in the book yet. F2, then F4 starts one."
+    """Words for an empty list under an empty line."""
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         Command("up", ("up",), "Up", "Up and Down choose a line, Enter opens it", footer=False),
-        Command("down", ("down",), "Down", "Down", footer=False),
+        Command("down", ("down",), "Down", "The line below", footer=False),
         Command("page_up", ("pageup",), "Page up", "A page up", footer=False),
         Command("page_down", ("pagedown",), "Page down", "A page down", footer=False),
     )
@@ -43,7 +45,7 @@ class SearchingScreen(ShopScreen):
         with Horizontal(classes="search"):
             yield Static(Content(self.PROMPT))
             yield LineInput(placeholder=self.PLACEHOLDER, max_length=80)
-        yield ListBox(self.COLUMNS, empty=self.EMPTY)
+        yield ListBox(self.COLUMNS, empty=self.NOTHING_TYPED)
 
     @property
     def line(self) -> LineInput:
@@ -57,7 +59,7 @@ class SearchingScreen(ShopScreen):
 
     def refresh_view(self) -> None:
         """Search again."""
-        self.box.show(self.rows_for(self.line.value))
+        self._show(self.line.value)
 
     def chosen(self) -> str | None:
         """Name of the row under the cursor; None (and said so) when there is none."""
@@ -69,7 +71,11 @@ class SearchingScreen(ShopScreen):
     def on_input_changed(self, event: Input.Changed) -> None:
         """Search as typed."""
         with self.in_words():
-            self.box.show(self.rows_for(event.value), keep=False)
+            self._show(event.value, keep=False)
+
+    def _show(self, words: str, *, keep: bool = True) -> None:
+        self.box.empty = self.EMPTY if words.strip() else self.NOTHING_TYPED
+        self.box.show(self.rows_for(words), keep=keep)
 
     def on_input_submitted(self) -> None:
         """Enter."""

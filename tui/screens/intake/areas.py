@@ -116,6 +116,12 @@ class AreasScreen(JobScreen):
             return _limit_echo(value)
         return understood(value) if isinstance(value, float) else None
 
+    def on_form_said(self, event: Form.Said) -> None:
+        """A new area is in the book only when both its stations are known."""
+        if self.area is None and event.tone == "done":
+            event.prevent_default()
+            self.say("Not stored yet: a new area is stored when both its stations are typed.")
+
     def _change(self, area: RidingArea, name: str, value: object) -> None:
         if name in ("from_in", "to_in"):
             if value is None:

@@ -119,7 +119,7 @@ def facts_words(spot: AreaCheck, now: Stated) -> str:
     """Why the area is looked at, what was noted, which times hold; then the cautions."""
     lines = [f"Why here: {spot.area.why}."]
     if spot.area.assumed:
-        lines[0] += " Stations assumed from the diameter: no riding area entered."
+        lines[0] += " Stations assumed from the diameter: no riding area of that kind is entered."
     lines += _noted(spot)
     lines += _times(spot, now)
     return "\n".join((" ".join(lines), " ".join(SAFETY)))

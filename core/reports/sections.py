@@ -177,6 +177,12 @@ def bends(found: Sequence[BendLine], title: str) -> Section:
     return Section(f"Bends found, {title}", (), Table(columns, rows))
 
 
+HEATED = (
+    "Heated: each spot is to be free of cracks by penetrant once it is cold. A class shaft is"
+    " heated only with leave of the class society."
+)
+
+
 def hits(made: Sequence[HitLine]) -> Section:
     """Every hit: what was asked, and what readings say it took out."""
     columns = (
@@ -203,6 +209,8 @@ def hits(made: Sequence[HitLine]) -> Section:
         for hit in made
     )
     under = ("Taken out: from the readings after the hit; '-' = nothing was read that tells it.",)
+    if any(hit.method == "heat" for hit in made):
+        under += (HEATED,)
     remarks = tuple(hit.remark for hit in made if hit.remark)
     return Section("Straightened at", (), Table(columns, rows), (*under, *remarks) if rows else ())
 

@@ -27,6 +27,7 @@ from core.jobs.heat.spots import (
 from core.jobs.hit_actions import correct_hit, entry_of, quick_check
 from core.jobs.repair_offer import ask, play
 from core.jobs.straightening import read_rounds, tell, work_out
+from core.reports.sections import hits as hit_section
 from core.reports.ticket_remarks import hit_lines
 from core.straightening.heat_spots import SpotSize
 from core.straightening.response import Response
@@ -231,3 +232,10 @@ def test_the_offer_of_a_shop_that_heats_reckons_with_spots(bench: Bench) -> None
     sweeps.finish_sweep(bench.book, sweep.id)
     heated = play(ask(bench.book, bench.job.id))[1]
     assert heated.hours_median > pressed.hours_median
+
+
+def test_the_ticket_of_a_heated_shaft_says_what_that_asks_for(bench: Bench) -> None:
+    bench.heat()
+    lines = hit_lines(bench.book, bench.job.id, None, lambda at: at)
+    section = hit_section(lines)
+    assert any("class society" in words for words in section.under)

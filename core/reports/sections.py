@@ -208,9 +208,8 @@ def hits(made: Sequence[HitLine]) -> Section:
         )
         for hit in made
     )
-    under = ("Taken out: from the readings after the hit; '-' = nothing was read that tells it.",)
-    if any(hit.method == "heat" for hit in made):
-        under += (HEATED,)
+    told = "Taken out: from the readings after the hit; '-' = nothing was read that tells it."
+    under = (told, HEATED) if any(hit.method == "heat" for hit in made) else (told,)
     remarks = tuple(hit.remark for hit in made if hit.remark)
     return Section("Straightened at", (), Table(columns, rows), (*under, *remarks) if rows else ())
 

@@ -16,10 +16,12 @@ from core.book.connection import Book
 from core.book.penetrant_checks import takes_over
 
 _NOT_EMPTY = (
-    "(finished_at IS NULL OR EXISTS (SELECT 1 FROM reading WHERE reading.sweep_id = sweep.id "
-    "AND reading.replaced_by IS NULL AND reading.value_in IS NOT NULL))"
+    "(EXISTS (SELECT 1 FROM reading WHERE reading.sweep_id = sweep.id "
+    "AND reading.replaced_by IS NULL AND reading.value_in IS NOT NULL) "
+    "OR (finished_at IS NULL AND NOT EXISTS (SELECT 1 FROM sweep AS later "
+    "WHERE later.job_id = sweep.job_id AND later.id > sweep.id)))"
 )
-"""A sweep finished without one reading shows nothing: it counts as not made."""
+"""A sweep without one reading counts as not made, unless it is the newest and still open."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ def hit_counts(book: Book, job_ids: Sequence[str]) -> list[tuple[str, int, int, 
 
 
 def sweep_rows(book: Book, job_ids: Sequence[str]) -> tuple[SweepRow, ...]:
-    """The sweeps of these jobs, oldest first; sweeps finished without a reading are left out."""
+    """The sweeps of these jobs, oldest first; without those that count as not made."""
     found = book.rows(
         "SELECT id, job_id, purpose, started_at, finished_at FROM sweep "
         f"WHERE {_inside(job_ids)} AND {_NOT_EMPTY} ORDER BY started_at, id",

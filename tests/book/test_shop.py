@@ -248,3 +248,14 @@ def test_the_rollers_of_a_job_are_those_of_its_newest_sweep(book: Book, small: S
     assert sweeps.rollers_of(book, small.job) == (10.0, 60.0)
     add_sweep(book, small.job.id, roller_a_in=12.0, roller_b_in=24.0)
     assert sweeps.rollers_of(book, small.job) == (12.0, 24.0)
+
+
+def test_a_sweep_begun_by_mistake_is_forgotten_when_another_follows(
+    book: Book, small: SmallJob
+) -> None:
+    assert facts.facts_of(book, small.job.id).sweep_in_hand == small.sweep.id
+    right = add_sweep(book, small.job.id)
+    assert facts.facts_of(book, small.job.id).sweep_in_hand == right.id
+    read_all(book, right)
+    sweeps.finish_sweep(book, right.id)
+    assert facts.facts_of(book, small.job.id).sweep_in_hand is None

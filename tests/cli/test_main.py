@@ -97,6 +97,7 @@ def shipped(fresh_demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.usefixtures("shipped")
+@pytest.mark.slow
 def test_demo_copy_keeps_what_was_entered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     first = demo_copy()

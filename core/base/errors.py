@@ -11,6 +11,10 @@ class BadNumber(ShaftlogError):
     """A typed text that is no number, or one that could be read in two ways."""
 
 
+class BadTime(ShaftlogError):
+    """A stored moment that is none."""
+
+
 class BadReadings(ShaftlogError):
     """Readings that cannot be worked out: too few marks, all blocked, impossible values."""
 

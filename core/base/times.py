@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
+from core.base.errors import BadTime
+
 Clock = Callable[[], datetime]
 """Gives the present moment; replaced by a fixed one in demos and tests."""
 
@@ -21,8 +23,14 @@ def moment_text(moment: datetime) -> str:
 
 
 def moment(text: str) -> datetime:
-    """The stored text of a moment as an aware datetime in UTC; ValueError when it is none."""
-    return datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(UTC)
+    """The stored text of a moment as an aware datetime in UTC; `BadTime` when it is none."""
+    try:
+        return datetime.fromisoformat(text.replace("Z", "+00:00")).astimezone(UTC)
+    except ValueError as error:
+        raise BadTime(
+            f"{text!r} is no time: the job book is damaged. Run `shaftlog check`, then restore the "
+            "last good backup."
+        ) from error
 
 
 def just_before(text: str) -> str:

@@ -105,10 +105,16 @@ def _words(name: str, path: str, detail: str) -> BookError:
             f"{path} cannot be opened. Check that its folder exists and that you may use it; "
             "then try again."
         )
+    if name.startswith("SQLITE_IOERR_SHM"):
+        return DiskFull(
+            f"The disk holding {path} is full: there is no room for the small file that SQLite "
+            "keeps beside an open book. Nothing was changed: make room, then try again."
+        )
     if name.startswith("SQLITE_IOERR"):
         return DiskFull(
             f"The disk holding {path} does not answer properly ({name}). Check the cable, the "
-            "network drive or the free space, then try again: this entry is not stored yet."
+            "network drive or the free space, then try again. What was being entered "
+            "is not stored yet."
         )
     if name.startswith("SQLITE_CONSTRAINT"):
         return Refused(f"The book refuses this value: {detail}. Check what was typed.")

@@ -23,6 +23,7 @@ from core.book.schema import ledger as schema
 from core.book.settings import first_values
 from core.book.upkeep import header
 from core.book.upkeep.clock import BenchClock
+from core.book.upkeep.look import look
 
 
 def open_book(
@@ -112,11 +113,9 @@ def _check_place(place: Path, *, create: bool, read_only: bool) -> None:
 
 
 def _connect(place: Path, *, read_only: bool, wait_s: float) -> sqlite3.Connection:
-    mode = "ro" if read_only else "rw"
-    log = Path(f"{place}-wal")
-    if read_only and not os.access(place.parent, os.W_OK) and not log.exists():
-        mode = "ro&immutable=1"
-    address = f"file:{quote(str(place.absolute()))}?mode={mode}"
+    if read_only:
+        return look(place, wait_s=wait_s)
+    address = f"file:{quote(str(place.absolute()))}?mode=rw"
     return sqlite3.connect(address, uri=True, isolation_level=None, timeout=wait_s)
 
 

@@ -6,7 +6,9 @@ import argparse
 import sys
 
 from core.base.text import plain_ascii
-from core.cli.frame import DONE, book_path
+from core.cli.frame import DONE, book_path, refuse
+
+_DAMAGED = "THE JOB BOOK IS DAMAGED. Figures may be wrong: do not hand this out."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -18,13 +20,31 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print the frozen ticket of a released job, or a draft that says what is missing."""
+    """Print the frozen ticket of a released job, or a draft that says what is missing.
+
+    A ticket from a damaged book says so on its first line and ends with exit code 2.
+    """
     from core.book import jobs
     from core.book.opening import open_book
+    from core.book.upkeep.check import check_book
     from core.reports.ticket_collect import ticket_of
 
-    with open_book(book_path(args), create=False, read_only=True) as book:
+    path = book_path(args)
+    with open_book(path, create=False, read_only=True) as book:
         ticket = ticket_of(book, jobs.job_by_tag(book, args.tag).id)
+    report = check_book(path)
     text = ticket.html if args.html else ticket.text
+    if report.harmed:
+        text = _marked(text, html=args.html)
     sys.stdout.write(plain_ascii(text) if args.ascii else text)
-    return DONE
+    if not report.harmed:
+        return DONE
+    sys.stdout.flush()
+    return refuse("ticket", f"{path} is damaged: {report.findings[0]}. {report.way_on}")
+
+
+def _marked(text: str, *, html: bool) -> str:
+    """A ticket that says on its first line that it must not go out."""
+    if html:
+        return text.replace("<body>", f"<body><p><strong>{_DAMAGED}</strong></p>", 1)
+    return f"{_DAMAGED}\n\n{text}"

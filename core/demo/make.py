@@ -26,6 +26,15 @@ def make_demo(path: Path) -> None:
     """Write the invented shop's job book to a new (or empty) file."""
     if path.exists() and path.stat().st_size > 0:
         raise ShaftlogError(f"{path}: there is such a file already; name a new one")
+    try:
+        _write(path)
+    except BaseException:
+        for tail in ("", "-wal", "-shm"):  # nothing half made stays behind
+            Path(f"{path}{tail}").unlink(missing_ok=True)
+        raise
+
+
+def _write(path: Path) -> None:
     calendar = Calendar()
     new_id = IdMaker(calendar, _seeded_bytes())
     with open_book(path, by=BENCH_HANDS[0], now=calendar, new_id=new_id) as book:

@@ -11,7 +11,6 @@ from __future__ import annotations
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
-from urllib.parse import quote
 
 from core.base.records import OPEN_STATES, Customer, Job
 from core.book import rows
@@ -25,6 +24,7 @@ from core.book.privacy.redaction import REMOVED, drop_drafts, named_in, strike_e
 from core.book.search import index as search_index
 from core.book.search.words import words_of
 from core.book.upkeep.copies import BackupFile, backup_folder, books_set_aside, list_backups
+from core.book.upkeep.look import look
 
 NO_NAME = "(removed on request)"
 _LONGEST_TYPED = 60
@@ -195,11 +195,8 @@ def erase_again(book_path: Path, kept_aside: Path | None) -> int:
 
 
 def _erased_in(place: Path) -> set[str]:
-    import sqlite3
-
-    address = f"file:{quote(str(place.absolute()))}?mode=ro"
     try:
-        with closing(sqlite3.connect(address, uri=True)) as con:
+        with closing(look(place)) as con:
             found = con.execute("SELECT id FROM customer WHERE forgotten_at IS NOT NULL")
             return {str(row[0]) for row in found}
     except READ_ERRORS:

@@ -20,6 +20,7 @@ from core.book.schema.m0005 import M0005_CHOICES
 from core.book.schema.m0006 import M0006_PAST_OWNER
 from core.book.schema.m0007 import M0007_HIT_READINGS
 from core.book.schema.m0008 import M0008_JUDGED_BY
+from core.book.schema.m0009 import M0009_ROW_COPIES
 
 APPLICATION_ID = 0x53484C47
 """'SHLG' in the header of the file."""
@@ -35,6 +36,7 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0006_past_owner", M0006_PAST_OWNER),
     ("m0007_hit_readings", M0007_HIT_READINGS),
     ("m0008_judged_by", M0008_JUDGED_BY),
+    ("m0009_row_copies", M0009_ROW_COPIES),
 )
 """Name and statements of each step, oldest first. Never edit one that has been released."""
 

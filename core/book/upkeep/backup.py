@@ -7,24 +7,27 @@ a backup is a good one. Files can be read by their owner only.
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import sqlite3
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from urllib.parse import quote
 
 from core.base.paths import OWNER_ONLY
 from core.base.times import utc_now
 from core.book.errors import (
     READ_ERRORS,
     DamagedBook,
+    DiskFull,
     LockedBook,
     Refused,
+    book_error,
     plain_words,
 )
 from core.book.upkeep import copies, header
+from core.book.upkeep.look import look
 
 KEPT = 14
 _PAGES_A_STEP = 500
@@ -66,9 +69,8 @@ def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] |
         if progress is not None:
             progress(total - remaining, total)
 
-    address = f"file:{quote(str(source.absolute()))}?mode=ro"
     with plain_words(str(source)):
-        old = sqlite3.connect(address, uri=True, isolation_level=None)
+        old = look(source)
         new = sqlite3.connect(part, isolation_level=None)
         try:
             # One reading transaction over the whole copy: entries made meanwhile neither get in
@@ -77,6 +79,9 @@ def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] |
             old.execute("SELECT count(*) FROM sqlite_master").fetchone()
             old.backup(new, pages=_PAGES_A_STEP, progress=report, sleep=0.002)
             found = _tidy(new)
+        except sqlite3.OperationalError as error:
+            full = getattr(error, "sqlite_errorname", "") == "SQLITE_FULL"
+            raise book_error(error, str(part if full else source)) from error
         finally:
             new.close()
             old.close()
@@ -90,7 +95,7 @@ def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] |
 def _tidy(new: sqlite3.Connection) -> str:
     """One file without a write-ahead log beside it; 'ok' when it is sound."""
     new.execute("PRAGMA journal_mode = DELETE")
-    return str(new.execute("PRAGMA quick_check(1)").fetchone()[0])
+    return str(new.execute("PRAGMA integrity_check(1)").fetchone()[0])
 
 
 def save_open_book(con: sqlite3.Connection, place: Path) -> None:
@@ -207,7 +212,7 @@ def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
             if Path(f"{backup}-wal").exists():
                 _copy_pages(backup, part, None)  # a book set aside may have its log beside it
             else:
-                shutil.copyfile(backup, part)
+                _copy_bytes(backup, part)
             _sync(part)
             kept = _move_aside(place)
             try:
@@ -219,6 +224,19 @@ def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
             part.unlink(missing_ok=True)
         _sync_folder(place.parent)
     return kept
+
+
+def _copy_bytes(backup: Path, part: Path) -> None:
+    """Copy a file, naming the disk that has no room: the one copied to."""
+    try:
+        shutil.copyfile(backup, part)
+    except OSError as error:
+        if error.errno != errno.ENOSPC:
+            raise
+        raise DiskFull(
+            f"The disk holding {part.parent} has no room for the copy. The book is as it was: make "
+            "room there, then try again."
+        ) from error
 
 
 def _move_aside(place: Path) -> Path | None:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 from dataclasses import dataclass
 from pathlib import Path
-from urllib.parse import quote
 
 from core.book.errors import READ_ERRORS, BookError, NewerBook, book_error, plain_words
 from core.book.schema import ledger as schema
-from core.book.upkeep import copies, header
+from core.book.upkeep import copies, header, values
+from core.book.upkeep.look import look
 
 _MOST_LINES = 20
 _INDEX = "search index"
+_NOT_AS_ENTERED = re.compile(r"row (\d+) missing from index (\w+)_row_copy")
 COUNTED = ("customer", "vessel", "shaft", "job", "sweep", "reading", "hit", "measurement")
 
 
@@ -41,9 +43,14 @@ class CheckReport:
         return "\n".join(lines)
 
     @property
+    def harmed(self) -> bool:
+        """Whether anything beside the search index is wrong."""
+        return not all(finding.startswith(_INDEX) for finding in self.findings)
+
+    @property
     def way_on(self) -> str:
         """What to do about a book that is not sound."""
-        if all(finding.startswith(_INDEX) for finding in self.findings):
+        if not self.harmed:
             return "Nothing entered is touched: run `shaftlog check --mend-index`."
         if self.last_good is None:
             return (
@@ -78,24 +85,19 @@ def check_book(path: str | Path) -> CheckReport:
             raise
         except BookError as error:
             return _report(place, [str(error)], [])
-        con = _look(place)
+        con = look(place)
+        con.execute("PRAGMA cell_size_check = ON")
     try:
         version = _number(con, "PRAGMA user_version", place, findings)
         if version > schema.SCHEMA_VERSION:
             raise schema.newer_book(str(place))
         _structure(con, place, findings)
         _missing_parts(con, version, place, findings)
+        findings += values.findings(con)
         counts = [(table, _count(con, table)) for table in COUNTED]
     finally:
         con.close()
     return _report(place, findings, counts)
-
-
-def _look(place: Path) -> sqlite3.Connection:
-    address = f"file:{quote(str(place.absolute()))}?mode=ro"
-    con = sqlite3.connect(address, uri=True, isolation_level=None)
-    con.execute("PRAGMA cell_size_check = ON")
-    return con
 
 
 def _report(place: Path, findings: list[str], counts: list[tuple[str, int | None]]) -> CheckReport:
@@ -121,11 +123,19 @@ def _structure(con: sqlite3.Connection, place: Path, findings: list[str]) -> Non
     try:
         for (line,) in con.execute(f"PRAGMA integrity_check({_MOST_LINES})"):
             if line != "ok":
-                findings += [f"damage: {part}" for part in str(line).splitlines()]
+                findings += [_damage(part) for part in str(line).splitlines()]
         for table, rowid, parent, _ in con.execute("PRAGMA foreign_key_check"):
             findings.append(f"a row of '{table}' ({rowid}) points to a missing row of '{parent}'")
     except READ_ERRORS as error:
         findings.append(str(book_error(error, str(place))))
+
+
+def _damage(line: str) -> str:
+    """One finding of SQLite in our words where it means that a value was changed."""
+    changed = _NOT_AS_ENTERED.match(line)
+    if changed:
+        return f"row {changed[1]} of '{changed[2]}' is not as it was entered"
+    return f"damage: {line}"
 
 
 def _missing_parts(con: sqlite3.Connection, version: int, place: Path, findings: list[str]) -> None:

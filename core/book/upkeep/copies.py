@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from urllib.parse import quote
 
 from core.book.errors import BookError, DamagedBook, plain_words
 from core.book.upkeep import header
+from core.book.upkeep.look import look
 
 DAILY = "daily"
 BEFORE_UPDATE = "before-update"
@@ -97,8 +96,7 @@ def _moment_in(text: str) -> datetime | None:
 def check_copy(place: Path) -> None:
     with plain_words(str(place)):
         header.check(place)
-        address = f"file:{quote(str(place.absolute()))}?mode=ro"
-        con = sqlite3.connect(address, uri=True, isolation_level=None)
+        con = look(place)
         try:
             result = con.execute("PRAGMA integrity_check(1)").fetchone()[0]
             tables = con.execute("SELECT count(*) FROM sqlite_master WHERE name = 'job'").fetchone()
@@ -117,8 +115,7 @@ def look_into(place: Path) -> BackupContents:
 def _count(place: Path) -> BackupContents:
     with plain_words(str(place)):
         header.check(place)
-        address = f"file:{quote(str(place.absolute()))}?mode=ro"
-        with closing(sqlite3.connect(address, uri=True, isolation_level=None)) as con:
+        with closing(look(place)) as con:
             jobs, readings = (
                 con.execute(f"SELECT count(*) FROM {table}").fetchone()[0]
                 for table in ("job", "reading")

@@ -6,11 +6,11 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
-from urllib.parse import quote
 
 from core.book.errors import DamagedBook, plain_words
 from core.book.schema import ledger as schema
 from core.book.upkeep import header
+from core.book.upkeep.look import look
 
 
 @contextmanager
@@ -24,20 +24,15 @@ def private_copy(place: Path) -> Iterator[sqlite3.Connection]:
         header.check(place)
         copy = sqlite3.connect("", isolation_level=None)
         try:
-            with closing(_look(place)) as con:
+            with closing(look(place)) as con:
                 con.execute("BEGIN")
                 if con.execute("PRAGMA application_id").fetchone()[0] != schema.APPLICATION_ID:
                     raise header.not_a_book(place)
                 con.backup(copy)
-            found = copy.execute("PRAGMA quick_check(1)").fetchone()[0]
+            found = copy.execute("PRAGMA integrity_check(1)").fetchone()[0]
             if found != "ok":
                 raise DamagedBook(f"{place} is damaged ({found}): it cannot be taken in.")
             schema.migrate(copy, str(place))
             yield copy
         finally:
             copy.close()
-
-
-def _look(place: Path) -> sqlite3.Connection:
-    address = f"file:{quote(str(place.absolute()))}?mode=ro"
-    return sqlite3.connect(address, uri=True, isolation_level=None)

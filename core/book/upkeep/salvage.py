@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
 
 from core.book.connection import Book
 from core.book.errors import READ_ERRORS, DamagedBook, Refused, plain_words
 from core.book.opening import open_book
 from core.book.search import index as search_index
+from core.book.upkeep.look import look
 from core.book.upkeep.tables import ENTERED
 
 
@@ -38,21 +38,24 @@ def salvage(damaged: str | Path, target: str | Path) -> SalvageReport:
     if place.exists():
         raise Refused(f"{place} exists already. Choose another name: no file is overwritten.")
     with plain_words(str(source)):
-        old = sqlite3.connect(
-            f"file:{quote(str(source.absolute()))}?mode=ro", uri=True, isolation_level=None
-        )
+        old = look(source)
         old.text_factory = lambda raw: raw.decode("utf-8", "replace")
     saved: dict[str, int] = {}
     left_out: dict[str, int] = {}
     broken: list[str] = []
-    with open_book(place) as book, book.write():
-        for table in ENTERED:
-            rows, whole = _readable(old, book, table)
-            saved[table] = sum(_add(book, table, row) for row in rows)
-            left_out[table] = len(rows) - saved[table]
-            broken += [] if whole else [table]
-        search_index.rebuild(book)
-    old.close()
+    try:
+        with open_book(place) as book, book.write():
+            for table in ENTERED:
+                rows, whole = _readable(old, book, table)
+                saved[table] = sum(_add(book, table, row) for row in rows)
+                left_out[table] = len(rows) - saved[table]
+                broken += [] if whole else [table]
+            search_index.rebuild(book)
+    except BaseException:
+        _throw_away(place)
+        raise
+    finally:
+        old.close()
     if not any(saved.values()):
         _throw_away(place)
         raise DamagedBook(f"Nothing can be read from {source} any more. Restore a backup instead.")

@@ -1,0 +1,50 @@
+"""A connection for looking only, which works where nothing can be written.
+
+A book in use keeps an index of its log in a file beside it. Where that file cannot be made (a
+write-protected stick, a read-only folder, a full disk) and there is no log with entries in it, the
+book itself holds everything, and SQLite may read it as a file that does not change.
+Source: SQLite documentation, 'Write-Ahead Logging', section 5 'Read-Only Databases'.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from urllib.parse import quote
+
+from core.book.errors import READ_ERRORS
+
+_NO_ROOM_BESIDE = (
+    "SQLITE_READONLY",
+    "SQLITE_CANTOPEN",
+    "SQLITE_IOERR",
+    "SQLITE_PERM",
+    "SQLITE_FULL",
+)
+
+
+def look(place: Path, *, wait_s: float = 5.0) -> sqlite3.Connection:
+    """Open a file for reading only; raises what SQLite raises (see `core.book.errors`)."""
+    con = _connect(place, "mode=ro", wait_s)
+    try:
+        con.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    except sqlite3.OperationalError as error:
+        name = getattr(error, "sqlite_errorname", "")
+        if not name.startswith(_NO_ROOM_BESIDE) or _log_bytes(place):
+            con.close()
+            raise
+        con.close()
+        return _connect(place, "mode=ro&immutable=1", wait_s)
+    except READ_ERRORS:
+        pass  # damage: the caller meets it in its own words
+    return con
+
+
+def _connect(place: Path, how: str, wait_s: float) -> sqlite3.Connection:
+    address = f"file:{quote(str(place.absolute()))}?{how}"
+    return sqlite3.connect(address, uri=True, isolation_level=None, timeout=wait_s)
+
+
+def _log_bytes(place: Path) -> int:
+    log = Path(f"{place}-wal")
+    return log.stat().st_size if log.exists() else 0

@@ -84,7 +84,7 @@ def keep(version: int) -> Path:
         con.execute("BEGIN")
         tables = ENTERED if version < 2 else (*ENTERED, "search_doc", "search_word")
         for table in tables:
-            con.execute(f"INSERT INTO {table} SELECT * FROM present.{table}")
+            con.execute(f"INSERT OR REPLACE INTO {table} SELECT * FROM present.{table}")
         for table in ("search_who", "search_all", "search_part") if version >= 2 else ():
             con.execute(f"INSERT INTO {table} ({table}) VALUES ('rebuild')")
         if version >= 2:

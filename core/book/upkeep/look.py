@@ -8,6 +8,7 @@ Source: SQLite documentation, 'Write-Ahead Logging', section 5 'Read-Only Databa
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from pathlib import Path
 from urllib.parse import quote
@@ -25,6 +26,8 @@ _NO_ROOM_BESIDE = (
 
 def look(place: Path, *, wait_s: float = 5.0) -> sqlite3.Connection:
     """Open a file for reading only; raises what SQLite raises (see `core.book.errors`)."""
+    if not os.access(place.parent, os.W_OK) and not _log_bytes(place):
+        return _connect(place, "mode=ro&immutable=1", wait_s)
     con = _connect(place, "mode=ro", wait_s)
     try:
         con.execute("SELECT count(*) FROM sqlite_master").fetchone()

@@ -17,7 +17,7 @@ from core.base.limits import DEFAULT_LIMIT_IN
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
-from core.book.errors import Refused
+from core.book.errors import DamagedBook, Refused
 
 
 @dataclass(frozen=True)
@@ -148,9 +148,19 @@ def first_values() -> list[tuple[str, str]]:
 def load(book: Book) -> ShopSettings:
     """The settings in force: what the shop has set, defaults for the rest."""
     stored = {
-        name: json.loads(value) for name, value in book.rows("SELECT name, value FROM setting")
+        name: _value(name, value) for name, value in book.rows("SELECT name, value FROM setting")
     }
     return ShopSettings(**{name: value for name, value in stored.items() if name in _NAMES})
+
+
+def _value(name: str, stored: str) -> Any:
+    try:
+        return json.loads(stored)
+    except (TypeError, ValueError) as error:
+        raise DamagedBook(
+            f"The setting {name or 'without a name'} cannot be read: the book is damaged. Run "
+            "`shaftlog check`."
+        ) from error
 
 
 def save(book: Book, **changes: Any) -> ShopSettings:
@@ -205,4 +215,4 @@ def remember(book: Book, name: str, value: Any) -> None:
 def recall(book: Book, name: str, default: Any = None) -> Any:
     """What `remember` kept under this name."""
     row = book.one("SELECT value FROM setting WHERE name = ?", (name,))
-    return json.loads(row[0]) if row else default
+    return _value(name, row[0]) if row else default

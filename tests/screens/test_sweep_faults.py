@@ -184,4 +184,14 @@ async def test_undo_names_what_it_took_back_and_leaves_another_bench_alone(
 
 def test_the_menu_keeps_its_numbers() -> None:
     names = [item.name for item in menu_items(None, SweepDisplay())]
-    assert names == ["finish", "shape", "new", "other", "setup", "stations", "right", "reopen"]
+    assert names == [
+        "finish",
+        "shape",
+        "new",
+        "other",
+        "setup",
+        "stations",
+        "right",
+        "again",
+        "reopen",
+    ]

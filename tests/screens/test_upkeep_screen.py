@@ -125,6 +125,8 @@ async def test_a_call_is_heard_at_another_bench_once(tmp_path: Path) -> None:
         app.ring = lambda words, *, bell: rung.append(words)  # type: ignore[method-assign]
         with open_book(tmp_path / "shop.db") as other:
             calls.call_all(other, "elsewhere:1", "please leave")
+            while app.heart is None:  # it starts after the first picture
+                await pilot.pause()
             app.heart.beat()
             settings.remember(other, "something else", 1)
             app.heart.beat()

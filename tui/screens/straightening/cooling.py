@@ -29,6 +29,8 @@ COOLING_CAUTION = (
     "no penetrant on a warm bar."
 )
 
+NO_SPOT = "No heat spot has been noted on this job."
+
 
 class CoolingScreen(JobScreen):
     """Readings of one mark; the bar is cold when two far enough apart agree."""
@@ -62,8 +64,6 @@ class CoolingScreen(JobScreen):
         """The spot, the clock, the readings, the field."""
         setup = press_setup(self.book, self.job_id)
         self.unit = setup.shop.unit
-        if last_spot(self.book, self.job_id) is None:
-            raise ShaftlogError("No heat spot has been noted on this job.")
         yield Static(id="what")
         yield BigClock()
         yield Static(id="readings")
@@ -85,6 +85,7 @@ class CoolingScreen(JobScreen):
         """The spot as it is now."""
         self.spot = last_spot(self.book, self.job_id)
         if self.spot is None:
+            self.query_one("#what", Static).update(NO_SPOT)
             return
         made = self.spot.hit
         hot = f"{made.temperature_f:,.0f} F" if made.temperature_f is not None else "not measured"
@@ -120,8 +121,10 @@ class CoolingScreen(JobScreen):
         self.query_one(BigClock).show(words)
 
     def _save(self, name: str, value: object) -> str | None:
-        if not isinstance(value, float | int) or self.spot is None:
+        if not isinstance(value, float | int):
             return None
+        if self.spot is None:
+            raise ShaftlogError(NO_SPOT)
         by = press_setup(self.book, self.job_id).worker
         read_cooling(self.book, self.spot, float(value), by)
         self.later(self._read_on)
@@ -134,10 +137,11 @@ class CoolingScreen(JobScreen):
     def action_undo(self) -> None:
         """F5."""
         with self.in_words():
-            if self.spot is not None:
-                undo_cooling(self.book, self.spot)
-                self.refresh_view()
-                self.say("Taken back: the last reading. It stays in the log.", "done")
+            if self.spot is None:
+                raise ShaftlogError(NO_SPOT)
+            undo_cooling(self.book, self.spot)
+            self.refresh_view()
+            self.say("Taken back: the last reading. It stays in the log.", "done")
 
     def action_done(self) -> None:
         """F4."""

@@ -192,6 +192,6 @@ def test_the_menu_keeps_its_numbers() -> None:
         "setup",
         "stations",
         "right",
-        "again",
         "reopen",
+        "again",
     ]

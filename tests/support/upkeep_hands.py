@@ -20,6 +20,8 @@ async def keys(pilot: Pilot[None], *some: str) -> None:
         if len(key) > 1 or key.isdigit():
             await press(pilot, *typed)
             await workers_done(pilot)
+            while not pilot.app.screen.is_mounted:  # a screen just opened has no parts yet
+                await pilot.pause()
             typed.clear()
     await press(pilot, *typed)
 

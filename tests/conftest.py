@@ -11,7 +11,7 @@ settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("explore", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
-_wait.SLEEP_GRANULARITY = 0.01
+_wait.SLEEP_GRANULARITY = 0.02
 # the library looks every 20 ms whether the app is idle, three times for each key
 
 

@@ -37,11 +37,11 @@ def start_checks(
                     change(book, PenetrantCheck, waiting[area].id, stated)
             else:
                 low, high = sorted((float(from_in), float(to_in)))
-                opened = PenetrantCheck(
+                waiting[area] = PenetrantCheck(
                     book.new_id(), job_id, standard, area, low, high,
                     cold=cold, short_dwell=short_dwell,
                 )  # fmt: skip
-                rows.insert(book, opened)
+                rows.insert(book, waiting[area])
     return checks_of(book, job_id)
 
 
@@ -207,9 +207,11 @@ def _set_overrule(book: Book, check_id: str, by: str, reason: str) -> PenetrantC
 
 def running(book: Book) -> tuple[PenetrantCheck, ...]:
     """Checks of open jobs with penetrant or developer on and no result: the running clocks."""
-    return rows.select(
+    found = rows.select(
         book,
         PenetrantCheck,
         "result = '' AND penetrant_at IS NOT NULL AND job_id IN "
         "(SELECT id FROM job WHERE closed_at IS NULL) ORDER BY penetrant_at, id",
     )
+    counts = {c.id for job_id in {c.job_id for c in found} for c in newest_checks(book, job_id)}
+    return tuple(c for c in found if c.id in counts)

@@ -109,7 +109,7 @@ def _ends(
         length_in - 1.5 * diameter_in,
     )
     corner = "cracks start at the corners and the end of a keyway"
-    return [
+    found = [
         area("coupling end", 0.0, MARGIN_IN, "burrs and drawing marks start cracks", no_seat),
         area("coupling keyway and its end", 0.0, seat[1] + MARGIN_IN, corner, no_seat),
         area("propeller keyway and its end", taper[0] - MARGIN_IN, taper[1], corner, no_taper),
@@ -122,6 +122,7 @@ def _ends(
             "the first threads carry the pull of the nut", no_taper,
         ),
     ]  # fmt: skip
+    return [one for one in found if one.to_in > one.from_in]  # a taper up to the end has no thread
 
 
 def _find(

@@ -176,3 +176,10 @@ def test_bad_shaft() -> None:
         areas_to_check(116.0, 2.0, RIDING, [120.0])
     with pytest.raises(ShaftlogError, match="length and the diameter"):
         areas_to_check(0.0, 2.0)
+
+
+def test_a_taper_up_to_the_end_leaves_no_thread_to_look_at() -> None:
+    riding = [Ride("taper", 88.0, 96.0)]
+    names = [area.name for area in areas_to_check(96.0, 1.75, riding)]
+    assert "propeller taper" in names
+    assert "propeller thread" not in names

@@ -64,15 +64,15 @@ def running_words(spot: AreaCheck | None) -> str:
     if spot is None or spot.clock is None:
         return "No clock runs. F4 starts an area, F6 all of them."
     counts = {
-        "dwell": "left to dwell",
-        "wipe": "left to wipe off",
-        "dry": "left for the developer",
-        "developing": "until the look",
-        "look": "left to look",
-        "too late": "over",
+        "dwell": "time left to dwell",
+        "wipe": "time left to wipe off",
+        "dry": "time left for the developer",
+        "developing": "time until the look",
+        "look": "time left to look",
+        "too late": "too late by",
     }.get(spot.stage, "")
     timed = spot.clock.seconds_left is not None
-    return f"{spot.area.name}: {spot.stage}" + (f", {counts}" if timed and counts else "")
+    return f"{spot.area.name}: {counts if timed and counts else spot.stage}"
 
 
 def left_words(spot: AreaCheck) -> str:

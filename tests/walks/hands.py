@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 
 from core.book.opening import open_book
 from tests.support.app_helpers import text as painted_text
-from tests.walks.quick import idle, paint_when_looked_at
+from tests.walks.quick import idle
 from tui.app import ShaftlogApp
 from tui.base.commands import commands_of
 from tui.widgets.message import MessageLine
@@ -23,7 +23,6 @@ NAMES = {
 CHARACTERS = {"enter": "\r", "asterisk": "*", "slash": "/", "minus": "-", "plus": "+"}
 SECONDS_BETWEEN_KEYS = 1.0
 """No hand is as quick as a scanner of tags."""
-paint_when_looked_at()
 
 
 class Hands:

@@ -7,6 +7,8 @@ whether anything is left to run; a screen is painted only when somebody looks at
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from textual._compositor import Compositor
@@ -17,13 +19,19 @@ TURNS = 20000
 PAUSE_S = 0.001
 
 
-def paint_when_looked_at() -> None:
-    """Screens of this process are laid out as ever, and painted only by `render_strips`."""
+@contextmanager
+def paint_when_looked_at() -> Iterator[None]:
+    """Until the end, screens are laid out as ever and painted only by `render_strips`."""
 
     def clear(self: Compositor, *_: Any, **__: Any) -> None:
         self._dirty_regions.clear()
 
+    paints = Compositor.render_update
     Compositor.render_update = clear  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        Compositor.render_update = paints  # type: ignore[method-assign]
 
 
 async def idle(app: ShaftlogApp) -> None:

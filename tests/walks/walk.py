@@ -14,6 +14,7 @@ from pathlib import Path
 from tests.walks import between, paper, shop_acts, sweep_acts, undo_acts
 from tests.walks.hands import Hands
 from tests.walks.machinist import Machinist, WalkFault
+from tests.walks.quick import paint_when_looked_at
 from tests.walks.world import open_shop
 from tui.screens.sweep.sweep_bench import SweepBench
 
@@ -96,7 +97,7 @@ def drawn(die: random.Random, acts: int) -> Iterator[Act]:
 async def walk(seed: int, acts: int, plant: Callable[[], None] | None = None) -> WalkResult:
     """One walk in a folder of its own; `plant` puts a fault into the program, the shop open."""
     result = WalkResult(seed)
-    with tempfile.TemporaryDirectory(prefix="shaftlog-walk-") as folder:
+    with tempfile.TemporaryDirectory(prefix="shaftlog-walk-") as folder, paint_when_looked_at():
         shop = open_shop(Path(folder), seed)
         if plant is not None:
             plant()

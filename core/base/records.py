@@ -154,6 +154,11 @@ class Hit:
     spot_arc_deg: float | None = None
     """Size of a heat spot along the shaft and round it; None = not noted."""
 
+    @property
+    def is_sized_spot(self) -> bool:
+        """A heat spot made to a size: its angle is the most it can take out, not what was asked."""
+        return self.spot_length_in is not None
+
 
 @dataclass(frozen=True)
 class HitReading:

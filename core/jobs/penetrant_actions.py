@@ -156,8 +156,10 @@ class StageDone:
 
 def stamp_due(book: Book, job_id: str, here: AreaCheck, listed: Sequence[AreaCheck]) -> StageDone:
     """The next stage at every area that waits for the same one as `here` and is due; the others
-    are named, not stamped. Raises when none is due."""
-    stamp = next_stamp(here)
+    are named, not stamped. From a finished `here` the first that is not finished is taken. Raises
+    when none is due."""
+    waiting = (_stamp_or_none(one) for one in (here, *listed))
+    stamp = next((found for found in waiting if found), "") or next_stamp(here)
     alike = [one for one in listed if not one.crack and _stamp_or_none(one) == stamp]
     due = [one for one in alike if one.due]
     early = tuple(f"{one.area.name} ({_minutes_left(one)})" for one in alike if not one.due)

@@ -200,7 +200,7 @@ def hits(made: Sequence[HitLine]) -> Section:
             str(hit.round_no),
             inches(hit.station_in),
             clock(hit.clock_deg),
-            f"{hit.asked_mrad:.2f}",
+            "-" if hit.asked_mrad is None else f"{hit.asked_mrad:.2f}",
             "-" if hit.taken_mrad is None else f"{hit.taken_mrad:.2f}",
             hit.method,
             hit.by,

@@ -78,9 +78,9 @@ def response_page(bench: BenchFigures, width: int) -> list[str]:
     lines += [_response_row(one, strip, width >= WIDE_PAGE) for one in bench.responses]
     words = (
         "",
-        "share: what the planner reckons with, drawn towards 1 until the hits outweigh that, and "
-        "how sure it is (one sigma). one hit: how far a single hit strays from it. few: under 5 "
-        "hits.",
+        "share: what the planner reckons with, drawn towards 1 (heat: 0.3 of the most that a spot "
+        "can do) until the hits outweigh that, and how sure it is (one sigma). one hit: how far a "
+        "single hit strays from it. few: under 5 hits.",
         "o a hit, 2 to 9 so many together, | all of it. Hits measured worse than +-0.25 count but "
         "are not drawn.",
         f"From {_jobs_of(bench)}: the newest of each material, as the planner takes them.",

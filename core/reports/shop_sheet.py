@@ -9,6 +9,7 @@ from core.jobs.statistics.bench_figures import BenchFigures
 from core.jobs.statistics.outcome import OutcomeFigure
 from core.jobs.statistics.spread import Spread
 from core.jobs.statistics.waiting import WaitingJob
+from core.straightening.response import start_mean
 
 COLUMNS = ("figure", "of", "value", "unit", "low", "high", "cases", "says")
 """`low` and `high`: what `says` tells of them; empty where there are too few cases."""
@@ -30,7 +31,7 @@ def _response(bench: BenchFigures) -> list[Row]:
         cases = many(response.n_hits, "hit")
         found.append(
             ("share taken out", of, _n(response.mean), "of asked", *map(_n, ends), cases,
-             "drawn towards 1; low and high one sigma")
+             f"drawn towards {start_mean(one.method):g}; low and high one sigma")
         )  # fmt: skip
         found.append(
             ("scatter of one hit", of, _n(response.scatter), "of asked", "", "", cases, "one sigma")

@@ -90,8 +90,8 @@ class HitLine:
     method: str
     station_in: float
     clock_deg: float
-    asked_mrad: float
-    """Angle the hit was to take out."""
+    asked_mrad: float | None
+    """Angle the hit was to take out; None = a heat spot, which is made to a size, not an angle."""
     by: str
     on: str
     taken_mrad: float | None = None

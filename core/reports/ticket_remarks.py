@@ -79,7 +79,7 @@ def hit_lines(
             method=hit.method,
             station_in=hit.station_in,
             clock_deg=hit.clock_deg,
-            asked_mrad=hit.angle_rad * 1000,
+            asked_mrad=None if hit.is_sized_spot else hit.angle_rad * 1000,
             taken_mrad=share,
             by=hit.by,
             on=when(hit.at)[:16],
@@ -99,6 +99,7 @@ def _spot_words(hit: Hit) -> str:
     size = ""
     if hit.spot_length_in is not None and hit.spot_arc_deg is not None:
         size = f", {hit.spot_length_in:g} in along and {hit.spot_arc_deg:.0f} deg round"
+        size += f", by mechanics {hit.angle_rad * 1000:.2f} mrad at most"
     overruled = f", overruled by {hit.overrule_by}" if hit.overrule_by else ""
     return f"Heat spot at {inches(hit.station_in)} in: {hot}{size}{overruled}."
 

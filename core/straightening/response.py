@@ -119,7 +119,7 @@ def learn(records: Iterable[HitOutcome]) -> dict[Group, Response]:
 def response_for(records: Sequence[HitOutcome], material: str, method: str) -> Response:
     """Response of one material and method; with no hits of its own it starts at 1."""
     learnt = learn(records)
-    start = Response(_start_mean(method), _spread_of(records, method), _start_scatter(method))
+    start = Response(start_mean(method), _spread_of(records, method), _start_scatter(method))
     return learnt.get((material, method), start)
 
 
@@ -142,7 +142,8 @@ def learn_from_job(response: Response, shares: Iterable[tuple[float, float]]) ->
     return Response(total / weight, 1 / sqrt(weight), response.scatter, response.n_hits + count)
 
 
-def _start_mean(method: str) -> float:
+def start_mean(method: str) -> float:
+    """Share a method is taken to reach before any hit was measured, of what its share is of."""
     return HEAT_START_MEAN if method == HEAT else 1.0
 
 
@@ -168,7 +169,7 @@ def _weighted(shares: Sequence[tuple[float, float]], scatter: float) -> tuple[fl
 def _spread(fits: Iterable[tuple[float, float]], method: str) -> float:
     """Spread of the group means about 1."""
     pairs, start = list(fits), HEAT_START_SPREAD if method == HEAT else START_SPREAD
-    raw = sum((mean - _start_mean(method)) ** 2 - variance for mean, variance in pairs)
+    raw = sum((mean - start_mean(method)) ** 2 - variance for mean, variance in pairs)
     pooled = TRUST_IN_SPREAD * start**2 + max(raw, 0.0)
     return sqrt(pooled / (TRUST_IN_SPREAD + len(pairs)))
 
@@ -186,5 +187,5 @@ def _shrunk(
     fit: tuple[float, float], method: str, spread: float, scatter: float, count: int
 ) -> Response:
     own, start = 1 / fit[1], 1 / spread**2
-    mean = (fit[0] * own + _start_mean(method) * start) / (own + start)
+    mean = (fit[0] * own + start_mean(method) * start) / (own + start)
     return Response(mean, 1 / sqrt(own + start), scatter, count)

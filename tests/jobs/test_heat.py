@@ -219,8 +219,14 @@ def test_a_shop_s_share_of_spots_starts_wide_and_is_learnt(bench: Bench) -> None
 def test_the_ticket_lists_a_spot_with_temperature_and_size(bench: Bench) -> None:
     bench.heat()
     (line,) = hit_lines(bench.book, bench.job.id, None, lambda at: at)
-    assert line.remark == "Heat spot at 60 in: 1,100 F measured, 1 in along and 30 deg round."
+    assert line.remark.startswith(
+        "Heat spot at 60 in: 1,100 F measured, 1 in along and 30 deg round, by mechanics "
+    )
     assert (line.method, line.by) == ("heat", "Ada")
+    assert line.asked_mrad is None, "a spot is made to a size: nobody asked an angle of it"
+    table = hit_section((line,)).table
+    assert table is not None
+    assert table.rows[0][3] == "-"
 
 
 @pytest.mark.slow

@@ -226,3 +226,17 @@ def test_a_bend_as_received_gets_one_check_for_all_stages(check: Check) -> None:
     check.later(16)
     check.due()
     assert all(c.wiped_at for c in penetrant_checks.checks_of(check.book, check.job.id))
+
+
+def test_all_at_once_works_from_a_finished_area(check: Check) -> None:
+    """New spots to look at, the cursor still on an area that is clear: they are started."""
+    check.some(0)
+    check.later(16)
+    check.some(0)
+    check.some(0)
+    check.later(8)
+    put_result(check.book, check.job.id, check.areas[0], "clear")
+    done = check.due(0)
+    assert done.stamp == "penetrant_at"
+    assert check.areas[0].area.name not in done.areas
+    assert len(done.areas) == len(check.areas) - 1

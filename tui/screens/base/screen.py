@@ -214,6 +214,10 @@ class ShopScreen(Screen[None]):
         yield self.message_line
         yield KeyLine(commands_of(type(self)))
 
+    def on_screen_suspend(self) -> None:
+        """Another screen covers this one: what was said of the last act is old when it returns."""
+        self.say("")
+
     def on_screen_resume(self) -> None:
         """Show the state of the book now, whichever way we came here."""
         top = self.query_one(TopLine)

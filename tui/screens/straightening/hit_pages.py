@@ -13,7 +13,11 @@ from core.jobs.straightening import StraighteningState
 from core.straightening import heat
 from core.straightening.method import MethodChoice
 from core.straightening.plan import PlannedHit
+from core.straightening.response import start_mean
 from tui.screens.straightening.straighten_text import recorded_text, small, unit_of
+
+WHOLE = {"press": "what was asked", "heat": "the most by mechanics"}
+"""What a share taken out is a share of, by method."""
 
 
 def made_hits(state: StraighteningState) -> Iterator[str]:
@@ -33,6 +37,11 @@ def made_hits(state: StraighteningState) -> Iterator[str]:
     yield from _responses(state)
 
 
+def of_what(made: Hit) -> str:
+    """What a share of this hit is a share of."""
+    return WHOLE["heat" if made.is_sized_spot else "press"]
+
+
 def _made_lines(made: Hit, hit: PlannedHit, unit: str) -> Iterator[str]:
     """What was done, then what was read of it."""
     corrected = " (corrected)" if made.corrects else ""
@@ -40,7 +49,7 @@ def _made_lines(made: Hit, hit: PlannedHit, unit: str) -> Iterator[str]:
     out = "taken out: not measured yet"
     if hit.taken_share is not None:
         share = hit.taken_share / hit.aim_for
-        out = f"taken out: {share:.0%} +-{hit.taken_sigma:.0%} of what was asked"
+        out = f"taken out: {share:.0%} +-{hit.taken_sigma:.0%} of {of_what(made)}"
     stays = (
         f"stayed {small(made.stays_in, unit)}" if made.stays_in is not None else "stays not read"
     )
@@ -62,13 +71,14 @@ def _responses(state: StraighteningState) -> Iterator[str]:
         ]
         if shares:
             yield (
-                f"Measured on this job, {method}: {sum(shares) / len(shares):.0%} of what was "
-                f"asked, {len(shares)} hits."
+                f"Measured on this job, {method}: {sum(shares) / len(shares):.0%} of "
+                f"{WHOLE[method]}, {len(shares)} hits."
             )
         if response.n_hits:
             yield (
                 f"Used for the plan, {method}: {response.mean:.0%} +-{response.scatter:.0%} a hit: "
-                f"{response.n_hits} measured hits of this material, drawn towards 100%. Few hits "
+                f"{response.n_hits} measured hits of this material, drawn towards "
+                f"{start_mean(method):.0%}. Few hits "
                 "say little, so the plan moves to your own share as more are measured."
             )
 

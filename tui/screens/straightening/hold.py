@@ -208,6 +208,12 @@ def _title(sweep: Sweep) -> str:
     return f"{sweep.purpose} {local_text(sweep.started_at, '%d %b %y %H:%M')}"
 
 
+def _signed(value_in: float, unit: Unit) -> str:
+    """With its sign, unless it is shown as zero."""
+    text = format_length(value_in, unit)
+    return f"+{text}" if float(text.split()[0]) > 0 else text
+
+
 def _rows(result: HoldCheck, unit: Unit) -> list[ListRow]:
     return [
         ListRow(
@@ -218,7 +224,7 @@ def _rows(result: HoldCheck, unit: Unit) -> list[ListRow]:
                 format_length(move.low_in, unit),
                 format_length(move.high_in, unit),
                 format_clock(move.toward_rad, unit=""),
-                ("+" if move.tir_change_in > 0 else "") + format_length(move.tir_change_in, unit),
+                _signed(move.tir_change_in, unit),
                 "MOVED" if move.real else "",
             ),
             strong=move.real,

@@ -175,5 +175,5 @@ def recorded_text(made: Hit) -> str:
     """A hit as noted, in one line."""
     return (
         f"{made.station_in:.2f} in, clock {format_clock(radians(made.clock_deg))}, {made.method}, "
-        f"{format_angle(made.angle_rad, 2)} asked"
+        f"{format_angle(made.angle_rad, 2)} {'at most' if made.is_sized_spot else 'asked'}"
     )

@@ -33,6 +33,7 @@ from core.bends.search import scatter_ratio
 from core.bends.shapes import lift
 from core.bends.zones import spread_out
 from core.runout.line import SAME_PLACE_IN, ShaftLine
+from core.runout.stations import NARROWEST_SHARE
 
 Array = NDArray[np.float64]
 
@@ -40,8 +41,6 @@ NOISY = 1.6
 """Scatter ratio from which the readings are reported as faulty."""
 OPEN_IN = 0.5
 """A bend known less well than this gets a word on how to know it better."""
-NARROWEST_SHARE = 8.0
-"""Rollers closer than the length read over this carry no shaft. Common practice, no source."""
 FEWEST_TO_FIT = 5
 """With fewer stations than this no station can be distinguished from the fitted bends."""
 OFF_SIGMAS = 3.25

@@ -17,6 +17,8 @@ from core.base.units import format_inch
 END_IN = 1.0
 """Least distance of the dial from an end of the shaft, inches."""
 MOST_EVEN_STATIONS = 400
+NARROWEST_SHARE = 8.0
+"""Rollers closer than the length read over this carry no shaft. Common practice, no source."""
 CROWDED = 0.4
 """An even station closer than this share of the spacing to a wanted one is left out."""
 
@@ -37,8 +39,9 @@ def station_list(
 
     Raises
     ------
-    BadShaft : no length, no spacing, or more than 400 stations.
+    BadShaft : no length, no spacing, more than 400 stations, rollers that carry no shaft.
     """
+    rollers_in = tuple(rollers_in)
     if not (math.isfinite(length_in) and length_in > 2 * END_IN):
         raise BadShaft("Give the length of the shaft first: the stations lie along it.")
     if not (math.isfinite(spacing_in) and spacing_in > 0):
@@ -47,6 +50,11 @@ def station_list(
         raise BadShaft(
             f"Every {spacing_in:g} in makes more than {MOST_EVEN_STATIONS} stations on this shaft. "
             "Give a wider spacing."
+        )
+    if len(rollers_in) > 1 and max(rollers_in) - min(rollers_in) < length_in / NARROWEST_SHARE:
+        raise BadShaft(
+            f"Rollers {max(rollers_in) - min(rollers_in):g} in apart do not carry a shaft of "
+            f"{length_in:g} in. Measure where both stand."
         )
     first, last = END_IN, length_in - END_IN
     wanted = [x for x in rollers_in if 0 <= x <= length_in]

@@ -53,3 +53,9 @@ def test_marks_are_even() -> None:
     assert mark_list(8) == (0.0, 45.0, 90.0, 135.0, 180.0, 225.0, 270.0, 315.0)
     with pytest.raises(BadShaft):
         mark_list(0)
+
+
+def test_rollers_that_carry_no_shaft_are_refused_before_anything_is_read() -> None:
+    with pytest.raises(BadShaft, match="1 in apart do not carry a shaft of 96 in"):
+        station_list(length_in=96.0, spacing_in=6.0, rollers_in=(2.0, 3.0))
+    assert station_list(length_in=96.0, spacing_in=6.0, rollers_in=(30.0, 43.0))

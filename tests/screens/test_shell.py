@@ -12,6 +12,7 @@ from textual._compositor import Compositor
 from core.book import jobs, settings, sweeps
 from tests.support.app_helpers import LARGE, first_job, go, lines, message, opened, text, type_text
 from tui.screens.board.board_rows import two_digit_numbers
+from tui.screens.board.job_card import JobCardScreen
 from tui.screens.intake.intake import IntakeScreen
 from tui.widgets.form import Form
 from tui.widgets.list_box import ListBox
@@ -288,3 +289,17 @@ async def test_the_boards_own_number_and_a_scanned_tag_open_their_job(tmp_path: 
                 await pilot.press("enter")
                 await pilot.pause()
                 assert app.screen.job_id == job.id
+
+
+async def test_what_was_said_of_an_act_is_gone_after_another_screen(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "card")
+        app.screen.say("Noted: 62.00 in.", "done")
+        await pilot.pause()
+        assert "Noted" in text(app)
+        await pilot.press("f9")
+        await pilot.pause()
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(app.screen, JobCardScreen)
+        assert "Noted" not in text(app)

@@ -18,8 +18,8 @@ from core.book import hits, jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
-from core.jobs.resume import readings_for_core
-from core.jobs.sweep_entry import HALF_TURN, Kind
+from core.jobs.sweep.sweep_entry import HALF_TURN, Kind
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
 from core.runout.sweep_fit import SweepFit, fit_sweep
 from core.runout.verdict import Area, Rule

@@ -15,7 +15,7 @@ from core.book import hits
 from core.book.connection import Book
 from core.jobs.evaluate import trouble_of
 from core.jobs.mixed_sweeps import of_one_shape
-from core.jobs.resume import readings_for_core
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
 
 

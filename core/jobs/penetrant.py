@@ -205,7 +205,7 @@ def readings_as_received(book: Book, job_id: str) -> SweepReadings | None:
     if "straighten" not in jobs.job(book, job_id).work:
         return None
     from core.jobs.evidence import sweeps_that_count
-    from core.jobs.resume import readings_for_core
+    from core.jobs.sweep.sweep_readings import readings_for_core
 
     start = sweeps_that_count(book, job_id).start
     return readings_for_core(book, start.id) if start is not None else None

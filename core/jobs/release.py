@@ -18,8 +18,8 @@ from core.jobs.fitting_reports import MeasuredPart, coupling_faults, measured_pa
 from core.jobs.job_facts import JobFacts
 from core.jobs.limits import areas_for_core
 from core.jobs.penetrant import clear_but_not_good, counted, not_looked_at
-from core.jobs.resume import readings_for_core
 from core.jobs.steps import steps_of
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area, Verdict
 

@@ -25,8 +25,8 @@ from core.jobs.heat.cooling import warm_sweeps
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import not_used, two_shapes
 from core.jobs.press_setup import shown_set_rad, stroke_of
-from core.jobs.resume import readings_for_core
-from core.jobs.sweep_entry import open_session
+from core.jobs.sweep.sweep_entry import open_session
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.line import ShaftLine
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area

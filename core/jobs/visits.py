@@ -23,7 +23,7 @@ from core.book.connection import Book
 from core.jobs.evaluate import fit_of
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.limits import areas_for_core
-from core.jobs.resume import readings_for_core
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area
 

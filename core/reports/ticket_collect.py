@@ -16,9 +16,9 @@ from core.jobs.evaluate import evaluate_sweep
 from core.jobs.evidence import rest_hours, shown_sweeps
 from core.jobs.fitting_reports import measured_parts
 from core.jobs.release import missing_for_release
-from core.jobs.resume import readings_for_core
 from core.jobs.straightening import read_rounds
 from core.jobs.straightening import tell as follow_job
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.reports.fitting_sections import coupling_sections
 from core.reports.ticket_data import (
     CAUTIONS,

@@ -22,7 +22,7 @@ from core.book import customers, jobs, shafts, sweeps
 from core.book.connection import Book
 from core.book.opening import open_book
 from core.book.readings import readings_of, take_reading
-from core.jobs.sweep_entry import open_session
+from core.jobs.sweep.sweep_entry import open_session
 
 MARKS = 16
 STATIONS = 400

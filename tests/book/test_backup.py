@@ -16,8 +16,8 @@ from core.book.opening import open_book
 from core.book.readings import correct_reading, readings_of
 from core.book.upkeep import backup, check, copies, salvage
 from core.jobs import facts
-from core.jobs.resume import readings_for_core
-from core.jobs.sweep_entry import open_session
+from core.jobs.sweep.sweep_entry import open_session
+from core.jobs.sweep.sweep_readings import readings_for_core
 from tests.support.book_helpers import SmallJob, add_job, open_fixed, read_all
 
 

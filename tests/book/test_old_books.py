@@ -17,8 +17,8 @@ from core.book.schema import ledger as schema
 from core.book.search import find as search
 from core.book.upkeep import check, copies
 from core.jobs import facts
-from core.jobs.resume import readings_for_core
-from core.jobs.sweep_entry import open_session
+from core.jobs.sweep.sweep_entry import open_session
+from core.jobs.sweep.sweep_readings import readings_for_core
 
 DATA = Path(__file__).with_name("data")
 VERSIONS = range(1, schema.SCHEMA_VERSION + 1)

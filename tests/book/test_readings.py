@@ -17,9 +17,9 @@ from core.book.readings import (
     take_readings,
     undo_reading,
 )
-from core.jobs.resume import readings_for_core
-from core.jobs.sweep_entry import open_session
-from core.jobs.sweep_session import SweepSession
+from core.jobs.sweep.sweep_entry import open_session
+from core.jobs.sweep.sweep_readings import readings_for_core
+from core.jobs.sweep.sweep_session import SweepSession
 from tests.support.book_helpers import MARKS_DEG, STATIONS_IN, SmallJob, add_sweep, read_all
 
 

@@ -13,7 +13,7 @@ import pytest
 from core.book import customers, jobs, shafts, sweeps
 from core.book.opening import open_book
 from core.book.readings import readings_of
-from core.jobs.resume import readings_for_core
+from core.jobs.sweep.sweep_readings import readings_for_core
 from tests.support.command_fixtures import Ran, Shaftlog, assert_refused
 
 

@@ -11,11 +11,11 @@ from core.base.errors import ShaftlogError
 from core.base.records import Sweep
 from core.book import sweeps
 from core.book.connection import Book
-from core.jobs import sweep_entry
 from core.jobs.evaluate import evaluate_sweep, extra_words
 from core.jobs.evidence import sweeps_that_count
-from core.jobs.resume import readings_for_core
-from core.jobs.sweep_entry import FIRST_AGAIN, HALF_TURN, Kind
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_entry import FIRST_AGAIN, HALF_TURN, Kind
+from core.jobs.sweep.sweep_readings import readings_for_core
 from tests.support.book_helpers import SmallJob, add_sweep, read_all
 
 MARKS = tuple(45.0 * n for n in range(8))

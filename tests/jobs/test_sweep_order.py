@@ -6,9 +6,9 @@ import numpy as np
 
 from core.analysis.next_station import NextStation
 from core.book.connection import Book
-from core.jobs import sweep_entry
-from core.jobs.sweep_entry import choose_order, goes_by_itself, station_to_read
-from core.jobs.sweep_session import gone_on
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_entry import choose_order, goes_by_itself, station_to_read
+from core.jobs.sweep.sweep_session import gone_on
 from core.runout.line import ShaftLine
 from tests.support.book_helpers import SmallJob, add_sweep
 

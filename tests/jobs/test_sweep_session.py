@@ -9,8 +9,8 @@ from core.base.reading_log import confirmed
 from core.book import readings, sweeps
 from core.book.connection import Book
 from core.book.errors import Overtaken
-from core.jobs import sweep_entry
-from core.jobs.sweep_session import Cursor, SweepSession, resume
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_session import Cursor, SweepSession, resume
 from tests.support.book_helpers import SmallJob, add_sweep
 
 

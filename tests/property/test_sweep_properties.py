@@ -15,8 +15,8 @@ from core.base.errors import ShaftlogError
 from core.base.reading_log import confirmed, place_key
 from core.book import sweeps
 from core.book.connection import Book
-from core.jobs import sweep_entry
-from core.jobs.sweep_session import Cursor, SweepSession, resume
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_session import Cursor, SweepSession, resume
 from tests.support.book_helpers import add_job, add_sweep, open_fixed
 
 KINDS = (

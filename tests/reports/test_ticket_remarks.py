@@ -14,10 +14,10 @@ from core.base.records import Job
 from core.book import measurements, penetrant_checks, sweeps
 from core.book.connection import Book
 from core.fitting.shaft.wear_job import DIAMETER, SUBJECT
-from core.jobs import sweep_entry
 from core.jobs.hit_actions import HitEntry, note_hit
 from core.jobs.penetrant import spots
 from core.jobs.penetrant_actions import stamp_some, switch
+from core.jobs.sweep import sweep_entry
 from core.reports.ticket_collect import ticket_of
 from tests.support.bench_book import new_job, new_sweep
 

@@ -14,7 +14,7 @@ from core.book.connection import Book
 from core.book.errors import DiskFull
 from core.book.opening import open_book
 from core.book.readings import readings_of
-from core.jobs.resume import reading_at
+from core.jobs.sweep.sweep_readings import reading_at
 from tests.support.bench_book import bent, new_job, new_sweep
 from tests.support.sweep_hands import (
     SIZES,

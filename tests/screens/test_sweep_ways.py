@@ -9,7 +9,7 @@ from core.book import jobs, sweeps
 from core.book.connection import Book
 from core.book.readings import readings_of
 from core.jobs.evaluate import evaluate_sweep
-from core.jobs.resume import readings_for_core
+from core.jobs.sweep.sweep_readings import readings_for_core
 from tests.support.bench_book import bent, new_sweep
 from tests.support.sweep_hands import (
     SIZES,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from core.book import customers, drafts, hits, jobs, shafts
 from core.book.opening import open_book
-from core.jobs import sweep_entry
+from core.jobs.sweep import sweep_entry
 from tests.walks.book_rows import diff
 from tests.walks.hands import Hands
 from tests.walks.machinist import Machinist

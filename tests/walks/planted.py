@@ -34,8 +34,8 @@ def swap(owner: Any, name: str, make: Callable[[Any], Any]) -> None:
 
 @fault
 def finished_sweep_takes_readings() -> None:
-    from core.jobs import sweep_entry
-    from core.jobs.sweep_session import SweepSession
+    from core.jobs.sweep import sweep_entry
+    from core.jobs.sweep.sweep_session import SweepSession
 
     swap(SweepSession, "_check_open", lambda was: lambda self: None)
     swap(sweep_entry, "_check_open", lambda was: lambda book, sweep_id: None)
@@ -43,7 +43,7 @@ def finished_sweep_takes_readings() -> None:
 
 @fault
 def last_mark_is_replaced_by_typing_on() -> None:
-    from core.jobs.sweep_session import SweepSession
+    from core.jobs.sweep.sweep_session import SweepSession
 
     def open_slot(self: Any) -> Any:
         self._check_open()
@@ -54,7 +54,7 @@ def last_mark_is_replaced_by_typing_on() -> None:
 
 @fault
 def after_a_correction_entry_goes_elsewhere() -> None:
-    from core.jobs.sweep_session import SweepSession
+    from core.jobs.sweep.sweep_session import SweepSession
 
     swap(
         SweepSession,
@@ -72,7 +72,7 @@ def half_typed_digits_are_glued() -> None:
 
 @fault
 def another_bench_is_overwritten_by_a_second_enter() -> None:
-    from core.jobs.sweep_session import SweepSession
+    from core.jobs.sweep.sweep_session import SweepSession
 
     swap(
         SweepSession,
@@ -90,7 +90,7 @@ def another_bench_is_overwritten_at_once() -> None:
 
 @fault
 def a_minus_inside_is_dropped() -> None:
-    from core.jobs import sweep_entry
+    from core.jobs.sweep import sweep_entry
 
     def take(was: Any) -> Any:
         return lambda book, session, text: was(book, session, text[:1] + text[1:].replace("-", ""))
@@ -100,7 +100,7 @@ def a_minus_inside_is_dropped() -> None:
 
 @fault
 def a_stroke_wipes_what_was_typed() -> None:
-    from core.jobs import sweep_entry
+    from core.jobs.sweep import sweep_entry
 
     swap(
         sweep_entry,
@@ -111,7 +111,7 @@ def a_stroke_wipes_what_was_typed() -> None:
 
 @fault
 def the_closing_mark_is_the_first_though_blocked() -> None:
-    from core.jobs.sweep_slots import SweepSlots
+    from core.jobs.sweep.sweep_slots import SweepSlots
 
     swap(SweepSlots, "_closing_mark", lambda was: lambda self, station_in: self.sweep.marks_deg[0])
 
@@ -146,7 +146,7 @@ def undo_takes_the_entry_of_another_bench() -> None:
 
 @fault
 def a_reading_lands_at_the_next_mark() -> None:
-    from core.jobs import sweep_entry
+    from core.jobs.sweep import sweep_entry
 
     def take(was: Any) -> Any:
         def shifted(book: Any, session: Any, text: str) -> Any:
@@ -160,7 +160,7 @@ def a_reading_lands_at_the_next_mark() -> None:
 
 @fault
 def a_reading_changes_its_sign() -> None:
-    from core.jobs.sweep_session import SweepSession
+    from core.jobs.sweep.sweep_session import SweepSession
 
     def take(was: Any) -> Any:
         def turned(self: Any, text: str) -> Any:
@@ -174,7 +174,7 @@ def a_reading_changes_its_sign() -> None:
 
 @fault
 def a_blocked_mark_is_stored_as_a_reading() -> None:
-    from core.jobs.sweep_session import SweepSession
+    from core.jobs.sweep.sweep_session import SweepSession
 
     swap(
         SweepSession,
@@ -185,7 +185,7 @@ def a_blocked_mark_is_stored_as_a_reading() -> None:
 
 @fault
 def a_mark_is_blocked_twice() -> None:
-    from core.jobs import sweep_entry
+    from core.jobs.sweep import sweep_entry
 
     def block(was: Any) -> Any:
         def twice(book: Any, session: Any) -> Any:

@@ -12,7 +12,7 @@ from core.book import customers, jobs, settings, shafts, sweeps
 from core.book.connection import Book
 from core.book.opening import open_book
 from core.demo.simulate import Blocked, TrueBend, TrueShaft, apply_hit, read_sweep
-from core.jobs import sweep_entry
+from core.jobs.sweep import sweep_entry
 from core.runout.stations import station_list
 
 LENGTH_IN, ROLLERS_IN = 60.0, (12.0, 48.0)

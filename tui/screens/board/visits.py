@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from core.base.records import OPEN_STATES, Job
 from core.book import jobs
 from core.book.settings import load
-from core.jobs.sweep_entry import dial_unit
+from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.board.visit_text import COLUMNS, chapters_of, clock_words, row_of

@@ -14,7 +14,7 @@ from core.book.connection import Book
 from core.book.readings import readings_of
 from core.book.settings import ShopSettings, load
 from core.jobs.mixed_sweeps import not_used
-from core.jobs.sweep_entry import dial_unit
+from core.jobs.sweep.sweep_entry import dial_unit
 from tui.screens.sweep import sweep_known
 from tui.screens.sweep.sweep_known import SweepRequest
 

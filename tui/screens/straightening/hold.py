@@ -14,9 +14,9 @@ from core.base.times import local_text, moment, moment_text
 from core.base.units import Unit, format_clock, format_length
 from core.book import hits, settings, sweeps
 from core.jobs.evidence import rest_hours, sweeps_that_count
-from core.jobs.resume import readings_for_core
 from core.jobs.straightening import mixed_words
-from core.jobs.sweep_entry import dial_unit
+from core.jobs.sweep.sweep_entry import dial_unit
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.hold_check import HoldCheck, compare_readings
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 
 from core.base.units import Unit, format_clock, format_length
 from core.jobs.straightening import StraighteningState, expected_tir_in
-from core.jobs.sweep_entry import dial_unit
+from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.canvas import LineView

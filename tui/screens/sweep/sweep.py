@@ -13,9 +13,9 @@ from core.base.errors import BadNumber, ShaftlogError
 from core.book import sweeps
 from core.book.connection import Book
 from core.book.errors import Overtaken
-from core.jobs import sweep_entry
-from core.jobs.sweep_entry import SweepJob
-from core.jobs.sweep_session import SweepSession, gone_on
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_entry import SweepJob
+from core.jobs.sweep.sweep_session import SweepSession, gone_on
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_again as again

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from core.base.records import Sweep
 from core.book.connection import Book
-from core.jobs import sweep_entry
-from core.jobs.sweep_entry import FIRST_AGAIN, KINDS, Kind
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_entry import FIRST_AGAIN, KINDS, Kind
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_text as text
 from tui.screens.sweep.sweep_menu import again_items

@@ -12,8 +12,8 @@ from textual.reactive import reactive
 from textual.timer import Timer
 
 from core.book.connection import Book
-from core.jobs.sweep_entry import SweepJob
-from core.jobs.sweep_session import SweepSession
+from core.jobs.sweep.sweep_entry import SweepJob
+from core.jobs.sweep.sweep_session import SweepSession
 from tui.screens.sweep import sweep_text as text
 from tui.screens.sweep import sweep_views as views
 from tui.screens.sweep.sweep_goto import QUESTIONS

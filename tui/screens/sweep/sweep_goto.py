@@ -6,7 +6,7 @@ import math
 
 from core.base.errors import BadNumber
 from core.base.units import parse_clock_rad, parse_length_in
-from core.jobs.sweep_session import SweepSession, true_clock_rad
+from core.jobs.sweep.sweep_session import SweepSession, true_clock_rad
 from tui.screens.sweep.sweep_views import clock_text
 from tui.widgets.shaft_picture import short_number
 

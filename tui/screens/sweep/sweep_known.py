@@ -13,8 +13,8 @@ from core.book.connection import Book
 from core.book.readings import readings_of
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
-from core.jobs.resume import readings_for_core
-from core.jobs.sweep_session import true_clock_rad
+from core.jobs.sweep.sweep_readings import readings_for_core
+from core.jobs.sweep.sweep_session import true_clock_rad
 from core.runout.readings import StationReadings, SweepReadings
 from core.runout.verdict import Area, Verdict
 from tui.screens.sweep.sweep_views import (
@@ -62,7 +62,7 @@ def question(book: Book, sweep: Sweep, shop: ShopSettings) -> SweepRequest:
         if r.kind == "mark" and r.clock_deg is not None
     }
     from core.jobs.evaluate import hits_before
-    from core.jobs.sweep_entry import goes_by_itself
+    from core.jobs.sweep.sweep_entry import goes_by_itself
 
     readings = readings_for_core(book, sweep.id)
     areas = areas_for_core(book, jobs.job(book, sweep.job_id), shop)
@@ -103,7 +103,7 @@ def known(asked: SweepRequest) -> SweepDisplay:
 def _next_station(asked: SweepRequest, line: ShaftLine | None) -> NextStation | None:
     if not asked.goes_by_itself:
         return None
-    from core.jobs.sweep_entry import station_to_read
+    from core.jobs.sweep.sweep_entry import station_to_read
 
     return station_to_read(
         line,

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from core.base.records import FULL_SWEEPS
-from core.jobs.sweep_entry import FIRST_AGAIN, HALF_TURN, Kind
-from core.jobs.sweep_session import SweepSession
+from core.jobs.sweep.sweep_entry import FIRST_AGAIN, HALF_TURN, Kind
+from core.jobs.sweep.sweep_session import SweepSession
 from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.widgets.menu import MenuItem
 

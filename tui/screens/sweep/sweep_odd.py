@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from core.book.connection import Book
-from core.jobs import sweep_entry
-from core.jobs.sweep_session import SweepSession
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_session import SweepSession
 from tui.screens.sweep import sweep_views as views
 from tui.screens.sweep.sweep_views import SweepDisplay
 

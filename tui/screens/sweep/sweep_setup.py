@@ -11,8 +11,8 @@ from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import PURPOSES, Sweep
 from core.base.units import format_thou
 from core.book import drafts, sweeps
-from core.jobs import sweep_entry
-from core.jobs.sweep_entry import SweepJob, sweep_job
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_entry import SweepJob, sweep_job
 from core.runout.stations import mark_list, station_list
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen

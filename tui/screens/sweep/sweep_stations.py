@@ -12,7 +12,7 @@ from core.base.records import Reading, Sweep
 from core.base.units import parse_length_in
 from core.book import sweeps
 from core.book.readings import readings_of
-from core.jobs.sweep_entry import move_station, sweep_job
+from core.jobs.sweep.sweep_entry import move_station, sweep_job
 from core.runout.stations import station_list, with_station
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from core.base.records import FULL_SWEEPS, Job, Reading
-from core.jobs.sweep_session import SweepSession
-from core.jobs.sweep_slots import ReadingSlot
+from core.jobs.sweep.sweep_session import SweepSession
+from core.jobs.sweep.sweep_slots import ReadingSlot
 from tui.base.commands import Command, verb
 from tui.screens.sweep.sweep_views import reading_text, slot_text
 from tui.widgets.shaft_picture import short_number

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from core.base.records import Reading, RidingArea, Shaft
 from core.base.units import Unit, format_clock, format_length, format_typed
-from core.jobs.sweep_session import SweepSession, true_clock_rad
-from core.jobs.sweep_slots import ReadingSlot
+from core.jobs.sweep.sweep_session import SweepSession, true_clock_rad
+from core.jobs.sweep.sweep_slots import ReadingSlot
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.profile import Profile, ProfileBar
 from tui.widgets.rose import Rose, RoseMark

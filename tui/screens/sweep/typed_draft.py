@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from core.book import drafts
 from core.book.connection import Book
-from core.jobs.sweep_session import SweepSession
-from core.jobs.sweep_slots import Cursor
+from core.jobs.sweep.sweep_session import SweepSession
+from core.jobs.sweep.sweep_slots import Cursor
 
 
 @dataclass(frozen=True)

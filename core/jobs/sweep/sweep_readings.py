@@ -8,8 +8,8 @@ from core.base.reading_log import confirmed
 from core.base.records import Reading, Sweep
 from core.book import history, jobs, readings, rows, settings, sweeps
 from core.book.connection import Book
-from core.jobs import sweep_entry
-from core.jobs.sweep_session import true_clock_rad
+from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.sweep_session import true_clock_rad
 from core.runout.readings import QuickReading, StationReadings, SweepReadings
 
 

@@ -2,7 +2,7 @@
 
 Extra readings (the first station once more at the end, the ends after a half turn of the wheels)
 are kept as a small sweep of their own, set up as the sweep they belong to, and a choice of the job
-names it; leaving them out is a new choice. `core.jobs.resume` joins them to their sweep.
+names it; leaving them out is a new choice. `sweep_readings` joins them to their sweep.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from core.book import choices, history, hits, jobs, readings, settings, sweeps
 from core.book.connection import Book
 from core.book.gate import check_sweep
 from core.book.settings import ShopSettings
-from core.jobs.sweep_session import REOPEN, SweepSession, resume
+from core.jobs.sweep.sweep_session import REOPEN, SweepSession, resume
 from core.runout.stations import END_IN, with_station
 
 if TYPE_CHECKING:

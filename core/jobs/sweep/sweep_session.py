@@ -2,7 +2,7 @@
 
 Pure data without screen or book, so that every rule can be tested by itself. Each act (take,
 block, correct, confirm, turn) gives the entries to store, or raises; after they are stored the
-session goes on with the rows as they are in the book. `core.jobs.sweep_entry` joins the two.
+session goes on with the rows as they are in the book. `core.jobs.sweep.sweep_entry` joins the two.
 
 Nothing is replaced unless the person went to that slot first (`chosen`), and nothing is entered
 into a finished sweep.
@@ -20,7 +20,7 @@ from core.base.errors import BadReadings
 from core.base.reading_log import ReadingEntry, place_key
 from core.base.records import Reading, Sweep
 from core.base.units import Unit, format_typed, parse_clock_rad, parse_reading_in
-from core.jobs.sweep_slots import Cursor, ReadingSlot, SweepSlots
+from core.jobs.sweep.sweep_slots import Cursor, ReadingSlot, SweepSlots
 
 if TYPE_CHECKING:
     from core.analysis.next_station import NextStation

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from core.base.records import Job, QuickCheck, Sweep
@@ -54,6 +55,23 @@ def start_sweep(
     )
     rows.insert(book, new)
     return sweep(book, new.id)
+
+
+def start_like(
+    book: Book, like: Sweep, stations_in: Sequence[float], *, closing: bool = False
+) -> Sweep:
+    """A new quick check set up as another sweep; only the stations are its own."""
+    new = replace(
+        like,
+        id=book.new_id(),
+        purpose="quick check",
+        started_at=book.now(),
+        finished_at=None,
+        stations_in=tuple(float(station) for station in stations_in),
+        closing=closing,
+    )
+    rows.insert(book, new)
+    return new
 
 
 def sweep(book: Book, sweep_id: str) -> Sweep:

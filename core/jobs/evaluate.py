@@ -18,7 +18,7 @@ from core.book import hits, jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
-from core.jobs.sweep.sweep_entry import HALF_TURN, Kind
+from core.jobs.sweep.extra_readings import HALF_TURN, ExtraKind
 from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
 from core.runout.sweep_fit import SweepFit, fit_sweep
@@ -59,7 +59,7 @@ def as_recorded(hit: Hit, shown_rad: float | None = None) -> RecordedHit:
     return RecordedHit(hit.station_in, clock_rad, hit.angle_rad, hit.method, shown_rad=shown_rad)
 
 
-def extra_words(book: Book, sweep: Sweep, kind: Kind) -> str:
+def extra_words(book: Book, sweep: Sweep, kind: ExtraKind) -> str:
     """What the extra readings of a sweep say, in plain sentences; '' while they are not read."""
     readings = readings_for_core(book, sweep.id)
     if kind == HALF_TURN:

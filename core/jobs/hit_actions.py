@@ -258,21 +258,6 @@ def quick_check(book: Book, job_id: str, story: RepairHistory | None) -> str:
             return begun
         full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL_SWEEPS]
         like = [s for s in full if s.finished_at][-1]
-        started = sweeps.start_sweep(
-            book,
-            job_id=job_id,
-            purpose="quick check",
-            roller_a_in=like.roller_a_in,
-            roller_b_in=like.roller_b_in,
-            stations_in=check_stations_in(story),
-            marks_deg=like.marks_deg,
-            direction=like.direction,
-            resolution_in=like.resolution_in,
-            repeatability_in=like.repeatability_in,
-            dial_turn_in=like.dial_turn_in,
-            gauge=like.gauge,
-            measured_by=like.measured_by,
-            closing=like.closing,
-        )
+        started = sweeps.start_like(book, like, check_stations_in(story), closing=like.closing)
         sweeps.add_quick_check(book, job_id=job_id, round_no=number, sweep_id=started.id)
         return started.id

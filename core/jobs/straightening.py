@@ -23,7 +23,7 @@ from core.jobs.evaluate import as_recorded, fit_of
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.heat.cooling import warm_sweeps
 from core.jobs.limits import areas_for_core
-from core.jobs.mixed_sweeps import not_used, two_shapes
+from core.jobs.mixed_sweeps import unused_sweeps
 from core.jobs.press_setup import shown_set_rad, stroke_of
 from core.jobs.sweep.sweep_entry import open_session
 from core.jobs.sweep.sweep_readings import readings_for_core
@@ -70,8 +70,8 @@ class RawJob:
     start: SweepReadings | None
     """The last full sweep before the first hit; None = nothing swept to the end yet."""
     rounds: tuple[RawRound, ...]
-    mixed: str = ""
-    """Of a newest full sweep that is not used because a hit fell into it, in words."""
+    unused: str = ""
+    """Why the newest full sweep is not used, in words; '' = it is."""
     blocks_in: float = 24.0
     """Block spacing as set for this job, else the shop's."""
     worker: str = ""
@@ -100,19 +100,19 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
         areas_for_core(book, job, shop),
         _read(book, found.start),
         tuple(rounds),
-        mixed_words(book, job_id),
+        unused_words(book, job_id),
         job.blocks_in or shop.block_span_in,
         job.worker,
     )
 
 
-def mixed_words(book: Book, job_id: str) -> str:
+def unused_words(book: Book, job_id: str) -> str:
     """The newest full sweep, in words, when a hit fell into it or it was warm; '' when a good one
     came after."""
-    mixed = two_shapes(book, job_id)
+    unused = unused_sweeps(book, job_id)
     full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL_SWEEPS]
-    newest = next((s for s in reversed(full) if s.id in mixed or s.finished_at), None)
-    why = "" if newest is None else not_used(book, newest)
+    newest = next((s for s in reversed(full) if s.id in unused or s.finished_at), None)
+    why = "" if newest is None else unused.get(newest.id, "")
     return f"NOT USED: {why}" if why else ""
 
 

@@ -7,8 +7,7 @@ inches, angles radians.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from math import radians
+from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.records import Hit, HitReading, Shaft
@@ -115,16 +114,11 @@ def once_more(entry: HitEntry, state: LedStroke) -> HitEntry:
     left_rad = state.stroke.set_rad - state.next.set_rad
     if left_rad < LEAST_SET_RAD:
         raise ShaftlogError("The dial stays where it was asked: nothing is left to take out here.")
-    return replace(entry, asked_rad=left_rad, stays_in=None, travel_in=None, at="", notes="")
-
-
-def entry_to_go_on(made: Hit) -> HitEntry:
-    """The entry of a hit already noted, to go on with its stroke."""
     return HitEntry(
-        made.station_in,
-        radians(made.clock_deg),
-        made.angle_rad,
-        blocks_in=made.blocks_in,
-        diameter_in=made.diameter_in,
-        by=made.by,
+        entry.station_in,
+        entry.high_side_rad,
+        left_rad,
+        blocks_in=entry.blocks_in,
+        diameter_in=entry.diameter_in,
+        by=entry.by,
     )

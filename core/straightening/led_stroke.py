@@ -32,25 +32,6 @@ SMALL_STEP = 0.06
 
 
 @dataclass(frozen=True)
-class Taper:
-    """A length of shaft with another diameter; equal ends for a step. Inches."""
-
-    from_in: float
-    to_in: float
-    from_diameter_in: float
-    to_diameter_in: float
-
-
-def diameter_at_in(station_in: float, body_in: float, tapers: Sequence[Taper] = ()) -> float:
-    """Diameter under the ram: the load goes with its cube."""
-    for part in tapers:
-        if part.from_in <= station_in <= part.to_in and part.to_in > part.from_in:
-            share = (station_in - part.from_in) / (part.to_in - part.from_in)
-            return part.from_diameter_in + share * (part.to_diameter_in - part.from_diameter_in)
-    return body_in
-
-
-@dataclass(frozen=True)
 class LoadTried:
     """One load and release at a place: both dial readings under the ram, from where it stood
     before the first load there."""

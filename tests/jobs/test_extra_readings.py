@@ -13,8 +13,8 @@ from core.book import sweeps
 from core.book.connection import Book
 from core.jobs.evaluate import evaluate_sweep, extra_words
 from core.jobs.evidence import sweeps_that_count
-from core.jobs.sweep import sweep_entry
-from core.jobs.sweep.sweep_entry import FIRST_AGAIN, HALF_TURN, Kind
+from core.jobs.sweep import extra_readings
+from core.jobs.sweep.extra_readings import FIRST_AGAIN, HALF_TURN, ExtraKind
 from core.jobs.sweep.sweep_readings import readings_for_core
 from tests.support.book_helpers import SmallJob, add_sweep, read_all
 
@@ -41,8 +41,8 @@ def swept(book: Book, small: SmallJob, dial: Dial) -> Sweep:
     return sweep
 
 
-def read_extra(book: Book, sweep: Sweep, kind: Kind, dial: Dial) -> Sweep:
-    extra = sweep_entry.begin_extra(book, sweep, kind)
+def read_extra(book: Book, sweep: Sweep, kind: ExtraKind, dial: Dial) -> Sweep:
+    extra = extra_readings.begin_extra(book, sweep, kind)
     read_all(book, extra, dial)
     return extra
 
@@ -81,20 +81,20 @@ def test_left_out_the_sweep_counts_as_before(book: Book, small: SmallJob) -> Non
         read_extra(book, sweep, kind, wobble(-WHEEL_IN))
     assert readings_for_core(book, sweep.id) != plain
     for kind in (FIRST_AGAIN, HALF_TURN):
-        sweep_entry.leave_extra_out(book, sweep, kind)
+        extra_readings.leave_extra_out(book, sweep, kind)
         with pytest.raises(ShaftlogError, match="no such readings"):
-            sweep_entry.leave_extra_out(book, sweep, kind)
+            extra_readings.leave_extra_out(book, sweep, kind)
     assert readings_for_core(book, sweep.id) == plain
 
 
 def test_half_read_they_do_not_count_and_are_gone_on_with(book: Book, small: SmallJob) -> None:
     sweep = swept(book, small, wobble(WHEEL_IN))
     plain = readings_for_core(book, sweep.id)
-    extra = sweep_entry.begin_extra(book, sweep, HALF_TURN)
+    extra = extra_readings.begin_extra(book, sweep, HALF_TURN)
     assert readings_for_core(book, sweep.id) == plain
-    assert sweep_entry.begin_extra(book, sweep, HALF_TURN) == extra
-    assert sweep_entry.whose_extra(book, extra) == (HALF_TURN, sweep)
-    assert sweep_entry.whose_extra(book, sweep) is None
+    assert extra_readings.begin_extra(book, sweep, HALF_TURN) == extra
+    assert extra_readings.whose_extra(book, extra) == (HALF_TURN, sweep)
+    assert extra_readings.whose_extra(book, sweep) is None
 
 
 def test_they_are_no_sweep_of_the_shaft(book: Book, small: SmallJob) -> None:
@@ -108,10 +108,10 @@ def test_they_are_no_sweep_of_the_shaft(book: Book, small: SmallJob) -> None:
 def test_what_cannot_be_compared_is_refused_in_words(book: Book, small: SmallJob) -> None:
     quick = add_sweep(book, small.job.id, marks_deg=())
     with pytest.raises(ShaftlogError, match="needs marks"):
-        sweep_entry.begin_extra(book, quick, FIRST_AGAIN)
+        extra_readings.begin_extra(book, quick, FIRST_AGAIN)
     empty = add_sweep(book, small.job.id)
     with pytest.raises(ShaftlogError, match="Read the stations"):
-        sweep_entry.begin_extra(book, empty, HALF_TURN)
+        extra_readings.begin_extra(book, empty, HALF_TURN)
     check = add_sweep(book, small.job.id, "quick check")
     with pytest.raises(ShaftlogError, match="Only a full sweep"):
-        sweep_entry.begin_extra(book, check, FIRST_AGAIN)
+        extra_readings.begin_extra(book, check, FIRST_AGAIN)

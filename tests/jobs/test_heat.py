@@ -19,12 +19,11 @@ from core.jobs.heat.spots import (
     SpotMade,
     entry_of_spot,
     last_spot,
-    note_spot,
     read_cooling,
     too_hot,
     undo_cooling,
 )
-from core.jobs.hit_actions import correct_hit, entry_of, quick_check
+from core.jobs.hit_actions import correct_hit, entry_of, note_hit, quick_check
 from core.jobs.repair_offer import ask, play
 from core.jobs.straightening import read_rounds, tell, work_out
 from core.reports.sections import hits as hit_section
@@ -57,7 +56,7 @@ class Bench:
 
     def heat(self, made: SpotMade = SPOT):
         raw = read_rounds(self.book, self.job.id)
-        return note_spot(self.book, self.job.id, entry_of_spot(raw, made), seen=raw.hit_ids)
+        return note_hit(self.book, self.job.id, entry_of_spot(raw, made), seen=raw.hit_ids)
 
     def look(self, value_in: float) -> None:
         spot = last_spot(self.book, self.job.id)
@@ -150,7 +149,14 @@ def test_the_newest_sweep_is_named_when_it_was_warm(bench: Bench) -> None:
     bench.look(0.012)
     warm = new_sweep(bench.book, bench.job, purpose="working", read=99)
     sweeps.finish_sweep(bench.book, warm.id)
-    assert "read cold" in read_rounds(bench.book, bench.job.id).mixed
+    assert "read cold" in read_rounds(bench.book, bench.job.id).unused
+
+
+def test_a_sweep_begun_on_a_warm_bar_is_named_while_it_is_still_being_read(bench: Bench) -> None:
+    bench.heat()
+    bench.look(0.012)
+    new_sweep(bench.book, bench.job, purpose="working", read=3)
+    assert "read cold" in read_rounds(bench.book, bench.job.id).unused
 
 
 def test_a_bar_that_nobody_read_is_cold_after_two_hours(bench: Bench) -> None:

@@ -15,7 +15,7 @@ from core.book.readings import correct_reading, readings_of, take_reading, undo_
 from core.jobs import facts
 from core.jobs.evidence import shown_sweeps
 from core.jobs.mixed_sweeps import of_one_shape, two_shapes
-from core.jobs.straightening import mixed_words, read_rounds
+from core.jobs.straightening import read_rounds, unused_words
 from core.jobs.visits import read_visits
 from tests.support.bench_book import new_job, new_sweep
 
@@ -71,7 +71,7 @@ def test_a_hit_in_the_middle_is_found_and_the_sweep_not_used(bench: Bench) -> No
     assert [s.id for s in of_one_shape(book, job_id, "as received", "working")] == [first.id]
     raw = read_rounds(book, job_id)
     assert raw.rounds[0].sweep is None
-    assert "60 in and read on after it: it shows two shapes" in raw.mixed
+    assert "60 in and read on after it: it shows two shapes" in raw.unused
     assert not facts.facts_of(book, job_id).swept_since_hit
     shown = shown_sweeps(book, bench.job.id).sweeps
     assert shown.since_hit == ()
@@ -80,7 +80,7 @@ def test_a_hit_in_the_middle_is_found_and_the_sweep_not_used(bench: Bench) -> No
     assert visit.came.id == first.id
     assert visit.left is None
     bench.finish(bench.sweep("working"))
-    assert mixed_words(book, job_id) == ""
+    assert unused_words(book, job_id) == ""
     assert read_rounds(book, job_id).rounds[0].sweep is not None
 
 

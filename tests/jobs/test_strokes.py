@@ -10,11 +10,10 @@ from core.base.errors import ShaftlogError
 from core.base.records import Job
 from core.book import hits, shafts
 from core.book.connection import Book
-from core.jobs.hit_actions import HitEntry, as_planned_entry
+from core.jobs.hit_actions import HitEntry, as_planned_entry, entry_of
 from core.jobs.press_setup import shown_set_rad, stroke_of
 from core.jobs.straightening import planned_hit, read_rounds, tell, work_out
 from core.jobs.strokes import (
-    entry_to_go_on,
     led,
     loads_of,
     once_more,
@@ -60,7 +59,7 @@ def test_the_stroke_goes_on_after_an_interruption_where_it_was(begun: tuple[Book
     read(book, job, 0.0051, hit_id)
     (made,) = hits.hits_of(book, job.id)
     state = led(the_stroke(book, job), loads_of(book, made))
-    again = led(the_stroke(book, job, entry_to_go_on(made)), loads_of(book, made))
+    again = led(the_stroke(book, job, entry_of(made)), loads_of(book, made))
     assert state == again
     assert [one.stays_in for one in state.tried] == [0.0, 0.0051]
     assert state.next.travel_in is not None

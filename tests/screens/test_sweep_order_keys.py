@@ -7,7 +7,8 @@ import pytest
 from core.base.records import Job
 from core.book import sweeps
 from core.book.connection import Book
-from core.jobs.sweep.sweep_entry import FIRST_AGAIN, choose_order, extra_of, goes_by_itself
+from core.jobs.sweep.extra_readings import FIRST_AGAIN, extra_of
+from core.jobs.sweep.sweep_entry import choose_order, goes_by_itself
 from tests.support.bench_book import bent, new_sweep
 from tests.support.sweep_hands import app_on, open_sweep_screen, settle, typed
 from tui.screens.sweep.sweep_setup import SweepSetupScreen

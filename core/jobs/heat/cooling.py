@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Hit, HitReading, Sweep
 from core.base.times import local_text, moment
-from core.book import history, hits, jobs, sweeps
+from core.book import history, hits, jobs, settings, sweeps
 from core.book.connection import Book
 from core.jobs.heat.plan import heat_figures, wait_min
 from core.straightening.heat_spots import LONGEST_WAIT_MIN, Cooling, cooling
@@ -22,7 +22,6 @@ COOLING = "cooling"
 UNREAD_HOURS = 2.0
 """A bar that nobody read while it cooled counts as cold after this long. Ours, no source: six times
 the slowest decay of a bow that was reckoned with."""
-USUAL_DIAL_IN = 0.0005
 
 
 @dataclass(frozen=True)
@@ -98,25 +97,24 @@ def _wait_of(book: Book, job_id: str) -> float:
 
 
 def _dial_of(book: Book, job_id: str) -> float:
-    full = [s for s in sweeps.sweeps_of(book, job_id) if s.purpose in FULL_SWEEPS]
-    return full[-1].resolution_in if full else USUAL_DIAL_IN
+    full = sweeps.last_sweep(book, job_id, *FULL_SWEEPS)
+    return (full or settings.load(book)).resolution_in
 
 
-def warm_sweeps(book: Book, job_id: str) -> dict[str, Hit]:
-    """Id of each sweep begun while a spot was warm, with that spot."""
+def warm_sweeps(book: Book, job_id: str) -> dict[str, str]:
+    """Id of each sweep begun while a spot was warm, with a sentence on it."""
     spots = spots_of(book, job_id)
-    found: dict[str, Hit] = {}
+    found: dict[str, str] = {}
     for sweep in sweeps.sweeps_of(book, job_id) if spots else ():
         begun = moment(sweep.started_at)
         for spot in spots:
             cold_at = spot.cold_at
             if moment(spot.hit.at) <= begun and (cold_at is None or begun < cold_at):
-                found[sweep.id] = spot.hit
+                found[sweep.id] = _warm_words(sweep, spot.hit)
     return found
 
 
-def say_warm(sweep: Sweep, hit: Hit) -> str:
-    """One sentence on such a sweep."""
+def _warm_words(sweep: Sweep, hit: Hit) -> str:
     when = local_text(sweep.started_at, "%d %b %H:%M")
     return (
         f"the sweep '{sweep.purpose}' of {when} was begun before the heat spot at "

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import pi
 
 from core.base.errors import ShaftlogError
-from core.base.records import Hit
 from core.book import hits
 from core.book.connection import Book
 from core.jobs import hit_actions
@@ -65,13 +63,6 @@ def too_hot(raw: RawJob, made: SpotMade) -> str:
         f"{made.temperature_f:,.0f} F is over the limit of {limit_f:,.0f} F: it is on record. Look "
         "for cracks, and ask whether the metal is still sound."
     )
-
-
-def note_spot(
-    book: Book, job_id: str, entry: HitEntry, *, seen: Sequence[str], confirmed: bool = False
-) -> Hit:
-    """Store a spot; its cooling clock runs from now. Raises like `hit_actions.note_hit`."""
-    return hit_actions.note_hit(book, job_id, entry, seen=seen, confirmed=confirmed)
 
 
 def last_spot(book: Book, job_id: str) -> SpotCooling | None:

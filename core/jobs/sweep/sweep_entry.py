@@ -1,21 +1,16 @@
-"""The acts of a sweep at a bench: what the session gives is stored, and the session goes on.
-
-Extra readings (the first station once more at the end, the ends after a half turn of the wheels)
-are kept as a small sweep of their own, set up as the sweep they belong to, and a choice of the job
-names it; leaving them out is a new choice. `sweep_readings` joins them to their sweep.
-"""
+"""The acts of a sweep at a bench: what the session gives is stored, and the session goes on."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
-from core.base.errors import BadReadings, ShaftlogError
+from core.base.errors import BadReadings
 from core.base.reading_log import ReadingEntry
-from core.base.records import FULL_SWEEPS, OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
+from core.base.records import OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
 from core.base.units import Unit, format_typed
-from core.book import choices, history, hits, jobs, readings, settings, sweeps
+from core.book import choices, history, jobs, readings, settings, sweeps
 from core.book.connection import Book
 from core.book.gate import check_sweep
 from core.book.settings import ShopSettings
@@ -30,10 +25,6 @@ if TYPE_CHECKING:
 ORDER = "order of reading"
 """Subject of the choice; without one a sweep is read along its list."""
 TELLS = "where it tells most"
-Kind = Literal["first station again", "half turn"]
-FIRST_AGAIN: Kind = "first station again"
-HALF_TURN: Kind = "half turn"
-KINDS: tuple[Kind, ...] = (FIRST_AGAIN, HALF_TURN)
 
 
 @dataclass(frozen=True)
@@ -217,85 +208,3 @@ def _check_open(book: Book, sweep_id: str) -> None:
 
 def _rows(book: Book, sweep_id: str) -> tuple[Reading, ...]:
     return readings.readings_of(book, sweep_id, all_rows=True)
-
-
-def extra_of(book: Book, sweep: Sweep, kind: Kind) -> Sweep | None:
-    """The readings of a kind that belong to a sweep, begun or done; None = none, or left out."""
-    named = choices.texts(book, sweep.job_id, kind).get(sweep.id, "")
-    return sweeps.sweep(book, named) if named else None
-
-
-def whose_extra(book: Book, extra: Sweep) -> tuple[Kind, Sweep] | None:
-    """What extra readings are, and of which sweep; None = it is a sweep by itself."""
-    for kind in KINDS if extra.purpose not in FULL_SWEEPS else ():
-        for sweep_id, named in choices.texts(book, extra.job_id, kind).items():
-            if named == extra.id:
-                return kind, sweeps.sweep(book, sweep_id)
-    return None
-
-
-def extra_done(book: Book, sweep: Sweep, kind: Kind) -> Sweep | None:
-    """The extra readings of a kind, once all of them are read."""
-    extra = extra_of(book, sweep, kind)
-    return extra if extra is not None and open_session(book, extra.id).complete else None
-
-
-def why_no_extra(book: Book, sweep: Sweep, kind: Kind) -> str:
-    """Why a sweep cannot have these readings; '' when it can."""
-    if sweep.purpose not in FULL_SWEEPS:
-        return "Only a full sweep has these readings."
-    if not sweep.marks_deg:
-        return "A sweep read the quick way cannot be compared: it needs marks."
-    if any(hit.at > sweep.started_at for hit in hits.hits_of(book, sweep.job_id)):
-        return "The shaft was hit since: it has another shape now. Sweep it again first."
-    if len(_stations_read(book, sweep)) < (2 if kind == HALF_TURN else 1):
-        return "Read the stations of the sweep first."
-    return ""
-
-
-def begin_extra(book: Book, sweep: Sweep, kind: Kind) -> Sweep:
-    """The small sweep that takes these readings, begun now if there is none.
-
-    Raises
-    ------
-    ShaftlogError : why it cannot be.
-    """
-    if reason := why_no_extra(book, sweep, kind):
-        raise ShaftlogError(reason)
-    with book.write():
-        begun = extra_of(book, sweep, kind)
-        if begun is not None:
-            return begun
-        read = _stations_read(book, sweep)
-        stations = (min(read), max(read)) if kind == HALF_TURN else (read[0],)
-        extra = sweeps.start_sweep(
-            book,
-            job_id=sweep.job_id,
-            purpose="quick check",
-            roller_a_in=sweep.roller_a_in,
-            roller_b_in=sweep.roller_b_in,
-            stations_in=stations,
-            marks_deg=sweep.marks_deg,
-            direction=sweep.direction,
-            resolution_in=sweep.resolution_in,
-            repeatability_in=sweep.repeatability_in,
-            dial_turn_in=sweep.dial_turn_in,
-            gauge=sweep.gauge,
-            measured_by=sweep.measured_by,
-        )
-        choices.choose(book, job_id=sweep.job_id, subject=kind, name=sweep.id, value=extra.id)
-    return extra
-
-
-def leave_extra_out(book: Book, sweep: Sweep, kind: Kind) -> None:
-    """The sweep counts without these readings again; they stay in the book."""
-    if extra_of(book, sweep, kind) is None:
-        raise ShaftlogError("There are no such readings to leave out.")
-    choices.choose(book, job_id=sweep.job_id, subject=kind, name=sweep.id)
-
-
-def _stations_read(book: Book, sweep: Sweep) -> list[float]:
-    """Stations of a sweep with all marks read, in the order of reading."""
-    session = open_session(book, sweep.id)
-    full = {x for n, x in enumerate(session.stations_in) if not session.empty_slots(n)}
-    return [x for x in dict.fromkeys(row.station_in for row in session.readings) if x in full]

@@ -8,7 +8,7 @@ from core.base.reading_log import confirmed
 from core.base.records import Reading, Sweep
 from core.book import history, jobs, readings, rows, settings, sweeps
 from core.book.connection import Book
-from core.jobs.sweep import sweep_entry
+from core.jobs.sweep.extra_readings import FIRST_AGAIN, HALF_TURN, extra_done
 from core.jobs.sweep.sweep_session import true_clock_rad
 from core.runout.readings import QuickReading, StationReadings, SweepReadings
 
@@ -18,9 +18,9 @@ def readings_for_core(book: Book, sweep_id: str) -> SweepReadings:
     what was read once more for it."""
     sweep = sweeps.sweep(book, sweep_id)
     found = _own_readings(book, sweep)
-    if (again := sweep_entry.extra_done(book, sweep, sweep_entry.FIRST_AGAIN)) is not None:
+    if (again := extra_done(book, sweep, FIRST_AGAIN)) is not None:
         found = replace(found, repeat=_own_readings(book, again).stations[0])
-    if (turned := sweep_entry.extra_done(book, sweep, sweep_entry.HALF_TURN)) is not None:
+    if (turned := extra_done(book, sweep, HALF_TURN)) is not None:
         from core.analysis.half_turn import wheels_of  # loads numpy
 
         found = replace(found, wheels=wheels_of(found, _own_readings(book, turned)))

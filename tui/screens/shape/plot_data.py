@@ -13,7 +13,7 @@ from core.book import history, hits, jobs, sweeps
 from core.book.connection import Book
 from core.book.readings import readings_of
 from core.book.settings import ShopSettings, load
-from core.jobs.mixed_sweeps import not_used
+from core.jobs.mixed_sweeps import unused_sweeps
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.screens.sweep import sweep_known
 from tui.screens.sweep.sweep_known import SweepRequest
@@ -101,7 +101,7 @@ def read(book: Book, job_id: str, choice: Choice) -> PlotRequest:
     shaft = history.shaft_of(book, job)
     shop = load(book)
     sweep = _first_sweep(book, job_id, choice)
-    unused = not_used(book, sweep)
+    unused = unused_sweeps(book, sweep.job_id).get(sweep.id, "")
     other = sweeps.sweep(book, choice.other_id) if choice.other_id else None
     return PlotRequest(
         job=job,

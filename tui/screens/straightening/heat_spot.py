@@ -15,8 +15,8 @@ from core.base.errors import ShaftlogError
 from core.base.units import format_angle, format_clock
 from core.jobs.heat.choice import BendMethods, methods_of
 from core.jobs.heat.plan import heat_figures, spoilt_refusal
-from core.jobs.heat.spots import SpotMade, entry_of_spot, note_spot, size_of, too_hot
-from core.jobs.hit_actions import HitsChanged
+from core.jobs.heat.spots import SpotMade, entry_of_spot, size_of, too_hot
+from core.jobs.hit_actions import HitsChanged, note_hit
 from core.jobs.penetrant import hit_cautions
 from core.jobs.straightening import HitToMake, StraighteningState
 from core.straightening.heat_spots import FIRST_ARC_RAD, SPOT_LENGTH_IN, SpotSize
@@ -182,7 +182,7 @@ class HeatScreen(JobScreen):
         raw, made = self.state.raw, self._made()
         entry = entry_of_spot(raw, made)
         try:
-            note_spot(self.book, self.job_id, entry, seen=raw.hit_ids, confirmed=confirmed)
+            note_hit(self.book, self.job_id, entry, seen=raw.hit_ids, confirmed=confirmed)
         except HitsChanged as changed:
             self.ask_which(f"{changed} Is yours one more hit?", ONE_MORE, self._answered)
             return

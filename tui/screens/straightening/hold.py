@@ -14,7 +14,7 @@ from core.base.times import local_text, moment, moment_text
 from core.base.units import Unit, format_clock, format_length
 from core.book import hits, settings, sweeps
 from core.jobs.evidence import rest_hours, sweeps_that_count
-from core.jobs.straightening import mixed_words
+from core.jobs.straightening import unused_words
 from core.jobs.sweep.sweep_entry import dial_unit
 from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.hold_check import HoldCheck, compare_readings
@@ -105,7 +105,7 @@ class HoldScreen(JobScreen):
             words = f"{_title(after)} has no full sweep before it to compare with. F6 chooses one."
         else:
             words = self._waiting_words()
-        if mixed := mixed_words(self.book, self.job_id):
+        if mixed := unused_words(self.book, self.job_id):
             words = f"{mixed}\n{words}"
         self.query_one(ListBox).show(rows)
         self.query_one("#verdict", Static).update(plain(words))

@@ -24,7 +24,6 @@ from core.jobs.straightening import (
     read_rounds,
     work_out,
 )
-from core.jobs.strokes import entry_to_go_on
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening import straighten_text as texts
@@ -223,7 +222,7 @@ class StraightenScreen(JobScreen):
     def _go_on_with_stroke(self) -> None:
         with self.in_words():
             made, stored = last_stroke(self), self._start_at_first
-            entry = entry_to_go_on(made)
+            entry = hit_actions.entry_of(made)
             self.context.go("stroke", self.job_id, entry=entry, hit_id=made.id, stored=stored)
 
     @property

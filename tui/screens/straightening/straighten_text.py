@@ -45,7 +45,7 @@ def headline(
     """What comes first, what to do next, what is not safe, and the sweep that is not used."""
     first = _state_and_next(state, cracks)
     unsafe = () if cracks else cautions
-    return (*unsafe, *first, *([state.raw.mixed] if state.raw.mixed else []))
+    return (*unsafe, *first, *([state.raw.unused] if state.raw.unused else []))
 
 
 def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:

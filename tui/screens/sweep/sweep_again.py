@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from core.base.records import Sweep
 from core.book.connection import Book
-from core.jobs.sweep import sweep_entry
-from core.jobs.sweep.sweep_entry import FIRST_AGAIN, KINDS, Kind
+from core.jobs.sweep import extra_readings
+from core.jobs.sweep.extra_readings import EXTRA_KINDS, FIRST_AGAIN, ExtraKind
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_text as text
 from tui.screens.sweep.sweep_menu import again_items
@@ -19,13 +19,15 @@ OpenSweep = Callable[[str], None]
 
 def title(book: Book, sweep: Sweep) -> str:
     """What a sweep is, as the line over the pictures names it."""
-    found = sweep_entry.whose_extra(book, sweep)
+    found = extra_readings.whose_extra(book, sweep)
     return found[0] if found else f"{sweep.purpose} sweep"
 
 
 def ask(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
     """Which of them; also leaving one out again."""
-    made = {kind: sweep_entry.extra_of(screen.book, sweep, kind) is not None for kind in KINDS}
+    made = {
+        kind: extra_readings.extra_of(screen.book, sweep, kind) is not None for kind in EXTRA_KINDS
+    }
 
     def answered(choice: str | None) -> None:
         if choice is not None:
@@ -36,13 +38,13 @@ def ask(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
 
 
 def _do(screen: JobScreen, sweep: Sweep, choice: str, open_sweep: OpenSweep) -> None:
-    kind: Kind = next(k for k in KINDS if choice.endswith(k))
+    kind: ExtraKind = next(k for k in EXTRA_KINDS if choice.endswith(k))
     if choice != kind:
-        sweep_entry.leave_extra_out(screen.book, sweep, kind)
+        extra_readings.leave_extra_out(screen.book, sweep, kind)
         screen.refresh_view()
         screen.say(f"The sweep counts without it: {kind}.", "done")
         return
-    open_sweep(sweep_entry.begin_extra(screen.book, sweep, kind).id)
+    open_sweep(extra_readings.begin_extra(screen.book, sweep, kind).id)
     screen.say(text.FIRST_AGAIN_HOW if kind == FIRST_AGAIN else text.HALF_TURN_HOW)
 
 
@@ -51,7 +53,7 @@ def go_on_after(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
     to, with what they say."""
     from core.jobs.evaluate import extra_words  # loads numpy
 
-    found = sweep_entry.whose_extra(screen.book, sweep)
+    found = extra_readings.whose_extra(screen.book, sweep)
     if found is None:
         screen.context.go(AFTER.get(sweep.purpose, "plot"), screen.job_id)
         return

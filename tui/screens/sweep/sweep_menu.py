@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.base.records import FULL_SWEEPS
-from core.jobs.sweep.sweep_entry import FIRST_AGAIN, HALF_TURN, Kind
+from core.jobs.sweep.extra_readings import FIRST_AGAIN, HALF_TURN, ExtraKind
 from core.jobs.sweep.sweep_session import SweepSession
 from tui.screens.sweep.sweep_views import SweepDisplay
 from tui.widgets.menu import MenuItem
@@ -50,7 +50,7 @@ def menu_items(session: SweepSession | None, known: SweepDisplay, what: str = ""
     ]
 
 
-def again_items(made: dict[Kind, bool]) -> list[MenuItem]:
+def again_items(made: dict[ExtraKind, bool]) -> list[MenuItem]:
     """What can be read once more for a full sweep; `made` = begun or done, by kind."""
     without = {kind: "" if made[kind] else NOT_NOW for kind in made}
     return [

@@ -33,12 +33,12 @@ def swept(bends: list[tuple[float, float]], areas: tuple[Area, ...] = ()) -> lis
     places = [LIST[0], LIST[-1]]
     while True:
         line = read(places, bends)
-        told = next_station(line, length_in=LENGTH_IN, areas=areas, among_in=LIST)
-        assert told.why
-        if told.station_in is None:
+        following = next_station(line, length_in=LENGTH_IN, areas=areas, among_in=LIST)
+        assert following.why
+        if following.station_in is None:
             return sorted(places)
-        assert told.station_in not in places
-        places.append(told.station_in)
+        assert following.station_in not in places
+        places.append(following.station_in)
 
 
 def test_two_bends_are_found_as_closely_with_a_third_fewer_stations() -> None:
@@ -63,23 +63,23 @@ def test_each_riding_area_is_read() -> None:
 def test_the_place_between_two_bends_that_nobody_saw_is_asked_for_first() -> None:
     """All is known but the length about the bend: the next reading goes there."""
     places = [x for x in LIST if not 36.0 < x < 54.0]
-    told = next_station(read(places, [(47.0, 0.008)]), length_in=LENGTH_IN, among_in=LIST)
-    assert told.station_in is not None
-    assert 36.0 < told.station_in < 54.0
+    following = next_station(read(places, [(47.0, 0.008)]), length_in=LENGTH_IN, among_in=LIST)
+    assert following.station_in is not None
+    assert 36.0 < following.station_in < 54.0
 
 
 def test_without_a_list_any_inch_of_the_shaft_may_be_asked_for() -> None:
     line = read([3.0, 20.0, 40.0, 60.0, 75.0], [(47.0, 0.008)])
-    told = next_station(line, length_in=LENGTH_IN)
-    assert told.station_in is not None
-    assert 1.0 <= told.station_in <= 95.0
-    assert np.abs(line.station_in - told.station_in).min() >= 2.5
+    following = next_station(line, length_in=LENGTH_IN)
+    assert following.station_in is not None
+    assert 1.0 <= following.station_in <= 95.0
+    assert np.abs(line.station_in - following.station_in).min() >= 2.5
 
 
 def test_nothing_is_left_when_the_list_is_read() -> None:
-    told = next_station(read(list(LIST), [(47.0, 0.008)]), length_in=LENGTH_IN, among_in=LIST)
-    assert told.station_in is None
-    assert "Every station is read" in told.why
+    following = next_station(read(list(LIST), [(47.0, 0.008)]), length_in=LENGTH_IN, among_in=LIST)
+    assert following.station_in is None
+    assert "Every station is read" in following.why
 
 
 @pytest.mark.parametrize("length", [0.0, -3.0, float("nan"), float("inf")])

@@ -15,7 +15,7 @@ from tests.support.book_helpers import SmallJob, add_sweep
 LIST = tuple(3.0 + 6.0 * n for n in range(12))
 
 
-def told(station_in: float | None) -> NextStation:
+def unread(station_in: float | None) -> NextStation:
     return NextStation(station_in, "Nothing was read there.")
 
 
@@ -31,25 +31,36 @@ def test_the_choice_stands_with_the_sweep_and_can_be_taken_back(
     assert not goes_by_itself(book, sweep)
 
 
+def following(line: ShaftLine | None, *read_in: float) -> NextStation | None:
+    return station_to_read(line, LIST, read_in=read_in, length_in=None, areas=(), limit_in=0.002)
+
+
 def test_both_ends_come_first_then_what_tells_most() -> None:
-    first = station_to_read(None, LIST, length_in=72.0, areas=(), limit_in=0.002)
-    assert first.station_in == LIST[-1]
+    for read, other in ((LIST[0], LIST[-1]), (LIST[-1], LIST[0])):
+        first = following(None, read)
+        assert first is not None
+        assert first.station_in == other
     ends = np.array([LIST[0], LIST[-1]])
     line = ShaftLine(ends, np.full((2, 2), 0.01), np.full(2, 0.0002), np.array([10.0, 60.0]))
-    second = station_to_read(line, LIST, length_in=None, areas=(), limit_in=0.002)
+    second = following(line, LIST[0], LIST[-1])
+    assert second is not None
     assert second.station_in in LIST[1:-1]
+
+
+def test_a_sweep_that_makes_no_line_is_not_sent_back_to_an_end_that_is_read() -> None:
+    assert following(None, LIST[0], LIST[-1]) is None
 
 
 def test_the_session_goes_there_between_stations_only(book: Book, small: SmallJob) -> None:
     sweep = add_sweep(book, small.job.id)
     session = sweep_entry.open_session(book, sweep.id)
-    moved = gone_on(session, told(18.0))
+    moved = gone_on(session, unread(18.0))
     assert moved is not None
     assert moved.station_in == 18.0
     assert moved.at_rest
-    assert gone_on(session, told(None)) is None
-    assert gone_on(session, told(6.0)) is None
+    assert gone_on(session, unread(None)) is None
+    assert gone_on(session, unread(6.0)) is None
     begun, _ = sweep_entry.take(book, session, "1")
-    assert gone_on(begun, told(18.0)) is None
-    assert gone_on(session.choose_mark(1), told(18.0)) is None
-    assert gone_on(sweep_entry.finish(book, session), told(18.0)) is None
+    assert gone_on(begun, unread(18.0)) is None
+    assert gone_on(session.choose_mark(1), unread(18.0)) is None
+    assert gone_on(sweep_entry.finish(book, session), unread(18.0)) is None

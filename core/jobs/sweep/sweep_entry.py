@@ -171,19 +171,22 @@ def station_to_read(
     line: ShaftLine | None,
     stations_in: Sequence[float],
     *,
+    read_in: Sequence[float],
     length_in: float | None,
     areas: Sequence[Area],
     limit_in: float,
-) -> NextStation:
+) -> NextStation | None:
     """The station of the list to read after those of the line; None in it = enough is read.
 
-    `line` is None while fewer than two stations are read: both ends come first.
+    `line` is None while fewer than two stations are read (both ends come first) and when those
+    read (`read_in`) make no line: then there is nothing to say.
     """
     from core.analysis.next_station import NextStation, next_station  # loads numpy
 
     listed = sorted(stations_in)
     if line is None:
-        return NextStation(listed[-1] if listed else None, "Both ends are read first.")
+        ends = [x for x in (*listed[-1:], *listed[:1]) if x not in read_in]
+        return NextStation(ends[0], "Both ends are read first.") if ends else None
     whole_in = length_in if length_in is not None else listed[-1] + END_IN
     return next_station(line, length_in=whole_in, areas=areas, limit_in=limit_in, among_in=listed)
 

@@ -292,12 +292,13 @@ def _leads_to(session: SweepSession, at: Cursor, place: Cursor) -> bool:
     return all(n <= at.slot_no for n in session.empty_slots(at.station_no))
 
 
-def gone_on(session: SweepSession, told: NextStation) -> SweepSession | None:
+def gone_on(session: SweepSession, following: NextStation) -> SweepSession | None:
     """The session at the station to read next; None = it stays where it is.
 
     A station begun is read to its end, and a person who chose a place stays there.
     """
-    number = None if told.station_in is None else session.find_station(told.station_in)
+    station_in = following.station_in
+    number = None if station_in is None else session.find_station(station_in)
     here = session.cursor.station_no
     begun = session.is_started(here) and bool(session.empty_slots(here))
     if number is None or number == here or begun or session.chosen or session.finished:

@@ -232,16 +232,16 @@ def stations_that_tell(bench: Bench) -> tuple[DialStation, ...]:
     read = list(bench.rig.read((listed[0], listed[-1])))
     while True:
         read.sort(key=lambda s: s.station_in)
-        told = next_station(
+        following = next_station(
             fit_sweep(bench.readings(read), strict=False).line,
             length_in=world.shaft.length_in,
             areas=core_areas(world),
             limit_in=world.limit_in,
             among_in=listed,
         )
-        if told.station_in is None:
+        if following.station_in is None:
             return tuple(read)
-        read += bench.rig.read([told.station_in])
+        read += bench.rig.read([following.station_in])
 
 
 def straighten(

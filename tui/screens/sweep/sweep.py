@@ -224,15 +224,15 @@ class SweepScreen(JobScreen):
 
     def on_sweep_bench_worked_out(self, event: SweepBench.WorkedOut) -> None:
         """Go where the next reading tells most, if this sweep is read so."""
-        told, session = event.known.next_station, self.session
-        if told is None or session is None or event.sweep_id != session.sweep.id:
+        following, session = event.known.next_station, self.session
+        if following is None or session is None or event.sweep_id != session.sweep.id:
             return
         if self.queue or self.bench.typed or self.bench.asking or session.complete:
             return
-        moved = gone_on(session, told)
+        moved = gone_on(session, following)
         self.session = moved or session
-        if moved or told.station_in is None:
-            self.say(text.next_text(told), "done")
+        if moved or following.station_in is None:
+            self.say(text.next_text(following), "done")
 
     def _act(self, act: Callable[[Book, SweepSession], SweepSession], said: str) -> bool:
         """An act that is no number: store it and say so, or say why not."""

@@ -108,6 +108,7 @@ def _next_station(asked: SweepRequest, line: ShaftLine | None) -> NextStation | 
     return station_to_read(
         line,
         asked.sweep.stations_in,
+        read_in=[station.station_in for station in asked.readings.stations],
         length_in=asked.readings.length_in,
         areas=asked.areas,
         limit_in=asked.shop.limit_between_in,
@@ -132,8 +133,8 @@ def _station_by_station(asked: SweepRequest, trouble: str) -> SweepDisplay:
             continue
         found[station.station_in] = _station(asked, station.station_in, fit, ())
         slips += [_slip(asked, station.station_in, s) for s in fit.slips]
-    told = _next_station(asked, None)
-    return SweepDisplay(found, tuple(slips), next_station=told, trouble=trouble)
+    following = _next_station(asked, None)
+    return SweepDisplay(found, tuple(slips), next_station=following, trouble=trouble)
 
 
 def _fit_marks(station: StationReadings, sweep: SweepReadings) -> StationFit:

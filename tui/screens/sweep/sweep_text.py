@@ -28,7 +28,7 @@ HOW_TO = (
     "stored: Enter stores it, / removes it, any other key replaces it. "
     "Always turn the shaft the same way to a mark. A dial with backlash reads differently when "
     "you turn back, and the program cannot correct that. "
-    "F12, then 9, reads the first station once more (it tells of a bar still warm, a shaft that "
+    "F12, then 9, reads the first station once more (it shows a bar still warm, a shaft that "
     "slid, a loose stand) or makes the half-turn test of the roller wheels. "
     "Keep fingers, sleeves and rags away from the rollers while the shaft turns."
 )
@@ -87,11 +87,11 @@ def all_read(session: SweepSession) -> str:
     return ALL_READ_FULL if full else ALL_READ
 
 
-def next_text(told: NextStation) -> str:
+def next_text(following: NextStation) -> str:
     """Where the program goes by itself, and why."""
-    if told.station_in is None:
-        return f"{told.why} F12 finishes; you may read on."
-    return f"Move the dial to station {short_number(told.station_in)} in. {told.why}"
+    if following.station_in is None:
+        return f"{following.why} F12 finishes; you may read on."
+    return f"Move the dial to station {short_number(following.station_in)} in. {following.why}"
 
 
 def move_text(session: SweepSession) -> str:

@@ -134,13 +134,15 @@ def size_for(wanted_rad: float, share: float, ceiling_of: Callable[[SpotSize], f
     """The smallest spot that is expected to take out an angle, its length cut to fit; where none
     does, one of equal spots that do so together.
 
-    `share`: the shop's share of the ceiling.
+    `share`: the shop's share of the ceiling. Where a spot only springs back, any size will do.
     """
     for length_in, arc_deg in SIZES:
         size = SpotSize(length_in, radians(arc_deg))
         expected = share * ceiling_of(size)
         if expected >= wanted_rad:
             break
+    if not expected > 0:
+        return SpotSize()
     each = wanted_rad / max(1, ceil(wanted_rad / expected - 1e-9))
     return SpotSize(max(length_in * each / expected, SHORTEST_SPOT_IN), size.arc_rad)
 
@@ -268,6 +270,8 @@ class Cooling:
     is_cold: bool
     cold_since_min: float | None
     """Time of the first of the two readings that agree; readings before it are warm."""
+    read_again_min: float | None
+    """Time from which a reading can call it cold; None = at any time, or it is cold."""
     text: str
 
 
@@ -285,15 +289,21 @@ def cooling(
     if len(minute) != len(reading_in) or any(b <= a for a, b in pairwise(minute)):
         raise BadReadings("Cooling needs one reading for each time, times rising.")
     if not minute:
-        return Cooling(False, None, f"Read one mark now, and again in {wait_min:.0f} min.")
-    last = minute[-1]
-    waited = [k for k, at in enumerate(minute) if last - at >= wait_min - 1e-9]
-    if not waited:
-        return Cooling(False, None, f"Read again in {wait_min - (last - minute[0]):.1f} min.")
-    window = reading_in[waited[-1] :]
-    moved = max(window) - min(window)
-    if moved <= dial_in * (1 + 1e-9):
-        return Cooling(True, minute[waited[-1]], "Cold: it reads the same. Sweep or read now.")
+        text = f"Read one mark now, and again in {wait_min:.0f} min."
+        return Cooling(False, None, None, text)
+    alike = _first_alike(reading_in, dial_in * (1 + 1e-9))
+    waited = [at for at in minute[alike:] if minute[-1] - at >= wait_min - 1e-9]
+    if waited:
+        return Cooling(True, waited[-1], None, "Cold: it reads the same. Sweep or read now.")
+    moved = "Still warm: it moved. Readings now do not count. " if alike else ""
     return Cooling(
-        False, None, f"Still warm: moved {1000 * moved:.1f} thou. Readings now do not count."
+        False, None, minute[alike] + wait_min, f"{moved}Read it again when the clock shows NOW."
     )
+
+
+def _first_alike(reading_in: Sequence[float], within_in: float) -> int:
+    """Number of the first reading from which on all agree with one another."""
+    first = len(reading_in) - 1
+    while first and max(reading_in[first - 1 :]) - min(reading_in[first - 1 :]) <= within_in:
+        first -= 1
+    return first

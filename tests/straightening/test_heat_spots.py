@@ -120,3 +120,12 @@ def test_two_equal_readings_a_minute_apart_are_no_cold_bar() -> None:
         if cooling(minutes[:n].tolist(), shown[:n].tolist(), 0.0005, apart).is_cold
     ]
     assert bow[cold[0] - 1] < 0.001
+
+
+def test_a_reading_that_moved_begins_the_wait_again() -> None:
+    """What can call it cold is a reading `wait_min` after the first of those that agree."""
+    assert cooling([0.0, 4.0], [0.010, 0.010], 5e-4, 14.0).read_again_min == 14.0
+    assert cooling([0.0, 14.0], [0.016, 0.010], 5e-4, 14.0).read_again_min == 28.0
+    agreed = cooling([0.0, 14.0, 20.0], [0.016, 0.0102, 0.010], 5e-4, 14.0)
+    assert agreed.read_again_min == 28.0
+    assert cooling([0.0, 14.0, 28.0], [0.016, 0.0102, 0.010], 5e-4, 14.0).is_cold

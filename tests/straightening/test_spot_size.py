@@ -29,6 +29,10 @@ def test_a_large_bend_gets_equal_spots_and_a_small_one_no_speck() -> None:
     assert size_for(1e-6, 0.3, ceiling).length_in == 0.5
 
 
+def test_a_bar_that_only_springs_back_has_a_size_too() -> None:
+    assert size_for(0.001, 0.3, lambda _: 0.0) == SpotSize()
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("diameter_in", [1.5, 3.0])
 def test_heated_fibres_reach_a_share_of_the_ceiling_whatever_the_diameter(

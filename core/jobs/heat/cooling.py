@@ -31,18 +31,22 @@ class SpotCooling:
     hit: Hit
     readings: tuple[HitReading, ...]
     state: Cooling
-    wait_min: float
-    """How far apart the two readings must be that call it cold."""
+
+    @property
+    def read_again_at(self) -> datetime | None:
+        """From when on a reading can call it cold; None = at any time, or it is cold."""
+        return self._moment(self.state.read_again_min)
 
     @property
     def cold_at(self) -> datetime | None:
         """From when on readings count; None = not yet."""
-        since = self.state.cold_since_min
-        if self.state.is_cold and since is not None:
-            return moment(self.hit.at) + timedelta(minutes=since)
         if not self.readings:
-            return moment(self.hit.at) + timedelta(hours=UNREAD_HOURS)
-        return None
+            return self._moment(60 * UNREAD_HOURS)
+        return self._moment(self.state.cold_since_min)
+
+    def _moment(self, minutes: float | None) -> datetime | None:
+        """A time of the cooling, minutes after the spot was made."""
+        return None if minutes is None else moment(self.hit.at) + timedelta(minutes=minutes)
 
 
 def spots_of(book: Book, job_id: str) -> tuple[SpotCooling, ...]:
@@ -61,7 +65,7 @@ def _spot(
     ids = _entries_of(book, hit)
     own = tuple(r for r in every if r.hit_id in ids)
     state = cold_state(hit.at, own, dial_in, apart_min)
-    return SpotCooling(hit, own, state, apart_min)
+    return SpotCooling(hit, own, state)
 
 
 def cold_state(

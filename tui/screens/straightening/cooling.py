@@ -114,10 +114,10 @@ class CoolingScreen(JobScreen):
         if spot is None or not self.query(BigClock):
             return
         words = "" if spot.state.is_cold else "NOW"
-        if words and spot.readings:
+        if spot.read_again_at is not None:
             now = datetime.fromtimestamp(self.context.clock(), UTC)
-            left = spot.wait_min * 60 - (now - moment(spot.readings[0].at)).total_seconds()
-            words = "NOW" if left <= 0 else clock_text(left)
+            left = (spot.read_again_at - now).total_seconds()
+            words = clock_text(left) if left > 0 else words
         self.query_one(BigClock).show(words)
 
     def _save(self, name: str, value: object) -> str | None:

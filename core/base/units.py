@@ -17,13 +17,17 @@ from core.base.errors import BadNumber
 
 Unit = Literal["in", "thou", "mm"]
 
+MM_PER_IN = 25.4
+PER_INCH: dict[Unit, float] = {"in": 1.0, "thou": 1000.0, "mm": MM_PER_IN}
+"""Units in an inch, to draw and to read files by; typed lengths are parsed with whole numbers."""
+
 MOST_IN = 1200.0
 """No length on this bench is longer (100 ft), inches."""
 
 DIAL_TURNS = 10
 """Whole turns that a dial has room for."""
 
-_PER_INCH: dict[str, tuple[int, int]] = {"in": (1, 1), "thou": (1, 1000), "mm": (5, 127)}
+_INCHES_IN: dict[str, tuple[int, int]] = {"in": (1, 1), "thou": (1, 1000), "mm": (5, 127)}
 """Inches in one unit, as numerator and denominator."""
 
 _SUFFIXES: dict[str, Unit] = {
@@ -109,7 +113,7 @@ def parse_length_in(
         top, bottom = _fraction(body, shown, what)
     else:
         top, bottom = _decimal(body, shown, what)
-    times, per = _PER_INCH[unit]
+    times, per = _INCHES_IN[unit]
     if len(str(top)) - len(str(bottom)) > 12:
         raise BadNumber(f"{what} {shown} is far too large. Check the number and its unit.")
     value = sign * (top * times / (bottom * per))
@@ -172,7 +176,7 @@ def format_inch(value_in: float, places: int = 4, *, unit: bool = True) -> str:
 
 def format_mm(value_in: float, places: int = 3, *, unit: bool = True) -> str:
     """Inches shown in millimetres: 0.001 -> ``0.025 mm``."""
-    return _fixed(value_in * 25.4, places) + (" mm" if unit else "")
+    return _fixed(value_in * MM_PER_IN, places) + (" mm" if unit else "")
 
 
 def format_length(value_in: float, shown_in: Unit, places: int | None = None) -> str:
@@ -304,7 +308,7 @@ def _within(
 ) -> float:
     if least_in <= value_in <= most_in:
         return value_in
-    times, per = _PER_INCH[unit]
+    times, per = _INCHES_IN[unit]
     low, high = (f"{limit * per / times:.6g}" for limit in (least_in, most_in))
     raise BadNumber(
         f"{what} {shown} is out of range: {low} to {high} {unit} is possible here. "

@@ -15,7 +15,7 @@ from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.book import choices, penetrant_checks, settings
 from core.book.connection import Book
-from core.jobs.heat.choice import HEAT, PRESS, largest_spot_rad, spot_min, usual_method
+from core.jobs.heat.choice import largest_spot_rad, spot_min, usual_method
 from core.jobs.straightening import (
     RawJob,
     StraighteningState,
@@ -39,6 +39,7 @@ from core.straightening.repair_or_replace import (
     repeat_stops,
     worn_stops,
 )
+from core.straightening.response import HEAT, PRESS
 from core.tables.materials import DENSITY, material
 
 FORECAST_S = 1.7

@@ -20,6 +20,7 @@ from core.jobs.statistics.outcome import OutcomeFigure
 from core.jobs.statistics.spread import Share, Spread
 from core.jobs.statistics.waiting import WaitingGroup, WaitingJob
 from core.reports.ticket_format import clean, cut, pad
+from core.straightening.response import HEAT, PRESS, STARTS
 
 ALL_OF_IT = 1.0
 AXIS_END = 1.5
@@ -78,9 +79,10 @@ def response_page(bench: BenchFigures, width: int) -> list[str]:
     lines += [_response_row(one, strip, width >= WIDE_PAGE) for one in bench.responses]
     words = (
         "",
-        "share: what the planner reckons with, drawn towards 1 (heat: 0.3 of the most that a spot "
-        "can do) until the hits outweigh that, and how sure it is (one sigma). one hit: how far a "
-        "single hit strays from it. few: under 5 hits.",
+        f"share: what the planner reckons with (heat: of {STARTS[HEAT].of}), drawn towards "
+        f"{STARTS[PRESS].mean:g} (heat: {STARTS[HEAT].mean:g}) until the hits outweigh that, and "
+        "how sure it is (one sigma). one hit: how far a single hit strays from it. few: under 5 "
+        "hits.",
         "o a hit, 2 to 9 so many together, | all of it. Hits measured worse than +-0.25 count but "
         "are not drawn.",
         f"From {_jobs_of(bench)}: the newest of each material, as the planner takes them.",

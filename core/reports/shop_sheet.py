@@ -9,7 +9,7 @@ from core.jobs.statistics.bench_figures import BenchFigures
 from core.jobs.statistics.outcome import OutcomeFigure
 from core.jobs.statistics.spread import Spread
 from core.jobs.statistics.waiting import WaitingJob
-from core.straightening.response import start_mean
+from core.straightening.response import STARTS
 
 COLUMNS = ("figure", "of", "value", "unit", "low", "high", "cases", "says")
 """`low` and `high`: what `says` tells of them; empty where there are too few cases."""
@@ -27,16 +27,18 @@ def _response(bench: BenchFigures) -> list[Row]:
     found: list[Row] = []
     for one in bench.responses:
         response, of = one.response, f"{one.material} {one.method}"
+        start = STARTS[one.method]
+        unit = f"of {start.of}"
         ends = (response.mean - response.mean_sigma, response.mean + response.mean_sigma)
         cases = many(response.n_hits, "hit")
         found.append(
-            ("share taken out", of, _n(response.mean), "of asked", *map(_n, ends), cases,
-             f"drawn towards {start_mean(one.method):g}; low and high one sigma")
+            ("share taken out", of, _n(response.mean), unit, *map(_n, ends), cases,
+             f"drawn towards {start.mean:g}; low and high one sigma")
         )  # fmt: skip
         found.append(
-            ("scatter of one hit", of, _n(response.scatter), "of asked", "", "", cases, "one sigma")
+            ("scatter of one hit", of, _n(response.scatter), unit, "", "", cases, "one sigma")
         )
-        found.append(_spread("share of single hits", of, one.spread, "of asked", "hit"))
+        found.append(_spread("share of single hits", of, one.spread, unit, "hit"))
     return found
 
 

@@ -12,11 +12,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.straightening.response import HitOutcome, Response, response_for
+from core.straightening.response import HEAT, HitOutcome, Response, response_for
 from core.tables.materials import material
 from core.tables.reader import read_table
 
-METHOD = "heat"
 LEAST_RECORD = 3
 """Heat hits of the same material before the shop's own response is given."""
 SAFETY = (
@@ -77,8 +76,8 @@ def advise(uns: str, condition: str = "", records: Sequence[HitOutcome] = ()) ->
     """Cautions for a material and what the shop's record says of its heat hits."""
     found = cautions_for(material(uns).family, condition)
     limits = [c.high_f for c in found if c.kind in ("most", "range") and c.high_f is not None]
-    own = [r for r in records if r.method == METHOD and r.material == uns]
-    response = response_for(records, uns, METHOD) if len(own) >= LEAST_RECORD else None
+    own = [r for r in records if r.method == HEAT and r.material == uns]
+    response = response_for(records, uns, HEAT) if len(own) >= LEAST_RECORD else None
     return HeatAdvice(
         cautions=found,
         keep_under_f=min(limits, default=None),

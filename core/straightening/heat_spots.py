@@ -48,14 +48,16 @@ FIRST_SHARE = 0.5
 MOST_SPOTS_A_ROUND = 6
 ROUND_RECORD = 3
 """Own spots on this material before a round of several is planned; until then one, then read."""
-WAIT_MIN = 1.0
-"""Least time between the two readings that call a bar cold, minutes."""
 SLOW_BOW_MIN = 20.0
 """Time in which the bow of a bar that cools in air falls to 37 %: seen in a trial where it spoilt
 one sweep in three. No source."""
-LONGEST_WAIT_MIN = log(2.0) * SLOW_BOW_MIN
-"""A minute apart, a half-thou dial calls such a bow cold at 10 thou; so far apart, what is still to
-come is no more than what the dial shows."""
+LEAST_WAIT_MIN = log(2.0) * SLOW_BOW_MIN
+"""Least time between the two readings that call a bar cold, minutes. A minute apart, a half-thou
+dial calls such a bow cold at 10 thou; so far apart, what is still to come is no more than what the
+dial shows."""
+COOL_DECAYS = 2.0
+"""A bar is read cold after about so many decays of its bow and the wait between two readings. Ours,
+no source."""
 
 
 @dataclass(frozen=True)
@@ -260,7 +262,13 @@ def wait_between_min(diameter_in: float, diffusivity_in2_s: float) -> float:
     As long as it takes that what is still to come is no more than what was seen: by the bow of the
     hot section, and by that of a bar that cools in air.
     """
-    return max(WAIT_MIN, LONGEST_WAIT_MIN, log(2.0) * settling_min(diameter_in, diffusivity_in2_s))
+    return max(LEAST_WAIT_MIN, log(2.0) * settling_min(diameter_in, diffusivity_in2_s))
+
+
+def read_cold_after_min(diameter_in: float, diffusivity_in2_s: float) -> float:
+    """About how long after heating a bar is read cold, minutes."""
+    bar = diameter_in, diffusivity_in2_s
+    return wait_between_min(*bar) + COOL_DECAYS * settling_min(*bar)
 
 
 @dataclass(frozen=True)
@@ -276,7 +284,7 @@ class Cooling:
 
 
 def cooling(
-    minute: Sequence[float], reading_in: Sequence[float], dial_in: float, wait_min: float = WAIT_MIN
+    minute: Sequence[float], reading_in: Sequence[float], dial_in: float, wait_min: float
 ) -> Cooling:
     """Cold = the last reading agrees, within the dial, with all read in the `wait_min` before it.
 

@@ -29,7 +29,7 @@ class MethodChoice:
     method: Literal["press", "heat"]
     acts: int
     """Strokes or spots expected."""
-    acts_90: int
+    acts_95: int
     """No more than this nineteen times of twenty, by the record's scatter."""
     minutes: float
     against: tuple[str, ...]
@@ -37,12 +37,12 @@ class MethodChoice:
 
 
 def press_choice(
-    stroke: Stroke, response: Response, *, capacity_lbf: float | None = None, trouble: str = ""
+    stroke: Stroke, response: Response, *, capacity_lbf: float | None = None
 ) -> MethodChoice:
     """The bend at the press: strokes side by side where one would fold the shaft."""
     places = hits_to_share(stroke)
     more = _repeats(response)
-    against = [trouble] if trouble else []
+    against = []
     if capacity_lbf is not None and stroke.load_lbf > capacity_lbf:
         against.append(f"Needs {stroke.load_lbf:,.0f} lbf, the press gives {capacity_lbf:,.0f}.")
     if stroke.moment_ratio > NEAR_LIMIT_RATIO:
@@ -58,12 +58,9 @@ def heat_choice(
     *,
     cool_min: float,
     advice: HeatAdvice,
-    trouble: str = "",
 ) -> MethodChoice:
     """The bend by heat spots: one heated, cooled and read after the other."""
-    against = [trouble] if trouble else []
-    against += [c.text for c in advice.cautions if c.kind == "warning"]
-    against.append(DEFER)
+    against = [c.text for c in advice.cautions if c.kind == "warning"] + [DEFER]
     each = max(ceiling_each_rad * response.mean, 1e-9)
     spots = max(1, ceil(angle_rad / each - 1e-9))
     spread = UPPER_95 * sqrt(response.mean_sigma**2 + response.scatter**2 / spots)

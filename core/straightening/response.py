@@ -19,13 +19,28 @@ from math import hypot, isfinite, sqrt
 
 from core.base.errors import ShaftlogError
 
-START_SCATTER = 0.20
-START_SPREAD = 0.15
-HEAT = "heat"
-HEAT_START_MEAN = 0.30
-HEAT_START_SCATTER = 0.12
-HEAT_START_SPREAD = 0.15
-"""Of heat spots, as a share of their ceiling. The mean is that of a transient model of heated
+PRESS, HEAT = "press", "heat"
+
+
+@dataclass(frozen=True)
+class Start:
+    """What is reckoned with before any hit of a method was measured."""
+
+    mean: float
+    """Share taken out."""
+    scatter: float
+    """Of one hit about the mean."""
+    spread: float
+    """Of the means of materials."""
+    of: str
+    """What the share is a share of."""
+
+
+STARTS = {
+    PRESS: Start(1.0, 0.20, 0.15, "what was asked"),
+    HEAT: Start(0.30, 0.12, 0.15, "the most by mechanics"),
+}
+"""The mean of heat is that of a transient model of heated
 fibres (`tests/bench/world/heat.py`: 0.22 to 0.37 over diameter, arc, temperature, time); no
 source for the spreads."""
 TRUST_IN_SCATTER = 6.0
@@ -62,9 +77,9 @@ class Response:
 
     mean: float = 1.0
     """Expected share."""
-    mean_sigma: float = START_SPREAD
+    mean_sigma: float = STARTS[PRESS].spread
     """Standard deviation of that mean."""
-    scatter: float = START_SCATTER
+    scatter: float = STARTS[PRESS].scatter
     """Standard deviation of one hit about the mean."""
     n_hits: int = 0
     """Hits of the record behind it."""
@@ -117,15 +132,11 @@ def learn(records: Iterable[HitOutcome]) -> dict[Group, Response]:
 
 
 def response_for(records: Sequence[HitOutcome], material: str, method: str) -> Response:
-    """Response of one material and method; with no hits of its own it starts at 1."""
+    """Response of one material and method; with no hits of its own it starts at `STARTS`."""
     learnt = learn(records)
-    start = Response(start_mean(method), _spread_of(records, method), _start_scatter(method))
-    return learnt.get((material, method), start)
-
-
-def first_response(method: str) -> Response:
-    """What is reckoned with before the first hit of a method."""
-    return response_for((), "", method)
+    start = STARTS[method]
+    first = Response(start.mean, _spread_of(records, method), start.scatter)
+    return learnt.get((material, method), first)
 
 
 def learn_from_job(response: Response, shares: Iterable[tuple[float, float]]) -> Response:
@@ -142,20 +153,11 @@ def learn_from_job(response: Response, shares: Iterable[tuple[float, float]]) ->
     return Response(total / weight, 1 / sqrt(weight), response.scatter, response.n_hits + count)
 
 
-def start_mean(method: str) -> float:
-    """Share a method is taken to reach before any hit was measured, of what its share is of."""
-    return HEAT_START_MEAN if method == HEAT else 1.0
-
-
-def _start_scatter(method: str) -> float:
-    return HEAT_START_SCATTER if method == HEAT else START_SCATTER
-
-
 def _scatter(shares: Sequence[tuple[float, float]], method: str) -> float:
     """Scatter about the mean, measurement noise taken off, drawn towards the start."""
     mean = sum(s for s, _ in shares) / len(shares)
     raw = sum((s - mean) ** 2 - sigma**2 for s, sigma in shares)
-    pooled = TRUST_IN_SCATTER * _start_scatter(method) ** 2 + max(raw, 0.0)
+    pooled = TRUST_IN_SCATTER * STARTS[method].scatter ** 2 + max(raw, 0.0)
     return sqrt(pooled / (TRUST_IN_SCATTER + len(shares) - 1))
 
 
@@ -167,10 +169,10 @@ def _weighted(shares: Sequence[tuple[float, float]], scatter: float) -> tuple[fl
 
 
 def _spread(fits: Iterable[tuple[float, float]], method: str) -> float:
-    """Spread of the group means about 1."""
-    pairs, start = list(fits), HEAT_START_SPREAD if method == HEAT else START_SPREAD
-    raw = sum((mean - start_mean(method)) ** 2 - variance for mean, variance in pairs)
-    pooled = TRUST_IN_SPREAD * start**2 + max(raw, 0.0)
+    """Spread of the group means about the start."""
+    pairs, start = list(fits), STARTS[method]
+    raw = sum((mean - start.mean) ** 2 - variance for mean, variance in pairs)
+    pooled = TRUST_IN_SPREAD * start.spread**2 + max(raw, 0.0)
     return sqrt(pooled / (TRUST_IN_SPREAD + len(pairs)))
 
 
@@ -187,5 +189,5 @@ def _shrunk(
     fit: tuple[float, float], method: str, spread: float, scatter: float, count: int
 ) -> Response:
     own, start = 1 / fit[1], 1 / spread**2
-    mean = (fit[0] * own + start_mean(method) * start) / (own + start)
+    mean = (fit[0] * own + STARTS[method].mean * start) / (own + start)
     return Response(mean, 1 / sqrt(own + start), scatter, count)

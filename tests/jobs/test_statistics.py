@@ -146,6 +146,16 @@ def test_bench_figures_by_hand() -> None:
     assert one.response == response_for(RECORDS, "S31600", "press")  # as the planner has it
 
 
+def test_a_share_of_heat_is_a_share_of_the_most_by_mechanics() -> None:
+    hot = [HitOutcome("S31600", "heat", 0.001, 0.0003)]
+    figures = bench_figures((job("26-001", 2.0, records=(*RECORDS, *hot)),), 1)
+    units = {row[1]: row[3] for row in rows((), (), figures) if row[0] == "share taken out"}
+    assert units == {
+        "S31600 press": "of what was asked",
+        "S31600 heat": "of the most by mechanics",
+    }
+
+
 def test_a_hit_measured_badly_counts_but_is_not_drawn() -> None:
     bad = HitOutcome("S31600", "press", 0.01, 0.001, sigma_rad=0.006)
     (one,) = bench_figures((job("26-001", 2.0, records=(*RECORDS, bad)),), 1).responses

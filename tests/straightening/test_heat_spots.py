@@ -85,16 +85,16 @@ def test_a_bend_inside_a_bearing_is_not_heated() -> None:
 
 
 def test_cold_is_two_readings_a_minute_apart_that_agree() -> None:
-    assert not cooling([], [], 5e-4).is_cold
-    assert not cooling([0.0, 0.5], [0.010, 0.010], 5e-4).is_cold
-    assert not cooling([0.0, 1.0], [0.012, 0.010], 5e-4).is_cold
-    done = cooling([0.0, 1.0, 2.0, 3.1], [0.012, 0.0104, 0.0100, 0.0100], 5e-4)
+    assert not cooling([], [], 5e-4, 1.0).is_cold
+    assert not cooling([0.0, 0.5], [0.010, 0.010], 5e-4, 1.0).is_cold
+    assert not cooling([0.0, 1.0], [0.012, 0.010], 5e-4, 1.0).is_cold
+    done = cooling([0.0, 1.0, 2.0, 3.1], [0.012, 0.0104, 0.0100, 0.0100], 5e-4, 1.0)
     assert done.is_cold
     assert done.cold_since_min == 2.0
     # back where it was by chance, but it went somewhere in between
-    assert not cooling([0.0, 0.5, 1.0], [0.010, 0.014, 0.010], 5e-4).is_cold
+    assert not cooling([0.0, 0.5, 1.0], [0.010, 0.014, 0.010], 5e-4, 1.0).is_cold
     with pytest.raises(BadReadings):
-        cooling([1.0, 0.0], [0.0, 0.0], 5e-4)
+        cooling([1.0, 0.0], [0.0, 0.0], 5e-4, 1.0)
 
 
 def test_what_is_still_to_come_is_no_more_than_what_was_seen() -> None:

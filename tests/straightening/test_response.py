@@ -63,7 +63,7 @@ def test_stated_sigma_of_the_mean_is_honest() -> None:
     for _ in range(2000):
         true = 1 + 0.15 * rng.standard_normal()
         shares = true + 0.2 * rng.standard_normal(6)
-        told = response_for([HitOutcome("a", "b", 1.0, float(s)) for s in shares], "a", "b")
+        told = response_for([HitOutcome("a", "press", 1.0, float(s)) for s in shares], "a", "press")
         inside += abs(told.mean - true) < 1.96 * told.mean_sigma
     assert 0.92 < inside / 2000 < 0.98
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from core.base.errors import ShaftlogError
-from core.straightening.heat import LEAST_RECORD, METHOD, advise
+from core.straightening.heat import LEAST_RECORD, advise
 from core.straightening.press import stroke_for_set
-from core.straightening.response import HitOutcome
+from core.straightening.response import HEAT, HitOutcome
 from core.tables import materials
 from core.tables.materials import DENSITY, POISSON, YIELD, E, material
 
@@ -107,9 +107,9 @@ def test_memory_is_said_to_be_memory() -> None:
 def test_heat_has_no_formula_only_the_record() -> None:
     assert advise("S31600").response is None
     assert "none so far" in advise("S31600").said
-    few = [HitOutcome("S31600", METHOD, 0.001, 0.0005)] * (LEAST_RECORD - 1)
+    few = [HitOutcome("S31600", HEAT, 0.001, 0.0005)] * (LEAST_RECORD - 1)
     assert advise("S31600", records=few).response is None
-    many = [HitOutcome("S31600", METHOD, 0.001, 0.0005)] * 30
+    many = [HitOutcome("S31600", HEAT, 0.001, 0.0005)] * 30
     told = advise("S31600", records=many)
     assert told.response is not None
     assert told.response.mean == pytest.approx(0.5, abs=0.03)

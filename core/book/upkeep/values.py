@@ -8,12 +8,11 @@ from collections.abc import Iterator
 
 from core.base.errors import ShaftlogError
 from core.base.times import moment
-from core.base.units import Unit, parse_length_in, parse_number
+from core.base.units import PER_INCH, parse_length_in, parse_number
 from core.book.errors import READ_ERRORS
 from core.book.upkeep.tables import ENTERED
 
 _MOST = 20
-_UNITS: tuple[Unit, ...] = ("in", "thou", "mm")
 _ROUNDED_IN = 6e-5
 """A typed text may show a value rounded to its last printed digit, inches."""
 _ADDED = re.compile(r" \(moved from .*\)$")
@@ -51,11 +50,11 @@ def _meanings(text: str) -> Iterator[float]:
     except ValueError:
         yield from _parsed(text)
     else:
-        yield from (number / 1000, number, number / 25.4)
+        yield from (number / per_inch for per_inch in PER_INCH.values())
 
 
 def _parsed(text: str) -> Iterator[float]:
-    for unit in _UNITS:
+    for unit in PER_INCH:
         try:
             yield parse_length_in(text, unit)
         except ShaftlogError:

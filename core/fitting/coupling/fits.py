@@ -13,11 +13,10 @@ from dataclasses import dataclass
 from functools import cache
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_inch
+from core.base.units import MM_PER_IN, format_inch
 from core.fitting.measured.band import Band
 from core.tables.reader import Row, number, read_table
 
-MM_PER_IN = 25.4
 ROUNDING_IN = 1e-9
 """A typed 50 mm and the table's 50 mm may differ in the last digit of a float."""
 ISO_SHAFTS = ("h6", "k6", "m6", "n6", "p6")

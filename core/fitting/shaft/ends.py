@@ -20,10 +20,9 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_length
-from core.base.units import format_inch, format_size
+from core.base.units import MM_PER_IN, format_inch, format_size
 from core.tables.reader import Row, number, read_table
 
-MM_PER_IN = 25.4
 NEAR_SIZE_IN = 0.010
 KNOWN_TAPERS = (
     ("SAE J755, 3/4 in per foot (1:16)", 0.750),

@@ -9,13 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_inch, format_size
+from core.base.units import MM_PER_IN, format_inch, format_size
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence, trouble_report
 from core.fitting.shaft.ends import (
     FIGURES,
-    MM_PER_IN,
     EndComparison,
     HubDraw,
     StandardEnd,

@@ -11,27 +11,21 @@ from core.base.errors import ShaftlogError
 from core.jobs.heat.plan import (
     HeatFigures,
     ceiling_at_rad,
-    cools_in_min,
     heat_figures,
     plan_heat,
 )
 from core.jobs.straightening import HitToMake, RawJob, StraighteningState
 from core.straightening.heat_spots import (
     FIRST_SHARE,
-    LONGEST_WAIT_MIN,
     ROUND_RECORD,
     SIZES,
     SpotPlan,
     SpotSize,
+    read_cold_after_min,
     size_for,
 )
 from core.straightening.method import HEAT_MIN, MethodChoice, heat_choice, press_choice
-from core.straightening.response import HitOutcome, Response
-
-PRESS, HEAT = "press", "heat"
-COOL_DECAYS = 2.0
-"""A bar is read cold after about so many decays of its bow and the wait between two readings. Ours,
-no source."""
+from core.straightening.response import HEAT, PRESS, HitOutcome, Response
 
 
 @dataclass(frozen=True)
@@ -80,12 +74,11 @@ def methods_of(
         )
     except ShaftlogError as error:
         return BendMethods(planned, press, None, None, planned.trouble, str(error))
-    cool_min = LONGEST_WAIT_MIN + COOL_DECAYS * cools_in_min(figures, raw.shaft.diameter_in)
     heat = heat_choice(
         planned.hit.angle_rad,
         spots.ceiling_rad,
         state.responses[HEAT],
-        cool_min=cool_min,
+        cool_min=read_cold_after_min(raw.shaft.diameter_in, figures.diffusivity_in2_s),
         advice=figures.advice,
     )
     return BendMethods(planned, press, heat, spots, planned.trouble)
@@ -120,8 +113,7 @@ def largest_spot_rad(raw: RawJob, record: Sequence[HitOutcome]) -> float | None:
 def spot_min(raw: RawJob) -> float:
     """Minutes of one spot: heating, and waiting until it is read cold."""
     figures = heat_figures(raw.shaft)
-    cool = LONGEST_WAIT_MIN + COOL_DECAYS * cools_in_min(figures, raw.shaft.diameter_in)
-    return HEAT_MIN + cool
+    return HEAT_MIN + read_cold_after_min(raw.shaft.diameter_in, figures.diffusivity_in2_s)
 
 
 def heated_in(raw: RawJob) -> tuple[float, ...]:

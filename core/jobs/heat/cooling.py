@@ -15,8 +15,8 @@ from core.base.records import FULL_SWEEPS, Hit, HitReading, Sweep
 from core.base.times import local_text, moment
 from core.book import history, hits, jobs, settings, sweeps
 from core.book.connection import Book
-from core.jobs.heat.plan import heat_figures, wait_min
-from core.straightening.heat_spots import LONGEST_WAIT_MIN, Cooling, cooling
+from core.jobs.heat.plan import heat_figures
+from core.straightening.heat_spots import LEAST_WAIT_MIN, Cooling, cooling, wait_between_min
 
 COOLING = "cooling"
 UNREAD_HOURS = 2.0
@@ -95,9 +95,9 @@ def _entries_of(book: Book, hit: Hit) -> set[str]:
 def _wait_of(book: Book, job_id: str) -> float:
     shaft = history.shaft_of(book, jobs.job(book, job_id))
     try:
-        return wait_min(heat_figures(shaft), shaft.diameter_in)
+        return wait_between_min(shaft.diameter_in, heat_figures(shaft).diffusivity_in2_s)
     except ShaftlogError:
-        return LONGEST_WAIT_MIN
+        return LEAST_WAIT_MIN
 
 
 def _dial_of(book: Book, job_id: str) -> float:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.records import Shaft
+from core.base.units import MM_PER_IN
 from core.penetrant.areas import areas_to_check
 from core.runout.verdict import Area
 from core.straightening.heat import HeatAdvice, advise
@@ -20,8 +21,6 @@ from core.straightening.heat_spots import (
     SpotSize,
     ceiling_rad,
     plan_spots,
-    settling_min,
-    wait_between_min,
 )
 from core.straightening.plan import PlannedHit
 from core.straightening.response import HitOutcome, Response
@@ -43,8 +42,7 @@ class HeatFigures:
     strength: Property
     expansion: Property
     advice: HeatAdvice
-    diffusivity_mm2_s: float
-    diffusivity_source: str
+    diffusivity_in2_s: float
 
     @property
     def from_memory(self) -> tuple[str, ...]:
@@ -75,8 +73,7 @@ def heat_figures(shaft: Shaft, record: Sequence[HitOutcome] = ()) -> HeatFigures
         strength,
         expansion,
         advise(shaft.material, shaft.condition, record),
-        float(flow["diffusivity_mm2_s"]),
-        flow["source"],
+        float(flow["diffusivity_mm2_s"]) / MM_PER_IN**2,
     )
 
 
@@ -135,16 +132,6 @@ def plan_heat(
         heated_in=[(x - half, x + half) for x in heated_in],
         ends_in=(0.0, shaft.length_in),
     )
-
-
-def wait_min(figures: HeatFigures, diameter_in: float) -> float:
-    """How far apart two readings must be that call the bar cold, minutes."""
-    return wait_between_min(diameter_in, figures.diffusivity_mm2_s / 25.4**2)
-
-
-def cools_in_min(figures: HeatFigures, diameter_in: float) -> float:
-    """Time in which the bow of the hot spot falls to 37 %, minutes, once heating stopped."""
-    return settling_min(diameter_in, figures.diffusivity_mm2_s / 25.4**2)
 
 
 def spoilt_refusal(shaft: Shaft) -> str:

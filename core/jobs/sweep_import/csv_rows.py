@@ -21,10 +21,11 @@ import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 from core.base.errors import ShaftlogError
+from core.base.units import PER_INCH, Unit
 
-PER_INCH = {"in": 1.0, "thou": 1000.0, "mm": 25.4}
 COLUMNS = {
     "station": ("station_in", "station_mm"),
     "clock": ("clock_deg",),
@@ -228,8 +229,8 @@ class _Header:
     station: int
     clock: int
     reading: int
-    station_unit: str
-    reading_unit: str
+    station_unit: Unit
+    reading_unit: Unit
     sweep: int | None
     width: int
 
@@ -247,11 +248,11 @@ class _Header:
     def of(cls, cells: list[str], name: str, line: int, columns: Mapping[str, str]) -> _Header:
         """Positions of the wanted columns; a column named twice is refused, not picked."""
         found = _clean(cells)
-        place: dict[str, tuple[int, str]] = {}
+        place: dict[str, tuple[int, Unit]] = {}
         for ours, names in COLUMNS.items():
             mapped = [n for n in names if n in columns]
             hits = [
-                (index, n.rpartition("_")[2])
+                (index, cast("Unit", n.rpartition("_")[2]))
                 for n in mapped or names
                 for index, cell in enumerate(found)
                 if cell == columns.get(n, n).strip().casefold()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from core.base.units import Unit, format_angle, format_clock, format_length
+from core.base.units import PER_INCH, Unit, format_angle, format_clock, format_length
 from tui.screens.shape.plot_data import PlotData, sweep_title
 from tui.screens.sweep.sweep_views import VERDICT_STYLE, figure
 from tui.widgets.chart import Chart, ChartLabel, Series
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from core.bends.find import Bend
     from core.runout.verdict import Area, Verdict
 
-PER_INCH: dict[str, float] = {"thou": 1000.0, "in": 1.0, "mm": 25.4}
 VIEWS = (
     ("tir", "TIR"),
     ("planes", "Planes"),

@@ -13,11 +13,8 @@ from core.jobs.straightening import StraighteningState
 from core.straightening import heat
 from core.straightening.method import MethodChoice
 from core.straightening.plan import PlannedHit
-from core.straightening.response import start_mean
+from core.straightening.response import HEAT, PRESS, STARTS
 from tui.screens.straightening.straighten_text import recorded_text, small, unit_of
-
-WHOLE = {"press": "what was asked", "heat": "the most by mechanics"}
-"""What a share taken out is a share of, by method."""
 
 
 def made_hits(state: StraighteningState) -> Iterator[str]:
@@ -39,7 +36,7 @@ def made_hits(state: StraighteningState) -> Iterator[str]:
 
 def of_what(made: Hit) -> str:
     """What a share of this hit is a share of."""
-    return WHOLE["heat" if made.is_sized_spot else "press"]
+    return STARTS[HEAT if made.is_sized_spot else PRESS].of
 
 
 def _made_lines(made: Hit, hit: PlannedHit, unit: str) -> Iterator[str]:
@@ -72,13 +69,13 @@ def _responses(state: StraighteningState) -> Iterator[str]:
         if shares:
             yield (
                 f"Measured on this job, {method}: {sum(shares) / len(shares):.0%} of "
-                f"{WHOLE[method]}, {len(shares)} hits."
+                f"{STARTS[method].of}, {len(shares)} hits."
             )
         if response.n_hits:
             yield (
                 f"Used for the plan, {method}: {response.mean:.0%} +-{response.scatter:.0%} a hit: "
                 f"{response.n_hits} measured hits of this material, drawn towards "
-                f"{start_mean(method):.0%}. Few hits "
+                f"{STARTS[method].mean:.0%}. Few hits "
                 "say little, so the plan moves to your own share as more are measured."
             )
 
@@ -105,7 +102,7 @@ def method_lines(state: StraighteningState) -> Iterator[str]:
 
 def way_text(way: MethodChoice, act: str) -> str:
     """Acts and minutes of one way to take a bend out."""
-    most = f", at most {way.acts_90} nineteen times of twenty" if way.acts_90 > way.acts else ""
+    most = f", at most {way.acts_95} nineteen times of twenty" if way.acts_95 > way.acts else ""
     return f"about {many(way.acts, act)}{most}; {way.minutes:.0f} min."
 
 

@@ -7,16 +7,13 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 
-from core.base.units import Unit, format_clock, format_length
+from core.base.units import PER_INCH, format_clock, format_length
 from core.jobs.straightening import StraighteningState, expected_tir_in
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.widgets.canvas import LineView
 from tui.widgets.chart import Chart, ChartLabel, ChartView, Series
-
-SCALE: dict[Unit, float] = {"thou": 1000.0, "in": 1.0, "mm": 25.4}
-"""Units of the chart in an inch."""
 
 
 class LineScreen(JobScreen):
@@ -83,7 +80,7 @@ def line_chart(state: StraighteningState, number: int) -> Chart:
     line, hit = state.story.line, state.plan[number - 1].hit
     x = [float(v) for v in line.station_in]
     before, after = expected_tir_in(state, number)
-    scale = SCALE[dial_unit(state.raw.shop)]
+    scale = PER_INCH[dial_unit(state.raw.shop)]
     limit = state.raw.shop.limit_between_in * scale
     top = max(limit, scale * max(*before, *after)) * 1.12
     length_in = state.raw.shaft.length_in

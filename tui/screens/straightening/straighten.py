@@ -14,7 +14,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
 from core.jobs import facts, hit_actions
-from core.jobs.heat.choice import HEAT, usual_method
+from core.jobs.heat.choice import usual_method
 from core.jobs.hit_actions import HitEntry, HitPlace, HitsChanged, place_of
 from core.jobs.straightening import (
     HitToMake,
@@ -24,6 +24,7 @@ from core.jobs.straightening import (
     read_rounds,
     work_out,
 )
+from core.straightening.response import HEAT
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening import straighten_text as texts

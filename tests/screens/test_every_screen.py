@@ -46,6 +46,8 @@ FORBIDDEN = ("shift+f", "ctrl+a", "ctrl+b", "ctrl+s", "ctrl+z", "f11")
 NASTY = "Ann [b]x[/b] [/] [mm] \x1b[31m\x00 ‮abc 漢字 $x 'q' \"z\""
 PAD_KEYS = ("asterisk", "slash", "plus", "minus", "enter", "ctrl+j")
 """Keys that a number field deals with itself."""
+PARTS = 6
+"""Starts of the app that the places share where nothing is entered."""
 PARSED = {"Static", "Label", "update", "notify", "Button", "add_row", "add_column"}
 
 
@@ -56,12 +58,14 @@ def place(request: pytest.FixtureRequest) -> str:
 
 
 @pytest.mark.slow
-async def test_every_key_works(tmp_path: Path, place: str) -> None:
-    """Each key is pressed where the screen starts and its action runs; then its own ones for real.
-
-    An error in an action ends the test.
-    """
+async def test_picture_and_keys(tmp_path: Path, place: str) -> None:
+    """The picture at both sizes, its help, odd windows; then each key reaches its action, and the
+    screen's own keys do it for real. An error in an action ends the test."""
     async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, place)
+        await _picture_and_help(app, pilot)
+        app.back_to_board()
+        await pilot.resize_terminal(*SMALL)
         await go(app, pilot, place)
         await _all_keys_reach(app, pilot)
         common = {c.name for c in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS)}
@@ -75,6 +79,32 @@ async def test_every_key_works(tmp_path: Path, place: str) -> None:
             await pilot.press(key)
         await pilot.pause()
         assert app.is_running
+
+
+async def _picture_and_help(app: ShaftlogApp, pilot: Pilot[None]) -> None:
+    """Only glyphs of the console fonts; rows as wide as the window; help that names every key."""
+    for size in (SMALL, LARGE):
+        await pilot.resize_terminal(*size)
+        await pilot.pause()
+        shown = lines(app)
+        assert set("".join(shown)) <= CP437
+        assert [len(line) for line in shown] == [size[0]] * size[1]
+        assert "F1 Help" in shown[-1]
+        assert shown[0].strip().startswith(app.screen.HEADING)
+    await pilot.resize_terminal(80, 70)
+    wanted, how_to = commands(app), app.screen.HOW_TO
+    await pilot.press("f1")
+    await pilot.pause()
+    shown_help = text(app)
+    assert len(how_to) > 60
+    for command in wanted:
+        assert spoken(command.keys[0]) in shown_help
+        assert command.help[:40] in shown_help
+    await pilot.press("escape")
+    for size in ((40, 10), (20, 5), (200, 60), (1, 1)):
+        await pilot.resize_terminal(*size)
+    await pilot.press("down", "up", "escape")
+    assert app.is_running
 
 
 async def _all_keys_reach(app: ShaftlogApp, pilot: Pilot[None]) -> None:
@@ -105,36 +135,8 @@ async def test_the_common_keys_for_real(tmp_path: Path, name: str) -> None:
 
 
 @pytest.mark.slow
-async def test_picture_at_both_sizes_help_and_odd_windows(tmp_path: Path, place: str) -> None:
-    """Only glyphs of the console fonts; rows as wide as the window; help that names every key."""
-    async with opened(tmp_path) as (app, pilot):
-        await go(app, pilot, place)
-        for size in (SMALL, LARGE):
-            await pilot.resize_terminal(*size)
-            await pilot.pause()
-            shown = lines(app)
-            assert set("".join(shown)) <= CP437
-            assert [len(line) for line in shown] == [size[0]] * size[1]
-            assert "F1 Help" in shown[-1]
-            assert shown[0].strip().startswith(app.screen.HEADING)
-        await pilot.resize_terminal(80, 70)
-        wanted, how_to = commands(app), app.screen.HOW_TO
-        await pilot.press("f1")
-        await pilot.pause()
-        shown_help = text(app)
-        assert len(how_to) > 60
-        for command in wanted:
-            assert spoken(command.keys[0]) in shown_help
-            assert command.help[:40] in shown_help
-        await pilot.press("escape")
-        for size in ((40, 10), (20, 5), (200, 60), (1, 1)):
-            await pilot.resize_terminal(*size)
-        await pilot.press("down", "up", "escape")
-        assert app.is_running
-
-
-@pytest.mark.slow
-async def test_ascii_mode_and_names_like_markup(tmp_path: Path, place: str) -> None:
+@pytest.mark.parametrize("part", range(PARTS))
+async def test_ascii_mode_and_names_like_markup(tmp_path: Path, part: int) -> None:
     """Names that look like markup, escape codes and control characters; ASCII paints no others."""
     async with opened(tmp_path, ascii=True) as (app, pilot):
         job = jobs.job(app.book, first_job(app))
@@ -145,14 +147,15 @@ async def test_ascii_mode_and_names_like_markup(tmp_path: Path, place: str) -> N
         shafts.change_shaft(app.book, shaft.id, position="[red]port", material="[/material]")
         jobs.change_job(app.book, job.id, complaint=NASTY * 50)
         jobs.add_note(app.book, job_id=job.id, text=NASTY * 20)
-        await go(app, pilot, place)
-        await pilot.pause()
-        shown = text(app)
-        assert shown.isascii()
-        assert "\x1b" not in shown
-        assert "\x00" not in shown
-        if ROUTES[place].needs_job:
-            assert "[b]x[/b] [/]" in shown
+        for place in present_places()[part::PARTS]:
+            app.back_to_board()
+            await go(app, pilot, place)
+            shown = text(app)
+            assert shown.isascii(), place
+            assert "\x1b" not in shown, place
+            assert "\x00" not in shown, place
+            if ROUTES[place].needs_job:
+                assert "[b]x[/b] [/]" in shown, place
 
 
 def _extra(app: ShaftlogApp, name: str) -> Screen[Any]:
@@ -272,10 +275,10 @@ def test_no_stray_bindings() -> None:
         assert {b.key for b in own if isinstance(b, Binding)} <= keys
 
 
-@pytest.mark.parametrize("path", sorted(TUI.rglob("*.py")), ids=lambda p: str(p.relative_to(TUI)))
-def test_no_formatted_string_is_parsed_as_markup(path: Path) -> None:
+def test_no_formatted_string_is_parsed_as_markup() -> None:
     """No f-string with a variable goes straight to a parameter that Textual parses."""
-    for node in ast.walk(ast.parse(path.read_text())):
+    calls = ((p, n) for p in TUI.rglob("*.py") for n in ast.walk(ast.parse(p.read_text())))
+    for path, node in calls:
         if not isinstance(node, ast.Call):
             continue
         called = node.func.attr if isinstance(node.func, ast.Attribute) else ""

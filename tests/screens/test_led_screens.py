@@ -7,8 +7,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from core.book import hits, shafts
+from core.book import hits, jobs, shafts
 from core.book.jobs import job as job_of
+from core.jobs import hit_actions
+from core.jobs.hit_actions import HitEntry
 from tests.screens.test_straighten_screen import make_sound_shaft, read, settled, shaft_of
 from tests.support.app_helpers import first_job, go, opened, text
 
@@ -83,3 +85,21 @@ async def test_a_heat_spot_is_noted_and_no_check_begins_before_it_is_cold(tmp_pa
         await pilot.press("f6")
         await pilot.pause()
         assert "not read cold yet" in " ".join(text(app).split())
+
+
+async def test_a_job_closed_while_it_is_asked_about_another_hit_is_said(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await straighten(app, pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+        job_id = first_job(app)
+        entry = HitEntry(50.0, 1.0, 0.002, blocks_in=24.0, by="the other bench")
+        hit_actions.note_hit(app.book, job_id, entry, seen=())
+        await pilot.press("9", "enter")
+        await pilot.pause()
+        assert "Is yours one more hit?" in " ".join(text(app).split())
+        jobs.set_state(app.book, job_id, "returned")
+        await pilot.press("2")
+        await pilot.pause()
+        assert "This job is closed" in text(app)
+        assert len(hits.hits_of(app.book, job_id)) == 1

@@ -22,7 +22,7 @@ from core.jobs.straightening import HitToMake, StraighteningState
 from core.straightening.heat_spots import FIRST_ARC_RAD, SPOT_LENGTH_IN, SpotSize
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
-from tui.screens.straightening.hit_form import ONE_MORE
+from tui.screens.straightening.hit_choice import ask_one_more
 from tui.screens.straightening.hit_pages import heat_lines, method_lines
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
@@ -184,18 +184,13 @@ class HeatScreen(JobScreen):
         try:
             note_hit(self.book, self.job_id, entry, seen=raw.hit_ids, confirmed=confirmed)
         except HitsChanged as changed:
-            self.ask_which(f"{changed} Is yours one more hit?", ONE_MORE, self._answered)
+            ask_one_more(self, changed, lambda: self._store(confirmed=True))
             return
         if self.stored is not None:
             self.stored()
         self.context.back()
         self.context.go("cooling", self.job_id)
         self.context.say(too_hot(raw, made) or "Noted. The cooling clock runs.")
-
-    def _answered(self, answer: str | None) -> None:
-        if answer == "more":
-            with self.in_words():
-                self._store(confirmed=True)
 
     def action_both(self) -> None:
         """F6."""

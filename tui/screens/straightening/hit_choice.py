@@ -11,6 +11,7 @@ from core.base.units import format_clock
 from core.book import hits
 from core.jobs import hit_actions
 from core.jobs.heat.spots import last_spot
+from core.jobs.hit_actions import HitsChanged
 from core.jobs.penetrant import hit_cautions
 from core.jobs.straightening import HitToMake, StraighteningState
 from tui.screens.base.screen import JobScreen
@@ -33,6 +34,10 @@ MORE = (
 WHEN = (
     MenuItem("before", "Before that sweep was begun"),
     MenuItem("now", "After its readings: the sweep is then not used"),
+)
+ONE_MORE = (
+    MenuItem("same", "That is the hit I mean: store nothing"),
+    MenuItem("more", "This is one more hit: store it too"),
 )
 MOST_CORRECTED = 9
 """Newest hits offered for a correction: as many as one digit chooses."""
@@ -73,6 +78,17 @@ def ask_which_hit(screen: JobScreen, then: Callable[[Hit], None]) -> None:
             then(next(one for one in made if one.id == hit_id))
 
     screen.ask_which("Which hit was made otherwise than noted?", items, answered)
+
+
+def ask_one_more(screen: JobScreen, changed: HitsChanged, store: Callable[[], None]) -> None:
+    """Whether a hit that another bench noted meanwhile is this one; `store` when it is not."""
+
+    def answered(answer: str | None) -> None:
+        if answer == "more":
+            with screen.in_words():
+                store()
+
+    screen.ask_which(f"{changed} Is yours one more hit?", ONE_MORE, answered)
 
 
 def is_cooling(screen: JobScreen) -> bool:

@@ -18,8 +18,8 @@ from core.jobs.straightening import HitToMake
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening import straighten_text as texts
+from tui.screens.straightening.hit_choice import ask_one_more
 from tui.widgets.form import FieldSpec, Form
-from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
 
 METHODS = (("press", "press"), ("heat", "heat spot"))
@@ -28,10 +28,6 @@ WORDS = ("method", "notes", "by", "overrule_by", "overrule_reason")
 SMALL = ("travel_in", "stays_in")
 """Lengths in the small unit of the shop."""
 NEEDED = (("station_in", "station"), ("high_side_rad", "clock"), ("mrad", "angle"))
-ONE_MORE = (
-    MenuItem("same", "That is the hit I mean: store nothing"),
-    MenuItem("more", "This is one more hit: store it too"),
-)
 
 
 class HitScreen(JobScreen):
@@ -233,8 +229,7 @@ class HitScreen(JobScreen):
                     self.book, self.job_id, entry, seen=self.seen, confirmed=confirmed
                 )
             except HitsChanged as changed:
-                question = f"{changed} Is yours one more hit?"
-                self.ask_which(question, ONE_MORE, self._answered)
+                ask_one_more(self, changed, lambda: self._store(confirmed=True))
                 return
             said = f"Noted: {texts.recorded_text(made)}. F5 takes it back."
         drafts.drop_draft(self.book, self._draft_name)
@@ -242,11 +237,6 @@ class HitScreen(JobScreen):
             self.stored()
         self.context.back()
         self.context.say(said)
-
-    def _answered(self, answer: str | None) -> None:
-        if answer == "more":
-            with self.in_words():
-                self._store(confirmed=True)
 
 
 def _from_draft(name: str, text: str) -> object:

@@ -30,6 +30,7 @@ from tui.screens.base.screen import JobScreen
 from tui.screens.straightening import straighten_text as texts
 from tui.screens.straightening.hit_choice import (
     MORE,
+    ask_one_more,
     ask_when,
     ask_which_hit,
     cautions_now,
@@ -38,7 +39,6 @@ from tui.screens.straightening.hit_choice import (
     open_made_hits,
     sketch,
 )
-from tui.screens.straightening.hit_form import ONE_MORE
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.plain import plain
 from tui.widgets.shaft_picture import ShaftPicture
@@ -281,11 +281,7 @@ class StraightenScreen(JobScreen):
                 )
             except HitsChanged as changed:
                 self.refresh_view()
-                self.ask_which(
-                    f"{changed} Is yours one more hit?",
-                    ONE_MORE,
-                    lambda answer: self._note(entry, seen, True) if answer == "more" else None,
-                )
+                ask_one_more(self, changed, lambda: self._note(entry, seen, confirmed=True))
                 return
             self._stored(f"Noted: {texts.recorded_text(made)}. F5 takes it back.")
 

@@ -21,7 +21,7 @@ from core.jobs.strokes import LedStroke
 from core.straightening.press import PLASTIC_RATIO, room_for_blocks_in, warnings
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
-from tui.screens.straightening.hit_form import ONE_MORE
+from tui.screens.straightening.hit_choice import ask_one_more
 from tui.screens.straightening.straighten_text import PRESS_SAFETY, small
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
@@ -187,11 +187,7 @@ class StrokeScreen(JobScreen):
                 confirmed=confirmed,
             )
         except HitsChanged as changed:
-            self.ask_which(
-                f"{changed} Is yours one more hit?",
-                ONE_MORE,
-                lambda answer: self._take(stays_in, True) if answer == "more" else None,
-            )
+            ask_one_more(self, changed, lambda: self._take(stays_in, confirmed=True))
             return
         self.hit_id = made.id
         if self.stored is not None:

@@ -12,11 +12,13 @@ groups of five, each shaft with a diameter of its own.
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import atan2, ceil
 
 import numpy as np
 
+from core.runout.line import ShaftLine
 from core.runout.sweep_fit import fit_sweep
 from core.straightening.heat_spots import (
     FIRST_SHARE,
@@ -27,15 +29,17 @@ from core.straightening.heat_spots import (
     size_for,
     wait_between_min,
 )
-from core.straightening.history import RecordedHit, RepairHistory, Round, follow
-from core.straightening.plan import plan_round
+from core.straightening.history import RecordedHit, RepairHistory, Round
+from core.straightening.plan import PlannedHit
 from core.straightening.response import HitOutcome, Response, response_for
 from tests.bench.world.kinds import World, make
-from tests.bench.world.loop import Bench, _limits, core_areas, every_station
+from tests.bench.world.loop import Bench, every_station
 from tests.bench.world.rig import Warm
+from tests.bench.world.rounds import work_in_rounds
 from tests.bench.world.shaft import Zone
 
 MODEL_SHARE = 0.30
+"""Of the ceiling: the middle of what heated fibres reach (`tests.bench.world.heat`)."""
 SCATTER = 0.40
 BOW_IN, DECAY_MIN = 0.004, 20.0
 MOST_SPOTS = 60
@@ -49,56 +53,53 @@ DIFFUSIVITY_IN2_S = 15.45 / 25.4**2
 class Ended:
     """One shaft worked to its end."""
 
-    spots: int
-    rounds: int
+    story: RepairHistory
     finished: bool
     over: bool
     warm_in: float
     """Greatest bow left when anything was read for the shape."""
-    story: RepairHistory
 
 
 def straighten(world: World, share: float, response: Response, diameter_in: float) -> Ended:
     """Follow the program with a torch until nothing is left to take out."""
     bench = Bench(world, world.rig())
-    sweep = bench.measure_rollers(bench.sweep(every_station))
-    start = fit_sweep(sweep, strict=False).line
-    areas, responses = core_areas(world), {"heat": response}
-    rounds: list[Round] = []
-    spots, warm_in = 0, 0.0
     rng = world.rng(7)
-    while True:
-        story = follow(start, rounds, responses)
-        hits = ()
-        if story.line is not None:
-            learnt = {**responses, **story.responses}["heat"]
-            hits = plan_round(
-                story.line,
-                limit_in=_limits(story.line, areas, world),
-                response=response,
-                hits_so_far=story.hits,
-            )
-            if not hits and story.swept:
-                break
-            if spots >= MOST_SPOTS:
-                break
-        if not hits:
-            sweep = bench.sweep(every_station)
-            rounds[-1] = replace(rounds[-1], sweep=fit_sweep(sweep, strict=False).line)
-            continue
+    bows_in = [0.0]
+
+    def sweep() -> ShaftLine:
+        return fit_sweep(bench.measure_rollers(bench.sweep(every_station)), strict=False).line
+
+    def work(
+        hits: tuple[PlannedHit, ...], story: RepairHistory, _: Sequence[Round]
+    ) -> tuple[RecordedHit, ...]:
+        learnt = story.responses.get("heat", response)
         made: list[RecordedHit] = []
         for hit in hits:
             made += _heat(bench, hit, learnt, share, diameter_in, rng)
-        spots += len(made)
-        warm_in = max(warm_in, _cool(bench, rng))
-        rounds.append(Round(tuple(made), check=bench.read(hits[0].check_stations_in)))
-    places = np.array(world.setup.stations_in)
-    true = bench.rig.shaft.bend_tir_in(places, world.setup.rollers_in)
-    over = bool(true.max() >= world.limit_in)
-    return Ended(spots, len(rounds), not hits, over, warm_in, story)
+        bows_in.append(_cool(bench, rng))
+        return tuple(made)
+
+    story, finished = work_in_rounds(
+        world,
+        sweep(),
+        response,
+        method="heat",
+        work=work,
+        check=bench.read,
+        sweep=sweep,
+        most=MOST_SPOTS,
+    )
+    return Ended(story, finished, bench.over_at_a_station, max(bows_in))
 
 
-def _heat(bench, hit, learnt: Response, share: float, diameter_in: float, rng):  # type: ignore[no-untyped-def]
+def _heat(
+    bench: Bench,
+    hit: PlannedHit,
+    learnt: Response,
+    share: float,
+    diameter_in: float,
+    rng: np.random.Generator,
+) -> list[RecordedHit]:
     """The spots of one bend in one round: sized to the bend by the record so far."""
 
     def most(size: SpotSize) -> float:
@@ -169,8 +170,8 @@ def main() -> None:
         ended.append(one)
         record += one.story.records("G10450")
     print(
-        f"spots {np.mean([e.spots for e in ended]):.2f}  rounds "
-        f"{np.mean([e.rounds for e in ended]):.2f}  unfinished "
+        f"spots {np.mean([len(e.story.hits) for e in ended]):.2f}  rounds "
+        f"{np.mean([len(e.story.rounds) for e in ended]):.2f}  unfinished "
         f"{sum(not e.finished for e in ended)} of {args.n}  finished, a station over "
         f"{sum(e.finished and e.over for e in ended)}  greatest bow left when read "
         f"{1000 * max(e.warm_in for e in ended):.2f} thou  forecast of the share after 10 spots "

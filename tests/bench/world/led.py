@@ -16,6 +16,7 @@ station moved to.
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import atan2, hypot
 
@@ -26,16 +27,23 @@ from core.runout.line import ShaftLine
 from core.runout.station_fit import fit_station
 from core.runout.sweep_fit import fit_sweep
 from core.straightening.after_hits import expected_after
-from core.straightening.history import RecordedHit, Round, StationsRead, follow
+from core.straightening.history import RecordedHit, RepairHistory, Round, StationsRead, follow
 from core.straightening.led_stroke import LoadTried, next_load
-from core.straightening.plan import PlannedHit, plan_round
+from core.straightening.plan import PlannedHit
 from core.straightening.press import stroke_for_set
 from core.straightening.response import Response
 from tests.bench.world.fibre import STEELS, FibreBar
 from tests.bench.world.kinds import World, make
-from tests.bench.world.loop import MOST_HITS, Bench, _limits, core_areas, every_station
+from tests.bench.world.loop import (
+    MOST_HITS,
+    Bench,
+    core_areas,
+    every_station,
+    hit_limits,
+)
 from tests.bench.world.press import MINUTES_A_HIT
 from tests.bench.world.rig import MINUTES_A_STATION
+from tests.bench.world.rounds import work_in_rounds
 from tests.bench.world.shaft import Zone
 
 MINUTES_AGAIN, MINUTES_ROLL = 2.0, 0.75
@@ -162,36 +170,35 @@ def straighten(world: World, *, fibre: bool = False, standing: bool = False) -> 
     """Follow the program until a full sweep leaves nothing to hit."""
     shop = Shop(Bench(world, world.rig()), fibre, standing)
     start = shop.sweep()
-    areas, responses = core_areas(world), {"press": Response()}
-    rounds: list[Round] = []
-    while True:
-        story = follow(start, rounds, responses)
-        hits: tuple[PlannedHit, ...] = ()
-        if story.line is not None:
-            hits = plan_round(
-                story.line,
-                limit_in=_limits(story.line, areas, world),
-                response=responses["press"],
-                hits_so_far=story.hits,
-            )
-            if (not hits and story.swept) or len(shop.bench.hit_places_in) >= MOST_HITS:
-                break
-        if not hits:
-            rounds[-1] = replace(rounds[-1], sweep=shop.sweep())
-            continue
+
+    def work(
+        hits: tuple[PlannedHit, ...], _: RepairHistory, rounds: Sequence[Round]
+    ) -> tuple[RecordedHit, ...]:
         made: list[RecordedHit] = []
         for hit in hits:
             made += _strokes(shop, hit, start, rounds, made)
-        rounds.append(Round(tuple(made), check=shop.check(hits[0].check_stations_in)))
-    places = np.array(world.setup.stations_in)
-    true = shop.bench.rig.shaft.bend_tir_in(places, world.setup.rollers_in)
-    over = bool(true.max() >= world.limit_in)
-    count = len(shop.bench.hit_places_in)
-    return Ended(count, shop.new_places, shop.minutes, not hits, over)
+        return tuple(made)
+
+    story, finished = work_in_rounds(
+        world,
+        start,
+        Response(),
+        method="press",
+        work=work,
+        check=shop.check,
+        sweep=shop.sweep,
+        most=MOST_HITS,
+    )
+    over = shop.bench.over_at_a_station
+    return Ended(len(story.hits), shop.new_places, shop.minutes, finished, over)
 
 
 def _strokes(
-    shop: Shop, hit: PlannedHit, start: ShaftLine, rounds: list[Round], made: list[RecordedHit]
+    shop: Shop,
+    hit: PlannedHit,
+    start: ShaftLine,
+    rounds: Sequence[Round],
+    made: list[RecordedHit],
 ) -> list[RecordedHit]:
     """The strokes at one place: the planned one, and what the standing dial says it lacks."""
     own: list[RecordedHit] = []
@@ -204,7 +211,7 @@ def _strokes(
         after = follow(start, [*rounds, Round((*made, *own))]).line
         if not shop.standing or after is None:
             break
-        allowed = _limits(after, core_areas(shop.bench.world), shop.bench.world) / 2
+        allowed = hit_limits(after, core_areas(shop.bench.world), shop.bench.world) / 2
         stroke = second_stroke(after, expected_after(before, [stroke]), stroke, allowed)
     return own
 

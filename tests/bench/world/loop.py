@@ -142,6 +142,13 @@ class Bench:
             wheels=self.wheels,
         )
 
+    @property
+    def over_at_a_station(self) -> bool:
+        """Whether a station of the sweep is truly at its limit or over."""
+        setup = self.world.setup
+        tir_in = self.rig.shaft.bend_tir_in(np.array(setup.stations_in), setup.rollers_in)
+        return bool(tir_in.max() >= self.world.limit_in)
+
     def sweep(self, sweeper: Sweeper) -> SweepReadings:
         """A full sweep, read again later when the first station says that something moved."""
         for _ in range(3):
@@ -267,7 +274,7 @@ def straighten(
         if told.line is not None and not told.swept:
             hits = plan_round(
                 told.line,
-                limit_in=_limits(told.line, areas, world),
+                limit_in=hit_limits(told.line, areas, world),
                 response=response["press"],
                 hits_so_far=told.hits,
             )
@@ -317,7 +324,8 @@ def _analyse(
     )
 
 
-def _limits(line: ShaftLine, areas: Sequence[Area], world: World) -> np.ndarray:
+def hit_limits(line: ShaftLine, areas: Sequence[Area], world: World) -> np.ndarray:
+    """The limit at each station of a line, riding areas and what lies between them, inches."""
     ends = judged_ends_in(world.shaft.length_in, line.station_in.tolist())
     judged = (*areas, *between_areas(areas, *ends))
     return limits_to_hit(line, judged, world.limit_in)

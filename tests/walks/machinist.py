@@ -1,14 +1,15 @@
 """The machinist of a walk: what was meant, what was done, what the book says of it.
 
 Each act has three parts: read on the screen what the key will do (the *intention*), press the keys
-with disturbances between them, then hold the changes in the book against the intention. A refusal
+with disturbances between them, then compare the changes in the book with the intention. A refusal
 with a sentence and no change is allowed only where something disturbed the act.
 """
 
 from __future__ import annotations
 
 import random
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -26,7 +27,7 @@ class WalkFault(AssertionError):
 
 @dataclass
 class Memory:
-    """What was really done, to be held against the ticket at the end."""
+    """What was really done, to be compared with the ticket at the end."""
 
     hits: list[tuple[float, float]] = field(default_factory=list)
     """Station in, clock deg of each hit that was noted and not taken back."""
@@ -56,7 +57,6 @@ class Machinist:
         """How likely a disturbance comes before a key."""
         self.done: list[str] = []
         """The acts so far, in words."""
-        self.undoable: list[Row] = []
         self.elsewhere: set[str] = set()
         """Ids of rows that the other bench has written."""
 
@@ -68,6 +68,15 @@ class Machinist:
             if not steady and self.disturbances and self.die.random() < self.chance:
                 await self.disturb()
             await self.hands.press(key)
+
+    @contextmanager
+    def undisturbed(self) -> Iterator[None]:
+        """Until the end nothing comes between."""
+        disturbances, self.disturbances = self.disturbances, ()
+        try:
+            yield
+        finally:
+            self.disturbances = disturbances
 
     async def disturb(self) -> None:
         """One thing that comes between."""
@@ -91,7 +100,7 @@ class Machinist:
     async def number(self, text: str, place: Callable[[Machinist], object] | None = None) -> bool:
         """Type a number; begin again where one was elsewhere between two digits.
 
-        False when the screen was opened anew meanwhile and now asks for another `place`. What only
+        False when the screen was opened again meanwhile and now asks for another `place`. What only
         the other bench did takes the hand off no key.
         """
         screen, asked = self.hands.app.screen, place and place(self)

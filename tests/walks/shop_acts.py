@@ -47,13 +47,11 @@ async def hit(me: Machinist) -> None:
     popup = me.hands.screen != "StraightenScreen"
     if popup:
         await out_of_popup(me, "StraightenScreen")
-    found = me.changes()
+    found = hit_changes(me)
     if not found:
         if not popup and not me.hands.said:
             raise me.fault("a hit was neither stored nor refused")
         return
-    found = [change for change in found if not _empty_sweep_begins_later(me, change)]
-    me.only(found, "hit")
     rows = added(found, "hit")
     if len(rows) != 1 or len(found) != 1:
         raise me.fault(f"one hit was meant, {len(rows)} stored", found)
@@ -65,6 +63,13 @@ async def hit(me: Machinist) -> None:
         raise me.fault("a figure that nobody read is stored as read", found)
     me.shop.press(station, clock, row["angle_rad"])
     me.memory.hits.append((row["station_in"], row["clock_deg"]))
+
+
+def hit_changes(me: Machinist) -> list[RowChange]:
+    """What noting a hit changed: hits alone."""
+    found = [change for change in me.changes() if not _empty_sweep_begins_later(me, change)]
+    me.only(found, "hit")
+    return found
 
 
 def _empty_sweep_begins_later(me: Machinist, change: RowChange) -> bool:

@@ -124,7 +124,6 @@ async def read(me: Machinist) -> None:
     row = _one_reading(me, f"reading {text}", meant, found)
     if row["raw"] != text or abs(row["value_in"] * 1000 - shown) > 1e-9:
         raise me.fault(f"typed {text}, stored {row['raw']}", found)
-    _remember(me, row)
 
 
 def _closes_the_roll(me: Machinist, meant: AtMark) -> None:
@@ -160,10 +159,6 @@ def finished(me: Machinist) -> bool:
     return sweep_row(me)["finished_at"] is not None
 
 
-def _remember(me: Machinist, row: Row) -> None:
-    me.undoable.append(row)
-
-
 async def wipe(me: Machinist) -> None:
     """Empty the field by hand: what is in it is not stored."""
     me.begin()
@@ -194,20 +189,16 @@ async def block(me: Machinist) -> None:
     row = _one_reading(me, "blocked", meant, found)
     if row["kind"] != "blocked":
         raise me.fault("blocked: stored as something else", found)
-    _remember(me, row)
 
 
 async def fill(me: Machinist) -> None:
     """Read on without a break, as far as the roll goes."""
-    disturbances, me.disturbances = me.disturbances, ()
-    try:
+    with me.undisturbed():
         for _ in range(me.die.randint(6, 30)):
             meant = at_mark(me) if await at_sweep(me) else None
             if meant is None or meant.closed or finished(me):
                 return
             await read(me)
-    finally:
-        me.disturbances = disturbances
 
 
 async def correct(me: Machinist) -> None:
@@ -233,7 +224,6 @@ async def correct(me: Machinist) -> None:
     row = _one_reading(me, f"correcting to {text}", meant, found)
     if row["raw"] != text:
         raise me.fault(f"typed {text}, stored {row['raw']}", found)
-    _remember(me, row)
     here = at_mark(me)
     if home is None or home.closed or home.replaces is not None or meant.replaces is None:
         return
@@ -331,8 +321,7 @@ async def odd(me: Machinist) -> None:
     rows = added(found, "reading")
     named = [r for r in rows if r["station_in"] == station and round(r["clock_deg"]) % 360 == clock]
     if not named or abs(named[0]["value_in"] * 1000 - new) > 1e-6 or len(rows) > 2:
-        raise me.fault(f"F6 did not make it {new} at {station} in, {clock} deg", found)
-    me.undoable += rows
+        raise me.fault(f"the key did not make it {new} at {station} in, {clock} deg", found)
 
 
 async def finish(me: Machinist) -> None:

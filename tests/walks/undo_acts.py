@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from tests.walks.machinist import Machinist
-from tests.walks.shop_acts import RAM, out_of_popup, to_screen
-from tests.walks.sweep_acts import at_mark, at_sweep, finished, wipe
+from tests.walks.shop_acts import RAM, hit_changes, out_of_popup, to_screen
+from tests.walks.sweep_acts import at_mark, at_sweep, finished, read, undo, wipe
 from tui.screens.sweep.sweep_bench import SweepBench
 
 BOTTOM = 3
@@ -12,21 +12,19 @@ BOTTOM = 3
 
 
 async def reading_and_back(me: Machinist) -> None:
-    """A reading, then F5: all readings and figures are as before."""
+    """A reading and its undo: all readings and figures are as before."""
     if not await at_sweep(me) or finished(me):
         return
     await wipe(me)
     meant = at_mark(me)
     if meant is None or meant.closed:
         return
-    shown = await _rested(me)
-    me.begin()
-    await me.hands.type("7.5")
-    await me.press("enter", steady=True)
-    if not me.changes():
-        await wipe(me)
-        return
-    await me.press("f5", steady=True)
+    shown, stored = await _rested(me), len(me.rows("reading"))
+    with me.undisturbed():
+        await read(me)
+        if len(me.rows("reading")) == stored:
+            return
+        await undo(me)
     _same(me, "a reading and its undo", shown, await _rested(me))
 
 
@@ -44,10 +42,12 @@ async def hit_and_back(me: Machinist) -> None:
         await out_of_popup(me, "StraightenScreen")
         me.nothing_changed("left the question")
         return
-    if not any(change.table == "hit" for change in me.changes()):
+    if not hit_changes(me):
         return
+    me.begin()
     await me.press(me.hands.key_of("undo"), steady=True)
     await out_of_popup(me, "StraightenScreen")
+    me.only(me.changes(), "hit")
     await me.press("home", steady=True)
     _same(me, "a hit and its undo", shown, _body(me))
 

@@ -279,7 +279,7 @@ def _drawn_on(line: ShaftLine, x_in: float) -> tuple[Array, Array] | None:
 
 def _drawn_from(line: ShaftLine, x_in: float) -> tuple[int, int]:
     """The two stations from which the line is drawn to a place that was not read: those
-    beside it; past the ends the last one and the next that stands `LEAST_BASE_IN` off, if any.
+    beside it; past the ends the last one and the next that is `LEAST_BASE_IN` off, if any.
     """
     at = line.station_in
     if at[0] <= x_in <= at[-1]:

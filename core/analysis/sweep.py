@@ -214,7 +214,7 @@ def _moved_words(station_in: float, moved: DialMoved) -> str:
 def _spot_words(station_in: float, clock_rad: float, off_in: float) -> str:
     way = "high" if off_in > 0 else "low"
     return (
-        f"At {format_inch(station_in, 1)}, {format_clock(clock_rad)}, the surface stands"
+        f"At {format_inch(station_in, 1)}, {format_clock(clock_rad)}, the surface is"
         f" {format_thou(abs(off_in))} {way} and the reading was found right: a dent, burr or"
         " scratch there. It counts neither as a bend nor as runout: look at it, and dress it."
     )

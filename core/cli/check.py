@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from core.base.counting import many
 from core.base.text import lines_of
 from core.cli.frame import DONE, NOTHING, book_path
 
@@ -27,7 +28,7 @@ def run(args: argparse.Namespace) -> int:
 
     path = book_path(args)
     if args.mend_index:
-        print(f"{mend_index(path)} jobs in the new search index")
+        print(f"{many(mend_index(path), 'job')} in the new search index")
     report = check_book(path)
     print(lines_of(report.words))
     if args.save_to:
@@ -36,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
         saved = salvage(path, Path(args.save_to))
         count = sum(rows for _, rows in saved.saved)
         lost = sum(rows for _, rows in saved.left_out)
-        print(f"{count} rows saved to {args.save_to}; {lost} hang on something lost")
+        print(f"{many(count, 'row')} saved to {args.save_to}; {lost} hang on something lost")
         if saved.broken:
             print(f"not read wholly: {', '.join(saved.broken)}")
     return DONE if report.sound else NOTHING

@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import isfinite, pi
 
+from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
 from core.bends.returning import ShaftPlace, was_hit
@@ -251,7 +252,7 @@ def _sentences(
     """The recommendation, a paragraph a line."""
     said = []
     if worst_tir_in is not None:
-        bends = "" if not n_bends else f" It has {_count(n_bends, 'bend')}."
+        bends = "" if not n_bends else f" It has {many(n_bends, 'bend')}."
         said.append(
             f"Your shaft runs out {1000 * worst_tir_in:.0f} thou at its worst place.{bends}"
         )
@@ -317,9 +318,5 @@ def _recommendation(decision: Decision, ended: bool) -> str:
     )
 
 
-def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
-
-
 def _range(low: int, high: int) -> str:
-    return _count(low, "hit") if low >= high else f"{low} to {high} hits"
+    return many(low, "hit") if low >= high else f"{low} to {high} hits"

@@ -50,7 +50,7 @@ class Poller:
         self._here_at = 0.0
         self._heard_at = ""
         self._told = ""
-        """Trouble with the file that was told already."""
+        """Trouble with the file already reported."""
         self.look()
 
     def look(self) -> None:

@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from core.base.counting import many
 from core.base.times import local_text
 from core.book import changes
 from core.book.changes import LoggedChange
@@ -69,7 +70,7 @@ class ChangesScreen(JobScreen):
         """Read the log."""
         found = changes.changes_of(self.book, self.job_id, self.group)
         self.found = {change.id: change for change in found}
-        count = "no change" if not found else f"{len(found)} changes, the newest first"
+        count = "no change" if not found else f"{many(len(found), 'change')}, the newest first"
         self.query_one("#about", Static).update(plain(f"{GROUPS[self.group]}: {count}"))
         self.query_one(ListBox).show([_row(change) for change in self.found.values()])
         self._show_in_full()

@@ -184,7 +184,7 @@ def look_closer(book: Book, *, job_id: str, again: bool) -> tuple[JobFacts, str]
 
 
 def card_facts(book: Book, job_id: str, again: str = "") -> Content:
-    """The facts of a job in four to six lines; `again` tells of bends at old places."""
+    """The facts of a job in four to six lines; `again` names bends at old places."""
     job = jobs.job(book, job_id)
     shaft = history.shaft_of(book, job)
     vessel = history.vessel_of(book, job)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from core.base.counting import many
 from core.base.records import OPEN_STATES, Job, Note
 from core.base.times import local_text
 from core.base.units import Unit, format_angle, format_clock, format_inch, format_length
@@ -109,14 +109,15 @@ def _itself(summary: VisitSummary, unit: Unit) -> list[str]:
         return [*lines, "Not swept to the end before anything was done to it."]
     bends = "; ".join(_bend_words(bend) for bend in summary.visit.came) or "none found"
     lines.append(f"Came with {format_length(summary.came_tir_in, unit)} TIR. Bends: {bends}.")
-    hits = sorted(Counter(summary.raw.hits_in).items())
-    if hits:
-        where = ", ".join(f"{format_inch(x, 1, unit=False)}" for x, _ in hits)
-        left = ""
-        if summary.left_tir_in is not None:
-            left = f"; left with {format_length(summary.left_tir_in, unit)}"
-        lines.append(f"{len(summary.raw.hits_in)} hits, at {where} in{left}.")
-    return lines
+    hits_in = summary.raw.hits_in
+    return [*lines, hits_words(hits_in, summary.left_tir_in, unit)] if hits_in else lines
+
+
+def hits_words(hits_in: Sequence[float], left_tir_in: float | None, unit: Unit) -> str:
+    """How often and where a visit was hit, and what it left with."""
+    where = ", ".join(format_inch(x, 1, unit=False) for x in sorted(set(hits_in)))
+    left = "" if left_tir_in is None else f"; left with {format_length(left_tir_in, unit)}"
+    return f"{many(len(hits_in), 'hit')}, at {where} in{left}."
 
 
 def _bend_words(bend: PastBend) -> str:

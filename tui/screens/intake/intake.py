@@ -31,8 +31,8 @@ class IntakeScreen(JobScreen):
 
     HEADING = "Intake"
     HOW_TO = (
-        "Enter stores a field and goes to the next. Lengths may be typed in any unit; behind the "
-        "field stands how it was understood. F4 goes on to the riding areas: the taper, the "
+        "Enter stores a field and goes to the next. Lengths may be typed in any unit; the value as "
+        "understood shows on the right. F4 goes on to the riding areas: the taper, the "
         "bearings, the shaft log, the coupling. Lift long shafts with two slings or two people, "
         "and keep hands out from under a shaft that hangs."
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, datetime
 
+from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
 from core.base.units import format_clock
@@ -57,7 +58,8 @@ def ask_when(screen: JobScreen, then: Callable[[str], None]) -> None:
             then(hit_actions.before_sweep(begun) if answer == "before" else "")
 
     question = (
-        f"The sweep '{begun.purpose}' is half read ({readings} readings). When was this hit made?"
+        f"The sweep '{begun.purpose}' is half read ({many(readings, 'reading')}). "
+        "When was this hit made?"
     )
     screen.ask_which(question, WHEN, answered)
 

@@ -8,6 +8,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.times import local_text
 from core.book.errors import LockedBook
@@ -40,7 +41,7 @@ class BackupsScreen(ChoreScreen):
     HEADING = "Backups"
     HOW_TO = (
         "Enter looks the chosen backup over and says what it holds; then 1 puts it in the place "
-        "of the book. The book that stands there is never thrown away: it is kept beside it as "
+        "of the book. The book in use is never thrown away: it is kept beside it as "
         "set-aside, and can be put back the same way (F6). All other benches must have left "
         "Shaftlog; those that have not are called."
     )
@@ -128,9 +129,10 @@ def question_words(chosen: BackupFile, contents: BackupContents, others: str) ->
     """What the backup holds and what happens if it is put in place."""
     last = local_text(contents.newest_at, "%d %b %Y %H:%M") if contents.newest_at else "none"
     words = (
-        f"{chosen.path.name} passes its check. It holds {contents.jobs} jobs and "
-        f"{contents.readings} readings; last entry {last}. What was entered later is not in it.\n"
-        "The book that stands there now is kept beside it as 'set-aside'."
+        f"{chosen.path.name} passes its check. It holds {many(contents.jobs, 'job')} "
+        f"and {many(contents.readings, 'reading')}; last entry {last}. What was entered later is "
+        "not in it.\n"
+        "The book in use now is kept beside it as 'set-aside'."
     )
     return f"{words}\n{others}" if others else words
 

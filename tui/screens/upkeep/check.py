@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from core.base.counting import many
 from core.base.times import local_text, moment_text, utc_now
 from core.book.errors import Refused
 from core.book.upkeep import check
@@ -77,7 +78,8 @@ class CheckScreen(ChoreScreen):
         count, lost = (sum(rows for _, rows in some) for some in (saved.saved, saved.left_out))
         broken = f" Not read wholly: {', '.join(saved.broken)}." if saved.broken else ""
         self.say(
-            f"{count} rows saved to {saved.path}; {lost} hang on something lost.{broken}", "done"
+            f"{many(count, 'row')} saved to {saved.path}; {lost} hang on something lost.{broken}",
+            "done",
         )
 
     def action_backups(self) -> None:
@@ -96,7 +98,7 @@ class CheckScreen(ChoreScreen):
 
     def _mended(self, count: int) -> None:
         self.action_again()
-        self.say(f"{count} jobs in the new search index.", "done")
+        self.say(f"{many(count, 'job')} in the new search index.", "done")
 
     def action_scroll_up(self) -> None:
         """PgUp."""

@@ -34,13 +34,13 @@ def run(args: argparse.Namespace) -> int:
         ticket = ticket_of(book, jobs.job_by_tag(book, args.tag).id)
     report = check_book(path)
     text = ticket.html if args.html else ticket.text
-    if report.harmed:
+    if report.harm:
         text = _marked(text, html=args.html)
     sys.stdout.write(plain_ascii(text) if args.ascii else text)
-    if not report.harmed:
+    if not report.harm:
         return DONE
     sys.stdout.flush()
-    return refuse("ticket", f"{path} is damaged: {report.findings[0]}. {report.way_on}")
+    return refuse("ticket", f"{path} is damaged: {report.harm[0]}. {report.way_on}")
 
 
 def _marked(text: str, *, html: bool) -> str:

@@ -97,8 +97,8 @@ def next_load(stroke: Stroke, tried: Sequence[LoadTried] = ()) -> NextLoad:
     travel = min(sure, last + left / _share_that_stays(tried))
     if travel > CEILING_SHARE * stroke.travel_in:
         text = (
-            f"Stop: {1000 * travel:.0f} thou under load is far past the "
-            f"{1000 * stroke.travel_in:.0f} expected. Check blocks, dial, diameter and material."
+            "Stop: the next load would go far past the travel by theory. Check blocks, dial, "
+            "diameter and material."
         )
         return NextLoad(None, False, left, reached, text)
     return NextLoad(travel, False, left, reached, "Load to this, release, read.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import stat
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
@@ -331,6 +332,9 @@ def test_check_finds_jobs_missing_from_the_search_index(path: Path, filled: Smal
     report = check.check_book(path)
     assert "search index: jobs missing from it: 1" in report.words
     assert "Nothing entered is touched" in report.way_on
+    worse = replace(report, findings=(*report.findings, "damage: a page is lost"))
+    assert worse.harm == ("damage: a page is lost",)
+    assert "Nothing entered is touched" not in worse.way_on
     assert check.mend_index(path) == 1
     assert check.check_book(path).sound
 

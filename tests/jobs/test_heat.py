@@ -26,12 +26,20 @@ from core.jobs.heat.spots import (
 from core.jobs.hit_actions import correct_hit, entry_of, note_hit, quick_check
 from core.jobs.repair_offer import ask, play
 from core.jobs.straightening import read_rounds, tell, work_out
+from core.jobs.sweep.sweep_entry import begin_sweep
 from core.reports.sections import hits as hit_section
 from core.reports.ticket_remarks import hit_lines
 from core.straightening.heat_spots import SpotSize
 from core.straightening.response import Response
 from tests.support.bench_book import new_job, new_sweep
 
+SETUP = {
+    "purpose": "working",
+    "roller_a_in": 10.0,
+    "roller_b_in": 100.0,
+    "stations_in": (0.0, 60.0),
+    "marks_deg": (0.0, 90.0, 180.0, 270.0),
+}
 SPOT = SpotMade(60.0, math.radians(90), temperature_f=1100.0, by="Ada")
 
 
@@ -164,6 +172,19 @@ def test_a_bar_that_nobody_read_is_cold_after_two_hours(bench: Bench) -> None:
     with pytest.raises(ShaftlogError, match="not read cold"):
         check_cold(bench.book, bench.job.id, bench.now + timedelta(minutes=100))
     check_cold(bench.book, bench.job.id, bench.now + timedelta(minutes=121))
+
+
+def test_a_bar_read_cold_after_a_second_spot_is_cold_after_the_first_too(bench: Bench) -> None:
+    bench.heat()
+    bench.look(0.012)
+    bench.wait(3)
+    bench.heat(replace(SPOT, station_in=70.0))
+    with pytest.raises(ShaftlogError, match="not read cold"):
+        begin_sweep(bench.book, bench.job.id, tells=False, **SETUP)
+    bench.cool()
+    check_cold(bench.book, bench.job.id, bench.now)
+    cold = begin_sweep(bench.book, bench.job.id, tells=False, **SETUP)
+    assert cold.id not in warm_sweeps(bench.book, bench.job.id)
 
 
 def test_a_corrected_spot_keeps_its_cooling(bench: Bench) -> None:

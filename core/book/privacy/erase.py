@@ -1,7 +1,7 @@
 """Deleting a customer's personal data on request; the measurements stay.
 
-Name, phone, e-mail, address and notes of the customer are taken out, and removed wherever they
-stand in the notes, complaints, quotes, tickets and events of the customer's jobs. Vessels, shafts,
+Name, phone, e-mail, address and notes of the customer are deleted, and removed wherever they
+are in the notes, complaints, quotes, tickets and events of the customer's jobs. Vessels, shafts,
 readings, hits and verdicts stay. The event log says that it was done, not what was removed. The
 file is then rewritten, so that no free page holds the data.
 """

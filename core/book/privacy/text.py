@@ -78,7 +78,7 @@ def done_words(done: Erased) -> str:
 
 
 def restored_words(book_path: Path, kept_aside: Path | None) -> str:
-    """After a restore: strike out again what was deleted on request; words about it, or none."""
+    """After a restore: remove again what was deleted on request; words about it, or none."""
     try:
         count = erase_again(book_path, kept_aside)
     except BookError as error:

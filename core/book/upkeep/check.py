@@ -43,14 +43,14 @@ class CheckReport:
         return "\n".join(lines)
 
     @property
-    def harmed(self) -> bool:
-        """Whether anything beside the search index is wrong."""
-        return not all(finding.startswith(_INDEX) for finding in self.findings)
+    def harm(self) -> tuple[str, ...]:
+        """What is wrong beside the search index, which can be made again."""
+        return tuple(one for one in self.findings if not one.startswith(_INDEX))
 
     @property
     def way_on(self) -> str:
         """What to do about a book that is not sound."""
-        if not self.harmed:
+        if not self.harm:
             return "Nothing entered is touched: run `shaftlog check --mend-index`."
         if self.last_good is None:
             return (

@@ -31,6 +31,8 @@ class SpotCooling:
     hit: Hit
     readings: tuple[HitReading, ...]
     state: Cooling
+    later_cold_at: datetime | None = None
+    """From when on the bar is cold after the spots made later; then this one is cold too."""
 
     @property
     def read_again_at(self) -> datetime | None:
@@ -40,9 +42,13 @@ class SpotCooling:
     @property
     def cold_at(self) -> datetime | None:
         """From when on readings count; None = not yet."""
-        if not self.readings:
-            return self._moment(60 * UNREAD_HOURS)
-        return self._moment(self.state.cold_since_min)
+        own_min = self.state.cold_since_min if self.readings else 60 * UNREAD_HOURS
+        moments = [at for at in (self._moment(own_min), self.later_cold_at) if at is not None]
+        return min(moments, default=None)
+
+    def is_warm(self, now: datetime) -> bool:
+        """Whether the bar is not read cold yet after this spot."""
+        return self.cold_at is None or now < self.cold_at
 
     def _moment(self, minutes: float | None) -> datetime | None:
         """A time of the cooling, minutes after the spot was made."""
@@ -56,16 +62,13 @@ def spots_of(book: Book, job_id: str) -> tuple[SpotCooling, ...]:
         return ()
     every = [r for r in hits.readings_of_job(book, job_id) if r.kind == COOLING]
     apart, dial = _wait_of(book, job_id), _dial_of(book, job_id)
-    return tuple(_spot(book, hit, every, apart, dial) for hit in heated)
-
-
-def _spot(
-    book: Book, hit: Hit, every: Sequence[HitReading], apart_min: float, dial_in: float
-) -> SpotCooling:
-    ids = _entries_of(book, hit)
-    own = tuple(r for r in every if r.hit_id in ids)
-    state = cold_state(hit.at, own, dial_in, apart_min)
-    return SpotCooling(hit, own, state)
+    newest_first: list[SpotCooling] = []
+    for hit in reversed(heated):
+        ids = _entries_of(book, hit)
+        own = tuple(r for r in every if r.hit_id in ids)
+        later = newest_first[-1].cold_at if newest_first else None
+        newest_first.append(SpotCooling(hit, own, cold_state(hit.at, own, dial, apart), later))
+    return tuple(reversed(newest_first))
 
 
 def cold_state(
@@ -112,8 +115,7 @@ def warm_sweeps(book: Book, job_id: str) -> dict[str, str]:
     for sweep in sweeps.sweeps_of(book, job_id) if spots else ():
         begun = moment(sweep.started_at)
         for spot in spots:
-            cold_at = spot.cold_at
-            if moment(spot.hit.at) <= begun and (cold_at is None or begun < cold_at):
+            if moment(spot.hit.at) <= begun and spot.is_warm(begun):
                 found[sweep.id] = _warm_words(sweep, spot.hit)
     return found
 
@@ -127,10 +129,9 @@ def _warm_words(sweep: Sweep, hit: Hit) -> str:
 
 
 def check_cold(book: Book, job_id: str, now: datetime) -> None:
-    """Raise in words while the last spots are not cold: no sweep is begun."""
+    """Raise in words while a spot is not read cold: no sweep is begun."""
     for spot in spots_of(book, job_id):
-        cold_at = spot.cold_at
-        if cold_at is None or now < cold_at:
+        if spot.is_warm(now):
             raise ShaftlogError(
                 f"The heat spot at {spot.hit.station_in:g} in is not read cold yet: a warm shaft "
                 "bows. F7 on the straighten screen opens its cooling clock."

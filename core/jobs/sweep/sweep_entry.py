@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from core.base.errors import BadReadings
 from core.base.reading_log import ReadingEntry
 from core.base.records import OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
+from core.base.times import moment
 from core.base.units import Unit, format_typed
 from core.book import choices, history, jobs, readings, settings, sweeps
 from core.book.connection import Book
@@ -165,6 +166,17 @@ def choose_order(book: Book, sweep: Sweep, tells: bool) -> None:
     if tells != goes_by_itself(book, sweep):
         value = TELLS if tells else ""
         choices.choose(book, job_id=sweep.job_id, subject=ORDER, name=sweep.id, value=value)
+
+
+def begin_sweep(book: Book, job_id: str, *, tells: bool, **setup: Any) -> Sweep:
+    """A new sweep as set up (`core.book.sweeps.start_sweep`); refused while the bar is warm."""
+    from core.jobs.heat.cooling import check_cold  # loads numpy
+
+    check_cold(book, job_id, moment(book.now()))
+    with book.write():
+        sweep = sweeps.start_sweep(book, job_id=job_id, **setup)
+        choose_order(book, sweep, tells)
+    return sweep
 
 
 def station_to_read(

@@ -42,6 +42,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
@@ -136,6 +137,11 @@ class ShopScreen(Screen[None]):
     def context(self) -> Context:
         """The app, as far as a screen knows it."""
         return cast("Context", self.app)
+
+    @property
+    def now(self) -> datetime:
+        """The moment by the app's clock."""
+        return datetime.fromtimestamp(self.context.clock(), UTC)
 
     @property
     def book(self) -> Book:

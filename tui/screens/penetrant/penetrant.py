@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -102,11 +101,6 @@ class PenetrantScreen(JobScreen):
         self.bends_in: tuple[float, ...] = ()
         """Stations of the bends as received, once they are found."""
         self._painted = ""
-
-    @property
-    def now(self) -> datetime:
-        """The moment by the app's clock."""
-        return datetime.fromtimestamp(self.context.clock(), UTC)
 
     @property
     def stated(self) -> Stated:

@@ -57,7 +57,7 @@ class OverruleScreen(JobScreen):
 
     HEADING = "Overrule a crack"
     HOW_TO = (
-        "Only a person who may decide it and answers for it. Name and reason stand in the book and "
+        "Only a person who may decide it and answers for it. Name and reason are in the book and "
         "on the ticket. A cracked shaft can part under way and let water in. What is typed here "
         "waits if you leave; the crack counts until both lines are given."
     )

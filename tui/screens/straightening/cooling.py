@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from math import radians
 from typing import ClassVar
 
@@ -115,8 +114,7 @@ class CoolingScreen(JobScreen):
             return
         words = "" if spot.state.is_cold else "NOW"
         if spot.read_again_at is not None:
-            now = datetime.fromtimestamp(self.context.clock(), UTC)
-            left = (spot.read_again_at - now).total_seconds()
+            left = (spot.read_again_at - self.now).total_seconds()
             words = clock_text(left) if left > 0 else words
         self.query_one(BigClock).show(words)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
 from math import degrees, radians
 from typing import ClassVar
 
@@ -127,8 +126,7 @@ class HeatScreen(JobScreen):
         return [first, *against, *self._spot_lines(both)]
 
     def _wet(self) -> list[str]:
-        now = datetime.fromtimestamp(self.context.clock(), UTC)
-        return list(hit_cautions(self.book, self.job_id, now)[:1])
+        return list(hit_cautions(self.book, self.job_id, self.now)[:1])
 
     def _spot_lines(self, both: BendMethods) -> list[str]:
         spots, raw = both.spots, self.state.raw

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
 
 from core.base.counting import many
 from core.base.errors import ShaftlogError
@@ -96,16 +95,14 @@ def ask_one_more(screen: JobScreen, changed: HitsChanged, store: Callable[[], No
 def is_cooling(screen: JobScreen) -> bool:
     """Whether the last heat spot is still to be read cold."""
     spot = last_spot(screen.book, screen.job_id)
-    now = datetime.fromtimestamp(screen.context.clock(), UTC)
-    return spot is not None and (spot.cold_at is None or now < spot.cold_at)
+    return spot is not None and spot.is_warm(screen.now)
 
 
 def cautions_now(screen: JobScreen) -> tuple[str, ...]:
     """What speaks against a hit now: penetrant, and a bar that is still warm."""
-    now = datetime.fromtimestamp(screen.context.clock(), UTC)
     warm = ("WARM: the heat spot is not read cold yet; F7, 3 opens its clock.",)
     return (
-        *hit_cautions(screen.book, screen.job_id, now),
+        *hit_cautions(screen.book, screen.job_id, screen.now),
         *(warm if is_cooling(screen) else ()),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -149,7 +149,7 @@ class HoldScreen(JobScreen):
             return "First a full sweep after the last hit, then the rest: F4 sets it up."
         hours = settings.load(self.book).hold_hours
         ready = moment(before.finished_at or before.started_at) + timedelta(hours=hours)
-        now = datetime.fromtimestamp(self.context.clock(), UTC)
+        now = self.now
         if now >= ready:
             rested = (now - ready).total_seconds() / 3600 + hours
             return f"Rested {rested:.0f} h since {_title(before)}: F4 sweeps it again."

@@ -249,16 +249,15 @@ class SweepSetupScreen(JobScreen):
             *_THOU_FIELDS,
         ):
             changes |= _changes(name, v[name])
-        sweep = sweeps.start_sweep(
+        return sweep_entry.begin_sweep(
             self.book,
-            job_id=self.job_id,
+            self.job_id,
+            tells=v["order"] == "tells",
             roller_a_in=float(v["roller_a_in"]),  # type: ignore[arg-type]
             roller_b_in=float(v["roller_b_in"]),  # type: ignore[arg-type]
             stations_in=stations,
-            **changes,  # type: ignore[arg-type]
+            **changes,
         )
-        sweep_entry.choose_order(self.book, sweep, v["order"] == "tells")
-        return sweep
 
 
 def _length(name: str, label: str, values: dict[str, object], hint: str) -> FieldSpec:

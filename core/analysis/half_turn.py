@@ -18,7 +18,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 
@@ -31,16 +30,8 @@ from core.runout.wheels import roller_shares
 
 CHI2_999 = 13.8
 """Chi-square of two degrees that noise passes once in 1000."""
-Turned = Literal["both", "first", "second"]
 LEAST_APART = 0.3
 """Stations closer together than this share of the roller span say little of two pairs of wheels."""
-
-OFFER = (
-    "Before you call it true: does a roller wheel measure the same across as the shaft? Then its "
-    "own runout looks like a bend in every sweep. Turn the wheels half round against the shaft and "
-    "read {places} again."
-)
-"""Words that offer the test."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,8 +68,7 @@ class WheelOffset:
         for k in (0, 1):
             own = slice(2 * k, 2 * k + 2)
             offset, cov = self.offset_in[k], self.cov_in2[own, own]
-            known = np.trace(cov) > 0
-            clear.append(bool(known and offset @ np.linalg.solve(cov, offset) > CHI2_999))
+            clear.append(bool(offset @ np.linalg.solve(cov, offset) > CHI2_999))
         return clear[0], clear[1]
 
     @property
@@ -103,44 +93,29 @@ class WheelOffset:
         return WheelPart((first, second), tuple(tuple(row) for row in self.cov_in2.tolist()))
 
 
-def half_turn(
-    rollers_in: tuple[float, float],
-    stations: Sequence[StationTwice],
-    *,
-    turned: Turned = "both",
-) -> WheelOffset:
-    """Work out the test from stations read before and after the half turn.
-
-    Parameters
-    ----------
-    turned : which pair of wheels was turned; a pair left alone is taken for true.
+def half_turn(rollers_in: tuple[float, float], stations: Sequence[StationTwice]) -> WheelOffset:
+    """Work out the test from stations read before and after the half turn of both pairs.
 
     Raises
     ------
-    BadShaft : fewer than two stations for both pairs (one for one pair), or too close together.
+    BadShaft : fewer than two stations, or too close together.
     """
     x = np.array([one.station_in for one in stations], dtype=float)
     span = abs(rollers_in[1] - rollers_in[0])
-    if not len(stations) or (turned == "both" and np.ptp(x) < LEAST_APART * span):
+    if not len(stations) or np.ptp(x) < LEAST_APART * span:
         raise BadShaft(
             "The half-turn test needs two stations far apart, best the first and the last. Read "
             "both again."
         )
-    kept = {"both": [0, 1], "first": [0], "second": [1]}[turned]
-    design = np.kron(-2 * roller_shares(rollers_in, x)[:, kept], np.eye(2))
-    normal = np.zeros((2 * len(kept),) * 2)
-    right = np.zeros(2 * len(kept))
+    design = np.kron(-2 * roller_shares(rollers_in, x), np.eye(2))
+    normal, right = np.zeros((4, 4)), np.zeros(4)
     for k, one in enumerate(stations):
         rows = design[2 * k : 2 * k + 2]
         weight = np.linalg.inv(one.before_cov_in2 + one.after_cov_in2)
         normal += rows.T @ weight @ rows
         right += rows.T @ weight @ (one.after_in - one.before_in)
-    found = np.linalg.solve(normal, right).reshape(-1, 2)
-    offset, cov = np.zeros((2, 2)), np.zeros((2, 2, 2, 2))
-    offset[kept] = found
-    spread = np.linalg.inv(normal).reshape(len(kept), 2, len(kept), 2)
-    cov[np.ix_(kept, [0, 1], kept, [0, 1])] = spread
-    return WheelOffset(rollers_in, offset, cov.reshape(4, 4))
+    offset_in = np.linalg.solve(normal, right).reshape(2, 2)
+    return WheelOffset(rollers_in, offset_in, np.linalg.inv(normal))
 
 
 def half_turn_test(sweep: SweepReadings, after: SweepReadings) -> WheelOffset:
@@ -176,14 +151,3 @@ def wheels_tested(sweep: SweepReadings) -> WheelOffset | None:
         return None
     offset, cov = np.array(sweep.wheels.offset_in), np.array(sweep.wheels.cov_in2)
     return WheelOffset(sweep.rollers_in, offset, cov)
-
-
-def stations_to_repeat(station_in: Sequence[float]) -> tuple[float, float]:
-    """The two stations of a sweep that tell most: its ends."""
-    return min(station_in), max(station_in)
-
-
-def offer(station_in: Sequence[float]) -> str:
-    """The words that offer the test for a sweep of these stations."""
-    first, last = (format_inch(x, 1) for x in stations_to_repeat(station_in))
-    return OFFER.format(places=f"stations {first} and {last}")

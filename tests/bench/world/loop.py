@@ -15,7 +15,7 @@ from math import atan2, hypot
 import numpy as np
 
 from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
-from core.analysis.half_turn import half_turn_test, stations_to_repeat
+from core.analysis.half_turn import half_turn_test
 from core.analysis.next_station import next_station
 from core.analysis.repeat_station import repeated_station
 from core.analysis.sweep import SweepAnalysis, analyse
@@ -194,11 +194,11 @@ class Bench:
 
     def half_turn(self, sweep: SweepReadings) -> SweepReadings:
         """The sweep with what its wheels add taken off; the ends are read again for it."""
-        ends = stations_to_repeat([s.station_in for s in sweep.stations])
+        x = [s.station_in for s in sweep.stations]
         for end, wheels in enumerate(self.world.setup.wheels):
             for number in range(len(wheels)):
                 self.rig.turn_wheel(end, number)
-        found = half_turn_test(sweep, self.readings(self.rig.read(ends)))
+        found = half_turn_test(sweep, self.readings(self.rig.read((min(x), max(x)))))
         self.wheels = replace(found, offset_in=-found.offset_in).part
         return replace(sweep, wheels=found.part)
 

@@ -17,7 +17,6 @@ from tests.bench.world.first_sweep import FirstSweep, first_sweep
 from tests.bench.world.kinds import KINDS, make
 from tests.bench.world.loop import (
     ASKED,
-    AreaEnd,
     Habits,
     Outcome,
     Sweeper,
@@ -129,11 +128,6 @@ def work(
 ) -> list[Outcome]:
     """Outcomes of worlds 0 to n - 1 of a kind."""
     return [straighten(make(kind, seed, index), first=first, habits=habits) for index in range(n)]
-
-
-def falsely_true(outcome: Outcome) -> tuple[AreaEnd, ...]:
-    """Areas called true that are over their limit somewhere by 2|e|."""
-    return tuple(a for a in outcome.areas if a.word == "true" and a.bend_tir_in >= a.limit_in)
 
 
 def main() -> None:

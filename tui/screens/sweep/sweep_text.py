@@ -29,7 +29,8 @@ HOW_TO = (
     "Always turn the shaft the same way to a mark. A dial with backlash reads differently when "
     "you turn back, and the program cannot correct that. "
     "F12, then 9, reads the first station once more (it shows a bar still warm, a shaft that "
-    "slid, a loose stand) or makes the half-turn test of the roller wheels. "
+    "slid, a loose stand) or makes the half-turn test: a roller wheel as large across as the shaft "
+    "looks like a bend in every sweep. "
     "Keep fingers, sleeves and rags away from the rollers while the shaft turns."
 )
 SWEEP_COMMANDS = (

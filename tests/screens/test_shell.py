@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,12 +11,14 @@ from textual import events
 from textual._compositor import Compositor
 
 from core.book import jobs, settings, sweeps
+from core.jobs.facts import facts_of
 from tests.support.app_helpers import LARGE, first_job, go, lines, message, opened, text, type_text
 from tui.screens.board.board_rows import two_digit_numbers
 from tui.screens.board.job_card import JobCardScreen
 from tui.screens.intake.intake import IntakeScreen
 from tui.widgets.form import Form
 from tui.widgets.list_box import ListBox
+from tui.widgets.menu import Menu
 
 
 def test_two_digits_are_the_end_of_the_tag_and_never_doubled() -> None:
@@ -303,3 +306,17 @@ async def test_what_was_said_of_an_act_is_gone_after_another_screen(tmp_path: Pa
         await pilot.pause()
         assert isinstance(app.screen, JobCardScreen)
         assert "Noted" not in text(app)
+
+
+async def test_what_is_worked_out_for_the_card_leaves_a_chosen_step_chosen(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "card")
+        card = app.screen
+        assert isinstance(card, JobCardScreen)
+        menu = card.query_one(Menu)
+        await pilot.press("down", "down")
+        chosen = menu.cursor
+        facts = replace(facts_of(app.book, card.job_id), cracks=1, penetrant_areas=1)
+        card._show_computed((facts, ""))
+        assert "crack in 1" in menu.items[1].label
+        assert menu.cursor == chosen

@@ -48,6 +48,8 @@ class JobCardScreen(JobScreen):
         super().__init__(job_id)
         self.again = ""
         """'Same place again', if the shaft came back bent where it was bent before."""
+        self.next_at = 0
+        """Line of the next step."""
 
     def body(self) -> ComposeResult:
         """Facts, steps, last note."""
@@ -70,11 +72,13 @@ class JobCardScreen(JobScreen):
         words = card_facts(self.book, self.job_id, self.again)
         self.query_one("#card-facts", Static).update(words)
 
-    def _show_steps(self, facts: JobFacts) -> None:
+    def _show_steps(self, facts: JobFacts, cursor: int | None = None) -> None:
         steps = steps_of(facts)
         self.steps = {step.name: step for step in steps}
-        at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
-        self.query_one(Menu).show([_item(step) for step in steps], cursor=at)
+        self.next_at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
+        self.query_one(Menu).show(
+            [_item(step) for step in steps], cursor=self.next_at if cursor is None else cursor
+        )
 
     def _look_back(self) -> None:
         """What has to be computed: verdict, coupling and key, and the earlier visits."""
@@ -86,7 +90,8 @@ class JobCardScreen(JobScreen):
         """The same facts as release and ticket, and the line about the earlier visits."""
         facts, words = found
         if steps_of(facts) != tuple(self.steps.values()):
-            self._show_steps(facts)
+            cursor = self.query_one(Menu).cursor
+            self._show_steps(facts, None if cursor == self.next_at else cursor)
         if words != self.again:
             self.again = words
             self._show_facts()

@@ -114,8 +114,8 @@ def half_turn(rollers_in: tuple[float, float], stations: Sequence[StationTwice])
         weight = np.linalg.inv(one.before_cov_in2 + one.after_cov_in2)
         normal += rows.T @ weight @ rows
         right += rows.T @ weight @ (one.after_in - one.before_in)
-    offset_in = np.linalg.solve(normal, right).reshape(2, 2)
-    return WheelOffset(rollers_in, offset_in, np.linalg.inv(normal))
+    offset_in = np.asarray(np.linalg.solve(normal, right), dtype=float).reshape(2, 2)
+    return WheelOffset(rollers_in, offset_in, np.asarray(np.linalg.inv(normal), dtype=float))
 
 
 def half_turn_test(sweep: SweepReadings, after: SweepReadings) -> WheelOffset:

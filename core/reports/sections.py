@@ -208,8 +208,8 @@ def hits(made: Sequence[HitLine]) -> Section:
         )
         for hit in made
     )
-    told = "Taken out: from the readings after the hit; '-' = nothing was read that tells it."
-    under = (told, HEATED) if any(hit.method == "heat" for hit in made) else (told,)
+    taken = "Taken out: from the readings after the hit; '-' = nothing was read that tells it."
+    under = (taken, HEATED) if any(hit.method == "heat" for hit in made) else (taken,)
     remarks = tuple(hit.remark for hit in made if hit.remark)
     return Section("Straightened at", (), Table(columns, rows), (*under, *remarks) if rows else ())
 

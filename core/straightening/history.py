@@ -1,4 +1,4 @@
-"""A job told from its raw data: the line after each round, and what each hit took out.
+"""A job worked out from its raw data: the line after each round, and what each hit took out.
 
 Nothing worked out is ever stored, so the straighten and plot screens, the ticket and the shop's
 response record follow the same story from sweeps, hits and quick checks. Lengths inches, angles
@@ -81,11 +81,11 @@ class Round:
 
 @dataclass(frozen=True, eq=False)
 class RoundResult:
-    """One round told."""
+    """One round, worked out."""
 
     made: tuple[RecordedHit, ...]
     hits: tuple[PlannedHit, ...]
-    """One for each made, with `taken_share` where readings told it."""
+    """One for each made, with `taken_share` where readings show it."""
     before: ShaftLine
     after: ShaftLine | None
     """None = the check contradicts the hits: sweep it all again. By the plan alone while nothing
@@ -171,7 +171,7 @@ def follow(
 def _learnt(
     shop: Mapping[str, Response], results: Sequence[RoundResult], made: Sequence[RecordedHit]
 ) -> dict[str, Response]:
-    """Response of each method among some hits: the shop's, and what the job has told so far."""
+    """Response of each method among some hits: the shop's, and what the job has shown so far."""
     return {
         method: learn_from_job(as_response(shop.get(method)), _shares(results, method))
         for method in dict.fromkeys(hit.method for hit in made)
@@ -179,7 +179,7 @@ def _learnt(
 
 
 def _shares(results: Sequence[RoundResult], method: str) -> list[tuple[float, float]]:
-    """Taken out over asked, and its sigma, of every hit of one method that a check has told."""
+    """Taken out over asked, and its sigma, of every hit of one method that a check has measured."""
     return shares_asked(
         [
             hit
@@ -264,7 +264,7 @@ def expected_dial(
 ) -> tuple[tuple[tuple[float, float, float], ...], ...]:
     """For each hit of a round, made in order: the stations nearest to it with the TIR a round
     shaft shows there before and after that hit, (station in, before in, after in)."""
-    told = []
+    outcomes = []
     ecc = before.ecc_in
     for hit in hits:
         if hit.ecc_after_in is None:
@@ -272,8 +272,8 @@ def expected_dial(
         near = np.sort(np.argsort(np.abs(before.station_in - hit.station_in))[:count])
         tir = 2 * np.hypot(ecc[:, 0], ecc[:, 1])
         next_tir = 2 * np.hypot(hit.ecc_after_in[:, 0], hit.ecc_after_in[:, 1])
-        told.append(
+        outcomes.append(
             tuple((float(before.station_in[i]), float(tir[i]), float(next_tir[i])) for i in near)
         )
         ecc = hit.ecc_after_in
-    return tuple(told)
+    return tuple(outcomes)

@@ -3,7 +3,7 @@
 A *round* is a handful of hits made one after the other, then a quick check at a few stations. The
 hits are those of the fitted bends that matter for the limits, never the highest reading. After
 the check the line is worked out again from the sweep, the hits and the check; when the check
-contradicts what was expected, the shaft wants a full sweep.
+contradicts what was expected, the shaft needs a full sweep.
 
 Conventions as in `core.runout.readings`; a hit goes on the high side, which is the direction of
 -kappa. Lengths inches, angles radians. What is not modelled is listed in
@@ -93,7 +93,7 @@ class PlannedHit(Kink):
     ecc_after_in: Array | None = None
     """(n, 2) the line expected after this hit, at the stations of the line."""
     taken_share: float | None = None
-    """Taken out over what was to be taken out, once a check has told; None = not known."""
+    """Taken out over what was to be taken out, once a check has measured it; None = not known."""
     taken_sigma: float = 0.0
     """Standard deviation of `taken_share`."""
 
@@ -187,14 +187,14 @@ def shares_asked(hits: Sequence[PlannedHit]) -> list[tuple[float, float]]:
     The share of a hit was worked out with the expectation 1 +- share_sigma in it; that part is
     taken out again, so that it does not count twice.
     """
-    told = []
+    shares = []
     for hit in hits:
         if hit.taken_share is None or hit.taken_sigma >= 0.98 * hit.share_sigma:
             continue
         own, start = max(hit.taken_sigma, 1e-6) ** -2, hit.share_sigma**-2
         share = (hit.taken_share * own - start) / (own - start)
-        told.append((share / hit.aim_for, (own - start) ** -0.5 / hit.aim_for))
-    return told
+        shares.append((share / hit.aim_for, (own - start) ** -0.5 / hit.aim_for))
+    return shares
 
 
 def on_fitted_bends(

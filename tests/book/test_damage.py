@@ -10,14 +10,7 @@ from core.book.connection import Book
 from core.book.errors import DiskFull
 from core.book.upkeep import backup, salvage, values
 from core.demo.make import make_demo
-from tests.support.book_helpers import SmallJob, open_fixed, read_all
-
-
-def written_over(path: Path, old: bytes, new: bytes) -> None:
-    """Change the first place where these bytes lie in the file."""
-    data = path.read_bytes()
-    assert old in data
-    path.write_bytes(data.replace(old, new, 1))
+from tests.support.book_helpers import SmallJob, open_fixed, read_all, written_over
 
 
 @pytest.mark.parametrize(

@@ -17,14 +17,8 @@ import pytest
 from core.book.opening import open_book
 from core.book.upkeep import check
 from tests.bench import damage
+from tests.support.book_helpers import written_over
 from tests.support.command_fixtures import ROOT, Shaftlog
-
-
-def written_over(path: Path, old: bytes, new: bytes) -> None:
-    """Change the first place where these bytes lie in the file."""
-    data = path.read_bytes()
-    assert old in data
-    path.write_bytes(data.replace(old, new, 1))
 
 
 def test_a_value_changed_on_the_disk_is_found(book: Path) -> None:

@@ -111,3 +111,10 @@ def read_all(
 def newest_events(book: Book, count: int = 100) -> tuple[Event, ...]:
     """The last events of the whole book, newest first."""
     return rows.select(book, Event, "1 ORDER BY at DESC, id DESC LIMIT ?", (count,))
+
+
+def written_over(path: Path, old: bytes, new: bytes) -> None:
+    """Change the first place where these bytes lie in the file."""
+    data = path.read_bytes()
+    assert old in data
+    path.write_bytes(data.replace(old, new, 1))

@@ -181,10 +181,10 @@ def _strike(
     )
     count = 0
     for rowid, text in rows:
-        struck = pattern.sub(REMOVED, text)
-        if struck != text:
+        cleaned = pattern.sub(REMOVED, text)
+        if cleaned != text:
             count += 1
             if not dry_run:
                 sql = f"UPDATE {table} SET {column} = ? WHERE rowid = ?"
-                book.con.execute(sql, (struck, rowid))
+                book.con.execute(sql, (cleaned, rowid))
     return count

@@ -65,7 +65,7 @@ class CheckReport:
 
 
 def mend_index(path: str | Path) -> int:
-    """Make the search index of a book anew; how many jobs it holds then."""
+    """Build the search index of a book again; how many jobs it holds then."""
     from core.book.opening import open_book
     from core.book.search.index import rebuild
 

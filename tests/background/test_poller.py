@@ -70,9 +70,7 @@ async def test_the_clock_stands_on_every_screen_and_rings(tmp_path: Path) -> Non
         for place in ("board", "card", "intake", "settings", "find"):
             await go(app, pilot, place)
             assert f"Penetrant 26-001: dwell {DWELL_MIN:.0f} min" in lines(app)[0], place
-        now[0] += (
-            DWELL_MIN * 60 + 60
-        )  # the book's stamp is later than `now` by the start of the app
+        now[0] += DWELL_MIN * 60 + 60  # the app started after `now`
         assert app.heart is not None
         app.heart.beat()
         await pilot.pause()

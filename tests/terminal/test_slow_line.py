@@ -166,9 +166,12 @@ def test_the_whole_program_shows_the_same_on_a_slow_line(tmp_path: Path) -> None
             for keys in (b"\x1bOQ", b"01", b"1", b"12.5\r-3\r"):
                 terminal.send(keys)
                 terminal.drain(0.4)
-            glass = Glass()
-            glass.feed(terminal.output)
-            shown[baud] = glass.rows
+            for _ in range(20):  # a busy machine is slower than the line
+                glass = Glass()
+                glass.feed(terminal.output)
+                shown[baud] = glass.rows
+                if not terminal.drain(0.5) and "Taken" in "\n".join(glass.rows):
+                    break
     assert "Runout sweep" in "\n".join(shown[0])
     assert "Taken" in "\n".join(shown[0])
     assert shown[19200] == shown[0]

@@ -149,6 +149,7 @@ WRITES: dict[str, Write] = {
         b, job_id=s.job.id, purpose="final", roller_a_in=1, roller_b_in=2, stations_in=(1,),
         marks_deg=(0,),
     ),
+    "start_like": lambda b, s, p: sweeps.start_like(b, sweeps.sweep(b, s.sweep.id), (6.0,)),
     "change_sweep": lambda b, s, p: sweeps.change_sweep(
         b, s.sweep.id, gauge="7", direction=-1, stations_in=(6, 12), roller_a_in=11
     ),

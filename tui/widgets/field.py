@@ -48,6 +48,12 @@ class FieldSpec:
         """Whether the number pad is used here."""
         return self.kind in ("length", "number", "clock")
 
+    @property
+    def words(self) -> str:
+        """The value in words, for a message."""
+        named = [words for i, (_, words) in enumerate(self.choices) if self.chosen(self.value, i)]
+        return (", ".join(named) if self.by_keys else self.value) or "nothing"
+
     def parse(self, text: str) -> object:
         """The value of a typed text; empty = None (or empty text)."""
         typed = text.strip()

@@ -36,6 +36,7 @@ from tui.base.context import Tone
 from tui.widgets.field import NUMBER, FieldSpec, draw_choices
 from tui.widgets.number_input import NumberInput
 from tui.widgets.plain import clean, cut
+from tui.widgets.shared_values import OvertakenField, SharedValues, changed_words
 
 __all__ = ["FieldSpec", "Form"]
 
@@ -87,6 +88,7 @@ class Form(Widget, can_focus=True):
         self,
         *fields: FieldSpec,
         save: Save,
+        shared: SharedValues | None = None,
         id: str | None = None,
         label_width: int = 24,
         box_width: int = 30,
@@ -96,6 +98,8 @@ class Form(Widget, can_focus=True):
         self.label_width = label_width
         self.box_width = box_width
         self._save = save
+        self.shared = shared or SharedValues()
+        self.shared.know(fields)
         self._rows: list[str | None] = []
         """Name of the field in each row; None = an empty row above a heading."""
         for spec in fields:
@@ -140,12 +144,25 @@ class Form(Widget, can_focus=True):
 
     def set_fields(self, specs: Sequence[FieldSpec], *, force: bool = False) -> None:
         """Show fresh values of fields that exist; one being typed in is left alone (or `force`)."""
+        self.shared.know(specs)
         for spec in specs:
             typing = self.text_of(spec.name) != self.fields[spec.name].value
             self.fields[spec.name] = spec
             if spec.name == self.current and (force or not typing):
                 self._fill_box()
         self.refresh()
+
+    def look(self, *, quiet: bool = False) -> None:
+        """Show what other benches have stored, and say so unless `quiet`.
+
+        What is being typed stays; before it is stored, it is asked about.
+        """
+        news = self.shared.news()
+        spec = self.fields[self.current]
+        typing = self.text_of(spec.name) != spec.value
+        self.set_fields([one for one in news if not (typing and one.name == spec.name)])
+        if news and not quiet:
+            self.post_message(self.Said(changed_words(news), "stop"))
 
     def focus_field(self, name: str, *, quiet: bool = False) -> None:
         """Put the cursor in a field; `quiet` leaves the message line as it is."""
@@ -167,10 +184,18 @@ class Form(Widget, can_focus=True):
     def _take(self, typed: str) -> bool:
         """Parse and save the field under the cursor."""
         spec = self.fields[self.current]
+        if self.shared.just_asked(spec.name):
+            return False
         try:
             value = spec.parse(typed)
-            echo = self._save(spec.name, value)
+            with self.shared.together():
+                self.shared.ask_first(spec.name)
+                echo = self._save(spec.name, value)
+                self._show_own(spec)
         except ShaftlogError as error:
+            if isinstance(error, OvertakenField):
+                self.fields[spec.name] = error.held
+                self._repaint(spec.name)
             self._refused = (spec.name, typed)
             self.post_message(self.Said(str(error), "stop"))
             return False
@@ -181,6 +206,12 @@ class Form(Widget, can_focus=True):
             self.set_field(spec.name, shown, echo if echo is not None else spec.echo)
         self.post_message(self.Said(f"{spec.label}: stored.", "done"))
         return True
+
+    def _show_own(self, spec: FieldSpec) -> None:
+        """What was just stored is known; it may have changed other fields with it."""
+        news = self.shared.news()
+        self.shared.know(news)
+        self.set_fields([one for one in news if one.name != spec.name])
 
     def _go(self, by: int) -> bool:
         """Cursor to the next or previous field; False at the ends."""

@@ -9,12 +9,15 @@
         ACTIONS = (verb("undo", "wipe", "Undo", "Take the last reading back"),)
 
         def body(self) -> ComposeResult:
-            yield Form(
-                FieldSpec("radius", "Dial radius", "length", hint="centre of shaft to plunger"),
-                FieldSpec("dials", "Dials", "choice", choices=(("1", "one"), ("2", "two"))),
-                save=self._save,
-            )
+            yield self.shared_form(self._specs, self._save)
             yield Static(id="verdict")
+
+        def _specs(self) -> tuple[FieldSpec, ...]:      # as the book holds them now
+            face = ...
+            return (
+                FieldSpec("radius", "Dial radius", "length", face.radius, "centre to plunger"),
+                FieldSpec("dials", "Dials", "choice", face.dials, choices=DIALS),
+            )
 
         def refresh_view(self) -> None:          # on opening and on coming back
             self.query_one("#verdict", Static).update(plain("..."))
@@ -41,7 +44,7 @@ A screen gets a name in `tui/routes.py`; others open it with `self.context.go(na
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -66,7 +69,8 @@ from tui.widgets.plain import clean, plain
 
 if TYPE_CHECKING:
     from core.book.connection import Book
-    from tui.widgets.form import Form
+    from tui.widgets.field import FieldSpec
+    from tui.widgets.form import Form, Save
     from tui.widgets.menu import MenuItem
     from tui.widgets.number_input import NumberInput
 
@@ -236,6 +240,8 @@ class ShopScreen(Screen[None]):
             top.subject = self.subject()
             if not self.bodiless:
                 self._refresh_now()
+                if self.form is not None:
+                    self.form.look(quiet=True)
 
     def _refresh_now(self) -> None:
         """Keys typed fast can bring us here while the parts of the body still come or go."""
@@ -247,6 +253,8 @@ class ShopScreen(Screen[None]):
     def seen_elsewhere(self) -> None:
         """Another bench has stored something: show it; typed text stays."""
         self.refresh_view()
+        if self.form is not None:
+            self.form.look()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Where the body could not be made, or not yet, only the keys of every screen work."""
@@ -319,9 +327,39 @@ class ShopScreen(Screen[None]):
 
     def settle(self) -> bool:
         """Save what is typed in a form; False = refused, and said why (once)."""
+        return self.form.settle() if self.form is not None else True
+
+    # -- forms -----------------------------------------------------------------------------------
+
+    @property
+    def form(self) -> Form | None:
+        """The form of this screen."""
         # By name, so that screens without a form need not load it.
-        form = next(iter(self.query("Form")), None)
-        return cast("Form", form).settle() if form is not None else True
+        return cast("Form | None", next(iter(self.query("Form")), None))
+
+    def shared_form(
+        self,
+        read: Callable[[], Sequence[FieldSpec]],
+        save: Save,
+        own: Sequence[FieldSpec] = (),
+        *,
+        label_width: int = 24,
+        box_width: int = 30,
+    ) -> Form:
+        """A form of what the book holds, which other benches may change while it is open.
+
+        `read` gives its fields as the book holds them now; `own` are further ones, not stored.
+        """
+        from tui.widgets.form import Form
+        from tui.widgets.shared_values import SharedValues
+
+        shared = SharedValues(read, self._one_entry)
+        return Form(
+            *read(), *own, save=save, shared=shared, label_width=label_width, box_width=box_width
+        )
+
+    def _one_entry(self) -> AbstractContextManager[object]:
+        return nullcontext() if self.book.read_only else self.book.write()
 
 
 class JobScreen(ShopScreen):

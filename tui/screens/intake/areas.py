@@ -69,7 +69,7 @@ class AreasScreen(JobScreen):
         """List, fields, picture."""
         yield ListBox(COLUMNS, empty="No riding area yet: fill in the fields below.")
         yield Static(id="area-title")
-        yield Form(*_specs(None), save=self._save)
+        yield self.shared_form(self._fields, self._save)
         yield ShaftPicture()
 
     def on_mount(self) -> None:
@@ -79,12 +79,24 @@ class AreasScreen(JobScreen):
         self._choose(self.areas[0] if self.areas else None)
 
     def refresh_view(self) -> None:
-        """Read the areas and draw them."""
+        """Read the areas and draw them; an area that another bench removed is left."""
         self._read()
+        if self.area is not None and self.area.id not in [area.id for area in self.areas]:
+            gone = self.area.name
+            self._choose(self.areas[0] if self.areas else None)
+            self.say(f"Another bench removed the area {gone}.", "stop")
+
+    def _fields(self) -> tuple[FieldSpec, ...]:
+        """The fields of the chosen area as the book holds them; of a new one as they begin."""
+        if self.area is None:
+            return _specs(None)
+        held = history.areas_of(self.book, read_whole(self.book, self.job_id).job)
+        return next((_specs(area) for area in held if area.id == self.area.id), ())
 
     def _read(self) -> None:
         whole = read_whole(self.book, self.job_id)
         self.areas = history.areas_of(self.book, whole.job)
+        self.area = next((a for a in self.areas if self.area and a.id == self.area.id), self.area)
         shop = settings.load(self.book)
         box = self.query_one(ListBox)
         box.show([_row(i, area, shop) for i, area in enumerate(self.areas)])

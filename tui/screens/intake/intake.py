@@ -18,11 +18,12 @@ from tui.screens.intake.intake_fields import (
     read_whole,
     shaft_specs,
     store,
+    store_as_meant,
     what_is_meant,
     whose_specs,
 )
 from tui.screens.intake.material_list import material_choices
-from tui.widgets.form import Form
+from tui.widgets.form import FieldSpec, Form
 from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch
 
 
@@ -46,14 +47,16 @@ class IntakeScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """Form above, shaft below."""
+        yield self.shared_form(self._specs, self._save)
+        yield ShaftPicture()
+
+    def _specs(self) -> tuple[FieldSpec, ...]:
         whole = read_whole(self.book, self.job_id)
-        yield Form(
+        return (
             *whose_specs(whole),
             *shaft_specs(whole, material_choices()),
             *job_specs(whole),
-            save=self._save,
         )
-        yield ShaftPicture()
 
     def refresh_view(self) -> None:
         """Draw the shaft."""
@@ -69,21 +72,22 @@ class IntakeScreen(JobScreen):
             self.ask_which(
                 f"{name_of(name)}: what does the change mean?",
                 answers,
-                lambda meant: self._store_as_meant(name, value, meant),
+                lambda meant: self._store_as_meant(whole, name, value, meant),
             )
             return "not stored yet"
         echo = store(self.book, whole, name, value)
         self.on_screen_resume()
         return echo
 
-    def _store_as_meant(self, name: str, value: object, meant: str | None) -> None:
+    def _store_as_meant(self, seen: Whole, name: str, value: object, meant: str | None) -> None:
         """Store a changed owner or size as the person answered; Esc stores nothing."""
+        form = self.query_one(Form)
         with self.in_words():
-            whole = read_whole(self.book, self.job_id)
             if meant is not None:
-                store(self.book, whole, name, value, meant)
-            self.refresh(recompose=True)
+                store_as_meant(self.book, seen, name, value, meant)
             self.say("Not stored." if meant is None else f"{name_of(name)}: stored.", "done")
+        form.set_fields(self._specs(), force=True)
+        self.refresh_view()
 
     def on_form_finished(self) -> None:
         """After the last field come the riding areas."""

@@ -12,27 +12,23 @@ from core.book.connection import Book
 
 NAMES = ("customer", "phone", "vessel", "position", "material", "diameter", "length", "complaint")
 """Fields that are typed."""
+DRAFT = "intake"
 NEEDED = {"customer": "customer", "vessel": "vessel", "diameter": "diameter", "length": "length"}
-
-
-def draft_name(book: Book) -> str:
-    """Each bench has its own unfinished intake."""
-    return f"intake {book.by}".strip()
 
 
 def load(book: Book) -> dict[str, str]:
     """The unfinished intake of this bench; empty when there is none."""
-    return drafts.draft(book, draft_name(book))
+    return drafts.draft(book, DRAFT)
 
 
 def keep(book: Book, fields: dict[str, str]) -> None:
     """Store the fields as typed."""
-    drafts.save_draft(book, draft_name(book), fields)
+    drafts.save_draft(book, DRAFT, fields)
 
 
 def drop(book: Book) -> None:
     """Forget the unfinished intake."""
-    drafts.drop_draft(book, draft_name(book))
+    drafts.drop_draft(book, DRAFT)
 
 
 def missing(fields: dict[str, str]) -> list[str]:

@@ -198,6 +198,18 @@ def store(book: Book, whole: Whole, name: str, value: object, meant: str = "") -
     return understood(value) if isinstance(value, float) and name.endswith("_in") else None
 
 
+def store_as_meant(book: Book, seen: Whole, name: str, value: object, meant: str) -> None:
+    """Store what was asked about, unless another bench has changed it while the question stood."""
+    with book.write():
+        now = read_whole(book, seen.job.id)
+        if (now.customer, now.shaft) != (seen.customer, seen.shaft):
+            raise ShaftlogError(
+                f"Another bench changed the {'owner' if name == 'name' else 'shaft'} while you "
+                "were asked. Nothing is stored: look at it, then type yours again."
+            )
+        store(book, now, name, value, meant)
+
+
 def _need(value: object, words: str) -> None:
     if not value:
         raise ShaftlogError(words)

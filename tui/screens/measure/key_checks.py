@@ -49,7 +49,7 @@ class KeyChecksScreen(JobScreen):
     def body(self) -> ComposeResult:
         """Who, then the list; below what is kept."""
         self.who = str(settings.recall(self.book, LAST_CHECKED_BY, "") or "")
-        yield Form(*self._specs(), save=self._save, label_width=18)
+        yield self.shared_form(self._specs, self._save, label_width=18)
         yield Static(id="kept")
 
     def subject(self) -> str:

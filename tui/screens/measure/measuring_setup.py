@@ -17,7 +17,7 @@ from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import number_text
 from tui.screens.intake.material_list import material_choices
 from tui.screens.measure.measuring import JOB_CLOSED
-from tui.widgets.form import FieldSpec, Form
+from tui.widgets.form import FieldSpec
 from tui.widgets.plain import plain
 
 ENGINE = ("engine_hp", "shaft_rpm")
@@ -99,7 +99,9 @@ class MeasuringSetupScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """Form and meaning."""
-        yield Form(*self.specs(*self.read()), save=self._save, label_width=32, box_width=16)
+        yield self.shared_form(
+            lambda: self.specs(*self.read()), self._save, label_width=32, box_width=16
+        )
         yield Static(id="meaning")
 
     def refresh_view(self) -> None:

@@ -49,7 +49,7 @@ class PartsScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """The list."""
-        yield Form(*self._specs(), save=self._save, label_width=26, box_width=10)
+        yield self.shared_form(self._specs, self._save, label_width=26, box_width=10)
         yield Static(id="why")
 
     @property

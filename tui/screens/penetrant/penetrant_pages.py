@@ -38,8 +38,11 @@ class AreaNoteScreen(JobScreen):
         """The area, one field."""
         check = penetrant_checks.check(self.book, self.check_id)
         yield Static(plain(f"{check.area}: {check.result or 'no result yet'}"), id="area")
-        hint = "Where it shows, how long; empty is fine."
-        yield Form(FieldSpec("note", "Note", "text", check.notes, hint), save=self._save)
+        yield self.shared_form(self._specs, self._save)
+
+    def _specs(self) -> tuple[FieldSpec, ...]:
+        notes = penetrant_checks.check(self.book, self.check_id).notes
+        return (FieldSpec("note", "Note", "text", notes, "Where it shows; empty is fine."),)
 
     def _save(self, name: str, value: object) -> str | None:
         if self.read_only:

@@ -35,8 +35,8 @@ class EndingForm(JobScreen):
 
     @property
     def draft_name(self) -> str:
-        """Each bench has its own unfinished form of a job."""
-        return f"{type(self).__name__} {self.job_id} {self.book.by}".strip()
+        """One unfinished form for each job."""
+        return f"{type(self).__name__} {self.job_id}"
 
     def start_with(self, **usual: str) -> None:
         """The values the form opens with: as typed before, else the usual ones."""

@@ -7,7 +7,7 @@ from textual.app import ComposeResult
 from core.base.errors import ShaftlogError
 from core.jobs.repair_offer import change_terms, terms_of
 from tui.screens.base.screen import JobScreen
-from tui.widgets.form import FieldSpec, Form
+from tui.widgets.form import FieldSpec
 
 LABELS = (
     ("labour_rate", "Labour, an hour"),
@@ -30,12 +30,15 @@ class TermsScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """The form."""
+        yield self.shared_form(self._specs, self._save)
+
+    def _specs(self) -> tuple[FieldSpec, ...]:
         terms = terms_of(self.book, self.job_id)
         money = [
             FieldSpec(name, label, "number", f"{getattr(terms, name):g}", least=0.0, most=1e7)
             for name, label in LABELS
         ]
-        yield Form(
+        return (
             *money,
             FieldSpec("other_label", "Other work", "text", terms.other_label),
             FieldSpec("other_hours", "  hours", "number", f"{terms.other_hours:g}", least=0.0,
@@ -45,7 +48,6 @@ class TermsScreen(JobScreen):
             FieldSpec("worn_name", "Worn riding area", "text", terms.worn_name),
             FieldSpec("worn_in", "  smallest diameter", "length", _text(terms.worn_in)),
             FieldSpec("least_in", "  least allowed", "length", _text(terms.least_in)),
-            save=self._save,
         )  # fmt: skip
 
     def _save(self, name: str, value: object) -> str | None:

@@ -13,7 +13,7 @@ from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
 from tui.screens.settings.setting_fields import GROUPS, echo, specs_of, stored_value, summary_of
 from tui.screens.settings.setting_text import words_for
-from tui.widgets.form import Form
+from tui.widgets.form import FieldSpec, Form
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import plain
 
@@ -65,9 +65,11 @@ class SettingsGroupScreen(ShopScreen):
 
     def body(self) -> ComposeResult:
         """Form and explanation."""
-        specs = specs_of(self.group, settings.load(self.book))
-        yield Form(*specs, save=self._save, label_width=38, box_width=14)
+        yield self.shared_form(self._specs, self._save, label_width=38, box_width=14)
         yield Static(id="meaning")
+
+    def _specs(self) -> tuple[FieldSpec, ...]:
+        return specs_of(self.group, settings.load(self.book))
 
     def subject(self) -> str:
         """The group."""
@@ -96,6 +98,6 @@ class SettingsGroupScreen(ShopScreen):
         name = form.current
         with self.in_words():
             first = getattr(settings.ShopSettings(), name)
-            shop = settings.save(self.book, **{name: first})
-            form.set_fields([s for s in specs_of(self.group, shop) if s.name == name], force=True)
+            settings.save(self.book, **{name: first})
+            form.set_fields([s for s in self._specs() if s.name == name], force=True)
             self.say("The first value is back.", "done")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -82,12 +81,7 @@ class PressScreen(JobScreen):
         }
         v = self.values
         picks = tuple((uns, found.name) for uns, found in materials().items())
-        yield Form(
-            FieldSpec("span_in", "Blocks apart", "length", _text(v["span_in"], 2),
-                      "Stored for this job. Between the blocks; the ram half way.", least=0.5,
-                      most=self.length_in),
-            FieldSpec("worker", "Who works", "text", setup.worker,
-                      "Stored for this job: the name on the ticket for hits and penetrant."),
+        yield self.shared_form(self._stored_specs, self._save, (
             FieldSpec("diameter_in", "Diameter there", "length", _text(v["diameter_in"], 4),
                       "On a taper or step: as measured at the hit.", least=0.05, most=60.0),
             FieldSpec("material", "Material", "pick", shaft.material,
@@ -101,19 +95,24 @@ class PressScreen(JobScreen):
                       "Empty when it does not matter."),
             FieldSpec("mrad", "Angle to leave, mrad", "number", _text(v["mrad"], 2),
                       "As asked for on the straighten screen.", least=0.0, most=500.0),
-            save=self._save,
-        )  # fmt: skip
+        ))  # fmt: skip
         yield Static(id="stroke")
         yield Static(plain(PRESS_SAFETY), id="safety")
 
+    def _stored_specs(self) -> tuple[FieldSpec, ...]:
+        """The fields that are stored with the job."""
+        setup = press_setup(self.book, self.job_id)
+        return (
+            FieldSpec("span_in", "Blocks apart", "length", _text(setup.blocks_in, 2),
+                      "Stored for this job. Between the blocks; the ram half way.", least=0.5,
+                      most=self.length_in),
+            FieldSpec("worker", "Who works", "text", setup.worker,
+                      "Stored for this job: the name on the ticket for hits and penetrant."),
+        )  # fmt: skip
+
     def refresh_view(self) -> None:
         """Show the set-up of the job and work the stroke out."""
-        setup = press_setup(self.book, self.job_id)
-        self.values["span_in"] = setup.blocks_in
-        form = self.query_one(Form)
-        fresh = {"span_in": _text(setup.blocks_in, 2), "worker": setup.worker}
-        specs = [replace(form.fields[name], value=value) for name, value in fresh.items()]
-        form.set_fields(specs)
+        self.values["span_in"] = press_setup(self.book, self.job_id).blocks_in
         self._show()
 
     def _save(self, name: str, value: object) -> str | None:
@@ -183,7 +182,7 @@ class PressScreen(JobScreen):
         with self.in_words():
             self._store_setup("span_in", None)
             self.refresh_view()
-            self.query_one(Form).set_field("span_in", _text(self.values["span_in"], 2))
+            self.query_one(Form).set_fields(self._stored_specs(), force=True)
             self.say("Blocks: back to the shop's setting.", "done")
 
 

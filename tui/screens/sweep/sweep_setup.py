@@ -82,18 +82,24 @@ class SweepSetupScreen(JobScreen):
         full = [s for s in found if s.finished_at and s.purpose != "quick check"]
         self.last_full = full[-1] if full else None
         if self.sweep_id is not None:
-            sweep = sweeps.sweep(self.book, self.sweep_id)
-            tells = sweep_entry.goes_by_itself(self.book, sweep)
-            self.values = _values_of(sweep) | {"order": "tells" if tells else "listed"}
+            yield self.shared_form(self._held_specs, self._save)
         else:
             last = found[-1] if found else None
             kept = _from_draft(drafts.draft(self.book, self._draft_name))
             self.values = _first_values(job, last, self.purpose) | kept
             if self.purpose:
                 self.values["purpose"] = self.purpose
-        yield Form(*self._specs(), save=self._save)
+            yield Form(*self._specs(), save=self._save)
         yield LineView(id="plan")
         yield ShaftPicture()
+
+    def _held_specs(self) -> list[FieldSpec]:
+        """The fields of the sweep being changed, as the book holds it."""
+        assert self.sweep_id is not None
+        sweep = sweeps.sweep(self.book, self.sweep_id)
+        tells = sweep_entry.goes_by_itself(self.book, sweep)
+        self.values = _values_of(sweep) | {"order": "tells" if tells else "listed"}
+        return self._specs()
 
     def refresh_view(self) -> None:
         """Draw the shaft on its rollers, and say how much there is to read."""

@@ -4,13 +4,26 @@ from __future__ import annotations
 
 import shutil
 from collections import Counter
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import permutations
 from pathlib import Path
 from random import Random
 
-from core.book import choices, customers, hits, jobs, measurements, shafts, sweeps
+from core.base.records import Job, Sweep
+from core.book import (
+    choices,
+    customers,
+    hits,
+    jobs,
+    measurements,
+    penetrant_checks,
+    releases,
+    rows,
+    shafts,
+)
 from core.book.connection import Book
+from core.book.errors import BookError
 from core.book.ids import IdMaker
 from core.book.opening import open_book
 from core.book.readings import correct_reading, readings_of, take_reading, undo_reading
@@ -29,21 +42,20 @@ class Bench:
     random: Random
 
     def act(self) -> None:
-        """Something a person would enter."""
-        self.random.choice(ACTS)(self)
+        """Something a person would enter; what the book refuses is not entered."""
+        with suppress(BookError):
+            self.random.choice(ACTS)(self)
 
     @property
     def job_id(self) -> str:
-        """Any job."""
-        return self.random.choice(jobs.open_jobs(self.book)).id
+        """Any job, open ones as long as there are any."""
+        found = jobs.open_jobs(self.book) or rows.select(self.book, Job, "1 ORDER BY id")
+        return self.random.choice(found).id
 
     @property
     def sweep_id(self) -> str:
         """Any sweep of any job."""
-        found = [
-            s for job in jobs.open_jobs(self.book) for s in sweeps.sweeps_of(self.book, job.id)
-        ]
-        return self.random.choice(found).id
+        return self.random.choice(rows.select(self.book, Sweep, "1 ORDER BY id")).id
 
 
 def _read(b: Bench) -> None:
@@ -121,13 +133,56 @@ def _area(b: Bench) -> None:
         shafts.remove_area(b.book, areas[0].id)
 
 
+def _close(b: Bench) -> None:
+    releases.close_job(
+        b.book, job_id=b.job_id, state=b.random.choice(("replaced", "returned")), by="Bo",
+        ticket_text="paper", ticket_html="<p>paper</p>",
+    )  # fmt: skip
+
+
+def _again(b: Bench) -> None:
+    closed = rows.select(b.book, Job, "closed_at IS NOT NULL ORDER BY id")
+    if closed and b.random.random() < 0.5:
+        jobs.set_state(b.book, b.random.choice(closed).id, "open")
+    elif closed:
+        jobs.start_job(b.book, shaft_id=b.random.choice(closed).shaft_id)
+
+
+def _sold(b: Bench) -> None:
+    vessel_id = shafts.shaft(b.book, jobs.job(b.book, b.job_id).shaft_id).vessel_id
+    customers.sold_to(b.book, vessel_id, name=f"Nell {b.random.randint(1, 3)}")
+
+
+def _turned_down(b: Bench) -> None:
+    shafts.change_shaft(
+        b.book, jobs.job(b.book, b.job_id).shaft_id, why="turned down",
+        diameter_in=b.random.choice((1.2, 1.1)), corrected=b.random.random() < 0.3,
+    )  # fmt: skip
+
+
+def _note(b: Bench) -> None:
+    jobs.add_note(b.book, job_id=b.job_id, text=f"note {b.random.randint(1, 99)}")
+
+
+def _penetrant(b: Bench) -> None:
+    checks = penetrant_checks.start_checks(
+        b.book, job_id=b.job_id, standard="", areas=[("taper", 0.0, 4.0)]
+    )
+    if b.random.random() < 0.5:
+        penetrant_checks.stage(b.book, [checks[-1].id], "penetrant_at")
+    else:
+        result = b.random.choice(("clear", "crack"))
+        penetrant_checks.set_result(b.book, checks[-1].id, result=result)
+
+
 def _new_job(b: Bench) -> None:
     add_job(b.book, name=f"Nordhal {b.random.randint(1, 99)}", boat="Far Wren")
 
 
 ACTS = (
     _read, _read, _read, _correct, _undo, _sweep, _hit, _undo_hit, _measure, _choose, _phone,
-    _state, _complaint, _area, _new_job,
+    _state, _complaint, _area, _new_job, _close, _again, _again, _sold, _turned_down, _note,
+    _penetrant,
 )  # fmt: skip
 
 

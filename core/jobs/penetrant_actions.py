@@ -9,6 +9,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import PenetrantCheck
 from core.book import jobs, penetrant_checks, settings
 from core.book.connection import Book
+from core.book.errors import Overtaken
 from core.jobs.penetrant import AreaCheck
 from core.penetrant.clock import Standard, standard
 
@@ -173,11 +174,14 @@ def stamp_some(
 ) -> StageDone:
     """The next stage at these areas in one act; all must wait for the same one."""
     stamp = next_stamp(some[0])
-    if stamp == "penetrant_at":
-        begin(book, job_id, some, listed=listed)
-    else:
-        ids = [one.check.id for one in some if one.check is not None]
-        penetrant_checks.stage(book, ids, stamp, by=worker_of(book, job_id))
+    with book.write():
+        for one in some:
+            check_as_seen(book, job_id, one)
+        if stamp == "penetrant_at":
+            begin(book, job_id, some, listed=listed)
+        else:
+            ids = [one.check.id for one in some if one.check is not None]
+            penetrant_checks.stage(book, ids, stamp, by=worker_of(book, job_id))
     return StageDone(stamp, tuple(one.area.name for one in some))
 
 
@@ -213,11 +217,34 @@ def put_result(book: Book, job_id: str, spot: AreaCheck, result: str) -> None:
     ready = check is not None and check.developer_at is not None
     if result != "crack" and not ready:
         raise ShaftlogError("Penetrant, wiping and developer come first (F4).")
-    if check is None or (spot.again and check.result):
-        begin(book, job_id, (spot,), wet=False)
-        check = _open_check(book, job_id, spot.area.name)
-    by = worker_of(book, job_id)
-    penetrant_checks.set_result(book, check.id, result=result, by=by)
+    with book.write():
+        check_as_seen(book, job_id, spot)
+        if check is None or (spot.again and check.result):
+            begin(book, job_id, (spot,), wet=False)
+            check = _open_check(book, job_id, spot.area.name)
+        by = worker_of(book, job_id)
+        penetrant_checks.set_result(book, check.id, result=result, by=by)
+
+
+def check_as_seen(book: Book, job_id: str, spot: AreaCheck) -> None:
+    """Raise `Overtaken` when another bench has stamped this area, or noted what it saw, since."""
+    held = {c.area: c for c in penetrant_checks.newest_checks(book, job_id)}.get(spot.area.name)
+    if held is None or (spot.check is not None and _acts(held) == _acts(spot.check)):
+        return
+    if spot.check is None and not held.penetrant_at and not held.result:
+        return
+    last = _last_stamp(held)
+    what = held.result or (DONE_WORDS[last[0]].lower() if last else "taken back")
+    raise Overtaken(
+        f"Another bench was at {spot.area.name} meanwhile: {what}. Nothing is noted: look at it, "
+        "then press the key again."
+    )
+
+
+def _acts(check: PenetrantCheck) -> tuple[object, ...]:
+    """What was done at an area and seen there."""
+    stamps = tuple(getattr(check, name) for name in DONE_WORDS)
+    return (check.id, *stamps, check.result, check.overrule_by)
 
 
 def _open_check(book: Book, job_id: str, area: str) -> PenetrantCheck:

@@ -12,6 +12,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Job
 from core.book import hits, jobs, penetrant_checks, settings, sweeps
 from core.book.connection import Book
+from core.book.errors import Overtaken
 from core.jobs.hit_actions import HitEntry, note_hit
 from core.jobs.penetrant import (
     AreaCheck,
@@ -240,3 +241,26 @@ def test_all_at_once_works_from_a_finished_area(check: Check) -> None:
     assert done.stamp == "penetrant_at"
     assert check.areas[0].area.name not in done.areas
     assert len(done.areas) == len(check.areas) - 1
+
+
+def test_a_crack_seen_at_another_bench_is_not_overwritten(check: Check) -> None:
+    """Found: 'clear', answered to a question asked before, wrote over the crack without a word."""
+    check.some(0)
+    for wait in (15, 3):
+        check.later(wait)
+        check.some(0)
+    check.later(15)
+    seen = check.areas[0]
+    put_result(check.book, check.job.id, check.areas[0], "crack")
+    with pytest.raises(Overtaken, match=r"Another bench was at .* meanwhile: crack"):
+        put_result(check.book, check.job.id, seen, "clear")
+    found = check.areas[0].check
+    assert found is not None
+    assert found.result == "crack"
+
+
+def test_an_area_begun_at_another_bench_is_not_begun_once_more(check: Check) -> None:
+    seen = check.areas
+    check.some(0)
+    with pytest.raises(Overtaken, match="meanwhile: penetrant on"):
+        stamp_some(check.book, check.job.id, seen[:1], seen)

@@ -22,6 +22,7 @@ from core.jobs.penetrant_actions import (
     StageDone,
     Stated,
     begin,
+    check_as_seen,
     choose_standard,
     next_stamp,
     put_result,
@@ -219,13 +220,15 @@ class PenetrantScreen(JobScreen):
                 return
             left = words_of.left_words(here)
             self.ask_which(
-                f"{here.area.name}: {here.stage} is not over, {left} left.", EARLY, self._early
+                f"{here.area.name}: {here.stage} is not over, {left} left.",
+                EARLY,
+                partial(self._early, here),
             )
 
-    def _early(self, answer: str | None) -> None:
+    def _early(self, asked: AreaCheck, answer: str | None) -> None:
         if answer == "done":
             with self.in_words():
-                self._stamped(stamp_some(self.book, self.job_id, (self.here,), self.spots))
+                self._stamped(stamp_some(self.book, self.job_id, (asked,), self.spots))
 
     def action_stage_all(self) -> None:
         """F6: all areas that are due for the stage of the one under the cursor."""
@@ -254,13 +257,13 @@ class PenetrantScreen(JobScreen):
             if self.here.crack:
                 raise ShaftlogError("A crack is noted here: F5 takes a slip back, F7 overrules.")
             question = f"What is seen at: {self.here.area.name}?"
-            self.ask_which(question, RESULTS, self._seen)
+            self.ask_which(question, RESULTS, partial(self._seen, self.here))
 
-    def _seen(self, result: str | None) -> None:
+    def _seen(self, asked: AreaCheck, result: str | None) -> None:
         if result is None:
             return
         with self.in_words():
-            put_result(self.book, self.job_id, self.here, result)
+            put_result(self.book, self.job_id, asked, result)
             self._changed(words_of.result_words(result, self.here))
             if result != "clear":
                 self._note()
@@ -271,10 +274,11 @@ class PenetrantScreen(JobScreen):
         """F5."""
         with self.in_words():
             self._may_change()
-            check = self.here.check
-            if check is None:
+            here = self.here
+            if here.check is None:
                 raise ShaftlogError("Nothing to take back at this area.")
-            self._changed(f"Taken back: {take_back(self.book, check)}.")
+            check_as_seen(self.book, self.job_id, here)
+            self._changed(f"Taken back: {take_back(self.book, here.check)}.")
 
     def action_standard(self) -> None:
         """F8."""

@@ -80,7 +80,8 @@ class OverruleScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """Warning and form."""
-        area = penetrant_checks.check(self.book, self.check_id).area
+        self.crack = penetrant_checks.check(self.book, self.check_id)
+        area = self.crack.area
         self.typed |= drafts.draft(self.book, self._draft_name)
         yield Static(
             plain(
@@ -107,7 +108,11 @@ class OverruleScreen(JobScreen):
     def on_form_finished(self) -> None:
         """Both given: store."""
         with self.in_words():
-            penetrant_checks.overrule(self.book, self.check_id, **self.typed)
+            with self.book.write():
+                now = penetrant_checks.check(self.book, self.check_id)
+                if now.overrule_by != self.crack.overrule_by:
+                    raise ShaftlogError(f"Another bench let it go on: by {now.overrule_by}.")
+                penetrant_checks.overrule(self.book, self.check_id, **self.typed)
             drafts.drop_draft(self.book, self._draft_name)
             self.context.back()
             self.context.say(f"Overruled by {self.typed['by']}; the ticket says so.")

@@ -12,8 +12,10 @@ from core.book.errors import Overtaken, Refused
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import (
     SKIPPED,
+    Key,
     MeasurementRequest,
     MeasurementSet,
+    key_of,
     set_name,
 )
 
@@ -68,11 +70,8 @@ def take_figure(
     with book.write():
         now = read_figures(book, job_id, set_no=seen.set_no).at(wanted.key)
         before = seen.at(wanted.key)
-        if now is not None and now != before:
-            raise Overtaken(
-                f"Another bench measured this figure meanwhile: {now.raw}. {raw} is not stored. "
-                "Enter it again to put it in that place."
-            )
+        if now != before:
+            ask_about_theirs(now, raw)
         return measurements.take_measurement(
             book,
             job_id=job_id,
@@ -84,6 +83,36 @@ def take_figure(
             depth_in=wanted.depth_in,
             clock_deg=wanted.clock_deg,
         )
+
+
+def ask_about_theirs(taken: Measurement | None, raw: str) -> None:
+    """Raise Overtaken where another bench has measured the figure, so that the person decides."""
+    if taken is not None:
+        raise Overtaken(
+            f"Another bench measured this figure meanwhile: {taken.raw}. {raw} is not stored. "
+            "Enter it again to put it in that place."
+        )
+
+
+def changed_words(before: MeasurementSet, now: MeasurementSet, here: Key | None) -> str:
+    """What another bench did that this one must know, between two looks; '' = nothing.
+
+    `here`: the figure that is asked for at this bench.
+    """
+    for old in reversed(before.taken):
+        if old.set_no == now.set_no and old not in now.taken:
+            new = now.at(key_of(old))
+            becomes = f"is now {new.raw}" if new else "was taken back"
+            return f"Another bench changed {place_words(old)}: {old.raw} {becomes}."
+    found = now.at(here) if here is not None and before.at(here) is None else None
+    return f"Another bench measured this figure: {found.raw}. Down goes on." if found else ""
+
+
+def place_words(one: Measurement) -> str:
+    """'bore diameter at 0.5 in, clock 90'."""
+    depth = "" if one.depth_in is None else f" at {one.depth_in:g} in"
+    clock = "" if one.clock_deg is None else f", clock {one.clock_deg:g}"
+    return f"{one.subject} {one.what}{depth}{clock}"
 
 
 def leave_out(
@@ -109,10 +138,14 @@ def take_back(
     last = max(own, key=lambda m: (m.taken_at, m.id), default=None)
     if last is None:
         return None
+    if last.by != book.by:
+        raise Refused(
+            f"The last figure, {last.raw}, was taken by {last.by or 'another bench'}. Go to the "
+            "figure that is wrong and type over it."
+        )
     if last.set_no != seen.set_no:
         raise Refused(f"The last figure was taken in {set_name(last.set_no)}. F6 goes there.")
     gone = measurements.undo_measurement(book, job_id, *subjects)
     if gone is None:
         return None
-    key = (gone.subject, gone.what, gone.depth_in, gone.clock_deg)
-    return gone, read_figures(book, job_id, set_no=gone.set_no).at(key)
+    return gone, read_figures(book, job_id, set_no=gone.set_no).at(key_of(gone))

@@ -16,9 +16,12 @@ import tui
 from core.book import choices, customers, jobs, penetrant_checks, settings, shafts, sweeps
 from core.book.connection import Book
 from core.book.opening import open_book
+from core.jobs.measured import read_figures, take_figure
 from core.jobs.repair_offer import change_terms
 from tests.support.app_helpers import first_job, go, message, opened
+from tests.support.typed_figures import enter, press, stored
 from tui.app import ShaftlogApp
+from tui.screens.measure.measuring import MeasuringScreen
 from tui.widgets import shared_values
 from tui.widgets.form import Form
 
@@ -146,7 +149,7 @@ async def at_two_benches(
     assert f"Another bench stored {second} in" in message(app), one.route
     await answer(pilot, form, ours)  # bounced
     assert held(form, one.field) == second, one.route
-    form.shared._asked = ("", 0.0)  # a second later
+    form.shared.asked = shared_values.Asked()  # a second later
     await answer(pilot, form, ours)
     assert held(form, one.field) == ours, one.route
     app.heart.beat()
@@ -192,6 +195,32 @@ async def test_text_being_typed_stays_while_another_bench_stores(tmp_path: Path)
         assert held(form, "phone") == "555-0199"
 
 
+@pytest.mark.slow
+async def test_a_figure_measured_at_another_bench_is_shown_and_asked_about(tmp_path: Path) -> None:
+    """Found: 2.5001 and 2.5009 entered at once at one depth, no question, the later one stood."""
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "coupling")
+        screen = app.screen
+        assert isinstance(screen, MeasuringScreen)
+        wanted = screen.here
+        assert wanted is not None
+        with open_book(app.book_path, by="bench 2") as other:
+            job_id = first_job(app)
+            seen = read_figures(other, job_id, set_no=1)
+            take_figure(other, job_id, wanted, "1.7501", 1.7501, seen)
+        assert app.heart is not None
+        app.heart.beat()
+        await pilot.pause()
+        assert "Another bench measured this figure: 1.7501" in message(app)
+        await enter(pilot, "1.7509")
+        assert "1.7509 is not stored" in message(app)
+        await press(pilot, "enter")  # bounced
+        assert [m.raw for m in stored(app, "bore")] == ["1.7501"]
+        screen.asked = shared_values.Asked()  # a second later
+        await press(pilot, "enter")
+        assert [m.raw for m in stored(app, "bore")] == ["1.7509"]
+
+
 def test_a_form_of_the_book_is_a_shared_one() -> None:
     """Red here: a screen makes a `Form` itself. Fields of the book go through `shared_form`."""
     top = Path(tui.__file__).parent
@@ -206,9 +235,10 @@ def test_a_form_of_the_book_is_a_shared_one() -> None:
 def test_a_key_right_after_the_question_is_no_answer(monkeypatch: pytest.MonkeyPatch) -> None:
     now = 100.0
     monkeypatch.setattr(shared_values, "monotonic", lambda: now)
-    shared = shared_values.SharedValues()
-    shared._asked = ("phone", 99.5)
-    assert shared.just_asked("phone")
-    assert not shared.just_asked("name")
-    now = 100.6
-    assert not shared.just_asked("phone")
+    asked = shared_values.Asked()
+    asked.ask("phone")
+    now = 100.9
+    assert asked.too_soon("phone")
+    assert not asked.too_soon("name")
+    now = 101.1
+    assert not asked.too_soon("phone")

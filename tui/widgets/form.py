@@ -184,7 +184,7 @@ class Form(Widget, can_focus=True):
     def _take(self, typed: str) -> bool:
         """Parse and save the field under the cursor."""
         spec = self.fields[self.current]
-        if self.shared.just_asked(spec.name):
+        if self.shared.asked.too_soon(spec.name):
             return False
         try:
             value = spec.parse(typed)

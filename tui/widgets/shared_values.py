@@ -32,6 +32,21 @@ class OvertakenField(ShaftlogError):
         """The field as the book holds it."""
 
 
+class Asked:
+    """The question asked last; a key that comes at once is the first one, bounced."""
+
+    def __init__(self) -> None:
+        self._about, self._at = "", -BOUNCE_S
+
+    def ask(self, about: str) -> None:
+        """It is asked now."""
+        self._about, self._at = about, monotonic()
+
+    def too_soon(self, about: str) -> bool:
+        """Whether the question is too new for a key to be its answer."""
+        return self._about == about and monotonic() - self._at < BOUNCE_S
+
+
 class SharedValues:
     """What the book held when its fields were last shown."""
 
@@ -44,7 +59,7 @@ class SharedValues:
         self.together = together
         """One transaction, so that nobody stores between the look and our own entry."""
         self._known: dict[str, str] = {}
-        self._asked: tuple[str, float] = ("", 0.0)
+        self.asked = Asked()
 
     def know(self, specs: Iterable[FieldSpec]) -> None:
         """These are shown now."""
@@ -60,12 +75,8 @@ class SharedValues:
         for held in self.news():
             if held.name == name:
                 self.know((held,))
-                self._asked = (name, monotonic())
+                self.asked.ask(name)
                 raise OvertakenField(held)
-
-    def just_asked(self, name: str) -> bool:
-        """Whether the question about this field is too new for a key to be its answer."""
-        return self._asked[0] == name and monotonic() - self._asked[1] < BOUNCE_S
 
 
 def changed_words(specs: Sequence[FieldSpec]) -> str:

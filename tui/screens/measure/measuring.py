@@ -26,6 +26,7 @@ from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import (
     MOST_SETS,
     SKIPPED,
+    Key,
     MeasurementRequest,
     MeasurementSet,
     key_of,
@@ -37,6 +38,7 @@ from tui.screens.base.screen import JobScreen
 from tui.screens.measure.panel import MeasuringPanel, PanelData, Sheet
 from tui.widgets.menu import MenuItem
 from tui.widgets.reading_input import ReadingInput
+from tui.widgets.shared_values import Asked
 
 JOB_CLOSED = "This job is closed: nothing can be entered. Esc goes back."
 ALL_IN = "All figures are in. Up and Down go to one, to type over it."
@@ -71,6 +73,9 @@ class MeasuringScreen(JobScreen):
         self.cursor = FigureCursor()
         self.question: entry.UnitQuestion | None = None
         """A figure that looks odd and is not taken yet."""
+        self.theirs: set[Key] = set()
+        """Figures that another bench measured while this screen was open."""
+        self.asked = Asked()
         self._opened = False
 
     # -- for subclasses --------------------------------------------------------------------------
@@ -125,6 +130,15 @@ class MeasuringScreen(JobScreen):
             typed = drafts.draft(self.book, self.draft_name).get("typed", "")
             self.field.give_back(typed)
         self.paint()
+
+    def seen_elsewhere(self) -> None:
+        """Another bench stored something: show it, and say what became of the figures here."""
+        before, here = self.figures, self.cursor.at
+        super().seen_elsewhere()
+        self.theirs |= {key_of(m) for m in self.figures.taken if m not in before.taken}
+        if words := measured.changed_words(before, self.figures, here):
+            self.echo("")
+            self.say(words, "stop")
 
     def read(self) -> None:
         """Read the book and work everything out again; the cursor stays on its figure."""
@@ -187,6 +201,9 @@ class MeasuringScreen(JobScreen):
     def _enter(self, text: str) -> None:
         """Answer the question, or take the figure; what is refused stays in the field."""
         question = self.question
+        if self.asked.too_soon(text):
+            self.field.give_back(text)
+            return
         try:
             self.check_open()
             meaning = question.answer(text) if question is not None else ""
@@ -199,6 +216,7 @@ class MeasuringScreen(JobScreen):
                 self.say(ALL_IN, "stop")
         except ShaftlogError as error:
             if isinstance(error, Overtaken):
+                self.asked.ask(text)
                 self.read()
                 self.paint()
             self.field.give_back(text)
@@ -211,6 +229,9 @@ class MeasuringScreen(JobScreen):
 
     def _take(self, wanted: MeasurementRequest, text: str) -> None:
         value_in = entry.parse_figure(wanted, text, self.facts)
+        if wanted.key in self.theirs:
+            self.theirs.remove(wanted.key)
+            measured.ask_about_theirs(self.figures.at(wanted.key), text)
         self.question = entry.ask_about(wanted, text, value_in)
         if self.question is not None:
             self._keep_typed(text)
@@ -324,7 +345,6 @@ class MeasuringScreen(JobScreen):
         self._to_part(1)
 
     def _to_part(self, by: int) -> None:
-        """To the first figure of the next or previous part."""
         if self.sheet is not None:
             self._move(moves.moved_to_part(self.cursor, by, self.sheet.wanted))
 

@@ -42,11 +42,7 @@ def start_job(
             raise Refused(
                 f"The tag {wanted} is already on another job. Leave it out to get a new one."
             )
-        here = book.one("SELECT tag FROM job WHERE shaft_id = ? AND closed_at IS NULL", (shaft_id,))
-        if here:
-            raise Overtaken(
-                f"This shaft is in the shop already: job {here[0]} is open. No second one is made."
-            )
+        _check_none_open(book, shaft_id)
         new = Job(
             book.new_id(),
             wanted,
@@ -65,6 +61,14 @@ def start_job(
         rows.insert(book, new)
         note_change(book, "job", new.id, "started", "", wanted)
     return job(book, new.id)
+
+
+def _check_none_open(book: Book, shaft_id: str) -> None:
+    here = book.one("SELECT tag FROM job WHERE shaft_id = ? AND closed_at IS NULL", (shaft_id,))
+    if here:
+        raise Overtaken(
+            f"This shaft is in the shop already: job {here[0]} is open. No second one is made."
+        )
 
 
 def job(book: Book, job_id: str) -> Job:
@@ -117,6 +121,7 @@ def set_state(
             who = by.strip() or book.by
             if not who:
                 raise Refused("A closed job is opened again by somebody: give a name.")
+            _check_none_open(book, before.shaft_id)
             note_change(book, "job", job_id, "opened again by", before.state, who)
         closing = closed_at or before.closed_at or book.now()
         con.execute(

@@ -11,6 +11,8 @@ from core.book.connection import Book
 from core.book.errors import Refused
 from core.book.history import keep_shaft
 
+_IN_PLACE_OF = "new bar in place of"
+
 
 def add_shaft(
     book: Book,
@@ -96,8 +98,18 @@ def new_bar(book: Book, shaft_id: str) -> Shaft:
                 book, shaft_id=bar.id, kind=area.kind, from_in=area.from_in, to_in=area.to_in,
                 name=area.name, limit_in=area.limit_in,
             )  # fmt: skip
-        note_change(book, "shaft", bar.id, "new bar in place of", "", old.id)
+        note_change(book, "shaft", bar.id, _IN_PLACE_OF, "", old.id)
     return shaft(book, bar.id)
+
+
+def bar_in_place(book: Book, shaft_id: str) -> str:
+    """Id of the bar that is in the place of this one now; its own when it was never replaced."""
+    row = book.one(
+        "SELECT subject_id FROM event WHERE subject = 'shaft' AND what = ? AND new = ? "
+        "ORDER BY id DESC LIMIT 1",
+        (_IN_PLACE_OF, shaft_id),
+    )
+    return shaft_id if row is None else bar_in_place(book, str(row[0]))
 
 
 def add_area(

@@ -109,16 +109,6 @@ def test_before_the_first_visit_is_over_nothing_is_kept(book: Book, small: Small
     assert history.past_of(book, small.shaft.id) == history.past_of(book, small.vessel.id) == ()
 
 
-def test_a_new_job_on_a_replaced_shaft_is_on_a_new_bar(book: Book, small: SmallJob) -> None:
-    """Found: the scrapped bar was offered once more, 'visit 2 of this shaft'."""
-    jobs.set_state(book, small.job.id, "replaced")
-    bar = shafts.new_bar(book, small.shaft.id)
-    assert bar.id != small.shaft.id
-    assert (bar.diameter_in, bar.position) == (small.shaft.diameter_in, small.shaft.position)
-    kinds = [area.kind for area in shafts.areas_of(book, bar.id)]
-    assert kinds == [area.kind for area in shafts.areas_of(book, small.shaft.id)]
-
-
 def test_two_presses_make_one_job(book: Book, small: SmallJob) -> None:
     jobs.set_state(book, small.job.id, "released")
     first = jobs.start_job(book, shaft_id=small.shaft.id)

@@ -8,10 +8,10 @@ from typing import ClassVar
 from core.base.records import OPEN_STATES
 from core.book import jobs
 from core.book.search import find as search
+from core.jobs.next_visit import begin_next_visit, open_job_on
 from tui.base.commands import Command, verb
 from tui.screens.board.search_rows import COLUMNS, found_rows
 from tui.screens.board.searching import SearchingScreen
-from tui.screens.intake.intake_draft import job_on_same_shaft
 from tui.widgets.list_box import ListBox, ListRow
 from tui.widgets.menu import MenuItem
 
@@ -65,17 +65,13 @@ class HistoryScreen(SearchingScreen):
     def _start_on(self, old_job_id: str) -> None:
         """A new job on the same shaft; an open one on it is opened instead."""
         with self.in_words():
-            shaft_id = jobs.job(self.book, old_job_id).shaft_id
-            visits = jobs.jobs_of_shaft(self.book, shaft_id)
-            here = next((job for job in visits if job.state in OPEN_STATES), None)
-            job_id = here.id if here else job_on_same_shaft(self.book, old_job_id)
+            here = open_job_on(self.book, jobs.job(self.book, old_job_id).shaft_id)
+            words = "This shaft is in the shop already: here is its open job."
+            if here is None:
+                here, words = begin_next_visit(self.book, old_job_id)
             self.context.back_to_board()
-            self.context.go("card", job_id)
-            self.context.say(
-                "This shaft is in the shop already: here is its open job."
-                if here
-                else "New job on the same shaft: size, areas and rollers are as last time (F4)."
-            )
+            self.context.go("card", here.id)
+            self.context.say(words)
 
     def action_visits(self) -> None:
         """F6."""

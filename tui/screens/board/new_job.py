@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from core.base.records import OPEN_STATES, Job
+from core.base.records import OPEN_STATES
 from core.base.times import local_text
 from core.base.units import format_size
-from core.book import jobs, shafts
+from core.book import shafts
 from core.book.search import find as search
 from core.book.search.find import Found
+from core.jobs.next_visit import begin_next_visit, open_job_on, scrapped_in
 from tui.base.commands import Command, verb
 from tui.screens.base.job_text import shaft_words
 from tui.screens.board.searching import SearchingScreen
@@ -75,21 +76,17 @@ class NewJobScreen(SearchingScreen):
         self.ask_which(question, self._answers(one), self._answer)
 
     def _answers(self, one: Found) -> tuple[MenuItem, ...]:
-        here = self._open_job_on(one.shaft_id)
-        same = (
-            MenuItem("same", f"This shaft: its job {here.tag} is open, go to it")
-            if here
-            else MenuItem("same", "This shaft again: new job with all its data")
-        )
+        here, scrapped = open_job_on(self.book, one.shaft_id), scrapped_in(self.book, one.shaft_id)
+        words = "This shaft again: new job with all its data"
+        if here:
+            words = f"This shaft: its job {here.tag} is open, go to it"
+        elif scrapped:
+            words = f"A new bar in its place: the old one is scrap since {scrapped.tag}"
         return (
-            same,
+            MenuItem("same", words),
             MenuItem("shaft", "Another shaft of the same vessel"),
             MenuItem("vessel", "Another vessel of the same customer"),
         )
-
-    def _open_job_on(self, shaft_id: str) -> Job | None:
-        visits = jobs.jobs_of_shaft(self.book, shaft_id)
-        return next((job for job in visits if job.state in OPEN_STATES), None)
 
     def _answer(self, name: str | None) -> None:
         chosen = self.chosen()
@@ -107,13 +104,15 @@ class NewJobScreen(SearchingScreen):
             self.context.go("new_customer", known=known)
 
     def _same_shaft(self, one: Found) -> None:
-        here = self._open_job_on(one.shaft_id)
-        job_id = here.id if here else intake_draft.job_on_same_shaft(self.book, one.job_id)
-        self.context.back_to_board()
-        self.context.go("card", job_id)
+        here = open_job_on(self.book, one.shaft_id)
+        words = ""
         if here is None:
-            self.context.go("intake", job_id)
-            self.context.say("All data of this shaft are as last time: look them over.")
+            here, words = begin_next_visit(self.book, one.job_id)
+        self.context.back_to_board()
+        self.context.go("card", here.id)
+        if words:
+            self.context.go("intake", here.id)
+            self.context.say(words)
 
     def action_new_customer(self) -> None:
         """F4: go on with the draft, or a new one with what was typed as the beginning of a name."""

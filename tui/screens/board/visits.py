@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 
-from core.base.records import OPEN_STATES, Job
+from core.base.records import Job
 from core.book import jobs
 from core.book.settings import load
+from core.jobs.next_visit import begin_next_visit, open_job_on
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
@@ -164,15 +165,14 @@ class VisitsScreen(JobScreen):
 
     def action_same_shaft(self) -> None:
         """F4."""
-        from tui.screens.intake.intake_draft import job_on_same_shaft
-
         with self.in_words():
-            here = next((j for j in self.visits.values() if j.state in OPEN_STATES), None)
-            job_id = here.id if here else job_on_same_shaft(self.book, self.job_id)
+            here = open_job_on(self.book, jobs.job(self.book, self.job_id).shaft_id)
+            words = "This shaft is in the shop already: here is its open job."
+            if here is None:
+                here, words = begin_next_visit(self.book, self.job_id)
             self.context.back_to_board()
-            self.context.go("card", job_id)
-            if here:
-                self.context.say("This shaft is in the shop already: here is its open job.")
+            self.context.go("card", here.id)
+            self.context.say(words)
 
 
 def look_back(book: Book, *, job_id: str) -> dict[str, Returned]:

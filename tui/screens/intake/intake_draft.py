@@ -7,7 +7,7 @@ fields live as a draft in the book, so that a power cut in the middle loses noth
 from __future__ import annotations
 
 from core.base.units import parse_length_in
-from core.book import customers, drafts, jobs, shafts, sweeps
+from core.book import customers, drafts, jobs, shafts
 from core.book.connection import Book
 
 NAMES = ("customer", "phone", "vessel", "position", "material", "diameter", "length", "complaint")
@@ -68,14 +68,3 @@ def make_job(book: Book, fields: dict[str, str]) -> str:
         job = jobs.start_job(book, shaft_id=shaft.id, complaint=fields.get("complaint", ""))
         drop(book)
     return job.id
-
-
-def job_on_same_shaft(book: Book, old_job_id: str) -> str:
-    """A new job on the shaft of an old one, rollers where they stood; the id of the new job."""
-    old = jobs.job(book, old_job_id)
-    last = jobs.jobs_of_shaft(book, old.shaft_id)[0]
-    # The bar of a job that ended with a new shaft is scrap: the next job is on a new bar.
-    shaft_id = shafts.new_bar(book, old.shaft_id).id if last.state == "replaced" else old.shaft_id
-    a_in, b_in = sweeps.rollers_of(book, old) or (old.roller_a_in, old.roller_b_in)
-    new = jobs.start_job(book, shaft_id=shaft_id, roller_a_in=a_in, roller_b_in=b_in)
-    return new.id

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy import stats
+import scipy
 
 from core.bends.find import find_bends
 from core.bends.fit import SOFT_KAPPA_RAD, Fit, Target, refine, solve
@@ -79,7 +79,7 @@ def _density(line: ShaftLine, place: np.ndarray, length_in: float) -> np.ndarray
     )
     log_likely = -left / noise2 / 2 - np.log1p(bend2 * square / noise2)
     log_likely = log_likely - line.station_in.size * np.log(noise2)
-    log_likely += stats.invgamma.logpdf(ratio, TRUST / 2, scale=TRUST / 2) + np.log(ratio)
+    log_likely += scipy.stats.invgamma.logpdf(ratio, TRUST / 2, scale=TRUST / 2) + np.log(ratio)
     inside = (begin >= line.station_in[0]) & (end <= line.station_in[-1])
     return np.where(inside, np.exp(log_likely + LOG_SCALE).sum(axis=0), 0.0)
 

@@ -6,7 +6,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from scipy.stats import multivariate_normal
+import scipy
 
 from core.runout.harmonics import Priors, harmonics
 from core.runout.posterior import evidences
@@ -79,7 +79,7 @@ def spread_of(clock: np.ndarray, bench: ReadingSetup) -> np.ndarray:
 def log_density(reading: np.ndarray, cov: np.ndarray, aside: tuple[int, ...]) -> float:
     """Log density of the readings left when some are set aside (anything may stand there)."""
     kept = np.delete(np.arange(reading.size), aside)
-    return float(multivariate_normal.logpdf(reading[kept], cov=cov[np.ix_(kept, kept)]))
+    return float(scipy.stats.multivariate_normal.logpdf(reading[kept], cov=cov[np.ix_(kept, kept)]))
 
 
 @pytest.mark.parametrize("clock", [EIGHT, PART], ids=["whole turn", "part of it"])
@@ -129,7 +129,11 @@ def test_a_slip_is_told_when_the_exact_odds_of_any_one_pass_one(
             prior.append(SWAP)
             who.append([k, k + 1])
         whole = log_density(typed, cov, ())
-        odds = multivariate_normal.logpdf(np.array(mended), cov=cov) - whole + np.array(prior)
+        odds = (
+            scipy.stats.multivariate_normal.logpdf(np.array(mended), cov=cov)
+            - whole
+            + np.array(prior)
+        )
         odd = [log_density(typed, cov, (k,)) - whole + ODD for k in range(clock.size)]
         found = suspects(clock, typed, bench)
         told += bool(found)

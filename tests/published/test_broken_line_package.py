@@ -10,14 +10,14 @@ closely as it converges.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
-piecewise_regression = pytest.importorskip("piecewise_regression")
-
-from core.bends.find import find_bends  # noqa: E402
-from core.bends.shapes import lift  # noqa: E402
-from core.runout.line import ShaftLine  # noqa: E402
+from core.bends.find import find_bends
+from core.bends.shapes import lift
+from core.runout.line import ShaftLine
 
 ROLLERS = np.array([12.0, 96.0])
 X = np.arange(3.0, 112.0, 6.0)
@@ -37,6 +37,15 @@ def data(corner: list[float], kappa: list[float], seed: int) -> np.ndarray:
     return np.asarray(clean + np.random.default_rng(seed).normal(0, SIGMA_IN, X.size))
 
 
+def package_fit(*args: object, **settings: object) -> dict[str, Any]:
+    """Results of the package; it is slow to load, so not while tests are collected."""
+    import piecewise_regression
+
+    np.random.seed(0)
+    results: dict[str, Any] = piecewise_regression.Fit(*args, **settings).get_results()
+    return results
+
+
 @pytest.mark.parametrize("name", CASES)
 def test_stations_and_angles_agree(name: str) -> None:
     corner, kappa = CASES[name]
@@ -44,8 +53,7 @@ def test_stations_and_angles_agree(name: str) -> None:
     line = ShaftLine(X, np.column_stack([ecc, 0 * ecc]), np.full(X.size, SIGMA_IN), ROLLERS)
     bends = find_bends(line).bends
     assert len(bends) == len(corner)
-    np.random.seed(0)
-    fit = piecewise_regression.Fit(
+    results = package_fit(
         np.concatenate([X, np.repeat(ROLLERS, ZEROS)]),
         np.concatenate([ecc, np.zeros(2 * ZEROS)]),
         n_breakpoints=len(corner),
@@ -54,7 +62,7 @@ def test_stations_and_angles_agree(name: str) -> None:
         tolerance=1e-10,
         max_iterations=200,
     )
-    told = fit.get_results()["estimates"]
+    told = results["estimates"]
     # Ours lets a bend have a length and a roller a doubt; the package knows sharp corners only.
     for k, bend in enumerate(bends, start=1):
         assert bend.station_in == pytest.approx(told[f"breakpoint{k}"]["estimate"], abs=1e-2)
@@ -73,11 +81,7 @@ def test_the_interval_is_that_of_the_package(name: str) -> None:
     assert len(report.bends) == len(corner)
     place = np.concatenate([X, np.repeat(ROLLERS, ZEROS)])
     value = np.concatenate([ecc, np.zeros(2 * ZEROS)])
-    np.random.seed(0)
-    fit = piecewise_regression.Fit(
-        place, value, n_breakpoints=len(corner), start_values=corner, n_boot=0
-    )
-    results = fit.get_results()
+    results = package_fit(place, value, n_breakpoints=len(corner), start_values=corner, n_boot=0)
     scatter = np.sqrt(results["rss"] / (place.size - 2 - 2 * len(corner)))
     for k, bend in enumerate(report.bends, start=1):
         se = results["estimates"][f"breakpoint{k}"]["se"] * SIGMA_IN / scatter

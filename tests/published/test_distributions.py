@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy import stats
+import scipy
 
 from core.base.units import format_thou
 from core.bends.find import find_bends
@@ -39,7 +39,11 @@ def test_what_a_station_could_hide(freedom: float, stations: int) -> None:
     """Square over variance passes 2 F (2 and the noise's degrees of freedom) once in a family."""
     found = check_of(np.zeros(stations), freedom)
     tail = FALSE_ALARMS / 2 / stations
-    limit = stats.chi2.isf(tail, 2) if math.isinf(freedom) else 2 * stats.f.isf(tail, 2, freedom)
+    limit = (
+        scipy.stats.chi2.isf(tail, 2)
+        if math.isinf(freedom)
+        else 2 * scipy.stats.f.isf(tail, 2, freedom)
+    )
     assert found.could_hide_in == pytest.approx(math.sqrt(2 * limit) * SIGMA_IN, rel=1e-9)
     assert found.words.endswith(f"TIR up to {format_thou(2 * found.could_hide_in)} could hide.")
 
@@ -49,9 +53,9 @@ def test_what_a_station_could_hide(freedom: float, stations: int) -> None:
 def test_a_shaft_that_moved_as_a_whole(freedom: float, stations: int) -> None:
     """The sum over n stations against 2 n F; Paulson's root is right to half a per cent of it."""
     count, tail = 2 * stations, FALSE_ALARMS / 2
-    limit = stats.chi2.isf(tail, count)
+    limit = scipy.stats.chi2.isf(tail, count)
     if not math.isinf(freedom):
-        limit = count * stats.f.isf(tail, count, freedom)
+        limit = count * scipy.stats.f.isf(tail, count, freedom)
     each = math.sqrt(2 * limit / stations) * SIGMA_IN
     slack = 0.012 if freedom < 20 else 0.003
     assert check_of(np.full(stations, each * (1 - slack)), freedom).word == "held"
@@ -60,7 +64,7 @@ def test_a_shaft_that_moved_as_a_whole(freedom: float, stations: int) -> None:
 
 @pytest.mark.parametrize("values", [2, 6, 10, 14, 40])
 def test_a_check_disagrees_one_time_in_a_thousand(values: int) -> None:
-    line, limit = expected_after(line_of(TWO), []), stats.chi2.isf(1e-3, values)
+    line, limit = expected_after(line_of(TWO), []), scipy.stats.chi2.isf(1e-3, values)
     slack = 0.03 if values == 2 else 0.01  # Wilson and Hilferty's cube is a little off for few
     assert agrees(Check(line, (1 - slack) * limit, values))
     assert not agrees(Check(line, (1 + slack) * limit, values))
@@ -68,7 +72,7 @@ def test_a_check_disagrees_one_time_in_a_thousand(values: int) -> None:
 
 def test_neighbours_off_the_bends_by_more_than_noise_stay_as_read() -> None:
     """Length of two normal components: Rayleigh. Told as 1 in 200."""
-    assert stats.rayleigh.sf(OFF_SIGMAS) == pytest.approx(1 / 200, rel=0.03)
+    assert scipy.stats.rayleigh.sf(OFF_SIGMAS) == pytest.approx(1 / 200, rel=0.03)
     line = line_of(TWO)
     report = find_bends(line)
     fitted = report.fitted.ecc_in
@@ -83,7 +87,7 @@ def test_neighbours_off_the_bends_by_more_than_noise_stay_as_read() -> None:
         return (moved[8:10, 0] / line.sigma_in[8:10]).tolist()
 
     # 'Noise alone gives 1.18' in the middle: nothing is made of 1.4 times as much.
-    assert stats.rayleigh.median() == pytest.approx(1.18, abs=0.005)
+    assert scipy.stats.rayleigh.median() == pytest.approx(1.18, abs=0.005)
     assert drawn(3.2, 1.18) == pytest.approx(bent.tolist(), abs=1e-9)
     assert drawn(3.3, 1.18) == pytest.approx([3.3, 3.3])
     assert drawn(3.3, 1.39) == pytest.approx([3.3, 3.3])

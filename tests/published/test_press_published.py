@@ -14,8 +14,7 @@ from math import pi, sqrt
 from pathlib import Path
 
 import pytest
-from scipy.integrate import quad
-from scipy.optimize import brentq
+import scipy
 
 from core.straightening.press import (
     PLASTIC_RATIO,
@@ -36,8 +35,8 @@ def _row(*words: str) -> dict[str, str]:
 def _section_moment(width: Width, half: float, curvature: float, e: float, sy: float) -> float:
     """Moment of a symmetric section by integration of stress over the depth."""
     core = min(half, sy / (e * curvature))
-    inner = quad(lambda y: width(y) * e * curvature * y * y, 0, core)[0]
-    outer = quad(lambda y: width(y) * sy * y, core, half)[0]
+    inner = scipy.integrate.quad(lambda y: width(y) * e * curvature * y * y, 0, core)[0]
+    outer = scipy.integrate.quad(lambda y: width(y) * sy * y, core, half)[0]
     return float(2 * (inner + outer))
 
 
@@ -69,7 +68,9 @@ def test_all_twelve_rows_of_the_circle_are_read() -> None:
 def test_rectangle_example_checks_the_integrator() -> None:
     # Beer and Johnston, Mechanics of Materials (from memory): 50 x 120 mm, 36.8 kN m, 240 MPa
     e, sy, half = 200e9, 240e6, 0.060
-    curvature = brentq(lambda k: _section_moment(lambda y: 0.050, half, k, e, sy) - 36.8e3, 0.01, 1)
+    curvature = scipy.optimize.brentq(
+        lambda k: _section_moment(lambda y: 0.050, half, k, e, sy) - 36.8e3, 0.01, 1
+    )
     assert sy / (e * curvature) == pytest.approx(0.040, rel=1e-6)
     assert 1 / curvature == pytest.approx(33.333, abs=5e-4)
     inertia = 0.050 * 0.120**3 / 12
@@ -81,7 +82,9 @@ def test_rectangle_example_checks_the_integrator() -> None:
 def test_second_rectangle_example() -> None:
     # question published without an answer; derived: core 77.46 mm, Mp 30.0 kN m, radius 32.27 m
     e, sy, half = 200e9, 240e6, 0.050
-    curvature = brentq(lambda k: _section_moment(lambda y: 0.050, half, k, e, sy) - 24e3, 0.01, 1)
+    curvature = scipy.optimize.brentq(
+        lambda k: _section_moment(lambda y: 0.050, half, k, e, sy) - 24e3, 0.01, 1
+    )
     assert 2 * sy / (e * curvature) == pytest.approx(0.07746, abs=5e-6)
     assert 1 / curvature == pytest.approx(32.27, abs=0.01)
     assert _section_moment(lambda y: 0.050, half, 1e6, e, sy) == pytest.approx(30.0e3, rel=1e-6)
@@ -128,7 +131,7 @@ def test_stroke_against_integration_of_the_section(angle_rad: float) -> None:
     def curvature(moment: float) -> float:
         if moment <= yield_moment_lbf_in(d, sy):
             return moment / (e * inertia)
-        at = brentq(
+        at = scipy.optimize.brentq(
             lambda k: _section_moment(_round(d), d / 2, k, e, sy) - moment,
             0.9 * sy / (e * d / 2), 400 * sy / (e * d / 2), xtol=1e-14,
         )  # fmt: skip
@@ -139,8 +142,8 @@ def test_stroke_against_integration_of_the_section(angle_rad: float) -> None:
         return curvature(moment) - moment / (e * inertia)
 
     starts = span / 2 / stroke.moment_ratio
-    left = 2 * quad(plastic, starts, span / 2, epsrel=1e-7)[0]
-    stays = quad(lambda x: plastic(x) * x, starts, span / 2, epsrel=1e-7)[0]
+    left = 2 * scipy.integrate.quad(plastic, starts, span / 2, epsrel=1e-7)[0]
+    stays = scipy.integrate.quad(lambda x: plastic(x) * x, starts, span / 2, epsrel=1e-7)[0]
     assert left == pytest.approx(angle_rad, rel=2e-5)
     assert stays == pytest.approx(stroke.stays_in, rel=2e-5)
     elastic = stroke.load_lbf * span**3 / (48 * e * inertia)

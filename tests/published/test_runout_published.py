@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy import integrate, optimize, special, stats
+import scipy
 
 from core.runout.harmonics import Priors, harmonics, prepare
 from core.runout.hold_check import _limit
@@ -99,7 +99,7 @@ def test_same_estimate_as_general_least_squares(span_deg: float, seed: int) -> N
         pulls = e[3:] / np.array([0.0004, 0.0004, 0.0002, 0.0002])
         return np.concatenate([(reading - curve) / noise, pulls])
 
-    found = optimize.least_squares(misses, np.zeros(7), xtol=1e-14, ftol=1e-14, gtol=1e-14)
+    found = scipy.optimize.least_squares(misses, np.zeros(7), xtol=1e-14, ftol=1e-14, gtol=1e-14)
     cov = np.linalg.inv(found.jac.T @ found.jac) / 1e6
     fit = fit_station(clock, reading, resolution_in=0.0005, repeatability_in=0.0002)
     assert fit.slips == ()
@@ -149,16 +149,18 @@ def test_interval_against_the_rice_form(size: float) -> None:
     # Flat prior on the length, round normal errors: density proportional to
     # exp(-(r^2 + v^2)/2) I0(r v) (the Rice density without its factor r). Quantiles by quadrature.
     def density(r: float) -> float:
-        return float(math.exp(-((r - size) ** 2) / 2) * special.ive(0, r * size))
+        return float(math.exp(-((r - size) ** 2) / 2) * scipy.special.ive(0, r * size))
 
     top = size + 9
     low_edge = max(0.0, size - 9)
-    whole = integrate.quad(density, low_edge, top)[0]
+    whole = scipy.integrate.quad(density, low_edge, top)[0]
 
     def quantile(share: float) -> float:
         return float(
-            optimize.brentq(
-                lambda r: integrate.quad(density, low_edge, r)[0] / whole - share, low_edge, top
+            scipy.optimize.brentq(
+                lambda r: scipy.integrate.quad(density, low_edge, r)[0] / whole - share,
+                low_edge,
+                top,
             )
         )
 
@@ -201,7 +203,9 @@ def test_guard_band_of_iso_14253() -> None:
 @pytest.mark.parametrize("tail", [0.05, 0.025, 0.001])
 def test_chi_squared_limits(freedom: int, tail: float) -> None:
     # scipy.stats.chi2; Wilson and Hilferty's form is good to one part in a hundred.
-    assert _limit(freedom, math.inf, tail) == pytest.approx(stats.chi2.isf(tail, freedom), rel=1e-2)
+    assert _limit(freedom, math.inf, tail) == pytest.approx(
+        scipy.stats.chi2.isf(tail, freedom), rel=1e-2
+    )
 
 
 @pytest.mark.parametrize("freedom", [2, 10, 40])
@@ -211,5 +215,5 @@ def test_limits_when_the_noise_is_estimated(
     freedom: int, noise_freedom: float, tail: float
 ) -> None:
     # scipy.stats.f times its first degrees of freedom; Paulson's form is good to 3 in 100.
-    exact = freedom * stats.f.isf(tail, freedom, noise_freedom)
+    exact = freedom * scipy.stats.f.isf(tail, freedom, noise_freedom)
     assert _limit(freedom, noise_freedom, tail) == pytest.approx(exact, rel=3e-2)

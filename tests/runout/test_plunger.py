@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 import pytest
-from scipy.optimize import brentq
+import scipy
 
 from core.runout.harmonics import Array
 from core.runout.plunger import FAR_OUT_IN, lifts_by_readings
@@ -28,7 +28,10 @@ def touched(clock: float, ecc: complex, radius_in: float) -> float:
     # The dial stands over the axis; the section's centre goes round it.
     across, up = centre.imag, centre.real
     top = up + radius_in
-    return brentq(lambda y: (y - up) ** 2 + across**2 - radius_in**2, up, top + 1.0) - radius_in
+    return (
+        scipy.optimize.brentq(lambda y: (y - up) ** 2 + across**2 - radius_in**2, up, top + 1.0)
+        - radius_in
+    )
 
 
 def readings(ecc: complex, radius_in: float, rng: np.random.Generator | None = None) -> Array:

@@ -232,11 +232,19 @@ def correct_hit(book: Book, hit_id: str, entry: HitEntry) -> Hit:
         return hits.correct_hit(book, hit_id, **changes)
 
 
-def undo_hit(book: Book, job_id: str) -> Hit:
-    """Take the entry made last back: a hit, or a correction (the first entry counts again)."""
+def undo_hit(book: Book, job_id: str, *, seen: Sequence[str] | None = None) -> Hit:
+    """Take the entry made last back: a hit, or a correction (the first entry counts again).
+
+    `seen`: ids of the hits that counted when the bench was shown them (None = not asked). If they
+    are others now, nothing is taken back: nobody takes back a hit that he was not shown.
+    """
     with book.write():
         if jobs.job(book, job_id).closed_at is not None:
             raise ShaftlogError(HITS_CLOSED)
+        counting = hits.hits_of(book, job_id)
+        if seen is not None and {made.id for made in counting} != set(seen):
+            changed = HitsChanged([made for made in counting if made.id not in seen])
+            raise ShaftlogError(f"{changed} Nothing is taken back: look, then press again.")
         gone = hits.undo_hit(book, job_id)
     if gone is None:
         raise ShaftlogError("No hit to take back.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
@@ -20,6 +21,9 @@ from core.penetrant.clock import Bell, Clock, Conditions, Stamps, Standard, bell
 
 if TYPE_CHECKING:
     from core.runout.readings import SweepReadings
+
+SWEEPS_KEPT = 64
+"""Sweeps whose bends are kept: a card asks for them each time it is shown."""
 
 
 @dataclass(frozen=True)
@@ -211,8 +215,10 @@ def readings_as_received(book: Book, job_id: str) -> SweepReadings | None:
     return readings_for_core(book, start.id) if start is not None else None
 
 
+@lru_cache(maxsize=SWEEPS_KEPT)
 def bends_in_readings(readings: SweepReadings | None) -> tuple[float, ...]:
-    """Stations of the bends of a sweep, inches. Loads the numerics; safe on any thread."""
+    """Stations of the bends of a sweep, inches; each sweep is computed once. Loads the numerics;
+    safe on any thread."""
     if readings is None:
         return ()
     from core.bends.find import find_bends

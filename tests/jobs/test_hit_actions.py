@@ -80,6 +80,17 @@ def test_a_hit_taken_back_elsewhere_is_said_too(swept: tuple[Book, Job]) -> None
         note_hit(book, job.id, ENTRY, seen=shown)
 
 
+def test_a_hit_that_was_not_shown_is_not_taken_back(swept: tuple[Book, Job]) -> None:
+    book, job = swept
+    note(book, job)
+    shown = read_rounds(book, job.id).hit_ids
+    theirs = note(book, job, HitEntry(30.0, 1.0, 0.0003))
+    with pytest.raises(ShaftlogError, match=r"30\.00 in.*Nothing is taken back"):
+        undo_hit(book, job.id, seen=shown)
+    assert len(hits.hits_of(book, job.id)) == 2
+    assert undo_hit(book, job.id, seen=read_rounds(book, job.id).hit_ids).id == theirs.id
+
+
 def test_a_round_lasts_until_something_is_read(swept: tuple[Book, Job]) -> None:
     book, job = swept
     assert next_round(read_rounds(book, job.id)) == 1

@@ -12,6 +12,7 @@ from core.book.errors import Overtaken
 from core.jobs.sweep import sweep_entry
 from core.jobs.sweep.sweep_session import Cursor, SweepSession, resume
 from tests.support.book_helpers import SmallJob, add_sweep
+from tui.screens.sweep import sweep_goto as goto
 
 
 def session_of(book: Book, small: SmallJob, **changes: object) -> SweepSession:
@@ -92,6 +93,20 @@ def test_after_a_correction_entry_goes_on_where_it_was(book: Book, small: SmallJ
     session = take(book, session.choose_mark(-1).choose_mark(-1), "8")
     assert session.cursor == Cursor(1, 2)
     assert not session.chosen
+
+
+def test_after_a_correction_at_another_station_entry_goes_on_where_it_was(
+    book: Book, small: SmallJob
+) -> None:
+    session = take(book, session_of(book, small), "1", "2", "3", "4")
+    session = take(book, session.to_station(2), "5")
+    home = session.cursor
+    assert home == Cursor(2, 1)
+    full = take(book, session.to_station(0).choose(Cursor(0, 2)), "8")
+    assert (full.cursor, active(full)[6.0, 180.0, "mark"]) == (home, "8")
+    begun = take(book, full.to_station(1), "6")
+    named = goto.answered(begun.to_station(2), "0", question="clock", home=begun.home)
+    assert take(book, named, "7").cursor == begun.cursor
 
 
 def test_after_a_correction_a_mark_filled_meanwhile_is_passed(book: Book, small: SmallJob) -> None:

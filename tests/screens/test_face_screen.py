@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import math
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from core.fitting.coupling.face_job import SUBJECTS, face_result
 from core.jobs.measured import read_figures, read_fit_facts
 from tests.support.app_helpers import CP437, first_job, go, lines, message, opened, text
 from tests.support.typed_figures import enter, press, stored, value_of
+from tui.screens.measure.face import FaceScreen
 
 MARKS = [45.0 * n for n in range(8)]
 
@@ -154,3 +156,14 @@ async def test_closed_job_and_pages(tmp_path: Path) -> None:
 def stored_rows(app, job_id: str) -> list:
     """All rows of a job."""
     return app.book.rows("SELECT id FROM measurement WHERE job_id = ?", (job_id,))
+
+
+async def test_another_bench_stores_while_the_screen_opens(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        app.go("face", first_job(app))
+        for _ in range(60):
+            await asyncio.sleep(0)
+            if isinstance(app.screen, FaceScreen):
+                app.screen.seen_elsewhere()
+        await pilot.pause()
+        assert "FACE NOT MEASURED" in text(app)

@@ -62,21 +62,29 @@ async def _back_to_sweep(me: Machinist) -> None:
 
 async def other_bench(me: Machinist) -> None:
     """Another program on the book stores something, and this one hears of it."""
+    await _other_stores(me)
+    heart = me.hands.app.heart
+    if heart is not None:
+        heart.beat()
+    await me.hands.settle()
+
+
+async def other_bench_unheard(me: Machinist) -> None:
+    """Another program stores something, and the next key comes before this one hears of it."""
+    await _other_stores(me)
+
+
+async def _other_stores(me: Machinist) -> None:
     before = me.watcher.look()
     own = diff(me.before, before)
     if own:
         raise me.fault("stored before the act was ended", own)
     with open_book(me.shop.path, by="bench 2") as book:
-        what = me.die.choice((_reading, _phone, _hit, _note, _reading))
-        what(me, book)
+        me.die.choice(OTHERS_DO.get(me.hands.screen, ANYTHING))(me, book)
     me.before = me.watcher.look()
     for change in diff(before, me.before):
         row = change.after or {}
         me.elsewhere.add(row.get("id", ""))
-    heart = me.hands.app.heart
-    if heart is not None:
-        heart.beat()
-    await me.hands.settle()
 
 
 def _reading(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
@@ -117,9 +125,22 @@ def _hit(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
     me.memory.hits.append((made.station_in, made.clock_deg))
 
 
+def _hit_taken_back(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
+    if not hits.hits_of(book, me.shop.job_id):
+        return
+    gone = hits.undo_hit(book, me.shop.job_id)
+    if gone is not None:
+        me.memory.hits.remove((gone.station_in, gone.clock_deg))
+
+
 def _note(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
     jobs.add_note(book, job_id=me.shop.job_id, text=f"from bench 2, {me.die.random():.6f}")
     drafts.drop_draft(book, "nothing of this name")
+
+
+ANYTHING = (_reading, _phone, _hit, _note, _hit_taken_back)
+OTHERS_DO = {"SweepScreen": (*ANYTHING, _reading, _reading, _reading)}
+"""What the other bench does: likely the same work, as two people on one shaft do."""
 
 
 async def kill_and_restart(me: Machinist) -> None:
@@ -143,4 +164,5 @@ async def kill_and_restart(me: Machinist) -> None:
 
 
 LOOKS = (help_and_back, jobs_and_back, note_and_back, out_and_in)
-ALL = (*LOOKS, *LOOKS, other_bench, other_bench, kill_and_restart)
+OTHERS = (other_bench, other_bench_unheard)
+ALL = (*LOOKS, *LOOKS, *OTHERS, kill_and_restart)

@@ -18,6 +18,8 @@ from tests.walks.hands import Hands
 from tests.walks.world import Shop
 
 POPUPS = ("AskScreen", "HelpScreen", "JumpScreen")
+SAME_TIME, LOOKS = 3, 10
+"""How many times likelier than between two keys: at the key that ends an act, after a choice."""
 Disturbance = Callable[["Machinist"], Awaitable[None]]
 
 
@@ -53,6 +55,8 @@ class Machinist:
         self.disturbed = False
         """Whether something came between the intention and the key."""
         self.disturbances: Sequence[Disturbance] = ()
+        self.others: Sequence[Disturbance] = ()
+        """Those that the other bench makes."""
         self.chance = 0.0
         """How likely a disturbance comes before a key."""
         self.done: list[str] = []
@@ -70,22 +74,28 @@ class Machinist:
             await self.hands.press(key)
 
     @contextmanager
-    def undisturbed(self) -> Iterator[None]:
-        """Until the end nothing comes between."""
-        disturbances, self.disturbances = self.disturbances, ()
+    def undisturbed(self, *, alone: bool = True) -> Iterator[None]:
+        """Until the end nothing comes between; not `alone`: the other bench goes on working."""
+        before = self.disturbances, self.others
+        self.disturbances, self.others = (), () if alone else self.others
         try:
             yield
         finally:
-            self.disturbances = disturbances
+            self.disturbances, self.others = before
 
-    async def disturb(self) -> None:
+    async def disturb(self, among: Sequence[Disturbance] = ()) -> None:
         """One thing that comes between."""
         chance, self.chance = self.chance, 0.0
         self.disturbed = True
         try:
-            await self.die.choice(self.disturbances)(self)
+            await self.die.choice(among or self.disturbances)(self)
         finally:
             self.chance = chance
+
+    async def at_the_same_time(self) -> None:
+        """The other bench may store something just before the key that ends an act."""
+        if self.others and self.die.random() < SAME_TIME * self.chance:
+            await self.disturb(self.others)
 
     async def looks_again(self) -> bool:
         """Something may come between choosing and the key.
@@ -93,8 +103,9 @@ class Machinist:
         True when the screen was opened anew by it: then one has to choose again.
         """
         screen = self.hands.app.screen
-        if self.disturbances and self.die.random() < 6 * self.chance:
+        if self.disturbances and self.die.random() < LOOKS * self.chance:
             await self.disturb()
+        await self.at_the_same_time()
         return self.hands.app.screen is not screen
 
     async def number(self, text: str, place: Callable[[Machinist], object] | None = None) -> bool:

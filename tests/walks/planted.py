@@ -226,6 +226,22 @@ def the_chosen_hit_jumps_back() -> None:
 
 
 @fault
+def each_refresh_chooses_the_first_hit() -> None:
+    from tui.screens.straightening.straighten import StraightenScreen
+
+    def refresh(was: Any) -> Any:
+        def fill(self: Any) -> None:
+            was(self)
+            if self.state is not None and self.state.plan:
+                self.first_next = True
+                self.watch_state(self.state)
+
+        return fill
+
+    swap(StraightenScreen, "refresh_view", refresh)
+
+
+@fault
 def enter_notes_a_hit() -> None:
     from tui.screens.straightening.straighten import StraightenScreen
 

@@ -32,13 +32,16 @@ async def hit(me: Machinist) -> None:
     """Choose a hit of the plan, make it, and say so: that hit is noted, and no other."""
     if not await to_screen(me, "Straighten", "StraightenScreen"):
         return
-    await me.press(*["down"] * me.die.randint(0, 2), steady=True)
+    await me.press(*["down"] * me.die.choice((0, 1, 1, 2)), steady=True)
     meant = me.hands.find(RAM.pattern)
     me.begin()
     if meant is None:
         await me.press(me.hands.key_of("hit"), steady=True)
         await out_of_popup(me, "StraightenScreen")
         me.nothing_changed("noted a hit where none was planned")
+        if me.hands.screen == "StraightenScreen":
+            for _ in range(me.die.randint(0, 3)):
+                await undo_hit(me)
         return
     clock, station = float(meant[1]), float(meant[2])
     if await me.looks_again():
@@ -95,18 +98,19 @@ async def undo_hit(me: Machinist) -> None:
         return
     counted = [r for r in me.rows("hit") if r["undone_at"] is None]
     me.begin()
+    await me.at_the_same_time()
     await me.press(me.hands.key_of("undo"), steady=True)
     await out_of_popup(me, "StraightenScreen")
     found = me.changes()
     if not found:
         return
     me.only(found, "hit")
-    last = max(counted, key=lambda r: (r["at"], r["id"]))
     change = found[0]
     if len(found) != 1 or change.before is None or set(change.fields) != {"undone_at"}:
         raise me.fault("taking a hit back changed something else", found)
-    if change.before["id"] != last["id"] and change.before["id"] not in me.elsewhere:
-        raise me.fault("another hit than the last one was taken back", found)
+    last = max(counted, key=lambda r: r["id"], default=None)
+    if last is None or change.before["id"] != last["id"]:
+        raise me.fault("another hit than the last one shown was taken back", found)
     place = (change.before["station_in"], change.before["clock_deg"])
     if place in me.memory.hits:
         me.memory.hits.remove(place)

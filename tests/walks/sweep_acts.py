@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from tests.walks.book_rows import Row, RowChange, added
 from tests.walks.machinist import Machinist
-from tui.screens.sweep.sweep_bench import SweepBench
 
 PROMPT = re.compile(
     r"Station (?P<station>[\d.]+) in, (?:mark (?P<clock>[\d.]+) deg(?P<again> again)?)"
@@ -74,7 +73,7 @@ def sweep_row(me: Machinist) -> Row:
     return me.rows("sweep", id=sweep_id)[0]
 
 
-def _one_reading(me: Machinist, what: str, meant: AtMark, found: list[RowChange]) -> Row:
+def one_reading(me: Machinist, what: str, meant: AtMark, found: list[RowChange]) -> Row:
     """The one reading that was stored, where it was meant to be."""
     me.only(found, "reading")
     new = added(found, "reading")
@@ -112,6 +111,7 @@ async def read(me: Machinist) -> None:
     if not await me.number(text, at_mark):
         await wipe(me)
         return
+    await me.at_the_same_time()
     await me.press("enter", steady=True)
     found = me.changes()
     if meant.closed or finished(me):
@@ -121,7 +121,7 @@ async def read(me: Machinist) -> None:
     if me.refused_or(f"reading {text} at {meant}", found):
         await wipe(me)
         return
-    row = _one_reading(me, f"reading {text}", meant, found)
+    row = one_reading(me, f"reading {text}", meant, found)
     if row["raw"] != text or abs(row["value_in"] * 1000 - shown) > 1e-9:
         raise me.fault(f"typed {text}, stored {row['raw']}", found)
 
@@ -186,168 +186,19 @@ async def block(me: Machinist) -> None:
         return
     if me.refused_or(f"blocked at {meant}", found):
         return
-    row = _one_reading(me, "blocked", meant, found)
+    row = one_reading(me, "blocked", meant, found)
     if row["kind"] != "blocked":
         raise me.fault("blocked: stored as something else", found)
 
 
 async def fill(me: Machinist) -> None:
     """Read on without a break, as far as the roll goes."""
-    with me.undisturbed():
+    with me.undisturbed(alone=False):
         for _ in range(me.die.randint(6, 30)):
             meant = at_mark(me) if await at_sweep(me) else None
             if meant is None or meant.closed or finished(me):
                 return
             await read(me)
-
-
-async def correct(me: Machinist) -> None:
-    """Choose an earlier mark with Up, type another number; entry goes on where it was."""
-    if not await at_sweep(me) or finished(me):
-        return
-    await wipe(me)
-    home = at_mark(me)
-    await me.press(*["up"] * me.die.randint(1, 4), steady=True)
-    meant = at_mark(me)
-    if meant is None:
-        return
-    me.begin()
-    text = f"{me.die.randint(-40, 40) / 2:g}"
-    if not await me.number(text, at_mark):
-        await wipe(me)
-        return
-    await me.press("enter", steady=True)
-    found = me.changes()
-    if me.refused_or(f"correcting to {text} at {meant}", found):
-        await wipe(me)
-        return
-    row = _one_reading(me, f"correcting to {text}", meant, found)
-    if row["raw"] != text:
-        raise me.fault(f"typed {text}, stored {row['raw']}", found)
-    here = at_mark(me)
-    if home is None or home.closed or home.replaces is not None or meant.replaces is None:
-        return
-    if here != home and not me.disturbed:
-        raise me.fault(f"after a correction entry goes on at {here}, not at {home}")
-
-
-async def undo(me: Machinist) -> None:
-    """F5 takes back the last entry made here, and brings back what it had replaced."""
-    if not await at_sweep(me):
-        return
-    await wipe(me)
-    sweep_id = sweep_row(me)["id"]
-    own = me.rows("reading", sweep_id=sweep_id, replaced_by=None)
-    me.begin()
-    await me.press("f5" if me.die.random() < 0.5 else "slash", steady=True)
-    found = me.changes()
-    if finished(me):
-        me.nothing_changed("undo on a finished sweep")
-        return
-    me.only(found, "reading")
-    gone = [c for c in found if c.before is not None]
-    if not gone:
-        ours = [r for r in own if r["id"] not in me.elsewhere]
-        if ours and not any(e for e in me.elsewhere):
-            raise me.fault("undo took nothing back though there is something", found)
-        return
-    for change in gone:
-        fields = change.fields
-        if set(fields) != {"replaced_by"} or fields["replaced_by"][1] != change.before["id"]:  # type: ignore[index]
-            raise me.fault("undo changed more than what it takes back", found)
-    newest = max((r["taken_at"] for r in own if r["id"] not in me.elsewhere), default="")
-    for change in gone:
-        assert change.before is not None
-        if change.before["taken_at"] != newest:
-            raise me.fault("undo took back another entry than the last one", found)
-    _brought_back(me, found)
-    _nothing_missing(me, found, [c.before for c in gone if c.before is not None])
-
-
-def _nothing_missing(me: Machinist, found: list[RowChange], gone: list[Row]) -> None:
-    """A place that held another reading before the entry holds that one again."""
-    history = me.rows("reading")
-    back = added(found, "reading")
-    for row in gone:
-        same_entry = {
-            r["id"]
-            for r in history
-            if r["taken_at"] == row["taken_at"] and r["clock_deg"] == row["clock_deg"]
-        }
-        earlier = [
-            r
-            for r in history
-            if r["replaced_by"] in same_entry and r["taken_at"] != row["taken_at"]
-        ]
-        place = (row["station_in"], row["clock_deg"])
-        if earlier and place not in {(r["station_in"], r["clock_deg"]) for r in back}:
-            raise me.fault("undo did not bring back what the entry had replaced", found)
-
-
-def _brought_back(me: Machinist, found: list[RowChange]) -> None:
-    """What an undo entered again is what had been there before."""
-    history = me.rows("reading")
-    for row in added(found, "reading"):
-        same = [
-            r
-            for r in history
-            if r["id"] != row["id"]
-            and all(r[k] == row[k] for k in ("value_in", "raw", "kind", "taken_at", "clock_deg"))
-        ]
-        if not same:
-            raise me.fault("undo brought back what was never there", found)
-
-
-async def undo_all(me: Machinist) -> None:
-    """Undo several times, and read again."""
-    for _ in range(me.die.randint(2, 6)):
-        await undo(me)
-
-
-async def odd(me: Machinist) -> None:
-    """The key takes the correction that the line names."""
-    if not await at_sweep(me) or finished(me):
-        return
-    await me.hands.pilot.pause(SweepBench.REST_S + 0.1)
-    await me.hands.settle()
-    offered = me.hands.find(r"Slip\? ([\d.]+) in, (\d+) deg: ([-\d.]+),? .*? F7 makes it ([-\d.]+)")
-    if offered is None:
-        return
-    me.begin()
-    await me.press(me.hands.key_of("mend"), steady=True)
-    found = me.changes()
-    me.only(found, "reading")
-    station, clock, new = float(offered[1]), float(offered[2]), float(offered[4])
-    rows = added(found, "reading")
-    named = [r for r in rows if r["station_in"] == station and round(r["clock_deg"]) % 360 == clock]
-    if not named or abs(named[0]["value_in"] * 1000 - new) > 1e-6 or len(rows) > 2:
-        raise me.fault(f"the key did not make it {new} at {station} in, {clock} deg", found)
-
-
-async def finish(me: Machinist) -> None:
-    """F12, then 1, when all is read: the sweep is finished, nothing else."""
-    if not await at_sweep(me) or finished(me):
-        return
-    await wipe(me)
-    mark = at_mark(me)
-    if mark is None or (not mark.closed and me.die.random() < 0.8):
-        return
-    sweep_id = sweep_row(me)["id"]
-    me.begin()
-    await me.press(me.hands.key_of("menu"), steady=True)
-    digit = me.hands.find(r"(\d) Finish this")
-    if digit is None:
-        raise me.fault("no line of the menu finishes the sweep")
-    await me.press(digit[1])
-    found = me.changes()
-    if me.refused_or("finishing", found):
-        return
-    me.only(found, "sweep")
-    if [c.before and c.before["id"] for c in found] != [sweep_id] or set(found[0].fields) != {
-        "finished_at"
-    }:
-        raise me.fault("finishing changed something else", found)
-    me.memory.finished.append(sweep_id)
 
 
 async def stations(me: Machinist) -> None:
@@ -367,19 +218,3 @@ async def stations(me: Machinist) -> None:
         if set(change.fields) != {"stations_in"}:
             raise me.fault("the list of stations changed something else", found)
     await me.press("escape", steady=True)
-
-
-async def finished_takes_nothing(me: Machinist) -> None:
-    """A number typed into a finished sweep, or after the last mark, changes nothing."""
-    if not await at_sweep(me):
-        return
-    if finished(me):
-        await me.press(*["up"] * me.die.randint(0, 3), steady=True)
-    mark = at_mark(me)
-    if mark is None or not (mark.closed or finished(me)):
-        return
-    me.begin()
-    await me.hands.type(str(me.die.randint(1, 99)))
-    await me.press("enter", "enter", steady=True)
-    me.nothing_changed("typed after the last mark")
-    await wipe(me)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from tests.walks.machinist import Machinist
 from tests.walks.shop_acts import RAM, hit_changes, out_of_popup, to_screen
-from tests.walks.sweep_acts import at_mark, at_sweep, finished, read, undo, wipe
+from tests.walks.sweep_acts import at_mark, at_sweep, finished, read, wipe
+from tests.walks.sweep_changes import undo
 from tui.screens.sweep.sweep_bench import SweepBench
 
+TO_THE_FIRST = ("up",) * 4
 BOTTOM = 3
 """Rows at the bottom that say what was done last, and the keys."""
 
@@ -32,7 +34,7 @@ async def hit_and_back(me: Machinist) -> None:
     """A hit noted and taken back: the plan is as before."""
     if not await to_screen(me, "Straighten", "StraightenScreen"):
         return
-    await me.press("home", steady=True)
+    await me.press(*TO_THE_FIRST, steady=True)
     if me.hands.find(RAM.pattern) is None:
         return
     shown = _body(me)
@@ -48,7 +50,7 @@ async def hit_and_back(me: Machinist) -> None:
     await me.press(me.hands.key_of("undo"), steady=True)
     await out_of_popup(me, "StraightenScreen")
     me.only(me.changes(), "hit")
-    await me.press("home", steady=True)
+    await me.press(*TO_THE_FIRST, steady=True)
     _same(me, "a hit and its undo", shown, _body(me))
 
 

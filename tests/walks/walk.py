@@ -11,7 +11,7 @@ from collections.abc import Awaitable, Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.walks import between, paper, shop_acts, sweep_acts, undo_acts
+from tests.walks import between, paper, shop_acts, sweep_acts, sweep_changes, undo_acts
 from tests.walks.hands import Hands
 from tests.walks.machinist import Machinist, WalkFault
 from tests.walks.quick import paint_when_looked_at
@@ -25,15 +25,17 @@ PLACES: dict[str, tuple[int, dict[Act, int]]] = {
         {
             sweep_acts.read: 10,
             sweep_acts.fill: 5,
-            sweep_acts.correct: 5,
+            sweep_changes.correct: 5,
+            sweep_changes.correct_by_number: 3,
+            sweep_changes.open_other: 1,
             sweep_acts.block: 2,
             sweep_acts.no_number: 3,
-            sweep_acts.undo: 4,
-            sweep_acts.undo_all: 2,
-            sweep_acts.odd: 2,
-            sweep_acts.finish: 4,
+            sweep_changes.undo: 4,
+            sweep_changes.undo_all: 2,
+            sweep_changes.odd: 2,
+            sweep_changes.finish: 4,
             sweep_acts.stations: 1,
-            sweep_acts.finished_takes_nothing: 3,
+            sweep_changes.finished_takes_nothing: 3,
             undo_acts.reading_and_back: 1,
         },
     ),
@@ -105,7 +107,7 @@ async def walk(seed: int, acts: int, plant: Callable[[], None] | None = None) ->
         try:
             await me.hands.start()
             gc.freeze()
-            me.disturbances, me.chance = between.ALL, CHANCE
+            me.disturbances, me.others, me.chance = between.ALL, between.OTHERS, CHANCE
             for act in drawn(me.die, acts):
                 result.trail.append(act.__name__)
                 result.acts += 1

@@ -260,9 +260,15 @@ class SweepSession(SweepSlots):
         return self.choose(Cursor(self.cursor.station_no, slot_no))
 
     def to_station(self, number: int) -> SweepSession:
-        """Another station, at its first empty slot; entry goes on there."""
-        empty = self.empty_slots(number)
-        return self.to(Cursor(number, empty[0] if empty else 0))
+        """Another station, at its first empty slot; entry goes on there, if it has one."""
+        if empty := self.empty_slots(number):
+            return self.to(Cursor(number, empty[0]))
+        return replace(self, cursor=Cursor(number), chosen=False)._inside()
+
+    def to_read_again(self, place: Cursor, home: Cursor) -> SweepSession:
+        """To a slot that the person named; after a correction entry goes on at `home`."""
+        found = self.choose(place)
+        return found if found.current is None else replace(found, home=home)
 
 
 def resume(sweep: Sweep, rows: Sequence[Reading], unit: Unit = "thou") -> SweepSession:

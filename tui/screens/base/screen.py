@@ -252,7 +252,7 @@ class ShopScreen(Screen[None]):
 
     def seen_elsewhere(self) -> None:
         """Another bench has stored something: show it; typed text stays."""
-        self.refresh_view()
+        self._refresh_now()
         if self.form is not None:
             self.form.look()
 

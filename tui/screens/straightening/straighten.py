@@ -328,9 +328,12 @@ class StraightenScreen(JobScreen):
     def action_undo(self) -> None:
         """F5."""
         with self.in_words():
-            gone = hit_actions.undo_hit(self.book, self.job_id)
+            seen = () if self.read is None else self.read[0].hit_ids
+            gone = hit_actions.undo_hit(self.book, self.job_id, seen=seen)
             what = "correction" if gone.corrects else "hit"
             self._stored(f"Taken back: {what} {texts.recorded_text(gone)}. It stays in the log.")
+            return
+        self.refresh_view()
 
     def action_check(self) -> None:
         """F6: the quick check of the hits made, as the last full sweep was set up."""

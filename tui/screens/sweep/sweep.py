@@ -15,7 +15,7 @@ from core.book.connection import Book
 from core.book.errors import Overtaken
 from core.jobs.sweep import sweep_entry
 from core.jobs.sweep.sweep_entry import SweepJob
-from core.jobs.sweep.sweep_session import SweepSession, gone_on
+from core.jobs.sweep.sweep_session import START, SweepSession, gone_on
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.sweep import sweep_again as again
@@ -62,6 +62,8 @@ class SweepScreen(JobScreen):
         """Pictures and field; kept here, as a look-up at each key would be seen."""
         self.queue = ReadingQueue(self, lambda: self.book)
         self._kept = typed_draft.NOTHING
+        self._home = START
+        """Where entry was going on when F6 was pressed."""
         self._asked_for_sweep = False
 
     def body(self) -> ComposeResult:
@@ -126,7 +128,7 @@ class SweepScreen(JobScreen):
     def seen_elsewhere(self) -> None:
         """Another bench stored something; what is typed here stays."""
         before = self.job
-        self.refresh_view()
+        super().seen_elsewhere()
         if self.job is not None and self.job.closed and not (before and before.closed):
             self.say(text.closed_text(self.job.job), "stop")
 
@@ -305,13 +307,13 @@ class SweepScreen(JobScreen):
         """An answer to F6: first the station, then the mark."""
         if key != "enter":
             self.field.give_back(typed if key == "blocked" else "")
-        elif self._go(lambda session, said: goto.answered(session, self.bench.asking, said), typed):
+        elif self._go(partial(goto.answered, question=self.bench.asking, home=self._home), typed):
             self.bench.asking = "clock" if self.bench.asking == "station" else ""
 
     def action_jump(self) -> None:
         """F6: station, then mark."""
         if self.session is not None:
-            self.bench.asking = "station"
+            self.bench.asking, self._home = "station", self.session.home
 
     def _step_station(self, by: int) -> None:
         if self.session is not None:

@@ -7,6 +7,7 @@ import math
 from core.base.errors import BadNumber
 from core.base.units import parse_clock_rad, parse_length_in
 from core.jobs.sweep.sweep_session import SweepSession, true_clock_rad
+from core.jobs.sweep.sweep_slots import Cursor
 from tui.screens.sweep.sweep_views import clock_text
 from tui.widgets.shaft_picture import short_number
 
@@ -52,8 +53,12 @@ def to_next_station(session: SweepSession, by: int) -> SweepSession:
     return session.to_station(number)
 
 
-def answered(session: SweepSession, question: str, text: str) -> SweepSession:
-    """An answer to F6; Enter alone stays at the station, or names the mark under the cursor."""
+def answered(session: SweepSession, text: str, *, question: str, home: Cursor) -> SweepSession:
+    """An answer to F6; Enter alone stays at the station, or names the mark under the cursor.
+
+    `home`: where entry was going on when F6 was pressed; there it goes on after a correction.
+    """
     if question == "station":
         return to_station(session, text) if text else session
-    return to_clock(session, text) if text else session.choose(session.cursor)
+    named = to_clock(session, text) if text else session
+    return session.to_read_again(named.cursor, home)

@@ -332,7 +332,6 @@ class StraightenScreen(JobScreen):
             gone = hit_actions.undo_hit(self.book, self.job_id, seen=seen)
             what = "correction" if gone.corrects else "hit"
             self._stored(f"Taken back: {what} {texts.recorded_text(gone)}. It stays in the log.")
-            return
         self.refresh_view()
 
     def action_check(self) -> None:

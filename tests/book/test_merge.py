@@ -18,7 +18,7 @@ from core.base.records import QuoteLine
 from core.book import audit as events
 from core.book import customers, hits, jobs, quotes, shafts
 from core.book.connection import Book
-from core.book.errors import BookError, NewerBook, Refused
+from core.book.errors import BookError, ClosedJob, NewerBook, Refused
 from core.book.opening import open_book
 from core.book.privacy import erase as privacy
 from core.book.readings import correct_reading, readings_of, take_reading
@@ -160,6 +160,34 @@ def test_a_settled_conflict_is_not_listed_again(two: Two, take: str, phone: str)
     settle(two.ours, conflict, take=take)
     assert merge_book(two.ours, two.theirs.path, dry_run=False).conflicts == ()
     assert customers.customer(two.ours, two.small.customer.id).phone == phone
+
+
+def test_a_state_settled_the_other_way_takes_its_moment_along(two: Two) -> None:
+    """Found: the job was 'waiting' and still had the moment it was closed."""
+    job_id = two.small.job.id
+    jobs.set_state(two.ours, job_id, "returned")
+    jobs.set_state(two.theirs, job_id, "waiting", waiting_for="parts")
+    merge_book(two.ours, two.theirs.path, dry_run=False)
+    jobs.set_state(two.theirs, job_id, "open")
+    jobs.set_state(two.ours, job_id, "open")
+    jobs.set_state(two.ours, job_id, "returned")
+    (conflict,) = merge_book(two.ours, two.theirs.path, dry_run=False).conflicts
+    assert (conflict.field, conflict.counts, conflict.other) == ("state", "returned", "open")
+    settle(two.ours, conflict, take="other")
+    job = jobs.job(two.ours, job_id)
+    assert (job.state, job.closed_at) == ("open", None)
+
+
+def test_a_conflict_on_a_closed_job_is_settled_after_it_is_opened_again(two: Two) -> None:
+    jobs.change_job(two.ours, two.small.job.id, complaint="shakes")
+    jobs.change_job(two.theirs, two.small.job.id, complaint="leaks")
+    (conflict,) = merge_book(two.ours, two.theirs.path, dry_run=False).conflicts
+    jobs.set_state(two.ours, two.small.job.id, "returned")
+    with pytest.raises(ClosedJob):
+        settle(two.ours, conflict, take="other")
+    jobs.set_state(two.ours, two.small.job.id, "open")
+    settle(two.ours, conflict, take="other")
+    assert jobs.job(two.ours, two.small.job.id).complaint == "shakes"
 
 
 def test_mends_of_readings_merge(two: Two) -> None:

@@ -6,18 +6,23 @@ import hashlib
 from dataclasses import dataclass
 from typing import Any
 
+from core.base import records
 from core.base.records import Measurement, Reading
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.errors import Refused
+from core.book.gate import check_record
+from core.book.jobs import set_state
 from core.book.measurements import take_measurement
 from core.book.readings import correct_reading
+from core.book.releases import last_release
 
 CONFLICT = "merge conflict: "
 SETTLED = "merge settled: "
 """Beginnings of the events that report a conflict and its end."""
 OF_ROWS = {"reading", "measurement"}
+_RECORDS = {table: getattr(records, name) for name, table in rows.TABLES.items()}
 
 
 @dataclass(frozen=True)
@@ -121,11 +126,16 @@ def settle(book: Book, conflict: Conflict, *, take: str) -> None:
     with book.write() as con:
         if take == "other" and conflict.table in OF_ROWS:
             _enter_again(book, conflict)
+        elif take == "other" and (conflict.table, conflict.field) == ("job", "state"):
+            paper = last_release(book, conflict.row_id)
+            set_state(
+                book, conflict.row_id, conflict.other, closed_at=paper.at if paper else None
+            )
         elif take == "other":
-            value = _typed(book, conflict)
+            check_record(book, rows.get(book, _RECORDS[conflict.table], conflict.row_id))
             con.execute(
                 f"UPDATE {conflict.table} SET {conflict.field} = ? WHERE id = ?",
-                (value, conflict.row_id),
+                (_typed(book, conflict), conflict.row_id),
             )
             note_change(
                 book, conflict.table, conflict.row_id, conflict.field, conflict.counts,

@@ -109,6 +109,8 @@ class Reading:
     taken_at: str
     replaced_by: str | None = None
     """Id of the reading that took its place; its own id = taken back (undo); None = in force."""
+    by: str = ""
+    """Who worked at the bench where it was entered; '' = not known."""
 
 
 @dataclass(frozen=True)

@@ -137,7 +137,9 @@ def _new_reading(book: Book, sweep_id: str, entry: ReadingEntry, at: str) -> Rea
     clock = None if clock_deg is None else float(clock_deg)
     value = None if value_in is None else float(value_in)
     raw = rows.stored("raw", entry.raw)
-    return Reading(book.new_id(), sweep_id, float(station_in), clock, value, raw, entry.kind, at)
+    return Reading(
+        book.new_id(), sweep_id, float(station_in), clock, value, raw, entry.kind, at, by=book.by
+    )
 
 
 def _store(book: Book, new: Reading) -> None:

@@ -227,6 +227,9 @@ def test_marks_read_in_both_books_are_listed_and_one_counts(two: Two) -> None:
     assert [(c.field, c.counts[:2], c.other[:2]) for c in report.conflicts] == [
         ("station 6 in, clock 180 deg", "19", "18")
     ]
+    (one,) = report.conflicts
+    assert one.counts.endswith("(laptop)"), one.counts
+    assert one.other.endswith("(shop)"), one.other
     assert [r.raw for r in readings_of(two.ours, two.small.sweep.id)] == ["1", "19", "23.5"]
     assert len(readings_of(two.ours, two.small.sweep.id, all_rows=True)) == 5
     merge_book(two.theirs, two.ours.path, dry_run=False)

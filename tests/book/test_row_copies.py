@@ -46,6 +46,22 @@ def test_the_row_copies_of_a_migrated_book_have_all_columns(con: sqlite3.Connect
     assert not_copied(con) == {}
 
 
+@pytest.mark.parametrize("new", [True, False])
+def test_a_step_that_forgets_the_copy_fails_here(
+    con: sqlite3.Connection, monkeypatch: pytest.MonkeyPatch, new: bool
+) -> None:
+    """The two tests above are red for a step that adds a column and leaves the index as it is."""
+    if not new:
+        ledger.create_all(con, "2026-01-01T00:00:00Z")
+    step = ("m9999_forgetful", ("ALTER TABLE job ADD COLUMN berth TEXT NOT NULL DEFAULT ''",))
+    monkeypatch.setattr(ledger, "MIGRATIONS", (*ledger.MIGRATIONS, step))
+    if new:
+        ledger.create_all(con, "2026-01-01T00:00:00Z", version=len(ledger.MIGRATIONS))
+    else:
+        ledger.migrate(con, "shop.db")
+    assert not_copied(con) == {"job": {"berth"}}
+
+
 def test_every_table_of_entries_has_its_copy(con: sqlite3.Connection) -> None:
     """A new table is one of entries, or it is named here: it holds nothing that must last."""
     ledger.create_all(con, "2026-01-01T00:00:00Z")

@@ -66,8 +66,8 @@ def _reading_conflict(book: Book, same: list[Reading], here: set[str]) -> Confli
     found = Conflict(
         "reading", last.id, f"{tag}, {sweep.purpose} sweep",
         f"station {last.station_in:g} in{clock}{kind}",
-        _said(last.raw, last.taken_at, sweep.measured_by),
-        _said(other.raw, other.taken_at, sweep.measured_by), other.id,
+        _said(last.raw, last.taken_at, last.by or sweep.measured_by),
+        _said(other.raw, other.taken_at, other.by or sweep.measured_by), other.id,
         last.id not in here,
     )  # fmt: skip
     note_conflict(book, found, last.id)

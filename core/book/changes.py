@@ -152,8 +152,8 @@ def _mended_readings(book: Book, job: Job) -> Iterator[LoggedChange]:
                 clock = "" if old.clock_deg is None else f", mark {old.clock_deg:g}"
                 where = f"reading at {old.station_in:g} in{clock}"
                 yield LoggedChange(
-                    new.id, new.taken_at, new.by or sweep.measured_by, "job", f"{sweep.purpose} sweep", where,
-                    old.raw, new.raw,
+                    new.id, new.taken_at, new.by or sweep.measured_by, "job",
+                    f"{sweep.purpose} sweep", where, old.raw, new.raw,
                 )  # fmt: skip
 
 

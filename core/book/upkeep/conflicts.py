@@ -128,9 +128,7 @@ def settle(book: Book, conflict: Conflict, *, take: str) -> None:
             _enter_again(book, conflict)
         elif take == "other" and (conflict.table, conflict.field) == ("job", "state"):
             paper = last_release(book, conflict.row_id)
-            set_state(
-                book, conflict.row_id, conflict.other, closed_at=paper.at if paper else None
-            )
+            set_state(book, conflict.row_id, conflict.other, closed_at=paper.at if paper else None)
         elif take == "other":
             check_record(book, rows.get(book, _RECORDS[conflict.table], conflict.row_id))
             con.execute(

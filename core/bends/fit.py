@@ -25,6 +25,8 @@ Array = NDArray[np.float64]
 SOFT_KAPPA_RAD = 0.01
 """Weak pull of every bend vector towards zero (standard deviation of a component): where the
 readings leave it open, a bend is of the size bends are. Shop figure, no source."""
+SOFT_STATION_IN = 12.0
+"""Weak pull on how far the other corners follow when one is moved."""
 FINEST_IN = 1e-6
 """No reading is better than this, whatever was stated."""
 MAX_STEPS = 15
@@ -227,6 +229,19 @@ def station_changes(target: Target, fit: Fit) -> Array:
         begin = np.stack([begin, end], axis=2).reshape(begin.shape[0], -1)[:, _free(fit)]
         kappa = np.repeat(kappa, 1 + fit.bowed, axis=0)
     return target.whitened(begin, kappa)
+
+
+def others_following(target: Target, fit: Fit, k: int) -> Fit:
+    """Everything but corner k, the other stations free to follow (linearised)."""
+    keep = np.arange(fit.bowed.size) != k
+    if not keep.any():
+        return solve(target, fit.shapes[keep])
+    columns = target.columns(fit.shapes[keep])
+    owner = np.repeat(np.arange(fit.bowed.size), 1 + fit.bowed)
+    moved = station_changes(target, fit)[:, owner != k]
+    pull = np.full(columns.shape[1] + moved.shape[1], 1 / SOFT_STATION_IN)
+    pull[: columns.shape[1]] = 1 / SOFT_KAPPA_RAD
+    return least_squares(target, fit.shapes[keep], np.hstack([columns, moved]), pull)
 
 
 def station_jacobian(target: Target, fit: Fit) -> Array:

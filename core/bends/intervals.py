@@ -15,10 +15,10 @@ from numpy.typing import NDArray
 
 from core.bends.fit import (
     SOFT_KAPPA_RAD,
+    SOFT_STATION_IN,
     Fit,
     Target,
-    least_squares,
-    solve,
+    others_following,
     station_changes,
     station_jacobian,
 )
@@ -28,8 +28,6 @@ from core.bends.zones import LONGEST_ZONE_IN, WIDTHS_IN
 
 Array = NDArray[np.float64]
 
-SOFT_STATION_IN = 12.0
-"""Weak pull on how far the other corners follow."""
 SPAN_SIGMAS = 7.0
 LEAST_SPAN_IN = 0.02
 POINTS = 81
@@ -63,9 +61,8 @@ def bend_spread(
     The bend is sharp or spread over a short zone; both are weighed by how well they explain the
     stations near it. `covariance_in2` is that of its unknown stations, (1, 1) or (2, 2).
     """
-    middle = float(fit.shapes[k].mean())
     sigma = float(np.sqrt(covariance_in2.mean()))
-    places = _places(target, middle, sigma)
+    places = _places(target, fit, k, sigma)
     zones, area_in2 = _zones_about(target, fit.shapes[k], places, covariance_in2)
     if sigma > ILL_KNOWN_IN:
         zones = zones[:0]
@@ -116,7 +113,7 @@ def _zones_about(
 def _log_density(target: Target, fit: Fit, k: int, shapes: Array, scatter: float) -> Array:
     """Log of the posterior density (c,) of shape k being each of some shapes (c, 2)."""
     grid = Grid.of(target, shapes)
-    others = _others(target, fit, k)
+    others = others_following(target, fit, k)
     gain = gains(others, grid)
     inside = others.basis[: target.value.size].T @ grid.block
     first, second, cross = grid.gram - squares(inside)
@@ -167,9 +164,13 @@ def sharpening_stations(target: Target, fit: Fit) -> list[float | None]:
     return chosen
 
 
-def _places(target: Target, centre: float, sigma_in: float) -> Array:
-    """Close together about the fitted place, a few in every gap elsewhere."""
-    knots = target.knots_in
+def _places(target: Target, fit: Fit, k: int, sigma_in: float) -> Array:
+    """Between the bends before and after: close together about the fitted place, a few in every
+    gap elsewhere."""
+    knots, middles = target.knots_in, fit.shapes.mean(axis=1)
+    centre = float(middles[k])
+    low = max(knots[0], middles[middles < centre].max(initial=knots[0]))
+    high = min(knots[-1], middles[middles > centre].min(initial=knots[-1]))
     gap = float(np.max(np.diff(knots)))
     span = float(np.clip(SPAN_SIGMAS * sigma_in, LEAST_SPAN_IN, gap))
     near = centre + span * np.linspace(-1, 1, POINTS)
@@ -177,20 +178,7 @@ def _places(target: Target, centre: float, sigma_in: float) -> Array:
     far = (knots[:-1, None] + np.diff(knots)[:, None] * share).ravel()
     every = np.concatenate([near, far, knots[-1:]])
     every.sort()
-    return np.asarray(every[(every >= knots[0]) & (every <= knots[-1])])
-
-
-def _others(target: Target, fit: Fit, k: int) -> Fit:
-    """Everything but corner k, the other stations free to follow (linearised)."""
-    keep = np.arange(fit.bowed.size) != k
-    if not keep.any():
-        return solve(target, fit.shapes[keep])
-    columns = target.columns(fit.shapes[keep])
-    owner = np.repeat(np.arange(fit.bowed.size), 1 + fit.bowed)
-    moved = station_changes(target, fit)[:, owner != k]
-    pull = np.full(columns.shape[1] + moved.shape[1], 1 / SOFT_STATION_IN)
-    pull[: columns.shape[1]] = 1 / SOFT_KAPPA_RAD
-    return least_squares(target, fit.shapes[keep], np.hstack([columns, moved]), pull)
+    return np.asarray(every[(every >= low) & (every <= high)])
 
 
 def _candidates(target: Target) -> Array:

@@ -1,7 +1,7 @@
 """From fitted shapes to what the readings support: sharp bends, regions, bows.
 
-Two corners in one gap between stations, or corners whose intervals run into each other, are one
-region: its bend is the sum of theirs, at the place where the lines before and after it cross.
+Two corners that are, or as well could be, in one gap between stations are one region: its bend is
+the sum of theirs, at the place where the lines before and after it cross.
 A corner whose place stays open over most of a gap is a region too. Bows that touch and bend
 the same way, and corners inside a bow that are small beside it, are one bow.
 """
@@ -30,6 +30,11 @@ OPEN_SHARE = 0.5
 """A corner whose 95 % interval covers more than this share of its gap is a region."""
 RESOLVED_INTERVALS = 3.0
 """Two corners closer than a gap stay two bends when this many times their intervals part them."""
+MOST_WORSE = 4.0
+"""Misfit that putting an open corner in the middle of its interval may add; where bends crowd, the
+others would have to follow."""
+TOGETHER_WORSE = 12.0
+"""Misfit that putting two corners into one gap may add when they may well be there."""
 UNEVEN_SHARE = 0.01
 """A real zone is not quite even, which shifts its middle by this share of its length (half width;
 set by simulation with zones of 4 to 12 in, even and peaked)."""
@@ -47,6 +52,8 @@ class Region:
     station_in: float
     kappa_rad: Array
     kind: Literal["sharp", "region", "bow"]
+    shapes: tuple[int, ...]
+    """The fitted shapes it is made of."""
     sharpen_at_in: float | None = None
 
     @property
@@ -70,7 +77,7 @@ def regions(target: Target, fit: Fit, scatter: float) -> tuple[Fit, tuple[Region
     single.sort(key=lambda region: region.station_in)  # settling may have moved one past another
     found = [single[0]]
     for region in single[1:]:
-        joined = _joined(target, found[-1], region)
+        joined = _joined(target, fit, scatter, found[-1], region)
         found = [*found[:-1], joined] if joined else [*found, region]
     return fit, tuple(found)
 
@@ -80,7 +87,7 @@ def _settle(target: Target, fit: Fit, scatter: float) -> tuple[Fit, list[float]]
     covariance = station_covariance_in2(target, fit, scatter)
     owner = np.repeat(np.arange(fit.bowed.size), 1 + fit.bowed)
     local = is_zone(fit.shapes)
-    shapes, widths = fit.shapes.copy(), []
+    centred, widths = fit, []
     for k in range(fit.bowed.size):
         own = covariance[np.ix_(owner == k, owner == k)]
         if not local[k]:
@@ -91,11 +98,25 @@ def _settle(target: Target, fit: Fit, scatter: float) -> tuple[Fit, list[float]]
         length = float(np.ptp(fit.shapes[k]))
         width = float(np.hypot(half_width_in(places, before, centre), UNEVEN_SHARE * length))
         if 2 * width > OPEN_SHARE * _gap(target, centre):
-            middle, width = middle_interval(places, before)
-            shapes[k] += middle - centre
+            middle, half = middle_interval(places, before)
+            trial = solve(target, _moved(centred.shapes, k, middle - centre))
+            alone = not _crowded(target, trial, k) or _crowded(target, centred, k)
+            if alone and trial.off - centred.off <= MOST_WORSE * max(scatter, 1.0) ** 2:
+                centred, width = trial, half
         widths.append(width)
-    moved = bool(np.any(shapes != fit.shapes))
-    return (solve(target, shapes) if moved else fit), widths
+    return centred, widths
+
+
+def _moved(shapes: Array, k: int, by_in: float) -> Array:
+    moved = shapes.copy()
+    moved[k] += by_in
+    return moved
+
+
+def _crowded(target: Target, fit: Fit, k: int) -> bool:
+    """Whether the gap of corner k holds another one."""
+    gap = np.searchsorted(target.knots_in, fit.shapes.mean(axis=1), side="right")
+    return int((gap == gap[k]).sum()) > 1
 
 
 def _gap(target: Target, x_in: float) -> float:
@@ -119,41 +140,61 @@ def _single(
     kappa = fit.kappa_rad[k]
     middle = (begin + end) / 2
     if not is_zone(fit.shapes)[k]:
-        return Region(begin, end, middle, kappa, "bow", sharpen_at_in)
+        return Region(begin, end, middle, kappa, "bow", (k,), sharpen_at_in)
     is_open = 2 * width_in > OPEN_SHARE * _gap(target, middle)
     kind: Literal["sharp", "region"] = "region" if is_open else "sharp"
     low = max(middle - width_in, float(target.knots_in[0]))
     high = min(middle + width_in, float(target.knots_in[-1]))
-    return Region(low, high, middle, kappa, kind, sharpen_at_in)
+    return Region(low, high, middle, kappa, kind, (k,), sharpen_at_in)
 
 
-def _joined(target: Target, left: Region, right: Region) -> Region | None:
+def _joined(target: Target, fit: Fit, scatter: float, left: Region, right: Region) -> Region | None:
     """One region made of two neighbours, or None when they stay separate."""
     if "bow" in (left.kind, right.kind):
         return _joined_bow(target, left, right)
     knots = target.knots_in
-    parted = bool(np.any((knots > left.station_in) & (knots < right.station_in)))
-    if parted and not _too_close(target, left, right):
+    shapes = left.shapes + right.shapes
+    begin, end = min(left.from_in, right.from_in), max(left.to_in, right.to_in)
+    if not np.any((knots > left.station_in) & (knots < right.station_in)):
+        begin, end = _knot(target, left.station_in, -1), _knot(target, right.station_in, 1)
+    elif (gap := _common_gap(target, fit, scatter, left, right)) is not None:
+        begin, end = gap
+    elif not _too_close(target, left, right):
         return None
     kappa = left.kappa_rad + right.kappa_rad
     size = float(kappa @ kappa)
-    begin, end = min(left.from_in, right.from_in), max(left.to_in, right.to_in)
-    if not parted:
-        begin = _knot(target, min(left.station_in, right.station_in), -1)
-        end = _knot(target, max(left.station_in, right.station_in), 1)
     moment = left.station_in * left.kappa_rad + right.station_in * right.kappa_rad
     crossing = float(moment @ kappa) / size if size > 0 else (begin + end) / 2
     station = float(np.clip(crossing, begin, end))
-    middle = (begin + end) / 2
-    return Region(begin, end, station, kappa, "region", _nearest_clear(target, middle))
+    to_add = _nearest_clear(target, (begin + end) / 2)
+    return Region(begin, end, station, kappa, "region", shapes, to_add)
+
+
+def _common_gap(
+    target: Target, fit: Fit, scatter: float, left: Region, right: Region
+) -> tuple[float, float] | None:
+    """The gap in which two corners would explain the stations as well as where they are."""
+    if "region" not in (left.kind, right.kind):
+        return None
+    both = list(left.shapes + right.shapes)
+    knots, x = target.knots_in, [left.station_in, right.station_in]
+    after = {*np.searchsorted(knots, x).tolist(), *np.searchsorted(knots, x, "right").tolist()}
+    for k in sorted(after - {0, knots.size}):
+        begin, end = float(knots[k - 1]), float(knots[k])
+        inside = begin + (end - begin) * np.arange(1, len(both) + 1) / (len(both) + 1)
+        trial = fit.shapes.copy()
+        trial[both] = inside[:, None]
+        if solve(target, trial).off - fit.off <= TOGETHER_WORSE * max(scatter, 1.0) ** 2:
+            return begin, end
+    return None
 
 
 def _too_close(target: Target, left: Region, right: Region) -> bool:
     """Whether two corners with a station between them are too uncertain to stay two bends."""
-    if "sharp" not in (left.kind, right.kind):
-        return left.to_in >= right.from_in
+    if left.kind == right.kind == "region" or float(left.kappa_rad @ right.kappa_rad) < 0:
+        return False
     distance = right.station_in - left.station_in
-    if distance >= _gap(target, left.station_in) or float(left.kappa_rad @ right.kappa_rad) < 0:
+    if distance >= _gap(target, left.station_in):
         return False
     return distance < RESOLVED_INTERVALS * (left.u95_in + right.u95_in)
 

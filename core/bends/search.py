@@ -101,12 +101,24 @@ def total_price(target: Target, fit: Fit) -> float:
 
 
 def overlapping_bows(fit: Fit) -> int:
-    """How many pairs of bows share a length."""
-    if np.count_nonzero(fit.bowed) < 2:
+    """How many pairs of bows share a length, or corners lie in a bow that goes the other way."""
+    return overlaps(fit, fit.bowed)
+
+
+def overlaps(fit: Fit, bow: NDArray[np.bool_]) -> int:
+    """The same with some shapes (m,) as the bows, all others as corners."""
+    if not bow.any() or bow.size < 2:
         return 0
-    begin, end = fit.shapes[fit.bowed].T
-    shared = np.minimum(end[:, None], end) > np.maximum(begin[:, None], begin)
-    return (int(shared.sum()) - int(begin.size)) // 2
+    begin, end = fit.shapes.T
+    first, last = np.triu_indices(bow.size, k=1)
+    shared = np.minimum(end[first], end[last]) > np.maximum(begin[first], begin[last])
+    middle, half = (begin + end) / 2, (end - begin) / 2
+    wide = np.maximum(half * bow, 0.0)
+    inside = np.abs(middle[first] - middle[last]) < np.maximum(wide[first], wide[last])
+    opposed = (fit.kappa_rad[first] * fit.kappa_rad[last]).sum(axis=1) < 0
+    both = bow[first] & bow[last]
+    one = bow[first] ^ bow[last]
+    return int(np.count_nonzero((both & shared) | (one & inside & opposed)))
 
 
 def scatter_ratio(target: Target, fit: Fit) -> float:

@@ -16,8 +16,16 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bends.fit import Fit, Target, refine, solve
-from core.bends.search import BOW_PRICE, CORNER_PRICE, Grid, gains, misfit
+from core.bends.fit import Fit, Target, others_following, refine, solve
+from core.bends.search import (
+    BOW_PRICE,
+    CORNER_PRICE,
+    OVERLAP_PRICE,
+    Grid,
+    gains,
+    misfit,
+    overlaps,
+)
 
 Array = NDArray[np.float64]
 
@@ -25,9 +33,15 @@ LONGEST_ZONE_IN = 14.0
 """A longer bend is a bow."""
 ZONE_PRICE = 4.0
 """Misfit that giving a corner a length must take away."""
+LEAST_HOPE = 0.25
+"""A length that saves less than this share of its price, to first order, is not tried."""
 WIDTHS_IN = np.array([1.0, 2.0, 3.5, 5.0, 7.0, 9.0, 12.0])
 ASIDE_IN = np.linspace(-2.0, 2.0, 9)
 MOST_MERGED = 3
+HOPELESS = 1e5
+"""A shape is not left out where that adds this much misfit before the others have followed."""
+ONE_WAY = 0.3
+"""Neighbours are tried as one zone when their sum is at least this share of their sizes."""
 
 
 def is_zone(shapes: Array) -> NDArray[np.bool_]:
@@ -56,9 +70,22 @@ def widened(target: Target, fit: Fit, k: int) -> Fit | None:
     return _with_zone(target, rest, float(fit.shapes[k].mean()) + ASIDE_IN, k)
 
 
+def _may_pay(target: Target, fit: Fit, k: int) -> bool:
+    """Whether a length for corner k, the others following, comes near to earning its price."""
+    zones = _zones(target, float(fit.shapes[k].mean()) + ASIDE_IN)
+    if not zones.size:
+        return False
+    others = others_following(target, fit, k)
+    best = others.chi2 - float(gains(others, Grid.of(target, zones)).max()) - fit.pulled
+    saved = misfit(target, fit.off) - misfit(target, best)
+    return bool(saved > LEAST_HOPE * ZONE_PRICE)
+
+
 def _with_lengths(target: Target, fit: Fit) -> Fit:
     """Every corner that a length suits better, given one."""
     for k in np.flatnonzero(~fit.bowed):
+        if not _may_pay(target, fit, int(k)):
+            continue
         wider = widened(target, fit, int(k))
         if wider is not None and _price(target, wider) < _price(target, fit):
             fit = wider
@@ -71,12 +98,20 @@ def _simpler(target: Target, fit: Fit) -> list[Fit]:
     found = []
     for first, last in combinations(range(m), 2):
         begin, end = fit.shapes[first, 0], fit.shapes[first : last + 1, 1].max()
-        if last - first < MOST_MERGED and end - begin <= LONGEST_ZONE_IN:
+        short = last - first < MOST_MERGED and end - begin <= LONGEST_ZONE_IN
+        if short and _one_way(fit.kappa_rad[first : last + 1]):
             rest = solve(target, np.delete(fit.shapes, np.arange(first, last + 1), axis=0))
             found.append(_with_zone(target, rest, np.linspace(begin, end, 9), first))
     if fit.bowed.any():
-        found += [refine(target, solve(target, np.delete(fit.shapes, k, axis=0))) for k in range(m)]
+        fewer = [solve(target, np.delete(fit.shapes, k, axis=0)) for k in range(m)]
+        found += [refine(target, f) for f in fewer if f.chi2 - fit.chi2 < HOPELESS]
     return [f for f in found if f is not None]
+
+
+def _one_way(kappa_rad: Array) -> bool:
+    """Whether some corners (c, 2) bend much the same way, as one zone would."""
+    size = np.hypot(*kappa_rad.T).sum()
+    return bool(np.hypot(*kappa_rad.sum(axis=0)) >= ONE_WAY * size)
 
 
 def _with_zone(target: Target, rest: Fit, middles_in: Array, at: int) -> Fit | None:
@@ -101,4 +136,5 @@ def _price(target: Target, fit: Fit) -> float:
     """Misfit plus what the shapes cost."""
     local = is_zone(fit.shapes)
     shapes = np.where(local, CORNER_PRICE + ZONE_PRICE * fit.bowed, BOW_PRICE)
-    return float(misfit(target, fit.off) + shapes.sum())
+    overlap = OVERLAP_PRICE * overlaps(fit, ~local)
+    return float(misfit(target, fit.off) + shapes.sum() + overlap)

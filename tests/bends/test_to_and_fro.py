@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 from core.base.errors import BadShaft
-from core.bends.find import find_bends
+from core.bends.find import BendReport, find_bends
 from core.demo.simulate import TrueBend, TrueShaft
 from core.runout.line import ShaftLine
 from core.straightening.plan import plan_round
+from tests.bench.world.shaft import Shaft, Zone
 from tests.support.bent_lines import ROLLERS, STATIONS, TWO, line_of
 
 
@@ -33,6 +34,31 @@ def to_and_fro(count: int, seed: int) -> TrueShaft:
 def test_bends_to_and_fro_are_all_found(count: int) -> None:
     found = [len(find_bends(line_of(to_and_fro(count, seed), seed)).bends) for seed in range(4)]
     assert found == [count] * 4
+
+
+def crowded(seed: int, *bends: tuple[float, float, float]) -> BendReport:
+    """Bends to and fro (middle in, length in, mrad), each against the one before, as read."""
+    x, rollers = np.arange(3.0, 96.0, 6.0), (12.0, 75.0)
+    turns = [(1e-3 * size * (-1) ** k, 0.0) for k, (_, _, size) in enumerate(bends)]
+    zones = tuple(Zone(b[0], turn, b[1]) for b, turn in zip(bends, turns, strict=True))
+    ecc = Shaft(96.0, zones).centre_in(x, rollers)
+    ecc = ecc + np.random.default_rng(seed).normal(0, 1.5e-4, ecc.shape)
+    return find_bends(ShaftLine(x, ecc, np.full(x.size, 1.5e-4), np.array(rollers)))
+
+
+def test_bends_less_than_two_stations_apart_stay_bends_of_their_own() -> None:
+    """Opposite ones were joined to one of no size, and open ones put where none explains."""
+    true = ((16.5, 3.5, 4.0), (26.7, 2.2, 3.8), (36.9, 3.1, 7.6), (47.0, 3.7, 4.3),
+            (57.6, 3.1, 5.7), (67.2, 1.9, 6.9))  # fmt: skip
+    found = crowded(2, *true)
+    assert [b.station_in for b in found.bends] == pytest.approx([b[0] for b in true], abs=1.0)
+    assert [1e3 * b.angle_rad for b in found.bends] == pytest.approx([b[2] for b in true], rel=0.3)
+
+
+def test_a_bow_and_a_corner_against_it_do_not_stand_for_bends_to_and_fro() -> None:
+    true = ((22.2, 3.6, 2.7), (32.1, 3.1, 7.8), (41.9, 3.4, 4.6), (52.7, 3.9, 4.4),
+            (62.1, 3.0, 7.9))  # fmt: skip
+    assert [b.kind for b in crowded(3, *true).bends if b.kind == "bow"] == []
 
 
 def test_a_fit_that_misses_the_bends_does_not_pass_for_noise() -> None:

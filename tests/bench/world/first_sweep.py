@@ -20,6 +20,8 @@ from tests.bench.world.loop import Bench, core_areas, every_station
 class FirstSweep:
     """One first sweep against the truth."""
 
+    bends: int
+    """How many the shaft has."""
     right_number: bool
     off_in: tuple[float, ...]
     """Distance of each bend found from the true one; empty when the number is wrong."""
@@ -59,7 +61,7 @@ def compare(world: World, worked: SweepAnalysis) -> FirstSweep:
     bends = [b for b in worked.bends.bends if not (bowed and b.kind == "bow")]
     noted = bool(worked.notes)
     if len(bends) != len(true):
-        return FirstSweep(False, (), (), noted)
+        return FirstSweep(len(true), False, (), (), noted)
     off = np.array([abs(b.station_in - x) for b, x in zip(bends, true, strict=True)])
     inside = off <= np.array([b.station_u95_in for b in bends])
-    return FirstSweep(True, tuple(off.tolist()), tuple(inside.tolist()), noted)
+    return FirstSweep(len(true), True, tuple(off.tolist()), tuple(inside.tolist()), noted)

@@ -115,11 +115,14 @@ def first_words(found: Sequence[FirstSweep]) -> str:
     inside = [x for f in found for x in f.inside]
     n = len(found)
     wrong, silent = sum(f.wrong for f in found), sum(f.silent for f in found)
+    by_count = {c: [f.right_number for f in found if f.bends == c] for c in range(9)}
+    counts = ", ".join(f"{c}: {np.mean(r):.3f} of {len(r)}" for c, r in by_count.items() if r)
     return (
         f"  right number {np.mean([f.right_number for f in found]):.3f}  place median "
         f"{np.median(off):.3f} p95 {np.quantile(off, 0.95):.2f} in  interval right "
         f"{np.mean(inside or [np.nan]):.3f} ({len(inside)})  wrong {wrong} "
-        f"({100 * wrong / n:.1f} %)  silent {silent} ({100 * silent / n:.1f} %)"
+        f"({100 * wrong / n:.1f} %)  silent {silent} ({100 * silent / n:.1f} %)\n"
+        f"  right number by the number of bends: {counts}"
     )
 
 

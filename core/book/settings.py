@@ -153,6 +153,27 @@ def load(book: Book) -> ShopSettings:
     return ShopSettings(**{name: value for name, value in stored.items() if name in _NAMES})
 
 
+def as_of(book: Book, at: str | None) -> ShopSettings:
+    """The settings with the limits and rules that shafts were judged by at a moment.
+
+    `at`: when a job was closed; None = it is open: as now. From what holds now the event log is
+    followed back; a change that another book brought along leads to no value of ours and is passed
+    over.
+    """
+    now = load(book)
+    if at is None:
+        return now
+    then = asdict(now)
+    for name, old, new in book.rows(
+        "SELECT subject_id, old, new FROM event WHERE subject = 'setting' AND what = 'value' "
+        "AND at > ? ORDER BY at DESC, id DESC",
+        (at,),
+    ):
+        if name in _JUDGED_BY and str(then[name]) == new:
+            then[name] = _checked(name, old)
+    return ShopSettings(**then)
+
+
 def _value(name: str, stored: str) -> Any:
     try:
         return json.loads(stored)

@@ -32,8 +32,9 @@ REMEMBERED_SWEEPS = 256
 def evaluate_sweep(book: Book, sweep: Sweep) -> SweepAnalysis:
     """A stored sweep with the shop's limits and rule; stations that cannot be fitted are left out
     and named in the notes. Raises the errors of `core.analysis.sweep.analyse`."""
-    shop = settings.load(book)
-    areas = areas_for_core(book, jobs.job(book, sweep.job_id), shop)
+    job = jobs.job(book, sweep.job_id)
+    shop = settings.as_of(book, job.closed_at)
+    areas = areas_for_core(book, job, shop)
     return evaluate(readings_for_core(book, sweep.id), areas, shop, hits_before(book, sweep))
 
 

@@ -22,8 +22,8 @@ from core.fitting.measured.measurements import (
 
 def read_fit_facts(book: Book, job_id: str) -> FitFacts:
     """The facts of the job, its vessel and the shop."""
-    shop = settings.load(book)
     job = jobs.job(book, job_id)
+    shop = settings.as_of(book, job.closed_at)
     shaft = history.shaft_of(book, job)
     vessel = history.vessel_of(book, job)
     return FitFacts(

@@ -42,7 +42,8 @@ class RawFacts:
 
 def read_facts(book: Book, job_id: str) -> RawFacts:
     """Read them; quick."""
-    now, shop = moment(book.now()), settings.load(book)
+    now, job = moment(book.now()), jobs.job(book, job_id)
+    shop = settings.as_of(book, job.closed_at)
     facts = counted(book, facts_of(book, job_id), now)
     if facts.penetrant_areas:
         unseen = tuple(area.name for area in not_looked_at(book, job_id))
@@ -53,7 +54,7 @@ def read_facts(book: Book, job_id: str) -> RawFacts:
         facts,
         found,
         {sweep.id: readings_for_core(book, sweep.id) for sweep in found.full},
-        areas_for_core(book, jobs.job(book, job_id), shop),
+        areas_for_core(book, job, shop),
         shop,
         measured_parts(book, job_id),
     )

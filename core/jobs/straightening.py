@@ -87,7 +87,7 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
     """Read one job."""
     job = jobs.job(book, job_id)
     shaft = history.shaft_of(book, job)
-    shop = settings.load(book)
+    shop = settings.as_of(book, job.closed_at)
     found = sweeps_that_count(book, job_id)
     rounds = []
     for number in sorted({hit.round_no for hit in found.hits}):

@@ -97,7 +97,7 @@ def read_visits(book: Book, job_id: str) -> RawVisits:
     shaft = history.shaft_of(book, job)
     every = reversed(jobs.jobs_of_shaft(book, shaft.id))
     upto = [one for one in every if (one.opened_at, one.id) <= (job.opened_at, job.id)]
-    areas = areas_for_core(book, job, settings.load(book))
+    areas = areas_for_core(book, job, settings.as_of(book, job.closed_at))
     return RawVisits(shaft, areas, tuple(_read_visit(book, one, shaft) for one in upto))
 
 

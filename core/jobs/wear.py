@@ -54,5 +54,6 @@ def read_wear(book: Book, job_id: str) -> RawWear:
         ]
         if visit.id != job_id:
             earlier_in = [t.station_in for t in own if t.station_in is not None] + earlier_in
-    areas = areas_for_core(book, jobs.job(book, job_id), settings.load(book))
+    job = jobs.job(book, job_id)
+    areas = areas_for_core(book, job, settings.as_of(book, job.closed_at))
     return RawWear(areas, tuple(taken), tuple(least), tuple(earlier_in))

@@ -128,8 +128,8 @@ def collect(
     when: When = local_text,
 ) -> TicketData:
     """Everything the ticket says about one job."""
-    shop = settings.load(book)
     job = jobs.job(book, job_id)
+    shop = settings.as_of(book, job.closed_at)
     shaft = history.shaft_of(book, job)
     vessel = history.vessel_of(book, job)
     counting = shown_sweeps(book, job_id).sweeps

@@ -5,13 +5,16 @@ from __future__ import annotations
 import pytest
 
 from core.base.records import Job
-from core.book import customers, history, jobs, shafts
+from core.book import customers, history, jobs, settings, shafts
+from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.errors import Overtaken
 from core.book.opening import open_book
 from core.book.privacy.erase import erase_customer
 from core.book.search import find as search
 from core.jobs.measured import read_fit_facts
+from core.jobs.straightening import read_rounds
+from core.jobs.visits import read_visits
 from core.reports.ticket_collect import ticket_of
 from tests.support.book_helpers import SmallJob
 
@@ -127,3 +130,31 @@ def test_an_erased_owner_is_gone_from_the_past_too(book: Book, small: SmallJob) 
     everything = "\n".join(book.con.iterdump())
     assert "Haldorsen" not in everything
     assert "New Owner Nell" in everything
+
+
+def test_a_limit_of_the_shop_changed_later_does_not_judge_an_old_job(
+    book: Book, small: SmallJob
+) -> None:
+    """Found: a job released by 2 thou was shown NOT TRUE once the shop's limit became 1 thou."""
+    shafts.change_area(book, shafts.areas_of(book, small.shaft.id)[0].id, limit_in=None)
+    settings.save(book, limit_taper_in=0.003)
+    second = visit(book, small)
+    settings.save(book, limit_taper_in=0.001, acceptance_rule="simple")
+    settings.save(book, limit_taper_in=0.0005)
+    first = jobs.job(book, small.job.id)
+    then = settings.as_of(book, first.closed_at)
+    assert (then.limit_taper_in, then.acceptance_rule) == (0.003, "guarded")
+    assert settings.as_of(book, second.closed_at) == settings.load(book)
+    assert [a.limit_in for a in read_visits(book, first.id).areas] == [0.003]
+    assert [a.limit_in for a in read_visits(book, second.id).areas] == [0.0005]
+    assert read_rounds(book, first.id).areas[0].limit_in == 0.003
+
+
+def test_a_limit_changed_in_a_book_taken_in_is_not_taken_for_ours(
+    book: Book, small: SmallJob
+) -> None:
+    visit(book, small)
+    with book.write():
+        note_change(book, "setting", "limit_taper_in", "value", 0.004, 0.005)
+    first = jobs.job(book, small.job.id)
+    assert settings.as_of(book, first.closed_at) == settings.load(book)

@@ -57,7 +57,8 @@ def sweep_job(book: Book, job_id: str) -> SweepJob:
     """Read what a sweep needs of its job."""
     job = jobs.job(book, job_id)
     shaft = history.shaft_of(book, job)
-    return SweepJob(job, shaft, history.areas_of(book, job), settings.load(book))
+    shop = settings.as_of(book, job.closed_at)
+    return SweepJob(job, shaft, history.areas_of(book, job), shop)
 
 
 def unfinished_sweep(book: Book, job_id: str, purpose: str = "") -> Sweep | None:

@@ -97,7 +97,7 @@ class AreasScreen(JobScreen):
         whole = read_whole(self.book, self.job_id)
         self.areas = history.areas_of(self.book, whole.job)
         self.area = next((a for a in self.areas if self.area and a.id == self.area.id), self.area)
-        shop = settings.load(self.book)
+        shop = settings.as_of(self.book, whole.job.closed_at)
         box = self.query_one(ListBox)
         box.show([_row(i, area, shop) for i, area in enumerate(self.areas)])
         chosen = next((i for i, a in enumerate(self.areas) if a == self.area), None)

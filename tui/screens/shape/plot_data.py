@@ -12,7 +12,7 @@ from core.base.units import Unit
 from core.book import history, hits, jobs, sweeps
 from core.book.connection import Book
 from core.book.readings import readings_of
-from core.book.settings import ShopSettings, load
+from core.book.settings import ShopSettings, as_of
 from core.jobs.mixed_sweeps import unused_sweeps
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.screens.sweep import sweep_known
@@ -99,7 +99,7 @@ def read(book: Book, job_id: str, choice: Choice) -> PlotRequest:
     """Read everything for one picture; raises `BadReadings` when nothing was read yet."""
     job = jobs.job(book, job_id)
     shaft = history.shaft_of(book, job)
-    shop = load(book)
+    shop = as_of(book, job.closed_at)
     sweep = _first_sweep(book, job_id, choice)
     unused = unused_sweeps(book, sweep.job_id).get(sweep.id, "")
     other = sweeps.sweep(book, choice.other_id) if choice.other_id else None

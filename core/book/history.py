@@ -16,11 +16,12 @@ from dataclasses import asdict
 from typing import Any
 
 from core.base.records import Customer, Job, Past, RidingArea, Shaft, Vessel
+from core.base.units import format_size
 from core.book import rows
 from core.book.connection import Book
 
 SOLD = "sold"
-SHAFT_WORK = ("turned down", "sleeved", "shortened", "measured again", "other")
+SHAFT_WORK = ("turned down", "sleeved", "shortened", "other")
 """Why a shaft is of another size than at its last visit."""
 _OVER = (
     "SELECT max(job.opened_at) FROM job JOIN shaft ON shaft.id = job.shaft_id "
@@ -62,6 +63,25 @@ def owner_of(book: Book, job: Job) -> Customer:
 def past_of(book: Book, subject_id: str) -> tuple[Past, ...]:
     """What a vessel or a shaft was before, oldest first."""
     return rows.select(book, Past, "subject_id = ? ORDER BY until_at, id", (subject_id,))
+
+
+def changed_since(book: Book, job: Job) -> str:
+    """The size of the shaft at this visit and what was done to it since, in words; '' = as now."""
+    then, now = shaft_of(book, job), rows.get(book, Shaft, job.shaft_id)
+    if (then.diameter_in, then.length_in) == (now.diameter_in, now.length_in):
+        return ""
+    past = (one for one in past_of(book, job.shaft_id) if one.until_at > job.opened_at)
+    done = ", ".join(dict.fromkeys(one.why for one in past if one.why)) or "another size"
+    return f"{format_size(then.diameter_in)} x {format_size(then.length_in)} then; since: {done}."
+
+
+def work_done(name: str, old: object, new: object) -> str:
+    """What a new size of a shaft means: one of `SHAFT_WORK`."""
+    if not isinstance(old, float) or not isinstance(new, float):
+        return ""
+    if name == "diameter_in":
+        return "turned down" if new < old else "sleeved"
+    return "shortened" if name == "length_in" and new < old else "other"
 
 
 def keep_vessel(book: Book, vessel_id: str, why: str = "") -> None:

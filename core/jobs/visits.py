@@ -44,6 +44,8 @@ class RawVisit:
     hits_in: tuple[float, ...]
     zero_end: str
     """The end its stations were counted from."""
+    size_then: str = ""
+    """The size it had and what was done to it since; '' = as now."""
 
 
 @dataclass(frozen=True)
@@ -113,6 +115,7 @@ def _read_visit(book: Book, job: Job, shaft: Shaft) -> RawVisit:
         left_readings=None if left is None else readings_for_core(book, left.id),
         hits_in=tuple(hit.station_in for hit in found.hits),
         zero_end=shaft.zero_end if came is None else _zero_end_at(book, shaft, came.started_at),
+        size_then=history.changed_since(book, job),
     )
 
 

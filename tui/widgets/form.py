@@ -149,6 +149,7 @@ class Form(Widget, can_focus=True):
             typing = self.text_of(spec.name) != self.fields[spec.name].value
             self.fields[spec.name] = spec
             if spec.name == self.current and (force or not typing):
+                self._refused = None
                 self._fill_box()
         self.refresh()
 

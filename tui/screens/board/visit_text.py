@@ -104,7 +104,7 @@ def _outcome(job: Job) -> str:
 
 
 def _itself(summary: VisitSummary, unit: Unit) -> list[str]:
-    lines = [summary.raw.job.complaint] if summary.raw.job.complaint else []
+    lines = [said for said in (summary.raw.job.complaint, summary.raw.size_then) if said]
     if summary.came_tir_in is None:
         return [*lines, "Not swept to the end before anything was done to it."]
     bends = "; ".join(_bend_words(bend) for bend in summary.visit.came) or "none found"

@@ -74,7 +74,7 @@ class IntakeScreen(JobScreen):
                 answers,
                 lambda meant: self._store_as_meant(whole, name, value, meant),
             )
-            return "not stored yet"
+            raise ShaftlogError("Not stored yet: what the change means is asked first.")
         echo = store(self.book, whole, name, value)
         self.on_screen_resume()
         return echo

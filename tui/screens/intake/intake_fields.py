@@ -149,8 +149,10 @@ def what_is_meant(book: Book, whole: Whole, name: str, value: object) -> tuple[M
     if name in OF_VISITS and value and value != getattr(whole.shaft, name):
         if not history.visits_over(book, "shaft", whole.shaft.id):
             return ()
+        done = history.work_done(name, getattr(whole.shaft, name), value)
+        begin = {"": "So", "other": "So"}.get(done, done.capitalize())
         return (
-            MenuItem(NOW, "So from this job on; earlier jobs keep what they show"),
+            MenuItem(NOW, f"{begin}: from this job on; earlier jobs keep what they show"),
             MenuItem(CORRECTED, "It was entered wrong: correct the earlier jobs too"),
         )
     return ()
@@ -192,7 +194,8 @@ def store(book: Book, whole: Whole, name: str, value: object, meant: str = "") -
         if name in ("diameter_in", "length_in"):
             _need(value, "This cannot be empty. Measure the shaft and type it.")
         changes: dict[str, Any] = {name: value}
-        shafts.change_shaft(book, whole.shaft.id, corrected=meant == CORRECTED, **changes)
+        done = history.work_done(name, getattr(whole.shaft, name), value)
+        shafts.change_shaft(book, whole.shaft.id, corrected=meant == CORRECTED, why=done, **changes)
     if name == "material":
         return material_words(str(value))
     return understood(value) if isinstance(value, float) and name.endswith("_in") else None

@@ -19,6 +19,8 @@ from core.book.audit import note_change
 from core.book.connection import Book
 from core.book.errors import DamagedBook, Refused
 
+MONTH_FIRST, DAY_FIRST = "month first", "day first"
+
 
 @dataclass(frozen=True)
 class ShopSettings:
@@ -30,6 +32,7 @@ class ShopSettings:
     bench_name: str = "bench 1"
     bell: bool = True
     unit: str = "thou"
+    date_order: str = MONTH_FIRST
     limit_taper_in: float = DEFAULT_LIMIT_IN
     limit_bearing_in: float = DEFAULT_LIMIT_IN
     limit_shaft_log_in: float = DEFAULT_LIMIT_IN
@@ -88,6 +91,7 @@ FIELDS: tuple[SettingField, ...] = (
     SettingField("bench_name", "Shop", "Name of this bench"),
     SettingField("bell", "Shop", "Ring the bell"),
     SettingField("unit", "Shop", "Unit for typing and reading", "", ("thou", "in", "mm")),
+    SettingField("date_order", "Shop", "Days typed in figures", "", (MONTH_FIRST, DAY_FIRST)),
     SettingField("limit_taper_in", "Limits", "TIR limit, taper", "in"),
     SettingField("limit_bearing_in", "Limits", "TIR limit, bearing", "in"),
     SettingField("limit_shaft_log_in", "Limits", "TIR limit, shaft log", "in"),

@@ -291,7 +291,7 @@ def waiting_page(
     for job in jobs:
         row = (
             f"{pad(clean(job.tag), 8)}{pad(clean(job.where), 22)} {pad(clean(job.waits_for), 24)} "
-            f"{int(job.idle_days):>4} d  {due_words(job)}"
+            f"{int(job.idle_days):>4} d  {due_or_late(job)}"
         )
         lines.append(cut(row, width))
     return lines
@@ -303,7 +303,7 @@ def days_words(days: float) -> str:
     return "today" if whole == 0 else many(whole, "day")
 
 
-def due_words(job: WaitingJob) -> str:
+def due_or_late(job: WaitingJob) -> str:
     """The day, and whether it has passed."""
     return f"{clean(job.due)} late" if job.overdue else clean(job.due)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from math import sqrt
 
 import pytest
@@ -223,7 +224,7 @@ def test_waiting_jobs_in_order_and_in_groups() -> None:
             open_job("26-003", 5, JobFacts("j"), "2026-02-12"),
         ),
         10 * DAY,
-        "2026-02-12",
+        date(2026, 2, 12),
     )
     assert [one.tag for one in told] == ["26-002", "26-001", "26-003"]
     assert [one.overdue for one in told] == [False, True, False]
@@ -241,7 +242,7 @@ def test_pages_keep_to_the_width_and_say_how_many_cases(width: int) -> None:
     ]
     told: BenchFigures = replace(bench_figures(long, 50), forecasts=(case,) * 9)
     owner = JobFacts("j", state="waiting", waiting_for="somebody " * 9)
-    waiting = waiting_jobs([open_job("26-002", 2, owner)], 10 * DAY, "2026-02-12")
+    waiting = waiting_jobs([open_job("26-002", 2, owner)], 10 * DAY, date(2026, 2, 12))
     shown = {
         "response": pages.response_page(told, width),
         "hours": pages.hours_page(told, width, most=5),

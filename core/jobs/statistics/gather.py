@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from core.base.times import local_text, moment
+from core.base.times import moment
 from core.book import hits, quotes, settings, shop_queries
 from core.book.connection import Book
 from core.book.shop_queries import JobHit
 from core.jobs import facts
+from core.jobs.due import day_of
 from core.jobs.statistics.bench_figures import BenchFigures, JobBench, bench_figures
 from core.jobs.statistics.bench_time import straightening_time
 from core.jobs.statistics.outcome import OutcomeFigure, outcomes
@@ -64,7 +65,7 @@ def quick_figures(book: Book) -> ShopFigures:
         )
     now = book.now()
     now_s = moment(now).timestamp()
-    waiting = waiting_jobs(found, now_s, local_text(now, "%Y-%m-%d"))
+    waiting = waiting_jobs(found, now_s, day_of(now))
     left = outcomes(shop_queries.jobs_that_left(book))
     return ShopFigures(now, settings.load(book).shop_name, waiting, left)
 

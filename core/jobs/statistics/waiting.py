@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
+from core.jobs.due import is_late
 from core.jobs.job_facts import JobFacts
 from core.jobs.steps import next_step
 
@@ -71,12 +72,12 @@ class WaitingGroup:
     longest_days: float
 
 
-def waiting_jobs(jobs: Sequence[OpenJob], now_s: float, today: str) -> tuple[WaitingJob, ...]:
+def waiting_jobs(jobs: Sequence[OpenJob], now_s: float, today: date) -> tuple[WaitingJob, ...]:
     """Those that wait for somebody outside first, then the longest idle.
 
     Parameters
     ----------
-    today : ISO day in the shop's time zone.
+    today : day in the shop's time zone.
     """
     found = [_waiting(job, now_s, today) for job in jobs]
     return tuple(sorted(found, key=lambda job: (not job.outside, -job.idle_days, job.tag)))
@@ -113,7 +114,7 @@ def waits_for(facts: JobFacts) -> tuple[str, bool, str]:
     return _FOR[step.name], False, title
 
 
-def _waiting(job: OpenJob, now_s: float, today: str) -> WaitingJob:
+def _waiting(job: OpenJob, now_s: float, today: date) -> WaitingJob:
     what, outside, step = waits_for(job.facts)
     return WaitingJob(
         job.job_id,
@@ -125,10 +126,5 @@ def _waiting(job: OpenJob, now_s: float, today: str) -> WaitingJob:
         max(0.0, now_s - job.last_entry_s) / DAY_S,
         max(0.0, now_s - job.opened_s) / DAY_S,
         job.due,
-        _is_day(job.due) and job.due.strip() < today,
+        is_late(job.due, today),
     )
-
-
-def _is_day(due: str) -> bool:
-    """A word such as Friday cannot be compared with today."""
-    return re.fullmatch(r"\d{4}-\d{2}-\d{2}", due.strip()) is not None

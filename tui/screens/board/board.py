@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from typing import ClassVar
 
+from core.jobs.due import by_due, day_of, is_late, short_due
 from tui.base.commands import Command, verb
 from tui.screens.board.board_rows import NumberedJob, open_rows
 from tui.screens.board.searching import SearchingScreen
@@ -23,6 +25,7 @@ class BoardScreen(SearchingScreen):
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "new_job", "New job", "A shaft comes in: start its job"),
+        verb("more", "order", "By due", "Earliest due first, or by number again"),
         verb("data", "figures", "Figures", "Figures of the shop: who waits, hours, response"),
         verb("setup", "settings", "Settings", "Limits, dial, press, prices"),
         verb("finish", "leave", "Leave", "Leave Shaftlog; everything is stored"),
@@ -34,11 +37,13 @@ class BoardScreen(SearchingScreen):
         Column("No", 2),
         Column("Tag", 7),
         Column("Vessel, shaft"),
-        Column("Customer", 14),
+        Column("Customer", 13),
+        Column("Due", 6),
         Column("Next step"),
-        Column("Due", 12, wide=True),
     )
 
+    by_due = False
+    """Whether the job due first is at the top."""
     planned = False
     """Whether the planned penetrant areas are counted: not in the very first picture."""
 
@@ -63,14 +68,19 @@ class BoardScreen(SearchingScreen):
             names = {row.name for row in own}
             return [*own, *(row for row in board_rows(self.book, words) if row.name not in names)]
         self.box.empty = "No job is open. F4 starts one when a shaft comes in."
-        return [_row(job) for job in open_rows(self.book, planned=self.planned)]
+        jobs = open_rows(self.book, planned=self.planned)
+        today = day_of(self.book.now())
+        if self.by_due:
+            jobs = tuple(sorted(jobs, key=lambda one: by_due(one.line.job.due)))
+        return [_row(job, today) for job in jobs]
 
     def _numbered(self, words: str) -> list[ListRow]:
         """Open jobs whose number in the first column begins with the digits typed."""
         if not words.isdecimal() or len(words) > 2:
             return []
         jobs = open_rows(self.book, planned=self.planned)
-        return [_row(job) for job in jobs if job.number.startswith(words)]
+        today = day_of(self.book.now())
+        return [_row(job, today) for job in jobs if job.number.startswith(words)]
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """Open a job."""
@@ -80,6 +90,12 @@ class BoardScreen(SearchingScreen):
     def action_new_job(self) -> None:
         """F4."""
         self.context.go("new_job")
+
+    def action_order(self) -> None:
+        """F7."""
+        self.by_due = not self.by_due
+        self.refresh_view()
+        self.say("Earliest due first; F7: by number again." if self.by_due else "By number.")
 
     def action_figures(self) -> None:
         """F6."""
@@ -101,9 +117,11 @@ class BoardScreen(SearchingScreen):
             self.say("This is the board. F12 leaves Shaftlog.")
 
 
-def _row(job: NumberedJob) -> ListRow:
+def _row(job: NumberedJob, today: date) -> ListRow:
     line = job.line
+    due = short_due(line.job.due, today)
     return ListRow(
         line.job.id,
-        (job.number, line.job.tag, job.where, line.customer_name, line.next, line.job.due),
+        (job.number, line.job.tag, job.where, line.customer_name, due, line.next),
+        strong=is_late(line.job.due, today),
     )

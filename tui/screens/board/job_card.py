@@ -14,6 +14,7 @@ from core.base.times import local_text, moment
 from core.base.units import format_size
 from core.book import customers, history, jobs, sweeps
 from core.book.connection import Book
+from core.jobs.due import day_of, due_words
 from core.jobs.facts import facts_of
 from core.jobs.job_facts import JobFacts
 from core.jobs.penetrant import counted
@@ -198,11 +199,12 @@ def card_facts(book: Book, job_id: str, again: str = "") -> Content:
     areas = len(history.areas_of(book, job))
     placed = sweeps.rollers_of(book, job)
     rollers = f"{placed[0]:g} and {placed[1]:g} in" if placed else "not placed yet"
+    due = due_words(job.due, day_of(book.now()))
     lines = [
         ("Customer", f"{customer.name}   {customer.phone}"),
         ("Shaft", f"{size}   {shaft.material or 'material not known'}"),
         ("Rollers", f"{rollers}   riding areas: {areas or 'none yet (F4)'}"),
-        ("Opened", f"{local_text(job.opened_at, '%d %b %Y')}   due: {job.due or 'not said'}"),
+        ("Opened", f"{local_text(job.opened_at, '%d %b %Y')}   due: {due or 'not said'}"),
     ]
     if job.complaint:
         lines.append(("Complaint", job.complaint))

@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from core.base.errors import ShaftlogError
 from core.book import history
 from core.book.connection import Book
+from core.jobs.due import day_of
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import (
@@ -55,7 +56,7 @@ class IntakeScreen(JobScreen):
         return (
             *whose_specs(whole),
             *shaft_specs(whole, material_choices()),
-            *job_specs(whole),
+            *job_specs(whole, day_of(self.book.now())),
         )
 
     def refresh_view(self) -> None:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from core.base.errors import ShaftlogError
 from core.base.records import Customer, Job, Shaft, Vessel
 from core.base.units import format_mm, format_size
-from core.book import customers, history, jobs, shafts
+from core.book import customers, history, jobs, settings, shafts
 from core.book.connection import Book
+from core.book.settings import DAY_FIRST
+from core.jobs.due import day_of, due_day, due_words, stored_due
 from tui.screens.intake.material_list import material_words
 from tui.widgets.form import FieldSpec
 from tui.widgets.menu import MenuItem
@@ -26,6 +29,7 @@ WORK = (
     ("key", "key"),
 )
 LENGTH_HINT = "In any unit: 1-3/4, 1.75, 44.45 mm. The value as understood shows on the right."
+DUE_HINT = "10 Dec, 12/10, Friday, in 2 weeks; other words are kept as typed."
 LIFTING_HINT = "Lift long shafts with two slings or two people; keep hands and feet from under."
 MOST_DIAMETER_IN = 24.0
 MOST_LENGTH_IN = 1200.0
@@ -119,12 +123,12 @@ def shaft_specs(whole: Whole, materials: tuple[tuple[str, str], ...]) -> tuple[F
     )  # fmt: skip
 
 
-def job_specs(whole: Whole) -> tuple[FieldSpec, ...]:
+def job_specs(whole: Whole, today: date) -> tuple[FieldSpec, ...]:
     """What the owner wants."""
     job = whole.job
     return (
         FieldSpec("complaint", "Complaint", value=job.complaint),
-        FieldSpec("due", "Due", value=job.due, hint="A date, or a word such as Friday"),
+        FieldSpec("due", "Due", value=job.due, hint=DUE_HINT, echo=due_words(job.due, today)),
         FieldSpec(
             "work", "Work asked for", "many", ",".join(job.work),
             "Each digit switches one kind of work on or off.", choices=WORK,
@@ -186,8 +190,10 @@ def store(book: Book, whole: Whole, name: str, value: object, meant: str = "") -
         customers.change_vessel(book, whole.vessel.id, **vessel_changes)
     elif name in ("roller_a_in", "roller_b_in"):
         return _store_roller(book, whole, name, value)
-    elif name in ("complaint", "due"):
-        jobs.change_job(book, whole.job.id, **{name: value})
+    elif name == "complaint":
+        jobs.change_job(book, whole.job.id, complaint=str(value))
+    elif name == "due":
+        return _store_due(book, whole.job.id, str(value or ""))
     elif name == "work":
         jobs.change_job(book, whole.job.id, work=tuple(w for w in str(value).split(",") if w))
     else:
@@ -211,6 +217,14 @@ def store_as_meant(book: Book, seen: Whole, name: str, value: object, meant: str
                 "were asked. Nothing is stored: look at it, then type yours again."
             )
         store(book, now, name, value, meant)
+
+
+def _store_due(book: Book, job_id: str, typed: str) -> str:
+    today = day_of(book.now())
+    day_first = settings.load(book).date_order == DAY_FIRST
+    due = stored_due(typed, today, day_first=day_first)
+    jobs.change_job(book, job_id, due=due)
+    return due_words(due, today) if due_day(due) else ""
 
 
 def _need(value: object, words: str) -> None:

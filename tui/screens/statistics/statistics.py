@@ -14,7 +14,7 @@ from core.base.errors import ShaftlogError
 from core.book.connection import Book
 from core.jobs.statistics.gather import Known, ShopFigures, bench_figures_of, quick_figures
 from core.reports.shop_csv import write_file
-from core.reports.shop_pages import due_words
+from core.reports.shop_pages import due_or_late
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
 from tui.screens.statistics.statistics_pages import group_lines, page_lines
@@ -200,7 +200,7 @@ class FiguresScreen(ShopScreen):
                         job.step,
                         f"{job.idle_days:.0f} d",
                         f"{job.in_shop_days:.0f} d",
-                        due_words(job),
+                        due_or_late(job),
                     ),
                     strong=job.outside,
                 )

@@ -15,6 +15,7 @@ from core.base.times import moment
 
 FURTHEST_DAYS = 3 * 366
 """A due day further off, or further back, is a slip of the keys (common practice, no source)."""
+FAR_DAYS = 300
 _AWAY = re.compile(r"(?:in )?(\d{1,3}|an?|next) (day|week|month)s?")
 _NEAR = {"today": 0, "tomorrow": 1}
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -107,15 +108,16 @@ def is_late(due: str, today: date) -> bool:
 
 
 def due_words(due: str, today: date) -> str:
-    """`Thu 10 Dec 2026, in 11 days`; words as they were typed; '' for nothing."""
+    """`Thu 10 Dec, in 11 days`; words as they were typed; '' for nothing. Far days have a year."""
     day = due_day(due)
     if day is None:
         return due
     days = (day - today).days
+    named = f"{day:%a %d %b}" if abs(days) < FAR_DAYS else f"{day:%d %b %Y}"
     if days < 0:
-        return f"{day:%a %d %b %Y}, {many(-days, 'day')} late"
+        return f"{named}, {many(-days, 'day')} late"
     away = {0: "today", 1: "tomorrow"}.get(days, f"in {many(days, 'day')}")
-    return f"{day:%a %d %b %Y}, {away}"
+    return f"{named}, {away}"
 
 
 def short_due(due: str, today: date) -> str:

@@ -56,9 +56,10 @@ def test_what_is_no_day_is_refused(typed: str) -> None:
 
 
 def test_words_for_screens() -> None:
-    assert due_words("2026-12-10", SUNDAY) == "Thu 10 Dec 2026, in 11 days"
-    assert due_words("2026-11-28", SUNDAY) == "Sat 28 Nov 2026, 1 day late"
-    assert due_words("2026-11-29", SUNDAY) == "Sun 29 Nov 2026, today"
+    assert due_words("2026-12-10", SUNDAY) == "Thu 10 Dec, in 11 days"
+    assert due_words("2026-11-28", SUNDAY) == "Sat 28 Nov, 1 day late"
+    assert due_words("2026-11-29", SUNDAY) == "Sun 29 Nov, today"
+    assert due_words("2028-02-29", SUNDAY) == "29 Feb 2028, in 457 days"
     assert due_words("launch day", SUNDAY) == "launch day"
     shown = [short_due(due, SUNDAY) for due in ("2026-12-10", "2026-11-28", "launch day", "")]
     assert shown == ["10 Dec", "late", "launch day", ""]

@@ -24,3 +24,9 @@ def test_two_digits_make_one_answer() -> None:
 def test_other_answers_are_numbered() -> None:
     assert [ENDS.answer_of(d) for d in "123"] == [0, 1, None]
     assert "1 none" in str(draw_choices(ENDS, "0", 40, focused=False))
+
+
+def test_a_text_with_words_behind_it_leaves_them_room() -> None:
+    assert FieldSpec("complaint", "Complaint").takes_row
+    assert not FieldSpec("due", "Due", value="2026-12-10", echo="Thu 10 Dec, in 11 days").takes_row
+    assert not FieldSpec("size", "Diameter", "length").takes_row

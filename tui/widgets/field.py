@@ -44,6 +44,11 @@ class FieldSpec:
         return self.kind in CHOSEN_BY_KEYS
 
     @property
+    def takes_row(self) -> bool:
+        """Whether the text has the whole row, with no words behind it."""
+        return self.kind == "text" and not self.echo
+
+    @property
     def is_number(self) -> bool:
         """Whether the number pad is used here."""
         return self.kind in ("length", "number", "clock")

@@ -346,8 +346,8 @@ class Form(Widget, can_focus=True):
         """Width of the labels, and of the box of the field under the cursor."""
         label = min(self.label_width, self.size.width // 2)
         room = max(self.size.width - label, 1)
-        kind = self.fields[self.current].kind
-        return label, room if kind == "text" else min(self.box_width, room)
+        whole_row = self.fields[self.current].takes_row
+        return label, room if whole_row else min(self.box_width, room)
 
     def _scroll_to_field(self, name: str) -> None:
         """Scroll so that the field is seen, and put the text field over it."""
@@ -390,7 +390,7 @@ class Form(Widget, can_focus=True):
         head = Content.styled(cut(spec.label, label - 1) + " ", "bold" if focused else "")
         if spec.by_keys:
             return head + draw_choices(spec, spec.value, width - label, focused=focused)
-        if spec.kind == "text":
+        if spec.takes_row:
             return head + Content(cut(spec.value, width - label))
         box = min(self.box_width, width - label)
         echo = self._live_echo if spec.name == self.current and self._live_echo else spec.echo

@@ -24,18 +24,23 @@ def ready_book(path: Path, *, named: bool, ask: Ask | None = None) -> Path:
     `named`: the path was given with --book. On a true first start (default path, nothing beside
     it) nothing is asked. Raises `ShaftlogError` when the person leaves.
     """
-    if not path.parent.is_dir() or path.is_dir() or (path.is_file() and path.stat().st_size):
+    if not path.parent.is_dir() or path.is_dir():
         return path
-    from core.book.upkeep.copies import Copy, proposed
+    from core.book.upkeep.copies import Copy, has_jobs, proposed
 
+    begun = path.is_file() and path.stat().st_size > 0
+    if begun and has_jobs(path):
+        return path
     copy: Copy | None = proposed(path)
-    near = _like(path)
+    if begun and (copy is None or copy.contents is None or not copy.contents.jobs):
+        return path
+    near = [] if begun else _like(path)
     if copy is None and not named and not path.exists() and not near:
         return path
     answers: list[tuple[str, str, Path | None]] = [
         (OTHER, f"open {one.name} in the same folder", one) for one in near
     ]
-    what = "is empty (0 bytes)" if path.is_file() else "is not there"
+    what = "holds no job" if begun else "is empty (0 bytes)" if path.is_file() else "is not there"
     lines = [f"The job book {path} {what}."]
     if copy is not None and copy.contents is not None:
         held = copy.contents
@@ -45,7 +50,8 @@ def ready_book(path: Path, *, named: bool, ask: Ask | None = None) -> Path:
             f"and {many(held.readings, 'reading')}; last entry {last}."
         )
         answers.append((RESTORE, f"put that backup in place as {path.name}", None))
-    answers.append((NEW, f"start a new, empty job book as {path.name}", None))
+    new = "go on with it as it is" if begun else f"start a new, empty job book as {path.name}"
+    answers.append((NEW, new, None))
     lines += [f"  {number}  {words}" for number, (_, words, _) in enumerate(answers, start=1)]
     lines.append("Number and Enter; Enter alone leaves and changes nothing: ")
     typed = (ask or input)("\n".join(lines)).strip()

@@ -118,6 +118,30 @@ def test_a_lost_book_beside_a_backup_is_offered_not_begun(path: Path, left: str)
     assert tags(path) == 4
 
 
+def test_a_book_begun_again_without_a_job_offers_the_full_backup(path: Path) -> None:
+    """Found: the board said 'No job is open', and the copies of the full book aged out."""
+    full_book(path)
+    emptied(path)
+    leave = Answer("")
+    with pytest.raises(ShaftlogError, match="nothing was changed"):
+        ready_book(path, named=False, ask=leave)
+    assert "holds no job" in leave.asked
+    assert "4 jobs and 48 readings" in leave.asked
+    assert ready_book(path, named=False, ask=Answer("2")) == path
+    assert tags(path) == 0
+    assert ready_book(path, named=False, ask=Answer("1")) == path
+    assert tags(path) == 4
+    assert ready_book(path, named=False, ask=leave) == path, "a book with jobs is not asked about"
+
+
+def test_a_new_shop_without_a_job_is_not_asked_about(path: Path) -> None:
+    open_book(path).close()
+    backup.daily(path, now=DAY)
+    never = Answer("1")
+    assert ready_book(path, named=False, ask=never) == path
+    assert never.asked == ""
+
+
 def test_a_new_book_only_when_asked(path: Path) -> None:
     full_book(path)
     path.unlink()

@@ -28,6 +28,7 @@ from core.book import (
 from core.book.connection import Book
 from core.book.readings import (
     correct_reading,
+    move_readings,
     readings_of,
     take_reading,
     take_readings,
@@ -165,6 +166,7 @@ WRITES: dict[str, Write] = {
         b, s.sweep.id, [{"station_in": 6, "clock_deg": 0, "value_in": 0.002, "raw": "2"}]
     ),
     "correct_reading": lambda b, s, p: correct_reading(b, p.reading, value_in=None, raw="b"),
+    "move_readings": lambda b, s, p: move_readings(b, s.sweep.id, 6.0, 7.0),
     "undo": lambda b, s, p: undo_reading(b, s.sweep.id),
     "add_hit": lambda b, s, p: hits.add_hit(
         b, job_id=s.job.id, round_no=2, method="heat", station_in=1, clock_deg=1, angle_rad=0.1

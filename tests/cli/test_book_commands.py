@@ -13,6 +13,7 @@ import pytest
 from core.book import customers, jobs, shafts, sweeps
 from core.book.opening import open_book
 from core.book.readings import readings_of
+from core.cli import COMMANDS
 from core.jobs.sweep.sweep_readings import readings_for_core
 from tests.support.command_fixtures import Ran, Shaftlog, assert_refused
 
@@ -114,17 +115,36 @@ def test_import_refuses_what_is_there_already(
     assert_refused(shaftlog("import-sweep", "26-006", file, "--book", book), "already")
 
 
-def test_import_into_a_closed_job_is_refused(
+NO_ENTRY = {
+    "history": ("22-031",),
+    "ticket": ("22-031",),
+    "export": ("22-031", "--json"),
+    "figures": (),
+    "check": (),
+    "backup": ("copy.db",),
+}
+"""Commands with the arguments they are tried with on a book with a closed job: they only read."""
+OTHER_BOOKS = {"sweep", "merge", "restore", "make-demo", "erase"}
+"""No entry on a job: a file alone, whole books, or personal data on request."""
+
+
+@pytest.mark.slow
+def test_no_command_enters_anything_on_a_closed_job(
     shaftlog: Shaftlog, book: Path, tmp_path: Path
 ) -> None:
-    """Found: 160 readings went into a released job and turned its result over."""
-    file = tmp_path / "s.csv"
-    file.write_text(SWEEP)
-    with open_book(book) as one:
-        before = len(sweeps.sweeps_of(one, jobs.job_by_tag(one, "22-031").id))
-    assert_refused(shaftlog("import-sweep", "22-031", file, "--book", book), "is closed (released)")
-    with open_book(book) as one:
-        assert len(sweeps.sweeps_of(one, jobs.job_by_tag(one, "22-031").id)) == before
+    """Found: `import-sweep` stored 160 readings in a released job and turned its result over.
+
+    Red here: a new command is on no list. Try it on a closed job.
+    """
+    assert {*NO_ENTRY, *OTHER_BOOKS, "import-sweep"} == set(COMMANDS)
+    (tmp_path / "s.csv").write_text(SWEEP)
+    before = book.read_bytes()
+    ran = shaftlog("import-sweep", "22-031", tmp_path / "s.csv", "--book", book)
+    assert_refused(ran, "is closed (released)", "Open it again on its card, with your name")
+    for command, arguments in NO_ENTRY.items():
+        named = [tmp_path / one if one == "copy.db" else one for one in arguments]
+        assert shaftlog(command, *named, "--book", book).code == 0, command
+        assert book.read_bytes() == before, command
 
 
 def test_import_that_fails_stores_nothing(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:

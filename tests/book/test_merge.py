@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
 import sqlite3
@@ -24,7 +25,7 @@ from core.book.privacy import erase as privacy
 from core.book.readings import correct_reading, readings_of, take_reading
 from core.book.search import find as search
 from core.book.upkeep import check
-from core.book.upkeep.conflicts import settle
+from core.book.upkeep.conflicts import open_conflicts, settle
 from core.book.upkeep.merge import merge_book
 from core.book.upkeep.tables import ENTERED, WITH_ID
 from tests.support.book_helpers import SmallJob, Ticker, add_job, add_sweep, open_fixed, read_all
@@ -235,6 +236,44 @@ def test_marks_read_in_both_books_are_listed_and_one_counts(two: Two) -> None:
     merge_book(two.theirs, two.ours.path, dry_run=False)
     shown = [r.id for r in readings_of(two.ours, two.small.sweep.id)]
     assert [r.id for r in readings_of(two.theirs, two.small.sweep.id)] == shown
+
+
+def test_marks_read_in_both_books_stay_listed_until_they_are_settled(two: Two) -> None:
+    """Found: after the report was closed nothing listed them again."""
+    for book, thou in ((two.ours, 18), (two.theirs, 19)):
+        take_reading(
+            book, two.small.sweep.id, station_in=6, clock_deg=180.0, value_in=thou / 1000,
+            raw=f"{thou}",
+        )  # fmt: skip
+    for _ in range(2):
+        (one,) = merge_book(two.ours, two.theirs.path, dry_run=False).conflicts
+    (left,) = open_conflicts(two.ours)
+    assert left.name == "26-001, as received sweep"
+    assert (left.field, left.counts, left.other) == (one.field, one.counts, one.other)
+    settle(two.ours, left, take="other")
+    assert [r.raw for r in readings_of(two.ours, two.small.sweep.id)] == ["1", "18"]
+    assert open_conflicts(two.ours) == ()
+    assert merge_book(two.ours, two.theirs.path, dry_run=False).conflicts == ()
+
+
+def test_entries_on_a_job_that_was_closed_elsewhere_are_said(two: Two) -> None:
+    jobs.set_state(two.ours, two.small.job.id, "returned")
+    take_reading(
+        two.theirs, two.small.sweep.id, station_in=6, clock_deg=90.0, value_in=0.002, raw="2"
+    )
+    for base, other in ((two.ours, two.theirs), (two.theirs, two.ours)):
+        report = merge_book(base, other.path, dry_run=False)
+        assert "26-001 was closed (returned)" in report.words
+        assert "1 reading made after that at another bench came in" in report.words
+
+
+def test_two_jobs_begun_on_one_shaft_at_two_benches_are_said(two: Two) -> None:
+    jobs.set_state(two.ours, two.small.job.id, "returned")
+    jobs.set_state(two.theirs, two.small.job.id, "returned")
+    for book in (two.ours, two.theirs):
+        jobs.start_job(book, shaft_id=two.small.shaft.id)
+    words = merge_book(two.ours, two.theirs.path, dry_run=False).words
+    assert re.search(r"26-002 and 26-002\w+ are open on the same shaft: go on in one", words)
 
 
 @pytest.mark.slow

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from core.base import records
-from core.base.records import Measurement, Reading
+from core.base.records import Job, Measurement, Reading, Sweep
+from core.base.times import local_text
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
@@ -99,14 +100,41 @@ def open_conflicts(book: Book) -> tuple[Conflict, ...]:
     for event_id, table, row_id, what, other, counts in listed:
         key = (table, row_id, what.removeprefix(CONFLICT))
         # The event carries the time of the later entry: only a still later one ends it.
-        if table in OF_ROWS or ends.get(key, "")[:13] > event_id[:13]:
+        if ends.get(key, "")[:13] > event_id[:13]:
             continue
-        label = _label(book, table, row_id)
-        found[key] = Conflict(table, row_id, label, key[2], counts, other, other)
+        value = _other_row(book, table, row_id, other) if table in OF_ROWS else other
+        if value is not None:
+            label = label_of(book, table, row_id)
+            found[key] = Conflict(table, row_id, label, key[2], counts, other, value)
     return tuple(found.values())
 
 
-def _label(book: Book, table: str, row_id: str) -> str:
+def _other_row(book: Book, table: str, row_id: str, words: str) -> str | None:
+    """The reading or measurement of these words that a row took the place of; None when that row
+    does not count any more."""
+    last = rows.get(book, _RECORDS[table], row_id)
+    if last.replaced_by is not None:
+        return None
+    old = rows.select(book, _RECORDS[table], "replaced_by = ? ORDER BY id DESC", (row_id,))
+    return next((one.id for one in old if said(book, one) == words), None)
+
+
+def said(book: Book, one: Reading | Measurement) -> str:
+    """`18.0, 29 Nov 10:12 (Ada)`: what was entered, when, by whom."""
+    by = one.by
+    if isinstance(one, Reading) and not by:
+        by = rows.get(book, Sweep, one.sweep_id).measured_by
+    who = f" ({by})" if by else ""
+    return f"{one.raw}, {local_text(one.taken_at, '%d %b %H:%M')}{who}"
+
+
+def label_of(book: Book, table: str, row_id: str) -> str:
+    """A row for people: its tag, name or place; of a reading the tag and the sweep."""
+    if table == "reading":
+        sweep = rows.get(book, Sweep, rows.get(book, Reading, row_id).sweep_id)
+        return f"{rows.get(book, Job, sweep.job_id).tag}, {sweep.purpose} sweep"
+    if table == "measurement":
+        return rows.get(book, Job, rows.get(book, Measurement, row_id).job_id).tag
     names = {row[1] for row in book.rows(f"PRAGMA table_info({table})")}
     for name in ("tag", "name", "area", "position"):
         if name in names:

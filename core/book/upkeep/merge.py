@@ -43,7 +43,7 @@ class MergeReport:
     def words(self) -> str:
         """The report as text."""
         came = "would come in" if self.dry_run else "came in"
-        done = "would be" if self.dry_run else "were"
+        done = "would be" if self.dry_run else "was" if self.taken == 1 else "were"
         lines = [
             f"{many(count, table.replace('_', ' '))} {came}" for table, count in self.added if count
         ]

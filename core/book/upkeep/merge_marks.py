@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TypeVar
 
-from core.base.records import Job, Measurement, Reading, Sweep
-from core.base.times import local_text
+from core.base.records import Measurement, Reading
 from core.book import rows
 from core.book.connection import Book
-from core.book.upkeep.conflicts import Conflict, note_conflict
+from core.book.upkeep.conflicts import Conflict, label_of, note_conflict, said
 
 One = TypeVar("One")
 _TWICE_READ = (
@@ -59,15 +58,12 @@ def _reading_conflict(book: Book, same: list[Reading], here: set[str]) -> Confli
     other, last = same[-2], same[-1]
     if (other.value_in, other.kind, other.clock_deg) == (last.value_in, last.kind, last.clock_deg):
         return None
-    sweep = rows.get(book, Sweep, last.sweep_id)
-    tag = rows.get(book, Job, sweep.job_id).tag
     clock = "" if last.clock_deg is None else f", clock {last.clock_deg:g} deg"
     kind = "" if last.kind == "mark" else f" ({last.kind})"
     found = Conflict(
-        "reading", last.id, f"{tag}, {sweep.purpose} sweep",
+        "reading", last.id, label_of(book, "reading", last.id),
         f"station {last.station_in:g} in{clock}{kind}",
-        _said(last.raw, last.taken_at, last.by or sweep.measured_by),
-        _said(other.raw, other.taken_at, other.by or sweep.measured_by), other.id,
+        said(book, last), said(book, other), other.id,
         last.id not in here,
     )  # fmt: skip
     note_conflict(book, found, last.id)
@@ -79,20 +75,12 @@ def _figure_conflict(book: Book, same: list[Measurement], here: set[str]) -> Con
     other, last = same[-2], same[-1]
     if (other.value_in, other.raw) == (last.value_in, last.raw):
         return None
-    tag = rows.get(book, Job, last.job_id).tag
     depth = "" if last.depth_in is None else f" at {last.depth_in:g} in"
     clock = "" if last.clock_deg is None else f", clock {last.clock_deg:g} deg"
     found = Conflict(
-        "measurement", last.id, tag, f"{last.subject} {last.what}{depth}{clock}",
-        _said(last.raw, last.taken_at, last.by),
-        _said(other.raw, other.taken_at, other.by), other.id,
+        "measurement", last.id, label_of(book, "measurement", last.id),
+        f"{last.subject} {last.what}{depth}{clock}", said(book, last), said(book, other), other.id,
         last.id not in here,
     )  # fmt: skip
     note_conflict(book, found, last.id)
     return found
-
-
-def _said(raw: str, at: str, by: str) -> str:
-    """`18.0, 29 Nov 10:12 (Ada)`."""
-    who = f" ({by})" if by else ""
-    return f"{raw}, {local_text(at, '%d %b %H:%M')}{who}"

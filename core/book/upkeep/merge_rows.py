@@ -17,6 +17,7 @@ from core.book.connection import Book
 from core.book.privacy.redaction import named_in, strike_everywhere
 from core.book.upkeep.conflicts import Conflict, as_text, note_conflict
 from core.book.upkeep.merge_marks import settle_marks
+from core.book.upkeep.merge_notes import merge_notes
 from core.book.upkeep.merge_tags import Retagged, give_tag
 from core.book.upkeep.tables import WITH_ID
 
@@ -80,6 +81,7 @@ class Merger:
             strike_everywhere(self.book, customer)
         self._areas_removed_there()
         self.conflicts += settle_marks(self.book, before)
+        self.notes += merge_notes(self.book)
 
     def _table(self, table: str) -> None:
         names = [row[1] for row in self.book.con.execute(f"PRAGMA table_info({table})")]

@@ -13,6 +13,7 @@ from core.base.errors import ShaftlogError
 from core.book.connection import Book
 from core.book.errors import ReadOnlyBook
 from core.book.upkeep import backup
+from core.book.upkeep.conflicts import open_conflicts
 from core.book.upkeep.merge import MergeReport, merge_book
 from tui.base.commands import Command, verb
 from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
@@ -113,12 +114,12 @@ class MergeScreen(ChoreScreen):
 
     def action_conflicts(self) -> None:
         """F6."""
-        if self.report is None or self.report.dry_run:
-            self.say("Take the other book in first (F4, F12); then what both changed is settled.")
-        elif not self.report.conflicts:
+        taken = self.report is not None and not self.report.dry_run
+        found = self.report.conflicts if self.report and taken else open_conflicts(self.book)
+        if not found:
             self.say("Nothing was changed on both sides: there is nothing to settle.")
         else:
-            self.context.go("conflicts", conflicts=self.report.conflicts)
+            self.context.go("conflicts", conflicts=found)
 
     def action_scroll_up(self) -> None:
         """PgUp."""

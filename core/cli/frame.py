@@ -7,7 +7,7 @@ import importlib
 import os
 import sys
 import traceback
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import NoReturn
 
@@ -25,6 +25,21 @@ class OneLineParser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         sys.stderr.write(one_line(f"{self.prog}: {message} (see {self.prog} --help)") + "\n")
         raise SystemExit(REFUSED)
+
+
+def at_least(least: int) -> Callable[[str], int]:
+    """A whole number of an option that must not be smaller."""
+
+    def whole(text: str) -> int:
+        try:
+            number = int(text)
+        except ValueError:
+            number = least - 1
+        if number < least:
+            raise argparse.ArgumentTypeError(f"{text!r} is no whole number from {least} up")
+        return number
+
+    return whole
 
 
 def run_command(

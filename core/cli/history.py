@@ -6,20 +6,32 @@ import argparse
 import json
 from typing import TYPE_CHECKING
 
+from core.base.counting import many
 from core.base.text import one_line
-from core.cli.frame import DONE, NOTHING, book_path
+from core.cli.frame import DONE, NOTHING, at_least, book_path
 from core.reports.ticket_format import inches, pad
 
 if TYPE_CHECKING:
-    from core.book.search.find import Found
+    from core.book.connection import Book
+    from core.book.search.find import Found, Page
 
 COLUMNS = (("tag", 9), ("came in", 11), ("state", 9), ("customer", 22), ("vessel", 20))
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """WORDS."""
-    parser.add_argument("words", metavar="WORDS", nargs="+", help="beginnings of words, any order")
-    parser.add_argument("--most", type=int, default=50, metavar="N", help="at most N jobs")
+    """WORDS and how much of each job."""
+    parser.add_argument(
+        "words",
+        metavar="WORDS",
+        nargs="+",
+        help="anything known, in any order: names, tag, phone, year, month, size, side, outcome, "
+        "alloy, a word of a note",
+    )
+    parser.add_argument("--most", type=at_least(1), default=50, metavar="N", help="at most N jobs")
+    parser.add_argument(
+        "--skip", type=at_least(0), default=0, metavar="N", help="leave the first N out"
+    )
+    parser.add_argument("--brief", action="store_true", help="one line a job")
     parser.add_argument("--json", action="store_true", help="as JSON")
     parser.add_argument("--with-phone", action="store_true", help="show phone numbers too")
 
@@ -27,23 +39,62 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Print the jobs found, best first; exit code 1 when there is none."""
     from core.book.opening import open_book
-    from core.book.search.find import find
+    from core.jobs.find_jobs import find_jobs
 
+    typed = " ".join(args.words)
     with open_book(book_path(args), create=False, read_only=True) as book:
-        found = find(book, " ".join(args.words), limit=max(args.most, 1))
-    # a slip of the finger is allowed for only where nothing meets the words as they were typed
-    found = tuple(one for one in found if one.how != "nearly") or found
-    if args.json:
-        print(json.dumps([_record(one, args.with_phone) for one in found], indent=1))
-    elif found:
-        if found[0].how == "nearly":
-            print("nothing meets these words; one slip of the finger away:")
-        print("".join(f"{name:<{width}}" for name, width in COLUMNS) + "shaft")
-        for one in found:
-            print(_line(one, args.with_phone))
-    else:
-        print(f"nothing found for {one_line(' '.join(args.words))!r}")
+        page = find_jobs(book, typed, first=args.skip, limit=args.most)
+        # slips of the finger are allowed for only where nothing meets the words as they were typed
+        found = tuple(one for one in page.found if one.how != "nearly") or page.found
+        if args.json:
+            print(json.dumps([_record(book, one, args) for one in found], indent=1))
+        elif found:
+            _print_table(book, found, page, args)
+        else:
+            words = (
+                f"no more than {many(page.total, 'job')} found" if page.total else "nothing found"
+            )
+            print(f"{words} for {one_line(typed)!r}")
     return DONE if found else NOTHING
+
+
+def _print_table(
+    book: Book, found: tuple[Found, ...], page: Page, args: argparse.Namespace
+) -> None:
+    if found[0].how == "nearly":
+        print("nothing meets these words; a slip or two of the finger away:")
+    print("".join(f"{name:<{width}}" for name, width in COLUMNS) + "shaft")
+    for one in found:
+        print(_line(one, args.with_phone))
+        if not args.brief:
+            print(f"         {one_line('; '.join(_about(book, one)))}")
+    first, last = args.skip + 1, args.skip + len(page.found)
+    if found != page.found:
+        print(many(len(found), "job"))
+    elif last < page.total:
+        print(f"{page.total:,} jobs; {first} to {last} listed, --skip {last} lists the next")
+    else:
+        print(f"{page.total:,} jobs; {first} to {last} listed" if args.skip else many(last, "job"))
+
+
+def _about(book: Book, one: Found) -> list[str]:
+    from core.book import settings
+    from core.jobs.about_job import about_job, tir_words
+    from core.jobs.sweep.sweep_entry import dial_unit
+
+    unit = dial_unit(settings.load(book))
+    lines = about_job(book, one.job_id).lines(tir_words(_tir(book, one), unit))
+    return [line for line in lines if line]
+
+
+def _tir(book: Book, one: Found) -> tuple[float | None, float | None]:
+    from core.book.sweeps import sweeps_of
+
+    if not sweeps_of(book, one.job_id):
+        return None, None
+    from core.jobs.tir_in_out import tir_in_out
+
+    return tir_in_out(book, one.job_id)
 
 
 def _line(one: Found, phone: bool) -> str:
@@ -59,10 +110,11 @@ def _line(one: Found, phone: bool) -> str:
     return "".join(cells) + shaft
 
 
-def _record(one: Found, phone: bool) -> dict[str, object]:
+def _record(book: Book, one: Found, args: argparse.Namespace) -> dict[str, object]:
     record: dict[str, object] = {
         "tag": one.tag,
         "opened_at": one.opened_at,
+        "closed_at": one.closed_at,
         "state": one.state,
         "customer": one.customer_name,
         "vessel": one.vessel_name,
@@ -72,6 +124,18 @@ def _record(one: Found, phone: bool) -> dict[str, object]:
         "complaint": one.complaint,
         "found_by": one.how,
     }
-    if phone:
+    if not args.brief:
+        from core.jobs.about_job import about_job
+
+        about = about_job(book, one.job_id)
+        came_in, left_in = _tir(book, one)
+        record |= {
+            "visit": about.visit,
+            "last_seen": about.last_seen,
+            "done": about.done,
+            "tir_in_in": came_in,
+            "tir_out_in": left_in,
+        }
+    if args.with_phone:
         record["phone"] = one.phone
     return record

@@ -126,7 +126,7 @@ def test_one_for_each_shaft(book: Book, small: SmallJob) -> None:
     jobs.set_state(book, small.job.id, "returned")
     again = jobs.start_job(book, shaft_id=small.shaft.id)
     assert tags(book, "hald") == [again.tag, small.job.tag]
-    found = search.find(book, "hald", one_per_shaft=True)
+    found = search.find_page(book, "hald", one_per_shaft=True).found
     assert [f.tag for f in found] == [again.tag]
 
 

@@ -79,7 +79,7 @@ def loaded_by(*arguments: str) -> set[str]:
 def test_nothing_loads_before_it_is_needed(book: Path) -> None:
     heavy = {"numpy", "textual", "rich", "plotext", "sqlite_utils"}
     assert not loaded_by("--help") & (heavy | {"sqlite3"})
-    assert not loaded_by("history", "vask", "--book", str(book)) & heavy
+    assert not loaded_by("history", "vask", "--brief", "--book", str(book)) & heavy
     assert not loaded_by("export", "26-002", "--csv", "--book", str(book)) & heavy
     assert not loaded_by("sweep", "none.csv", "--rollers", "1", "2") & (heavy | {"sqlite3"})
 

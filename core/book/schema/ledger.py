@@ -22,6 +22,7 @@ from core.book.schema.m0007 import M0007_HIT_READINGS
 from core.book.schema.m0008 import M0008_JUDGED_BY
 from core.book.schema.m0009 import M0009_ROW_COPIES
 from core.book.schema.m0010 import M0010_READ_BY
+from core.book.schema.m0011 import M0011_SEARCH_STATE
 
 APPLICATION_ID = 0x53484C47
 """'SHLG' in the header of the file."""
@@ -39,6 +40,7 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0008_judged_by", M0008_JUDGED_BY),
     ("m0009_row_copies", M0009_ROW_COPIES),
     ("m0010_read_by", M0010_READ_BY),
+    ("m0011_search_state", M0011_SEARCH_STATE),
 )
 """Name and statements of each step, oldest first. Never edit one that has been released."""
 

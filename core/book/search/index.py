@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from typing import Any
 
@@ -12,17 +13,22 @@ from core.book.search import words
 _REBUILD_ABOVE = 2000
 _TABLES = (("search_who", "who"), ("search_all", "who, rest"), ("search_part", "who, rest"))
 _SOURCE = (
-    "SELECT job.id, job.opened_at, job.tag, customer.name, customer.phone, vessel.name, "
-    "vessel.kind, shaft.position, shaft.material, shaft.condition, shaft.diameter_in, "
+    "SELECT job.id, job.opened_at, job.tag, job.state, customer.name, customer.phone, vessel.name, "
+    "shaft.position, shaft.material, shaft.diameter_in, shaft.condition, vessel.kind, "
     "job.complaint, job.notes, shaft.notes, vessel.notes, customer.notes, customer.email, "
+    "customer.address, "
     "(SELECT group_concat(note.text, ' ') FROM note WHERE note.job_id = job.id), "
-    # Earlier names of the customer, earlier owners and names of the vessel.
+    # Earlier names of the customer.
     "(SELECT group_concat(event.old, ' ') FROM event WHERE event.subject = 'customer' "
     "AND event.subject_id = customer.id AND event.what = 'name'), "
+    # Earlier owners and names of the vessel.
     "(SELECT group_concat(coalesce(then_owner.name, '') || ' ' || "
     "json_extract(past.facts, '$.vessel.name'), ' ') FROM past LEFT JOIN customer AS then_owner "
     "ON then_owner.id = json_extract(past.facts, '$.vessel.customer_id') "
-    "WHERE past.subject_id = vessel.id) "
+    "WHERE past.subject_id = vessel.id), "
+    # The shaft as it was at this visit.
+    "(SELECT facts FROM past WHERE past.subject_id = shaft.id AND past.until_at > job.opened_at "
+    "ORDER BY past.until_at, past.id LIMIT 1) "
     "FROM job JOIN shaft ON shaft.id = job.shaft_id JOIN vessel ON vessel.id = shaft.vessel_id "
     "JOIN customer ON customer.id = vessel.customer_id"
 )
@@ -93,20 +99,25 @@ def _minutes(opened_at: str) -> int:
 
 
 def _texts(source: tuple[Any, ...]) -> tuple[str, str]:
-    """The words that name a job, and all its other words."""
-    _, _, tag, name, phone, vessel, kind, position, material, condition, diameter_in, *more = source
+    """The words that name a job and say what it was, and all its other words."""
+    _, _, tag, state, name, phone, vessel, position, material, diameter_in, *more, then = source
+    if then:
+        shaft = json.loads(then)["shaft"]
+        position, material, diameter_in = (
+            shaft[column] for column in ("position", "material", "diameter_in")
+        )
     who = [
         *words.tag_words(tag),
         *words.words_of(name),
         *words.words_of(vessel),
         words.joined(vessel),
         *words.phone_words(phone),
+        words.state_mark(state),
+        *words.side_marks(position),
+        *words.size_marks(diameter_in),
+        *words.words_of(material),
     ]
-    rest = [
-        *words.words_of(f"{material} {condition} {position} {kind}"),
-        *words.diameter_words(diameter_in),
-        *words.words_of(" ".join(text for text in more if text)),
-    ]
+    rest = words.words_of(" ".join(text for text in (position, state, *more) if text))
     named = set(who)
     return _line(who), _line(word for word in rest if word not in named)
 

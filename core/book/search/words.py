@@ -11,15 +11,28 @@ import unicodedata
 from fractions import Fraction
 from functools import lru_cache
 
+from core.base.job_record import JOB_STATES, OPEN_STATES
+from core.base.units import MM_PER_IN
+
 LONGEST_WORD = 40
 JOINED = "§"
-"""Stands before words drawn together; no typed piece can begin with it."""
-MOST_PIECES = 8
+"""Before words drawn together; no typed piece can begin with it."""
+MARK = "¤"
+"""Before words of the index that stand for a meaning: a size, a side, an outcome."""
 _ALONE = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ß": "ss", "ł": "l", "đ": "d", "ð": "d"})
 _BETWEEN = re.compile(r"[\W_]+")
-_SPACED_FRACTION = re.compile(r"(?<!\S)(\d+)\s+(\d+/\d+)")
-_DECIMAL = re.compile(r"\d*\.\d+$")
-_FRACTION = re.compile(r"(?:\d+[- ])?\d+/\d*$")
+NEAR_SIZE_IN = 0.0006
+"""A shaft measured this near a stock size is of that size."""
+_SIDES = {
+    "port": "port",
+    "starboard": "starboard", "stbd": "starboard", "stb": "starboard", "sb": "starboard",
+    "centre": "centre", "center": "centre", "middle": "centre",
+    "spare": "spare",
+}  # fmt: skip
+_STATES = {
+    **{state: (state,) for state in JOB_STATES},
+    "closed": tuple(state for state in JOB_STATES if state not in OPEN_STATES),
+}
 
 
 def fold(text: str) -> str:
@@ -71,45 +84,38 @@ def tag_words(tag: str) -> list[str]:
     return list(dict.fromkeys(w for w in (*words_of(tag), last.lstrip("0")) if w))
 
 
-def diameter_words(diameter_in: float) -> list[str]:
-    """A diameter in decimals ('d' and the digits) and, if it is one, as a fraction ('f')."""
-    thousandths = f"{diameter_in:.4f}".rstrip("0")
-    found = ["d" + squeeze(thousandths.ljust(5, "0"))]
+def size_marks(diameter_in: float, fraction_off_in: float = NEAR_SIZE_IN) -> list[str]:
+    """The words of the index for a diameter: decimal inches; a fraction, if it is no further off
+    one than `fraction_off_in`; whole or half millimetres."""
+    found = [decimal_mark(f"{diameter_in:.4f}".rstrip("0").rstrip("."))]
     sixty_fourths = round(diameter_in * 64)
-    if abs(sixty_fourths / 64 - diameter_in) < 0.0006:
+    if abs(sixty_fourths / 64 - diameter_in) < fraction_off_in:
         whole, rest = divmod(Fraction(sixty_fourths, 64), 1)
         parts = [str(whole)] if whole else []
         parts += [str(rest.numerator), str(rest.denominator)] if rest else []
-        found.append("f" + "x".join(parts))
+        found.append(f"{MARK}f" + "x".join(parts))
+    halves_mm = round(diameter_in * MM_PER_IN * 2)
+    if abs(halves_mm / 2 / MM_PER_IN - diameter_in) < NEAR_SIZE_IN:
+        found.append(f"{MARK}m{halves_mm}")
     return found
 
 
-def alternatives(piece: str) -> tuple[str, ...]:
-    """The beginnings of words a typed piece may stand for: itself, a decimal, a fraction."""
-    bare = piece.strip("\"'")
-    found = [squeeze(piece)]
-    if _DECIMAL.match(bare):
-        found.append("d" + squeeze(bare if not bare.startswith(".") else "0" + bare))
-    if _FRACTION.match(bare):
-        found.append("f" + re.sub(r"\D+", "x", bare))
-    return tuple(dict.fromkeys(word for word in found if word))
+def decimal_mark(decimal: str) -> str:
+    """The word of the index for inches in decimals."""
+    return f"{MARK}d" + decimal.replace(".", "x")
 
 
-def pieces_of(typed: str) -> tuple[tuple[str, ...], ...]:
-    """What was typed as pieces, each with its alternatives; empty for blanks or punctuation."""
-    joined = _SPACED_FRACTION.sub(r"\1-\2", fold(typed[:200]))
-    found = (alternatives(piece) for piece in joined.split())
-    return tuple(dict.fromkeys(piece for piece in found if piece))[:MOST_PIECES]
+def side_marks(position: str) -> list[str]:
+    """The words of the index for a shaft's place in the boat."""
+    found = (_SIDES.get(word) for word in words_of(position))
+    return [MARK + side[:3] for side in found if side]
 
 
-_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+def state_mark(state: str) -> str:
+    """The word of the index for how a job is or ended."""
+    return MARK + state[:3]
 
 
-def one_typo(word: str) -> tuple[str, ...]:
-    """All words one slip away: a letter left out, too much, wrong, or two exchanged."""
-    cuts = [(word[:at], word[at:]) for at in range(len(word) + 1)]
-    less = [a + b[1:] for a, b in cuts if b]
-    swapped = [a + b[1] + b[0] + b[2:] for a, b in cuts if len(b) > 1]
-    wrong = [a + letter + b[1:] for a, b in cuts if b for letter in _LETTERS]
-    more = [a + letter + b for a, b in cuts[:-1] for letter in _LETTERS]
-    return tuple(dict.fromkeys(w for w in (*swapped, *less, *wrong, *more) if w != word))
+def state_marks(word: str) -> list[str]:
+    """The words of the index for the states of a job that a typed word names."""
+    return [state_mark(state) for state in _STATES.get(word, ())]

@@ -3,17 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.timer import Timer
+from textual.widgets import Static
 
 from core.base.records import OPEN_STATES
 from core.book import jobs
-from core.book.search import find as search
+from core.book.search.find import Found
+from core.book.settings import load
+from core.jobs.about_job import TirInOut, about_job, tir_words
+from core.jobs.find_jobs import find_jobs
 from core.jobs.next_visit import begin_next_visit, open_job_on
+from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command, verb
-from tui.screens.board.search_rows import COLUMNS, found_rows
+from tui.screens.board.search_rows import COLUMNS, count_words, found_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.widgets.list_box import ListBox, ListRow
 from tui.widgets.menu import MenuItem
+from tui.widgets.plain import plain
+
+if TYPE_CHECKING:
+    from core.book.connection import Book
+
+PAUSE_S = 0.2
+"""Without a key for so long what takes more time is worked out."""
 
 
 class HistoryScreen(SearchingScreen):
@@ -21,26 +37,87 @@ class HistoryScreen(SearchingScreen):
 
     HEADING = "Find in history"
     HOW_TO = (
-        "Type anything known about a job: customer, vessel, phone (the last four digits will do), "
-        "tag, material, size, or a word of a note. The list follows each key. Up and Down choose, "
-        "Enter opens. An old job opens for reading; or its shaft gets a new job."
+        "Type anything known, in any order: customer, vessel, phone (the last four digits will "
+        "do), tag, year or month (2019, Feb 2026), size (1-3/4, 2.5, 30 mm), side (port, stbd), "
+        "outcome (released, replaced), alloy (UNS number or common name), a word of a note. For "
+        "example: smith 2019 stbd. A slip or two in a name is forgiven. The list follows each "
+        "key; below it is what was done on the chosen job. Up and Down choose, Enter opens. An "
+        "old job opens for reading; or its shaft gets a new job."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("data", "visits", "Visits", "All visits of the chosen shaft"),
         verb("act", "same_shaft", "New job", "A new job on the chosen shaft"),
         verb("more", "more", "More", "Corrections on the chosen job; delete personal data"),
     )
-    PLACEHOLDER = "customer, vessel, phone, tag, material, a word of a note"
+    PLACEHOLDER = "name, vessel, phone, tag, year, size, side, outcome, alloy, a word"
     COLUMNS = COLUMNS
+    DEFAULT_CSS = """
+    HistoryScreen #about { height: 5; border-top: solid $foreground; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[Found] = []
+        self.more = False
+        """Whether there are jobs beyond those listed."""
+        self.tir: dict[str, TirInOut] = {}
+        """By the id of the job, as far as it was computed."""
+        self._pause: Timer | None = None
+
+    def body(self) -> ComposeResult:
+        """Search line, list, and what is known of the chosen job."""
+        yield from super().body()
+        yield Static(id="about")
 
     def rows_for(self, words: str) -> Sequence[ListRow]:
         """Jobs for what has been typed so far."""
-        found = search.find(self.book, words)
-        if found and found[0].how == "nearly":
-            self.say("Nothing is written just like that; these come near.")
-        else:
-            self.say("The newest jobs. Type to search." if found and not words.strip() else "")
-        return found_rows(found)
+        page = find_jobs(self.book, words, counted=False)
+        self.found, self.more = list(page.found), page.at_least
+        newest = "The newest jobs. Type to search." if page.found and not words.strip() else ""
+        self.say(newest or count_words(page, len(self.found)))
+        return found_rows(self.found)
+
+    def _show(self, words: str, *, keep: bool = True) -> None:
+        super()._show(words, keep=keep)
+        self._show_about()
+
+    def on_list_box_moved(self) -> None:
+        """Another job is chosen; at the end of the list more of them are listed."""
+        if self.more and self.box.chosen is self.box.rows[-1]:
+            page = find_jobs(self.book, self.line.value, first=len(self.found), counted=False)
+            self.found += page.found
+            self.more = page.at_least
+            self.box.show(found_rows(self.found))
+        self._show_about()
+
+    def _show_about(self) -> None:
+        """What was done on the chosen job; count and runout follow when the keys pause."""
+        chosen = self.box.chosen
+        self.query_one("#about", Static).update(plain("\n".join(self._about(chosen))))
+        if self._pause is not None:
+            self._pause.stop()
+        self._pause = self.set_timer(PAUSE_S, self._on_pause)
+
+    def _about(self, chosen: ListRow | None) -> list[str]:
+        one = next((one for one in self.found if chosen and one.job_id == chosen.name), None)
+        if one is None:
+            return []
+        tir = self.tir.get(one.job_id)
+        words = ".." if tir is None else tir_words(tir, dial_unit(load(self.book)))
+        who = ", ".join(text for text in (one.customer_name, one.phone) if text)
+        return [who, *about_job(self.book, one.job_id).lines(words)]
+
+    def _on_pause(self) -> None:
+        if self.more and not self.was_left and self.line.value.strip():
+            page = find_jobs(self.book, self.line.value, limit=len(self.found))
+            self.say(count_words(page, len(self.found)))
+        chosen = self.box.chosen
+        if chosen is not None and chosen.name not in self.tir:
+            self.in_background(partial(_worked_out, job_id=chosen.name), self._show_tir)
+
+    def _show_tir(self, found: tuple[str, TirInOut]) -> None:
+        self.tir[found[0]] = found[1]
+        self.query_one("#about", Static).update(plain("\n".join(self._about(self.box.chosen))))
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
         """An open job opens; for an old one, ask what is wanted."""
@@ -98,6 +175,13 @@ class HistoryScreen(SearchingScreen):
     def action_find(self) -> None:
         """F3 on the search empties it."""
         self.line.value = ""
+
+
+def _worked_out(book: Book, *, job_id: str) -> tuple[str, TirInOut]:
+    """The runout of a job as it came and as it left (on any thread)."""
+    from core.jobs.tir_in_out import tir_in_out
+
+    return job_id, tir_in_out(book, job_id)
 
 
 _OLD = (

@@ -9,8 +9,8 @@ from core.base.records import OPEN_STATES
 from core.base.times import local_text
 from core.base.units import format_size
 from core.book import shafts
-from core.book.search import find as search
 from core.book.search.find import Found
+from core.jobs.find_jobs import find_jobs
 from core.jobs.next_visit import begin_next_visit, open_job_on, scrapped_in
 from tui.base.commands import Command, verb
 from tui.screens.base.job_text import shaft_words
@@ -58,7 +58,7 @@ class NewJobScreen(SearchingScreen):
 
     def rows_for(self, words: str) -> Sequence[ListRow]:
         """Known shafts for what has been typed so far."""
-        found = search.find(self.book, words, one_per_shaft=True)
+        found = find_jobs(self.book, words, one_per_shaft=True, counted=False).found
         self.found = {one.job_id: one for one in found}
         return [_row(one) for one in found]
 

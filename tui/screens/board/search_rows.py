@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from core.base.counting import many
 from core.base.records import OPEN_STATES
 from core.base.times import local_text
 from core.base.units import format_size
 from core.book.connection import Book
-from core.book.search import find as search
-from core.book.search.find import Found
+from core.book.search.find import Found, Page
+from core.jobs.find_jobs import find_jobs
 from tui.screens.base.job_text import shaft_words
 from tui.widgets.list_box import Column, ListRow
 
@@ -63,5 +64,24 @@ def board_rows(book: Book, words: str) -> list[ListRow]:
             ),
             strong=one.state in OPEN_STATES,
         )
-        for one in search.find(book, words)
+        for one in find_jobs(book, words, counted=False).found
     ]
+
+
+def count_words(page: Page, listed: int) -> str:
+    """How many were found, and how to see the others; '' for none."""
+    if not page.total:
+        return ""
+    if page.near == len(page.found) == page.total:
+        return f"No exact match. Closest: {many(page.total, 'job')}."
+    if page.at_least:
+        return f"More than {page.total - 1} jobs."
+    said = f"{page.total:,} job{'' if page.total == 1 else 's'}."
+    if page.near:
+        said = f"{page.total - page.near} found, and {page.near} that come near."
+    elif page.sure and page.sure < page.total:
+        rest = page.total - page.sure
+        said = f"{page.sure:,} of that time; then {rest:,} with it in a tag or phone."
+    if listed < page.total:
+        said += f" {listed:,} listed, Down lists more."
+    return said

@@ -13,9 +13,10 @@ from core.jobs.sweep.sweep_readings import readings_for_core
 
 def tir_in_out(book: Book, job_id: str) -> TirInOut:
     """Inches; as it came = the newest full sweep before the first hit, as it left = the newest
-    after the last one (`core.jobs.visits`)."""
+    after the last one (`core.jobs.visits`), if that is another."""
     found = sweeps_that_count(book, job_id)
-    return _worst(book, found.start), _worst(book, found.leaving)
+    left = None if found.leaving is found.start else found.leaving
+    return _worst(book, found.start), _worst(book, left)
 
 
 def _worst(book: Book, sweep: Sweep | None) -> float | None:

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from core.book.connection import Book
 from core.book.search import words
-from core.book.search.typed import Asked, Period, Piece
+from core.book.search.typed import Period, Piece, SearchRequest
 
 MOST_WORDS = 40
-FEW = 200
+FEW_DOCUMENTS = 200
 """Fewer documents than this are compared one by one."""
 _KEPT_READY = 5
 """Length of the beginnings that both word indexes keep (`core.book.schema.m0002`)."""
@@ -23,7 +23,7 @@ Ways = tuple[tuple[str, tuple[Words, ...]], ...]
 
 
 @dataclass(frozen=True)
-class Terms:
+class PieceWords:
     """One piece as words of the index, in three widths; without any the book has no such word."""
 
     text: str
@@ -40,7 +40,7 @@ class Terms:
 class Query:
     """All that must be met, in the period if there is one."""
 
-    pieces: tuple[Terms, ...]
+    pieces: tuple[PieceWords, ...]
     period: Period | None
     before: Period | None
     """What lies in this period was found before, by another reading of what was typed."""
@@ -63,18 +63,18 @@ class Query:
         return tuple(dict.fromkeys(way for way in found if all(way[1])))
 
 
-def query_of(book: Book, asked: Asked, before: Period | None = None) -> Query:
+def query_of(book: Book, asked: SearchRequest, before: Period | None = None) -> Query:
     """What was asked in terms of this book's index."""
     pieces = [terms for piece in asked.pieces for terms in _terms(book, piece)]
     return Query(tuple(pieces), asked.period, before)
 
 
-def _terms(book: Book, piece: Piece) -> list[Terms]:
+def _terms(book: Book, piece: Piece) -> list[PieceWords]:
     marks = _in_book(book, piece.marks)
     if piece.exact:
         exact = marks or (begins_with(book, piece.half) if piece.half else ())
         if exact:
-            return [Terms("", exact, exact, exact, exact)]
+            return [PieceWords("", exact, exact, exact, exact)]
         marks = ()
     maybe = _in_book(book, piece.maybe)
     for beginning in piece.texts:
@@ -82,12 +82,12 @@ def _terms(book: Book, piece: Piece) -> list[Terms]:
         if begin:
             loose = (*begin, *marks, *maybe)
             meant = (*marks, beginning) if marks else begin
-            return [Terms(beginning, (beginning,), meant, loose, marks)]
+            return [PieceWords(beginning, (beginning,), meant, loose, marks)]
     text = piece.texts[0] if piece.texts else ""
     if piece.groups:
         return [terms for group in piece.groups for terms in _terms(book, group)]
     meant = marks or maybe
-    return [Terms(text, meant, meant, meant, marks)]
+    return [PieceWords(text, meant, meant, meant, marks)]
 
 
 def _in_book(book: Book, marks: Sequence[str]) -> tuple[str, ...]:
@@ -148,8 +148,8 @@ def few(
     if len(pieces) < 2:
         return None
     for piece in sorted(pieces, key=lambda words: -max(map(len, words))):
-        numbers = match(book, "search_all", [piece], period, FEW)
-        if len(numbers) < FEW:
+        numbers = match(book, "search_all", [piece], period, FEW_DOCUMENTS)
+        if len(numbers) < FEW_DOCUMENTS:
             return texts_of(book, numbers)
     return None
 

@@ -90,14 +90,14 @@ class Period:
 
 
 @dataclass(frozen=True)
-class Asked:
+class SearchRequest:
     """Pieces that must all be met, in the period if there is one."""
 
     pieces: tuple[Piece, ...]
     period: Period | None = None
 
 
-def what_is_asked(typed: str, alloys: AlloyNames) -> tuple[Asked, ...]:
+def what_is_asked(typed: str, alloys: AlloyNames) -> tuple[SearchRequest, ...]:
     """What may be meant, the likelier first; a year may also be the end of a phone number.
 
     Empty for blanks or punctuation.
@@ -106,13 +106,15 @@ def what_is_asked(typed: str, alloys: AlloyNames) -> tuple[Asked, ...]:
     when, others = _time_of(tokens)
     found = []
     if when is not None:
-        found.append(Asked(_pieces(others, alloys), when))
+        found.append(SearchRequest(_pieces(others, alloys), when))
         year = next((token for token in tokens if _YEAR.fullmatch(token)), "")
         if year and len(tokens) - len(others) > 1:  # a boat may be called June
-            found.append(Asked(_pieces([t for t in tokens if t != year], alloys), year_of(year)))
+            found.append(
+                SearchRequest(_pieces([t for t in tokens if t != year], alloys), year_of(year))
+            )
     plain = _pieces(tokens, alloys)
     if plain:
-        found.append(Asked(plain))
+        found.append(SearchRequest(plain))
     return tuple(found)
 
 

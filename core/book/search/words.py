@@ -21,7 +21,7 @@ MARK = "¤"
 """Before words of the index that stand for a meaning: a size, a side, an outcome."""
 _ALONE = str.maketrans({"ø": "o", "æ": "ae", "œ": "oe", "ß": "ss", "ł": "l", "đ": "d", "ð": "d"})
 _BETWEEN = re.compile(r"[\W_]+")
-NEAR_SIZE_IN = 0.0006
+STOCK_SIZE_OFF_IN = 0.0006
 """A shaft measured this near a stock size is of that size."""
 _SIDES = {
     "port": "port",
@@ -84,7 +84,7 @@ def tag_words(tag: str) -> list[str]:
     return list(dict.fromkeys(w for w in (*words_of(tag), last.lstrip("0")) if w))
 
 
-def size_marks(diameter_in: float, fraction_off_in: float = NEAR_SIZE_IN) -> list[str]:
+def size_marks(diameter_in: float, fraction_off_in: float = STOCK_SIZE_OFF_IN) -> list[str]:
     """The words of the index for a diameter: decimal inches; a fraction, if it is no further off
     one than `fraction_off_in`; whole or half millimetres."""
     found = [decimal_mark(f"{diameter_in:.4f}".rstrip("0").rstrip("."))]
@@ -95,7 +95,7 @@ def size_marks(diameter_in: float, fraction_off_in: float = NEAR_SIZE_IN) -> lis
         parts += [str(rest.numerator), str(rest.denominator)] if rest else []
         found.append(f"{MARK}f" + "x".join(parts))
     halves_mm = round(diameter_in * MM_PER_IN * 2)
-    if abs(halves_mm / 2 / MM_PER_IN - diameter_in) < NEAR_SIZE_IN:
+    if abs(halves_mm / 2 / MM_PER_IN - diameter_in) < STOCK_SIZE_OFF_IN:
         found.append(f"{MARK}m{halves_mm}")
     return found
 

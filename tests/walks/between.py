@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from core.book import customers, drafts, hits, jobs, shafts
-from core.book.opening import open_book
 from core.jobs.sweep import sweep_entry
 from tests.walks.book_rows import diff
 from tests.walks.hands import Hands
@@ -72,6 +71,7 @@ async def other_bench(me: Machinist) -> None:
 async def other_bench_unheard(me: Machinist) -> None:
     """Another program stores something, and the next key comes before this one hears of it."""
     await _other_stores(me)
+    me.unheard = True
 
 
 async def _other_stores(me: Machinist) -> None:
@@ -79,7 +79,7 @@ async def _other_stores(me: Machinist) -> None:
     own = diff(me.before, before)
     if own:
         raise me.fault("stored before the act was ended", own)
-    with open_book(me.shop.path, by="bench 2") as book:
+    with me.shop.open("bench 2") as book:
         me.die.choice(OTHERS_DO.get(me.hands.screen, ANYTHING))(me, book)
     me.before = me.watcher.look()
     for change in diff(before, me.before):
@@ -131,6 +131,9 @@ def _hit_taken_back(me: Machinist, book) -> None:  # type: ignore[no-untyped-def
     gone = hits.undo_hit(book, me.shop.job_id)
     if gone is not None:
         me.memory.hits.remove((gone.station_in, gone.clock_deg))
+    if gone is not None and gone.corrects is not None:
+        first = hits.hit(book, gone.corrects)
+        me.memory.hits.append((first.station_in, first.clock_deg))
 
 
 def _note(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
@@ -148,7 +151,7 @@ async def kill_and_restart(me: Machinist) -> None:
     name = me.hands.screen
     pressed = me.hands.pressed
     await me.hands.kill()
-    me.hands = Hands(me.shop.path)
+    me.hands = Hands(me.shop)
     me.hands.pressed = pressed
     pressed.append("(kill)")
     await me.hands.start()

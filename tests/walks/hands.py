@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 from typing import cast
 
 from textual import events
 from textual.pilot import Pilot
 
-from core.book.opening import open_book
 from tests.support.app_helpers import text as painted_text
 from tests.walks.quick import idle
+from tests.walks.world import Shop
 from tui.app import ShaftlogApp
 from tui.base.commands import commands_of
 from tui.widgets.message import MessageLine
@@ -28,9 +27,8 @@ SECONDS_BETWEEN_KEYS = 1.0
 class Hands:
     """One program on the book."""
 
-    def __init__(self, path: Path, by: str = "bench 1") -> None:
-        self.path = path
-        self.app = ShaftlogApp(path, book=open_book(path, by=by), warm=False)
+    def __init__(self, shop: Shop, by: str = "bench 1") -> None:
+        self.app = ShaftlogApp(shop.path, book=shop.open(by), warm=False)
         self.pilot = cast(Pilot[None], None)
         self.pressed: list[str] = []
         """All keys of the walk."""

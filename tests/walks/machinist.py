@@ -54,6 +54,8 @@ class Machinist:
         self.before: Rows = self.watcher.look()
         self.disturbed = False
         """Whether something came between the intention and the key."""
+        self.unheard = False
+        """Whether the other bench has stored something that this one has not shown yet."""
         self.disturbances: Sequence[Disturbance] = ()
         self.others: Sequence[Disturbance] = ()
         """Those that the other bench makes."""
@@ -138,7 +140,7 @@ class Machinist:
     def begin(self) -> None:
         """The intention is read now."""
         self.before = self.watcher.look()
-        self.disturbed = False
+        self.disturbed = self.unheard = False
 
     def changes(self) -> list[RowChange]:
         """What changed in the book since the intention (or since the other bench wrote)."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections import Counter
 
-from core.book.opening import open_book
 from core.reports.ticket_collect import ticket_of
 from tests.walks.machinist import Machinist
 
@@ -14,16 +13,21 @@ HIT_ROW = re.compile(r"^ *\d+ +([\d.]+) +(\d+) ", re.MULTILINE)
 
 async def check(me: Machinist) -> None:
     """Every act is stated, none is invented, nothing is done and in the way at once."""
-    with open_book(me.shop.path, by="bench 1") as book:
+    with me.shop.open("bench 1") as book:
         ticket = ticket_of(book, me.shop.job_id)
-    _hits(me, ticket.text)
-    _page_rows(me, ticket.html)
-    for form in (ticket.text, ticket.html):
-        _blocked(me, form)
+    check_ticket(me, ticket.text, ticket.html)
     for text in me.memory.notes:
         if not me.rows("note", text=text):
             raise me.fault(f"the note {text!r} is gone")
     await _card_and_release(me)
+
+
+def check_ticket(me: Machinist, text: str, page: str) -> None:
+    """Both forms of a ticket against the memory."""
+    _hits(me, text)
+    _page_rows(me, page)
+    for form in (text, page):
+        _blocked(me, form)
 
 
 def _hits(me: Machinist, text: str) -> None:
@@ -62,7 +66,7 @@ async def _card_and_release(me: Machinist) -> None:
     await me.to_card()
     card = me.hands.text
     done = set(re.findall(r"\d  ([A-Z][A-Za-z ]+?) {2,}done", card))
-    counted = re.search(r"Release +(\d+) steps? in the way", card)
+    counted = re.search(r"Release +(\d+) (?:step|thing)s? in the way", card)
     await me.to_step("Release")
     listed = me.hands.text
     blocks = set(re.findall(r"^ - ([A-Z][A-Za-z ]+?):", listed, re.MULTILINE))

@@ -9,7 +9,14 @@ from tests.walks.machinist import Machinist
 
 RAM = re.compile(r"Ram: clock (\d+) deg, ([\d.]+) in")
 NOW = re.compile(r"NOW, (.+?):")
-PROMPT = re.compile(r"^ ?([A-Z][A-Za-z ]+?)(?: at ([\d.]+) in)?(?:, clock (\d+))?: ", re.MULTILINE)
+MEASURED = (
+    ("Coupling bore", "CouplingScreen"),
+    ("Coupling face", "FaceScreen"),
+    ("Key", "KeyScreen"),
+    ("WEAR", "WearScreen"),
+    ("SHAFT ENDS", "ShaftEndScreen"),
+)
+"""Steps of the card, and in capitals lines of its menu of more; the screen of each."""
 STAGES = ("penetrant_at", "wiped_at", "developer_at", "inspected_at")
 
 
@@ -43,9 +50,11 @@ async def hit(me: Machinist) -> None:
             for _ in range(me.die.randint(0, 3)):
                 await undo_hit(me)
         return
-    clock, station = float(meant[1]), float(meant[2])
     if await me.looks_again():
         return
+    chosen, meant = meant, me.hands.find(RAM.pattern)
+    if meant is not None and not _near(meant, chosen):
+        raise me.fault(f"{chosen[0]!r} was chosen, now it is {meant[0]!r}")
     await me.press(me.hands.key_of("hit"), steady=True)
     popup = me.hands.screen != "StraightenScreen"
     if popup:
@@ -56,9 +65,9 @@ async def hit(me: Machinist) -> None:
             raise me.fault("a hit was neither stored nor refused")
         return
     rows = added(found, "hit")
-    if len(rows) != 1 or len(found) != 1:
+    if len(rows) != 1 or len(found) != 1 or meant is None:
         raise me.fault(f"one hit was meant, {len(rows)} stored", found)
-    row = rows[0]
+    row, clock, station = rows[0], float(meant[1]), float(meant[2])
     off = abs((row["clock_deg"] - clock + 180) % 360 - 180)
     if abs(row["station_in"] - station) > 0.006 or off > 0.6:
         raise me.fault(f"meant {station} in, clock {clock}; stored another hit", found)
@@ -68,10 +77,21 @@ async def hit(me: Machinist) -> None:
     me.memory.hits.append((row["station_in"], row["clock_deg"]))
 
 
-def hit_changes(me: Machinist) -> list[RowChange]:
-    """What noting a hit changed: hits alone."""
+def _near(now: re.Match[str], chosen: re.Match[str]) -> bool:
+    """Whether a hit planned again is the one chosen: the plan moves a little with what is known."""
+    off = abs((float(now[1]) - float(chosen[1]) + 180) % 360 - 180)
+    return abs(float(now[2]) - float(chosen[2])) <= 1.01 and off <= 21
+
+
+def same_place(one: re.Match[str], two: re.Match[str]) -> bool:
+    """Whether two sentences name one station and clock, in whichever order."""
+    return {float(one[1]), float(one[2])} == {float(two[1]), float(two[2])}
+
+
+def hit_changes(me: Machinist, *tables: str) -> list[RowChange]:
+    """What noting a hit changed: hits alone, or these tables."""
     found = [change for change in me.changes() if not _empty_sweep_begins_later(me, change)]
-    me.only(found, "hit")
+    me.only(found, *(tables or ("hit",)))
     return found
 
 
@@ -96,24 +116,28 @@ async def undo_hit(me: Machinist) -> None:
     """The last hit is taken back, that one alone."""
     if not await to_screen(me, "Straighten", "StraightenScreen"):
         return
-    counted = [r for r in me.rows("hit") if r["undone_at"] is None]
     me.begin()
+    shown = {r["id"] for r in me.rows("hit", undone_at=None)}
     await me.at_the_same_time()
+    counted = me.rows("hit", undone_at=None)
     await me.press(me.hands.key_of("undo"), steady=True)
     await out_of_popup(me, "StraightenScreen")
     found = me.changes()
     if not found:
         return
     me.only(found, "hit")
-    change = found[0]
-    if len(found) != 1 or change.before is None or set(change.fields) != {"undone_at"}:
-        raise me.fault("taking a hit back changed something else", found)
-    last = max(counted, key=lambda r: r["id"], default=None)
-    if last is None or change.before["id"] != last["id"]:
-        raise me.fault("another hit than the last one shown was taken back", found)
-    place = (change.before["station_in"], change.before["clock_deg"])
-    if place in me.memory.hits:
-        me.memory.hits.remove(place)
+    if me.unheard and shown != {r["id"] for r in counted}:
+        raise me.fault("took a hit back though another bench has changed them since", found)
+    last = max(counted, key=lambda r: r["id"])
+    meant = {last["id"]: last} | {r["id"]: r for r in me.rows("hit", id=last["corrects"])}
+    if {c.before["id"] for c in found if c.before} != set(meant) or len(found) != len(meant) or any(
+        set(c.fields) != {"undone_at"} for c in found
+    ):  # fmt: skip
+        raise me.fault(f"the hit or correction {last} alone was to be taken back", found)
+    me.memory.hits.remove((last["station_in"], last["clock_deg"]))
+    me.memory.hits += [
+        (r["station_in"], r["clock_deg"]) for r in meant.values() if r["id"] != last["id"]
+    ]
 
 
 async def penetrant_stage(me: Machinist) -> None:
@@ -163,17 +187,22 @@ async def penetrant_undo(me: Machinist) -> None:
 
 async def measure(me: Machinist) -> None:
     """Type the figure that the prompt asks for: it is stored there and nowhere else."""
-    step = me.die.choice(("Coupling bore", "Coupling face", "Key"))
-    if not await to_screen(me, step, {"Key": "KeyScreen", "Coupling face": "FaceScreen"}.get(
-        step, "CouplingScreen"
-    )):  # fmt: skip
+    step, screen = me.die.choice(MEASURED)
+    if me.hands.screen != screen:
+        if step.isupper():
+            await me.to_card()
+            await me.press(me.hands.key_of("more"), steady=True)
+            found = me.hands.find(rf"(\d) {step.capitalize()}")
+            await me.press(found[1] if found else "escape", steady=True)
+        else:
+            await me.to_step(step)
+    if me.hands.screen != screen:
         return
-    prompt = PROMPT.search(me.hands.text.splitlines()[-3] + "\n" + me.hands.text.splitlines()[-2])
-    prompt = prompt or PROMPT.search("\n".join(me.hands.text.splitlines()[-4:]))
     where = me.hands.app.screen.here  # type: ignore[attr-defined]
     if where is None:
         return
-    text = f"{me.die.uniform(1.99, 2.01):.4f}" if step == "Coupling bore" else "0.5"
+    near = where.near_in or (2.0 if step in ("Coupling bore", "WEAR") else 0.5)
+    text = f"{me.die.uniform(0.998, 1.002) * near:.4f}"
     me.begin()
     if not await me.number(text, lambda me: getattr(me.hands.app.screen, "here", None)):
         await _empty_field(me)

@@ -57,14 +57,18 @@ async def at_sweep(me: Machinist) -> bool:
     return me.hands.screen == "SweepScreen" and at_mark(me) is not None
 
 
-async def start_sweep(me: Machinist) -> None:
-    """F12 at the set-up begins a sweep."""
+async def start_sweep(me: Machinist) -> Row | None:
+    """F12 at the set-up begins a sweep; None on a bar that is not read cold yet."""
     me.begin()
     await me.press(me.hands.key_of("start"), steady=True)
     found = me.changes()
+    if not found and "not read cold" in me.hands.said and me.rows("hit", method="heat"):
+        await me.press("escape", steady=True)
+        return None
     me.only(found, "sweep")
     if len(added(found, "sweep")) != 1:
         raise me.fault("the set-up did not begin one sweep", found)
+    return added(found, "sweep")[0]
 
 
 def sweep_row(me: Machinist) -> Row:

@@ -11,7 +11,16 @@ from collections.abc import Awaitable, Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.walks import between, paper, shop_acts, sweep_acts, sweep_changes, undo_acts
+from tests.walks import (
+    bend_acts,
+    between,
+    job_acts,
+    paper,
+    shop_acts,
+    sweep_acts,
+    sweep_changes,
+    undo_acts,
+)
 from tests.walks.hands import Hands
 from tests.walks.machinist import Machinist, WalkFault
 from tests.walks.quick import paint_when_looked_at
@@ -46,11 +55,16 @@ PLACES: dict[str, tuple[int, dict[Act, int]]] = {
             shop_acts.enter_at_hits: 1,
             shop_acts.undo_hit: 2,
             undo_acts.hit_and_back: 2,
+            bend_acts.stroke: 2,
+            bend_acts.heat_spot: 1,
+            bend_acts.correct_hit: 1,
+            bend_acts.hold_check: 1,
         },
     ),
     "penetrant": (2, {shop_acts.penetrant_stage: 3, shop_acts.penetrant_undo: 2}),
     "measure": (2, {shop_acts.measure: 3, shop_acts.undo_measure: 1}),
-    "about": (1, {shop_acts.note: 2, shop_acts.look_about: 1}),
+    "about": (1, {shop_acts.note: 2, shop_acts.look_about: 1, bend_acts.rest: 1}),
+    "job": (1, {job_acts.release: 1, job_acts.close: 1, job_acts.intake: 1, bend_acts.rest: 1}),
 }
 """How often the machinist goes to a place, and what he does there how often."""
 AT_A_PLACE = (2, 7)
@@ -103,7 +117,7 @@ async def walk(seed: int, acts: int, plant: Callable[[], None] | None = None) ->
         shop = open_shop(Path(folder), seed)
         if plant is not None:
             plant()
-        me = Machinist(shop, Hands(shop.path), seed)
+        me = Machinist(shop, Hands(shop), seed)
         try:
             await me.hands.start()
             gc.freeze()

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
 
+from core.base.times import utc_now
 from core.book import customers, jobs, settings, shafts, sweeps
 from core.book.connection import Book
 from core.book.opening import open_book
+from core.book.upkeep.clock import BenchClock
 from core.demo.simulate import Blocked, TrueBend, TrueShaft, apply_hit, read_sweep
 from core.jobs.sweep import sweep_entry
 from core.runout.stations import station_list
@@ -33,6 +36,16 @@ class Shop:
     tag: str = ""
     hits: list[tuple[float, float, float]] = field(default_factory=list)
     """Hits really made: station in, clock deg, angle rad."""
+    later: timedelta = timedelta()
+    """How far the clock of the shop is ahead of that of the computer."""
+
+    def now(self) -> datetime:
+        """The shop's clock."""
+        return utc_now() + self.later
+
+    def open(self, by: str) -> Book:
+        """The book, opened at a bench whose clock is that of the shop."""
+        return open_book(self.path, by=by, now=BenchClock(self.now))
 
     def dial_thou(self, station_in: float, clock_deg: float) -> float | None:
         """What the dial shows at a mark; None where the plunger is blocked."""

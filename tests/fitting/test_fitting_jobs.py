@@ -283,7 +283,36 @@ def test_no_in_the_list_is_never_in_order() -> None:
     bad = tuple(answered("burrs", "no") if t.name == "burrs" else t for t in ticks)
     report = key_words.key_report(MeasurementSet(good, choices=bad), FACTS)[1]
     assert report.good is False
-    assert "burrs NO" in report.summary
+    assert "BURR LEFT" in report.summary
+
+
+def test_each_answer_of_the_list_reads_as_what_was_found() -> None:
+    """'Burrs: YES' where none were found, and 'burrs NO' where one was left, were on the paper."""
+    for check in key_list.TRIAL_CHECKS:
+        found = {}
+        for answer in ("yes", "no", ""):
+            figures = MeasurementSet((), choices=(answered(check.name, answer),))
+            tick = next(t for t in key_list.ticks_of(figures) if t.check is check)
+            found[answer] = tick.words
+        assert check.good in found["yes"]
+        assert check.bad in found["no"]
+        assert "NOT LOOKED AT" in found[""]
+        assert check.bad.isupper()
+        assert not check.good.isupper()
+        for words in found.values():
+            assert not {"YES", "NO"} & set(words.replace(":", " ").split()), words
+
+
+def test_a_gap_limit_is_set_for_this_job_only_where_somebody_set_it() -> None:
+    def origin(*choices: JobChoice) -> str:
+        figures = MeasurementSet(face_figures(0.003), choices=choices)
+        chapters = face_job.face_result(figures, FACTS).report.chapters
+        return " ".join(next(c.lines for c in chapters if c.title == "Limits"))
+
+    assert "set for this job" not in origin()
+    assert "3.0 thou: the usual one, nobody set another" in origin()
+    chosen = JobChoice("c", "job", "face setup", "gap limit", 1, "0.004", 0.004, "", "A", "t")
+    assert "4.0 thou: set for this job" in origin(chosen)
 
 
 def test_passes_stop_at_the_first_gap() -> None:

@@ -170,7 +170,7 @@ async def test_check_list_keeps_who_when_and_note(tmp_path: Path) -> None:
         assert fit.at
         assert ticks["burrs"].answer == "no"
         assert report(app)[1].good is False
-        assert "burrs NO" in text(app)
+        assert "BURR LEFT" in text(app)
         left = next(w for w in report(app)[1].missing if "check list" in w)
         assert "raised chip" in left
         assert "burrs" not in left

@@ -34,7 +34,7 @@ def key_report(figures: MeasurementSet, facts: FitFacts) -> tuple[KeyResult, Rep
     check = result.check
     fits = result.shaft_side.verdict.word == "right" and not passes_of(figures)
     peening = _peening_lines(figures, check, fits=fits)
-    refused = [f"{tick.check.name} NO" for tick in ticks_of(figures) if tick.answer == "no"]
+    refused = [tick.check.bad for tick in ticks_of(figures) if tick.answer == "no"]
     report = Report(
         good=False if refused else _good(check, result.shaft_side),
         verdict=shout(check.top.word, check.top.words),

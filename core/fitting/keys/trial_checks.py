@@ -56,9 +56,9 @@ class TrialCheck:
     ask: str
     why: str
     good: str
-    """What the ticket says for yes."""
+    """What screen and ticket say when it is in order."""
     bad: str
-    """And for no."""
+    """And when it is not."""
 
 
 TRIAL_CHECKS = (
@@ -66,8 +66,8 @@ TRIAL_CHECKS = (
         "trial fit",
         "Hub pushed home on the key without force, key not driven endways?",
         "A key that moves endways can ride up the end of its keyway and lift the hub.",
-        "hub home without force",
-        "HUB NOT HOME, OR KEY DRIVEN ENDWAYS",
+        "home without force",
+        "NOT HOME, OR KEY DRIVEN",
     ),
     TrialCheck(
         "burrs",

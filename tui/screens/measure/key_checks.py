@@ -9,6 +9,7 @@ from core.base.errors import ShaftlogError
 from core.base.times import local_text
 from core.book import choices, settings
 from core.fitting.keys.checklist import ANSWERS, KEY_CHECK, Tick, ticks_of
+from core.fitting.keys.trial_checks import TrialCheck
 from core.fitting.measured.measurements import MeasurementSet, set_name
 from core.jobs.measured import read_figures
 from tui.screens.base.screen import JobScreen
@@ -18,7 +19,6 @@ from tui.widgets.plain import plain
 
 LAST_CHECKED_BY = "last who checked a key"
 """What the program remembers the name under."""
-CHOICES = (("", "not looked"), *((answer, answer) for answer in ANSWERS))
 
 
 class KeyChecksScreen(JobScreen):
@@ -26,7 +26,7 @@ class KeyChecksScreen(JobScreen):
 
     HEADING = "Check list of the key"
     HOW_TO = (
-        "After the trial fit look at each point: 2 for yes, 3 for no, 1 takes the answer back. "
+        "After the trial fit look at each point: 2 in order, 3 not, 1 takes the answer back. "
         "The line below may hold a note. Who looked and when is kept with each answer; a changed "
         "answer takes the place of the old one, which stays in the book. A new set (F6 on the key "
         "screen) is looked at again. Lock the drive out before hands go near key and screws."
@@ -66,7 +66,7 @@ class KeyChecksScreen(JobScreen):
         for number, tick in enumerate(ticks_of(self.figures)):
             name = tick.check.name
             specs.append(FieldSpec(f"answer {number}", name.capitalize(), "choice", tick.answer,
-                                   tick.check.ask, CHOICES))  # fmt: skip
+                                   tick.check.ask, _choices(tick.check)))  # fmt: skip
             specs.append(FieldSpec(f"note {number}", "  note", "text", tick.note))
         return tuple(specs)
 
@@ -118,3 +118,8 @@ class KeyChecksScreen(JobScreen):
     def on_form_finished(self) -> None:
         """After the last line, back to the key."""
         self.action_back()
+
+
+def _choices(check: TrialCheck) -> tuple[tuple[str, str], ...]:
+    """The answers in the words of the ticket: a bare 'no' at 'Burrs' could mean either."""
+    return (("", "open"), *zip(ANSWERS, (check.good, check.bad), strict=True))

@@ -7,9 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from core.base.records import RidingArea
 from core.book import jobs, shafts
 from tests.support.app_helpers import first_job, go, message, opened, text, type_text
 from tui.screens.intake import intake_draft
+from tui.screens.intake.areas import overlap_words
 from tui.screens.intake.intake_fields import read_whole
 from tui.widgets.form import FieldSpec, Form
 
@@ -252,6 +254,18 @@ async def test_letters_typed_to_search_are_the_beginning_of_the_name(tmp_path: P
 
 
 @pytest.mark.slow
+async def test_an_area_that_overlaps_another_is_said(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        shaft_id = read_whole(app.book, first_job(app)).shaft.id
+        there = shafts.areas_of(app.book, shaft_id)[0]
+        await go(app, pilot, "areas")
+        await pilot.press("f4", "2", "enter")
+        await fill(pilot, "strut", f"{there.from_in:g}", f"{there.to_in + 1:g}")
+        assert f"strut. OVERLAPS {there.name} ({there.from_in:g} to" in text(app)
+        apart = RidingArea("a", shaft_id, "bearing", "b", there.to_in, there.to_in + 1, None)
+        assert overlap_words(apart, (there,)) == ""
+
+
 async def test_half_a_new_area_is_not_called_stored(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "areas")

@@ -82,6 +82,22 @@ async def test_empty_enter_and_bounce_take_nothing(book_and_job: tuple[Book, Job
         assert values(book, sweep.id) == [(6.0, 0.0, "5")]
 
 
+async def test_undo_at_the_question_where_to_go_takes_no_reading_back(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    book, job = book_and_job
+    sweep = new_sweep(book, job)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        await pilot.press("5", "enter", "f6", "f5", "f7", "slash")
+        await settle(pilot)
+        assert values(book, sweep.id) == [(6.0, 0.0, "5")]
+        assert "Answer the question first" in screen.query_one(MessageLine).said
+        await pilot.press("escape", "f5")
+        await settle(pilot)
+        assert values(book, sweep.id) == []
+
+
 @pytest.mark.slow
 async def test_what_is_no_reading_stays_typed_and_is_refused_in_words(
     book_and_job: tuple[Book, Job],

@@ -77,7 +77,7 @@ async def _card_and_release(me: Machinist) -> None:
     if names & blocks:
         raise me.fault(f"done and in the way at once: {names & blocks}")
     more = re.search(r"and (\d+) more", listed)
-    number = len(blocks) + (int(more[1]) if more else 0)
+    number = len(re.findall(r"^ - ", listed, re.MULTILINE)) + (int(more[1]) if more else 0)
     if counted is not None and int(counted[1]) != number and blocks:
         raise me.fault(
             f"the card counts {counted[1]} in the way, the release lists {number}\n{card}"

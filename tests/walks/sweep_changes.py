@@ -37,6 +37,10 @@ async def correct_by_number(me: Machinist) -> None:
         return
     row = me.die.choice(there)
     await me.press(me.hands.key_of("jump"), steady=True)
+    if me.die.random() < 0.2:
+        me.begin()
+        await me.press(me.die.choice(("f5", "f7", "slash")), steady=True)
+        me.nothing_changed("asked where to go")
     for number in (row["station_in"], row["clock_deg"]):
         await me.hands.type(f"{number:g}")
         await me.press("enter", steady=True)

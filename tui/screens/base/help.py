@@ -25,6 +25,7 @@ class HelpScreen(ModalScreen[None]):
     """A page of words; Esc goes back to the work."""
 
     ACTIONS: ClassVar[tuple[Command, ...]] = (
+        Command("page", ("pagedown",), "More", "The rest of this page"),
         verb("back", "close", "Back", "Back to the work", also=("f1", "enter", "ctrl+j")),
     )
     BINDINGS = bindings(ACTIONS)
@@ -57,6 +58,10 @@ class HelpScreen(ModalScreen[None]):
         wide = max(len(c.key_words) for c in self.commands)
         lines = [f"{c.key_words.ljust(wide)}  {c.help}" for c in self.commands]
         return Content("\n".join(lines))
+
+    def action_page(self) -> None:
+        """PgDn."""
+        self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
     def action_close(self) -> None:
         """Back."""

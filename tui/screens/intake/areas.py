@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -101,8 +102,11 @@ class AreasScreen(JobScreen):
         box = self.query_one(ListBox)
         box.show([_row(i, area, shop) for i, area in enumerate(self.areas)])
         chosen = next((i for i, a in enumerate(self.areas) if a == self.area), None)
-        if chosen is not None:
+        title = "New area"
+        if chosen is not None and self.area is not None:
             box.cursor = chosen
+            title = f"Area {chosen + 1}: {self.area.name}. {overlap_words(self.area, self.areas)}"
+        self.query_one("#area-title", Static).update(plain(title))
         cursor_in = self.area.from_in if self.area else None
         self.query_one(ShaftPicture).show(sketch_of(self.book, whole, cursor_in))
 
@@ -111,8 +115,6 @@ class AreasScreen(JobScreen):
         self.area, self.typed = area, {}
         form = self.query_one(Form)
         form.set_fields(_specs(area), force=True)
-        title = f"Area {self.areas.index(area) + 1}: {area.name}" if area else "New area"
-        self.query_one("#area-title", Static).update(plain(title))
         form.focus_field("kind")
         self._read()
 
@@ -244,6 +246,16 @@ class AreasScreen(JobScreen):
             self._read()
             self._choose(area)
             self.say(f"{area.name} is back.", "done")
+
+
+def overlap_words(area: RidingArea, areas: Sequence[RidingArea]) -> str:
+    """What is to be known of an area that shares metal with others; '' when it shares none."""
+    shared = [
+        f"{one.name} ({one.from_in:g} to {one.to_in:g} in)"
+        for one in areas
+        if one.id != area.id and one.from_in < area.to_in and area.from_in < one.to_in
+    ]
+    return f"OVERLAPS {', '.join(shared)}: both limits hold there." if shared else ""
 
 
 def _specs(area: RidingArea | None) -> tuple[FieldSpec, ...]:

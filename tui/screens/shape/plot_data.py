@@ -74,7 +74,7 @@ class PlotData:
 
 def sweep_title(sweep: Sweep, tag: str = "") -> str:
     """A sweep in a few words: what for, when."""
-    when = local_text(sweep.started_at, "%d %b %y")
+    when = local_text(sweep.started_at, "%d %b %y %H:%M")
     state = "" if sweep.finished_at else " (open)"
     return f"{tag + ' ' if tag else ''}{sweep.purpose} {when}{state}"
 

@@ -62,8 +62,7 @@ class SweepScreen(JobScreen):
         """Pictures and field; kept here, as a look-up at each key would be seen."""
         self.queue = ReadingQueue(self, lambda: self.book)
         self._kept = typed_draft.NOTHING
-        self._home = START
-        """Where entry was going on when F6 was pressed."""
+        self._home = START  # where entry was going on when F6 was pressed
         self._asked_for_sweep = False
 
     def body(self) -> ComposeResult:
@@ -277,11 +276,14 @@ class SweepScreen(JobScreen):
             self.bench.known = found.left
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """The cursor stays while readings wait for the slot under it."""
-        if self.queue and action in self.STAYS_PUT:
+        """The cursor stays while readings wait for its slot; F6 asks for an answer."""
+        if self.bench.asking and action in ("undo", "mend"):
+            self.say("Answer the question first; Esc leaves it.", "stop")
+        elif self.queue and action in self.STAYS_PUT:
             self.queue.say_stay()
-            return False
-        return super().check_action(action, parameters)
+        else:
+            return super().check_action(action, parameters)
+        return False
 
     # -- going about -------------------------------------------------------------------------------
 
@@ -351,10 +353,9 @@ class SweepScreen(JobScreen):
 
     def _chosen(self, choice: str | None) -> None:
         """What was chosen in the menu of F12."""
-        known = self.known
         if choice is None:
             return
-        if refused := why_not(choice, self.session, known):
+        if refused := why_not(choice, self.session, self.known):
             self.say(refused, "stop")
         elif choice == "shape":
             self.context.go("plot", self.job_id)
@@ -366,7 +367,7 @@ class SweepScreen(JobScreen):
         elif choice == "reopen":
             self._act(sweep_entry.reopen, "Open again")
         elif choice == "right":
-            self._accept(confirmation(known))
+            self._accept(confirmation(self.known))
         elif choice == "setup":
             self.context.go("sweep_setup", self.job_id, sweep_id=self.sweep_id)
         elif choice == "new":

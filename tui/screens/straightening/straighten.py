@@ -57,9 +57,9 @@ class StraightenScreen(JobScreen):
         "with nothing read. F12 notes it with your own figures, or a "
         "heat spot. After the round F6 starts the quick check at the few stations that tell most. "
         "If it disagrees with the hits: correct a hit noted wrong (F7), or sweep the whole shaft. "
-        "The response is what your measured hits took out: by press, of what was asked, starting at "
-        "100%; by heat, of the most that mechanics allows, starting at 30%. It moves to your own "
-        "share as hits are measured. Hits are those of the fitted bends, never "
+        "The response is what your measured hits took out. Press: of what was asked, from 100% at "
+        "first. Heat: of the most that mechanics allows, from 30%. It moves to your own share as "
+        "hits are measured. Hits are those of the fitted bends, never "
         "of the highest reading. Class rules and local codes come first; a cracked shaft is not "
         "hit."
     )

@@ -150,3 +150,9 @@ def add_note(book: Book, *, job_id: str, text: str, topic: str = "") -> Note:
 def notes_of(book: Book, job_id: str) -> tuple[Note, ...]:
     """The notes of a job, oldest first."""
     return rows.select(book, Note, "job_id = ? ORDER BY at, id", (job_id,))
+
+
+def log_printed(book: Book, job_id: str, what: str) -> None:
+    """Keep that a paper of the job was printed, also of a closed one: it changes nothing of it."""
+    with book.write():
+        note_change(book, "job", rows.get(book, Job, job_id).id, "printed", "", what)

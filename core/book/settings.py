@@ -33,6 +33,7 @@ class ShopSettings:
     bell: bool = True
     unit: str = "thou"
     date_order: str = MONTH_FIRST
+    print_command: str = ""
     limit_taper_in: float = DEFAULT_LIMIT_IN
     limit_bearing_in: float = DEFAULT_LIMIT_IN
     limit_shaft_log_in: float = DEFAULT_LIMIT_IN
@@ -92,6 +93,7 @@ FIELDS: tuple[SettingField, ...] = (
     SettingField("bell", "Shop", "Ring the bell"),
     SettingField("unit", "Shop", "Unit for typing and reading", "", ("thou", "in", "mm")),
     SettingField("date_order", "Shop", "Days typed in figures", "", (MONTH_FIRST, DAY_FIRST)),
+    SettingField("print_command", "Shop", "Print command, such as lp"),
     SettingField("limit_taper_in", "Limits", "TIR limit, taper", "in"),
     SettingField("limit_bearing_in", "Limits", "TIR limit, bearing", "in"),
     SettingField("limit_shaft_log_in", "Limits", "TIR limit, shaft log", "in"),

@@ -146,6 +146,7 @@ WRITES: dict[str, Write] = {
     ),
     "set_state": _open_again,
     "add_note": lambda b, s, p: jobs.add_note(b, job_id=s.job.id, text="x"),
+    "log_printed": lambda b, s, p: jobs.log_printed(b, s.job.id, "ticket"),
     "start_sweep": lambda b, s, p: sweeps.start_sweep(
         b, job_id=s.job.id, purpose="final", roller_a_in=1, roller_b_in=2, stations_in=(1,),
         marks_deg=(0,),

@@ -9,22 +9,19 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
-from core.base.records import Job
-from core.base.times import local_text, moment
-from core.base.units import format_size
-from core.book import customers, history, jobs, sweeps
+from core.base.times import moment
+from core.book import jobs
 from core.book.connection import Book
-from core.jobs.due import day_of, due_words
 from core.jobs.facts import facts_of
 from core.jobs.job_facts import JobFacts
 from core.jobs.penetrant import counted
 from core.jobs.steps import Step, steps_of
+from core.reports.job_sheet import MARK, job_facts_in_words, job_sheet, visit_number
 from tui.base.commands import Command, verb
+from tui.screens.base.printing import print_in_background
 from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import clean
-
-_MARK = {"done": "done", "next": "NEXT", "blocked": "STOPPED", "not wanted": "not asked for"}
 
 
 class JobCardScreen(JobScreen):
@@ -39,6 +36,7 @@ class JobCardScreen(JobScreen):
         verb("act", "intake", "Intake", "Customer, vessel, size, riding areas, rollers"),
         verb("data", "visits", "Visits", "Earlier visits of this shaft"),
         verb("more", "more", "More", "Shape, ends, sizes, wait for somebody, close"),
+        verb("finish", "print", "Print", "Print this card", footer=False),
     )
     DEFAULT_CSS = """
     JobCardScreen #card-facts { height: auto; max-height: 7; margin: 0 0 1 0; }
@@ -74,7 +72,7 @@ class JobCardScreen(JobScreen):
         self.query_one("#card-facts", Static).update(words)
 
     def _show_steps(self, facts: JobFacts, cursor: int | None = None) -> None:
-        steps = steps_of(facts)
+        self.facts, steps = facts, steps_of(facts)
         self.steps = {step.name: step for step in steps}
         self.next_at = next((i for i, step in enumerate(steps) if step.state == "next"), 0)
         self.query_one(Menu).show(
@@ -110,6 +108,13 @@ class JobCardScreen(JobScreen):
     def action_visits(self) -> None:
         """F6."""
         self.context.go("visits", self.job_id)
+
+    def action_print(self) -> None:
+        """F12."""
+        with self.in_words():
+            print_in_background(
+                self, self.job_id, "job card", job_sheet(self.book, self.job_id, self.facts)
+            )
 
     def action_more(self) -> None:
         """F7."""
@@ -166,12 +171,7 @@ _WAITS = tuple(
 
 def _item(step: Step) -> MenuItem:
     words = f"{step.title:<22}{step.say}"
-    return MenuItem(step.name, words, _MARK.get(step.state, ""), strong=step.state == "next")
-
-
-def visit_number(book: Book, job: Job) -> int:
-    """Which visit of its shaft a job is: 1 for the first."""
-    return sum(one.opened_at <= job.opened_at for one in jobs.jobs_of_shaft(book, job.shaft_id))
+    return MenuItem(step.name, words, MARK.get(step.state, ""), strong=step.state == "next")
 
 
 def look_back(book: Book, *, job_id: str) -> str:
@@ -191,26 +191,7 @@ def look_closer(book: Book, *, job_id: str, again: bool) -> tuple[JobFacts, str]
 
 def card_facts(book: Book, job_id: str, again: str = "") -> Content:
     """The facts of a job in four to six lines; `again` names bends at old places."""
-    job = jobs.job(book, job_id)
-    shaft = history.shaft_of(book, job)
-    vessel = history.vessel_of(book, job)
-    customer = customers.customer(book, vessel.customer_id)
-    size = f"{format_size(shaft.diameter_in)} x {format_size(shaft.length_in)}"
-    areas = len(history.areas_of(book, job))
-    placed = sweeps.rollers_of(book, job)
-    rollers = f"{placed[0]:g} and {placed[1]:g} in" if placed else "not placed yet"
-    due = due_words(job.due, day_of(book.now()))
-    lines = [
-        ("Customer", f"{customer.name}   {customer.phone}"),
-        ("Shaft", f"{size}   {shaft.material or 'material not known'}"),
-        ("Rollers", f"{rollers}   riding areas: {areas or 'none yet (F4)'}"),
-        ("Opened", f"{local_text(job.opened_at, '%d %b %Y')}   due: {due or 'not said'}"),
-    ]
-    if job.complaint:
-        lines.append(("Complaint", job.complaint))
-    number = visit_number(book, job)
-    if number > 1:
-        lines.append((f"Visit {number}", f"{again or 'of this shaft'} (F6: visits)"))
+    lines = job_facts_in_words(book, job_id, again)
     return Content("\n").join(
         Content.assemble((f"{label:<11}", "bold"), clean(words)) for label, words in lines
     )

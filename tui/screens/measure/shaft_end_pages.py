@@ -15,6 +15,7 @@ from core.fitting.shaft.order_sheet import PARTS, Offer, offer_text, offers_of, 
 from core.jobs.measured import read_figures, read_fit_facts
 from core.reports.export_file import write_export
 from tui.base.commands import Command, verb
+from tui.screens.base.printing import print_or_write
 from tui.screens.base.screen import JobScreen
 from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec, Form
@@ -181,7 +182,7 @@ class OrderSheetScreen(JobScreen):
         "beside the job book; an earlier file is never written over."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
-        verb("finish", "write", "File", "Write the order sheet to a text file"),
+        verb("finish", "write", "Paper", "Print the order sheet, or write it to a text file"),
         Command("page_up", ("pageup",), "Up", "Scroll up", footer=False),
         Command("page_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
@@ -206,6 +207,10 @@ class OrderSheetScreen(JobScreen):
 
     def action_write(self) -> None:
         """F12."""
+        with self.in_words():
+            print_or_write(self, self.job_id, "order sheet", self.sheet, self._write)
+
+    def _write(self) -> None:
         with self.in_words():
             tag = jobs.job(self.book, self.job_id).tag
             place = write_export(

@@ -22,6 +22,7 @@ from core.reports.ticket_collect import ticket_of
 from core.reports.ticket_data import Ticket
 from tui.base.commands import Command, verb
 from tui.screens.base.job_text import is_closed
+from tui.screens.base.printing import print_or_write
 from tui.screens.base.screen import JobScreen
 from tui.screens.release.release_page import PaperScroll
 from tui.widgets.plain import paper, plain
@@ -47,7 +48,7 @@ class ReleaseScreen(JobScreen):
             "more", "close", "Close", "Close without release: replaced or given back, with a paper"
         ),
         verb("data", "read", "Read", "Read the ticket on the whole screen"),
-        verb("finish", "files", "Files", "Write the ticket as text and as a page, to print"),
+        verb("finish", "files", "Paper", "Print the ticket, or write it as text and as a page"),
         Command("scroll_up", ("pageup",), "Up", "Scroll the ticket up", footer=False),
         Command("scroll_down", ("pagedown",), "Down", "Scroll the ticket down", footer=False),
     )
@@ -104,6 +105,11 @@ class ReleaseScreen(JobScreen):
 
     def action_files(self) -> None:
         """F12."""
+        with self.in_words():
+            text = self._ready().ticket.text
+            print_or_write(self, self.job_id, "ticket", text, self._write)
+
+    def _write(self) -> None:
         book = self.book
         with self.in_words():
             ticket = self._ready().ticket

@@ -28,6 +28,12 @@ WORDS: dict[str, SettingWords] = {
     "bench_name": SettingWords("Stands beside readings, hits and notes: who measured, and where."),
     "bell": SettingWords("Ring when a penetrant stage is over and when an entry is refused."),
     "unit": SettingWords("Unit of readings typed without one, and the unit they are shown in."),
+    "date_order": SettingWords(
+        "How 12/10 is read where a day is typed: 10 December or 12 October."
+    ),
+    "print_command": SettingWords(
+        "The text of a paper goes to its standard input. Empty: papers are written to files."
+    ),
     "limit_taper_in": SettingWords(_LIMIT, PRACTICE),
     "limit_bearing_in": SettingWords(_LIMIT, PRACTICE),
     "limit_shaft_log_in": SettingWords(_LIMIT, PRACTICE),

@@ -13,7 +13,7 @@ from core.base.text import one_line
 from core.book import jobs, settings
 from core.book.connection import Book
 
-PRINT_WITHIN_S = 30.0
+PRINT_S = 30.0
 """A print command takes the text and returns; the printing itself goes on without it."""
 
 
@@ -38,7 +38,7 @@ def run_print_command(command: str, text: str) -> None:
     try:
         words = shlex.split(command)
         done = subprocess.run(
-            words, input=text.encode("utf-8"), capture_output=True, timeout=PRINT_WITHIN_S, check=False
+            words, input=text.encode("utf-8"), capture_output=True, timeout=PRINT_S, check=False
         )
     except (OSError, ValueError) as error:
         said = getattr(error, "strerror", None) or str(error)
@@ -47,7 +47,7 @@ def run_print_command(command: str, text: str) -> None:
         ) from error
     except subprocess.TimeoutExpired as error:
         raise ShaftlogError(
-            f"{command} has not taken the paper within {PRINT_WITHIN_S:.0f} s and was stopped. Look at "
+            f"{command} has not taken the paper within {PRINT_S:.0f} s and was stopped. Look at "
             "the printer: a part may be printed."
         ) from error
     if done.returncode:

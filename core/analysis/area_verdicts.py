@@ -16,7 +16,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from core.analysis.between import KnownLine, LikelyRunout, TurnedPlace
+from core.analysis.between import SWING_SURE, KnownLine, LikelyRunout, TurnedPlace
 from core.base.limits import DEFAULT_LIMIT_IN
 from core.base.units import format_clock, format_inch, format_thou
 from core.runout.line import Array, ShaftLine
@@ -184,12 +184,11 @@ def _judge(
         station_in=worst.station_in,
         note=_roundness(places, limit, rule),
     )
-    sure = stations.known.swing_sure(start, stop, limit)
     if worst.word == "not true":
         # Out of round, or surely bent: that is settled. Else the bend part is still open.
         if verdict.note or judge_bend(worst.runout, limit, rule) == "not true":
             return verdict
-        return replace(verdict, settle=_settle(worst, limit, rule, sure))
+        return replace(verdict, settle=_settle(worst, limit, rule))
     bare = _bare_place(line, start, stop)
     if bare is not None:
         return replace(verdict, word="not measured", settle=_bare_words(line, bare, start, stop))
@@ -201,7 +200,7 @@ def _judge(
     if likely.surely(rule) and all(p.runout.tir_in < limit for p in places):
         return replace(verdict, word="true", settle="")
     if worst.word == "too close to call":
-        return replace(verdict, settle=_settle(worst, limit, rule, sure))
+        return replace(verdict, settle=_settle(worst, limit, rule))
     return replace(
         verdict, word="too close to call", settle=_settle_between(stations, likely, limit, rule)
     )
@@ -220,7 +219,7 @@ def _settle_between(stations: _Stations, likely: LikelyRunout, limit_in: float, 
     nearest = int(np.abs(at - likely.worst_in).argmin())
     if abs(float(at[nearest]) - likely.worst_in) < NEAR_IN:
         place = _at_station(stations, nearest, limit_in, rule)
-        return _settle(place, limit_in, rule, likely.swing_sure)
+        return _settle(place, limit_in, rule)
     where = format_inch(likely.worst_in, 1)
     hits = [t.station_in for t in stations.known.turned]
     beside = min(hits, key=lambda x: abs(x - likely.worst_in), default=math.inf)
@@ -320,13 +319,13 @@ def _middle(area: Area) -> float:
     return (area.from_in + area.to_in) / 2
 
 
-def _settle(place: _Place, limit_in: float, rule: Rule, swing_sure: float) -> str:
+def _settle(place: _Place, limit_in: float, rule: Rule) -> str:
     where = format_inch(place.station_in, 1)
     if place.drawn:
         return f"Nobody read {where}: read a station there."
     runout = place.runout
     if judge_bend(runout, limit_in, rule) == "true":
-        return _settle_roundness(place, where, limit_in, swing_sure)
+        return _settle_roundness(place, where, limit_in)
     low, high = runout.bend_low_in, runout.bend_high_in
     safe = accept_under_in(limit_in, (high - low) / 2)
     times = readings_to_settle(runout.bend_tir_in, low, high, limit_in)
@@ -336,11 +335,11 @@ def _settle(place: _Place, limit_in: float, rule: Rule, swing_sure: float) -> st
     return f"{again}, or straighten until it shows under {format_thou(safe)}."
 
 
-def _settle_roundness(place: _Place, where: str, limit_in: float, swing_sure: float) -> str:
+def _settle_roundness(place: _Place, where: str, limit_in: float) -> str:
     """Straight, but ovality brings the dial's swing near the limit: would more marks tell?"""
     room = limit_in - place.runout.tir_in
     sigma_in = (place.runout.likely_in - place.runout.tir_in) / NormalDist().inv_cdf(LIKELY)
-    doubt = NormalDist().inv_cdf(max(swing_sure, LIKELY)) * sigma_in
+    doubt = NormalDist().inv_cdf(max(SWING_SURE, LIKELY)) * sigma_in
     if 0 < place.marks < MORE_MARKS and doubt * math.sqrt(place.marks / MORE_MARKS) < room:
         return f"Read station {where} at {MORE_MARKS} marks: that may settle it."
     return f"Straight at {where}; how round it is there decides. Pressing will not cure that."

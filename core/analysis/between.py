@@ -11,7 +11,7 @@ The line between stations is not known; it is likely. Its prior has three parts:
 
 Given the stations the line is normal, and draws of the whole of it say how probable it is that the
 largest runout anywhere in the length is under its limit. Ovality and lobes are carried from the
-stations to the places between them.
+stations (`core.analysis.sections`) to the places between them.
 
 Source: Gaussian process regression, textbook (Rasmussen and Williams 2006, chapter 2, from memory);
 the spreads are set by tests/bench/world. Not modelled: a step of the surface (a sleeve, weld).
@@ -27,9 +27,9 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from core.analysis.sections import Sections
 from core.runout.harmonics import TURN, Array, harmonics
 from core.runout.line import ShaftLine
-from core.runout.line_runout import harmonics_on
 from core.runout.station_result import StationFit
 from core.runout.verdict import Rule
 
@@ -59,22 +59,12 @@ SWING_SURE = 0.8
 """... the full-turn TIR with this one, and the bend part at each station with 97.5 %: of the areas
 called true fewer than one in forty is then over its limit anywhere (tests/bench/world; global
 consumer's risk, JCGM 106 clause 9.5)."""
-OVAL_SHARES = (0.35, 0.85)
-SWING_SURE_OVAL = 0.975
-"""The larger the share of the limit that ovality and lobes alone swing the dial by, the more areas
-lie near it: between these shares the probability asked of the full-turn TIR rises to this one.
-Chosen by trial, no source: `world.run` of tests/bench, kinds oval4 and oval8, seed 23. A fresh seed
-(oval8, 8205, n 100) had 1 of 22 areas called true over: too few to prove one in forty."""
 EVEN = 0.5
 LINE_DRAWS = 200
 AROUND = 20
 MOST_LOOKED_AT = 25
 STATIONS_USED = 40
 """Of more places and stations an even selection is enough."""
-APART = 2.0
-LEAST_FOR_TREND = 6
-LEAST_LOCAL = 0.25
-"""A section has at least this share of the noise of its own."""
 NORMAL_QUANTILE = 1.959963984540054
 
 
@@ -105,14 +95,12 @@ class LikelyRunout:
     """The bend part at each station is under the limit with 97.5 %."""
     worst_in: float
     """Where it is likeliest over: the place to read."""
-    swing_sure: float = SWING_SURE
-    """How probable the full-turn TIR must be inside for a guarded verdict."""
 
     def surely(self, rule: Rule) -> bool:
         """Whether the length is called true; simple acceptance asks for more likely than not."""
         if rule == "simple":
             return self.bend_chance >= EVEN and self.swing_chance >= EVEN
-        sure = self.bend_chance >= BEND_SURE and self.swing_chance >= self.swing_sure
+        sure = self.bend_chance >= BEND_SURE and self.swing_chance >= SWING_SURE
         return sure and self.known_at_stations
 
 
@@ -126,15 +114,14 @@ class KnownLine:
     turned: Sequence[TurnedPlace] = ()
 
     @cached_property
-    def sections(self) -> tuple[Array, Array]:
-        """Ovality and lobes (n, 4) at the stations and their standard deviations."""
-        return _shapes_along(self.line.station_in, *harmonics_on(self.line, self.fits))
+    def sections(self) -> Sections:
+        """Ovality and lobes at the stations."""
+        return Sections.of(self.line, self.fits)
 
     def within(self, from_in: float, to_in: float, limit_in: float) -> LikelyRunout:
         """How probable it is that a length runs within a limit (inches)."""
         line = self.line
-        near = (line.station_in > from_in - WINDOW_IN) & (line.station_in < to_in + WINDOW_IN)
-        index = _selection(np.flatnonzero(near))
+        index = self._near(from_in, to_in)
         here = [t for t in self.turned if from_in - WINDOW_IN < t.station_in < to_in + WINDOW_IN]
         inside = [t.station_in for t in here if from_in < t.station_in < to_in]
         place = _places(from_in, to_in, [*line.station_in[index].tolist(), *inside])
@@ -146,22 +133,15 @@ class KnownLine:
         known = _known_at_stations(line.station_in[index], place, mean, cov, limit_in)
         if not self.fits or bend < EVEN:
             return LikelyRunout(bend, bend, known, worst)
-        shape, spread = self.sections
-        wide = _swings(ecc, line.station_in[index], shape[index], spread[index], place) >= limit_in
+        wide = _swings(ecc, line.station_in[index], *self.sections.at(index), place) >= limit_in
         if bend >= BEND_SURE and known:
             worst = float(place[wide.mean(axis=0).argmax()])
-        sure = self.swing_sure(from_in, to_in, limit_in)
-        return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst, sure)
+        return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst)
 
-    def swing_sure(self, from_in: float, to_in: float, limit_in: float) -> float:
-        """How probable the full-turn TIR of a length must be inside its limit, by how much the
-        sections in it and beside it are out of round."""
-        if not self.fits:
-            return SWING_SURE
-        first, last = np.searchsorted(self.line.station_in, (from_in, to_in)).tolist()
-        beside = self.sections[0][max(first - 1, 0) : last + 1]
-        oval_in = float(np.ptp(beside @ _around()[:, 2:].T, axis=1).max())
-        return float(np.interp(oval_in / limit_in, OVAL_SHARES, (SWING_SURE, SWING_SURE_OVAL)))
+    def _near(self, from_in: float, to_in: float) -> Indices:
+        """Stations that tell of a length: those in it and on either side."""
+        x = self.line.station_in
+        return _selection(np.flatnonzero((x > from_in - WINDOW_IN) & (x < to_in + WINDOW_IN)))
 
 
 def _selection(index: Indices) -> Indices:
@@ -266,10 +246,13 @@ def _known_at_stations(
     return True
 
 
-def _swings(ecc: Array, station_in: Array, shape: Array, spread: Array, place: Array) -> Array:
-    """Swing over a turn (d, p) with ovality and lobes drawn at the stations."""
+def _swings(ecc: Array, station_in: Array, shape: Array, cov_in2: Array, place: Array) -> Array:
+    """Swing over a turn (d, p) with ovality and lobes drawn at the stations, from their mean (n, 4)
+    and covariances (4, n, n)."""
     count = station_in.size
-    drawn = shape + spread * _normal(4 * count, 1).reshape(LINE_DRAWS, count, 4)
+    root = np.linalg.cholesky(cov_in2 + TINY_IN**2 * np.eye(count))
+    normal = _normal(4 * count, 1).reshape(LINE_DRAWS, 4, count, 1)
+    drawn = shape + np.matmul(root, normal)[..., 0].transpose(0, 2, 1)
     weights = np.stack([np.interp(place, station_in, row) for row in np.eye(count)])
     along = np.matmul(weights.T, drawn)
     rows = _around()
@@ -277,30 +260,6 @@ def _swings(ecc: Array, station_in: Array, shape: Array, spread: Array, place: A
         rows[:, 2:], along.transpose(0, 2, 1)
     )
     return np.asarray(curve.max(axis=1) - curve.min(axis=1))
-
-
-def _shapes_along(station_in: Array, theta_in: Array, cov_in2: Array) -> tuple[Array, Array]:
-    """Ovality and lobes (n, 4) of each station and their standard deviations, each station's own
-    reading weighed with a straight line through all of them.
-
-    A shaft is usually out of round in much the same way all along, and oval seats on the rollers
-    lift it in proportion to the station (`core.runout.roundness`); how much a section has of its
-    own, the scatter about that line says. A section that is clearly different (a worn seat) goes
-    by its own reading alone.
-    """
-    own, noise = theta_in[:, 2:], np.diagonal(cov_in2, axis1=1, axis2=2)[:, 2:]
-    if station_in.size < LEAST_FOR_TREND:
-        return own, np.sqrt(noise)
-    rows = np.stack([np.ones_like(station_in), station_in - station_in.mean()], axis=1)
-    trend = rows @ np.linalg.lstsq(rows, own, rcond=None)[0]
-    freedom = station_in.size / (station_in.size - 2)
-    scatter2 = ((own - trend) ** 2).mean(axis=0) * freedom
-    local2 = np.maximum(scatter2 - noise.mean(axis=0), 0.0) + LEAST_LOCAL * noise.mean(axis=0)
-    apart = ((own - trend) ** 2 > APART**2 * (local2 + noise)).any(axis=1, keepdims=True)
-    share = np.where(apart, 1.0, local2 / (local2 + noise))
-    leverage = ((rows @ np.linalg.inv(rows.T @ rows)) * rows).sum(axis=1)[:, None]
-    spread2 = share * noise + (1 - share) ** 2 * leverage * scatter2
-    return trend + share * (own - trend), np.sqrt(spread2)
 
 
 @lru_cache(maxsize=1)

@@ -23,7 +23,7 @@ from core.bends.find import find_bends
 from core.runout.line import ShaftLine
 from core.runout.readings import StationReadings, SweepReadings, WheelPart
 from core.runout.sweep_fit import fit_sweep
-from core.runout.verdict import Area, Verdict
+from core.runout.verdict import Area, Verdict, judge_bend
 from core.straightening.history import RecordedHit, RepairHistory, Round, StationsRead, follow
 from core.straightening.plan import PlannedHit, plan_round
 from core.straightening.response import Response
@@ -69,6 +69,9 @@ class AreaEnd:
     """Greatest true 2|e| at a station read last."""
     over_in: float
     """Length of the area with 2|e| at its limit or over."""
+    by_stations: bool
+    """Each station read in it is true by its own bend part: the verdict of a rule that does not
+    look between the stations nor at roundness. For comparison alone."""
     noted: bool
     """The verdict has a note."""
     settle: str
@@ -336,7 +339,6 @@ def _outcome(
 ) -> Outcome:
     world, rig = bench.world, bench.rig
     rollers, shaft = world.setup.rollers_in, rig.shaft
-    stations = np.array(worked.station_in)
     places = np.array(world.setup.stations_in)
     hits = len(bench.hit_places_in)
     return Outcome(
@@ -346,7 +348,7 @@ def _outcome(
         first_reads=first_reads,
         minutes=MINUTES_A_HIT * hits + MINUTES_A_STATION * rig.read_stations,
         contradicted=contradicted,
-        areas=tuple(_area_end(v, shaft, rollers, stations) for v in worked.verdicts),
+        areas=tuple(_area_end(v, shaft, rollers, worked) for v in worked.verdicts),
         worst_at_station_in=float(shaft.bend_tir_in(places, rollers).max()),
         worst_in=float(shaft.bend_tir_in(fine(places[0], places[-1]), rollers).max()),
         notes=worked.notes,
@@ -354,11 +356,14 @@ def _outcome(
     )
 
 
-def _area_end(verdict: Verdict, shaft: Shaft, rollers: Vector, stations: np.ndarray) -> AreaEnd:
-    area = verdict.area
+def _area_end(verdict: Verdict, shaft: Shaft, rollers: Vector, worked: SweepAnalysis) -> AreaEnd:
+    area, stations = verdict.area, np.array(worked.station_in)
     x = fine(area.from_in, area.to_in)
     bend = shaft.bend_tir_in(x, rollers)
-    here = stations[(stations >= area.from_in) & (stations <= area.to_in)]
+    inside = (stations >= area.from_in) & (stations <= area.to_in)
+    here = stations[inside]
+    fits = [worked.fits[k] for k in np.flatnonzero(inside)]
+    words = {judge_bend(fit.runout, verdict.limit_in) for fit in fits}
     return AreaEnd(
         name=area.name,
         kind=area.kind,
@@ -368,6 +373,7 @@ def _area_end(verdict: Verdict, shaft: Shaft, rollers: Vector, stations: np.ndar
         swing_in=float(shaft.swing_in(x, rollers).max()),
         at_station_in=float(shaft.bend_tir_in(here, rollers).max()) if here.size else 0.0,
         over_in=float((bend >= verdict.limit_in).mean() * (area.to_in - area.from_in)),
+        by_stations=words == {"true"},
         noted=bool(verdict.note),
         settle=verdict.settle,
     )

@@ -51,13 +51,14 @@ class Figures:
     false_swing: int
     """Called true, the swing of the dial at its limit or over somewhere."""
     false_swing_silent: int
+    rightly_true: int
+    """Called true, both figures under the limit everywhere."""
+    rightly_by_stations: int
+    """Every station true by itself, both figures under the limit everywhere."""
+    false_by_stations: int
+    """Every station true by itself, one of the figures not under the limit everywhere."""
     length_over_in: float
     """Median length over the limit of areas falsely called true."""
-
-    @property
-    def rightly_true(self) -> int:
-        """Called true, and true by 2|e|."""
-        return self.true - self.false_bend
 
 
 def summed(outcomes: Sequence[Outcome]) -> Figures:
@@ -66,6 +67,9 @@ def summed(outcomes: Sequence[Outcome]) -> Figures:
     true = [a for a in areas if a.word == "true"]
     false = [a for a in true if a.bend_tir_in >= a.limit_in]
     swung = [a for a in true if a.swing_in >= a.limit_in]
+    inside = [a for a in areas if max(a.bend_tir_in, a.swing_in) < a.limit_in]
+    by_stations = sum(a.by_stations for a in areas)
+    rightly_by_stations = sum(a.by_stations for a in inside)
 
     def mean(name: str) -> float:
         return float(np.mean([getattr(o, name) for o in outcomes]))
@@ -87,13 +91,16 @@ def summed(outcomes: Sequence[Outcome]) -> Figures:
         false_station=sum(a.at_station_in >= a.limit_in for a in true),
         false_swing=len(swung),
         false_swing_silent=sum(not a.noted for a in swung),
+        rightly_true=sum(a.word == "true" for a in inside),
+        rightly_by_stations=rightly_by_stations,
+        false_by_stations=by_stations - rightly_by_stations,
         length_over_in=float(np.median([a.over_in for a in false])) if false else 0.0,
     )
 
 
 def words(f: Figures) -> str:
     """A few lines for one kind."""
-    share = 100 / max(f.true, 1)
+    share, kept = 100 / max(f.true, 1), f.rightly_true / max(f.rightly_by_stations, 1)
     return "\n".join(
         (
             f"  hits {f.hits:.2f}  reads {f.reads:.1f} (first sweep {f.first_reads:.1f})  minutes "
@@ -104,7 +111,9 @@ def words(f: Figures) -> str:
             f"  called true {f.true}: false anywhere by 2|e| {f.false_bend} "
             f"({share * f.false_bend:.1f} %, length over {f.length_over_in:.1f} in), at a station "
             f"{f.false_station}, by swing {f.false_swing} ({share * f.false_swing:.1f} %, silent "
-            f"{f.false_swing_silent}); rightly true {f.rightly_true}",
+            f"{f.false_swing_silent})",
+            f"  rightly true {f.rightly_true}, {kept:.3f} of what a look at the stations alone "
+            f"calls so: {f.rightly_by_stations} rightly, {f.false_by_stations} falsely",
         )
     )
 

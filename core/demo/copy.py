@@ -1,14 +1,21 @@
-"""A working copy of the invented shop: what is entered stays in the copy, the original as it is."""
+"""A working copy of the invented shop, as fresh as on the day it was made.
+
+What is entered stays in the copy, the original as it is.
+"""
 
 from __future__ import annotations
 
 import os
 import shutil
 import tempfile
+from datetime import timedelta
 from pathlib import Path
 
 from core.base.paths import DEMO_NAME, demo_copy_path, shipped_demo_path
+from core.base.times import utc_now
 from core.book.errors import FolderMissing
+
+JUST_NOW = timedelta(minutes=2)
 
 
 def demo_copy(place: Path | None = None) -> Path:
@@ -45,7 +52,20 @@ def _fill(place: Path) -> Path:
             from core.demo.make import make_demo
 
             make_demo(part)
+        _move_to_now(part)
         os.replace(part, place)
     finally:
         part.unlink(missing_ok=True)
     return place
+
+
+def _move_to_now(part: Path) -> None:
+    """The last entry was made a moment ago: clocks run, nothing is long overdue."""
+    from core.book.opening import open_book
+    from core.book.upkeep.move_times import move_times
+    from core.book.upkeep.newest import newest_entry
+
+    with open_book(part) as book:
+        newest = newest_entry(book.con)
+        if newest is not None and newest < utc_now() - JUST_NOW:
+            move_times(book, utc_now() - newest - JUST_NOW)

@@ -59,8 +59,8 @@ def board_rows(book: Book, words: str) -> list[ListRow]:
                 one.tag,
                 shaft_words(one.vessel_name, one.position),
                 one.customer_name,
-                f"{one.state}, opened {local_text(one.opened_at, '%d %b %Y')}",
                 "",
+                f"{one.state}, opened {local_text(one.opened_at, '%d %b %Y')}",
             ),
             strong=one.state in OPEN_STATES,
         )

@@ -67,3 +67,16 @@ async def test_enter_after_a_digit_confirms_and_does_not_pass_over_the_next_fiel
     async with app.run_test() as pilot:
         await pilot.press("2", "enter", "4", "enter")
         assert app.saved == [("side", "single"), ("size", 4.0)]
+
+
+@pytest.mark.slow
+async def test_the_key_after_a_refused_text_replaces_it() -> None:
+    app = OneForm()
+    async with app.run_test() as pilot:
+        form = app.query_one(Form)
+        await pilot.press("down", *"9999999", "enter")
+        assert (form.current, form.box.value) == ("size", "9999999")
+        await pilot.press(*"12", "enter")
+        assert app.saved == [("size", 12.0)]
+        await pilot.press("up", *"3", "backspace", *"1 in 4", "enter", "end", "backspace")
+        assert form.box.value == "1 in "

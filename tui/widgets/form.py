@@ -198,6 +198,7 @@ class Form(Widget, can_focus=True):
                 self.fields[spec.name] = error.held
                 self._repaint(spec.name)
             self._refused = (spec.name, typed)
+            self._select_text()
             self.post_message(self.Said(str(error), "stop"))
             return False
         self._refused, self._just_stored = None, True
@@ -246,8 +247,11 @@ class Form(Widget, can_focus=True):
         if self.box.value != text:
             with self.box.prevent(Input.Changed):
                 self.box.value = text
-        # All of it is selected, and shown so: the first key replaces it, End goes to its end.
-        self.box.selection = Selection(0, len(text))
+        self._select_text()
+
+    def _select_text(self) -> None:
+        """All of it, and shown so: the first key replaces it, End goes to its end."""
+        self.box.selection = Selection(0, len(self.box.value))
 
     def _take_focus(self) -> None:
         """Focus to the text field, or to the form itself where digits choose."""
@@ -263,12 +267,10 @@ class Form(Widget, can_focus=True):
         self._repaint(self.current)
 
     def on_blur(self) -> None:
-        """The focus left."""
+        """The focus left, or the text field got it."""
         self._repaint(self.current)
 
-    def on_descendant_focus(self) -> None:
-        """The text field got the focus."""
-        self._repaint(self.current)
+    on_descendant_focus = on_blur
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter in the text field."""

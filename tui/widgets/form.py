@@ -176,9 +176,8 @@ class Form(Widget, can_focus=True):
 
         False when that was refused; a second try with the same text leaves it out.
         """
-        typed = self.text_of(self.current)
-        unchanged = typed == self.fields[self.current].value
-        return unchanged or self._refused == (self.current, typed) or self._take(typed)
+        typed, before = self.text_of(self.current), self.fields[self.current].value
+        return before == typed or self._refused == (self.current, typed) or self._take(typed)
 
     # -- saving and moving -----------------------------------------------------------------------
 
@@ -256,8 +255,8 @@ class Form(Widget, can_focus=True):
     def _take_focus(self) -> None:
         """Focus to the text field, or to the form itself where digits choose."""
         if self.is_mounted:
-            by_keys = self.fields[self.current].by_keys
-            self.screen.set_focus(self if by_keys else self.box, scroll_visible=False)
+            field = self if self.fields[self.current].by_keys else self.box
+            self.screen.set_focus(field, scroll_visible=False)
 
     # -- keys ------------------------------------------------------------------------------------
 

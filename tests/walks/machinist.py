@@ -63,6 +63,8 @@ class Machinist:
         """How likely a disturbance comes before a key."""
         self.done: list[str] = []
         """The acts so far, in words."""
+        self.sweep_step = "Sweep as received"
+        """The step of the card that led to a sweep last."""
         self.elsewhere: set[str] = set()
         """Ids of rows that the other bench has written."""
 
@@ -179,12 +181,17 @@ class Machinist:
     # -- going about ---------------------------------------------------------------------------
 
     async def to_card(self) -> None:
-        """F2 and the two digits of the job."""
+        """The card of the job: F10 at any place of the job, else F2 and its two digits."""
         while self.hands.screen in POPUPS:
             await self.hands.press("escape")
-        await self.hands.press("f2")
-        await self.hands.type("01")
-        if self.hands.screen != "JobCardScreen":
+        if self.hands.screen == "JobCardScreen" and self.shop.tag in self.hands.text:
+            return
+        if self.die.random() < 0.5:
+            await self.hands.press("f10")
+        if self.hands.screen != "JobCardScreen" or self.shop.tag not in self.hands.text:
+            await self.hands.press("f2")
+            await self.hands.type("01")
+        if self.hands.screen != "JobCardScreen" or self.shop.tag not in self.hands.text:
             raise self.fault("F2 and two digits did not open the card")
 
     async def to_step(self, name: str) -> bool:

@@ -48,9 +48,10 @@ async def at_sweep(me: Machinist) -> bool:
     """Be at the sweep screen with a sweep open; True when a mark is asked for."""
     if me.hands.screen != "SweepScreen":
         me.elsewhere = set()  # opened anew, it does not know who read what
-        for name in ("Sweep as received", "Final sweep", "Hold check"):
+        for name in (me.sweep_step, "Sweep as received", "Final sweep", "Hold check"):
             await me.to_step(name)
             if me.hands.screen in ("SweepScreen", "SweepSetupScreen"):
+                me.sweep_step = name
                 break
         if me.hands.screen == "SweepSetupScreen":
             await start_sweep(me)

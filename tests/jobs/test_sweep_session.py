@@ -202,6 +202,24 @@ def test_the_first_mark_that_is_not_blocked_closes_the_roll(book: Book, small: S
     assert session.empty_slots(0) == [4]
 
 
+def test_a_blocked_mark_is_asked_for_again_only_by_going_to_it(book: Book, small: SmallJob) -> None:
+    session = take(book, session_of(book, small, closing=True), "*", "1")
+    asked = []
+    while not session.complete:
+        asked.append((session.station_in, session.slot and session.slot.clock_deg))
+        session = take(book, session, "2")
+    assert (6.0, 0.0) not in asked
+    again = sweep_entry.open_session(book, session.sweep.id)
+    assert again.complete
+    first = again.to_station(0).choose(Cursor(0, 0))
+    assert first.current is not None
+    assert first.current.kind == "blocked"
+    read = take(book, first, "7")
+    assert active(read)[6.0, 0.0, "mark"] == "7", "the plunger was freed: the mark is read"
+    assert read.slot is not None
+    assert (read.station_in, read.slot.kind, read.slot.clock_deg) == (6.0, "closing", 0.0)
+
+
 def test_a_roll_with_all_marks_blocked_asks_for_no_closing_mark(
     book: Book, small: SmallJob
 ) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from html import unescape
@@ -11,15 +12,19 @@ from pathlib import Path
 import pytest
 
 from core.base.records import Job
-from core.book import measurements, penetrant_checks, sweeps
+from core.book import measurements, penetrant_checks, settings, sweeps
 from core.book.connection import Book
 from core.fitting.shaft.wear_job import DIAMETER, SUBJECT
+from core.jobs.evaluate import evaluate_sweep
 from core.jobs.hit_actions import HitEntry, note_hit
 from core.jobs.penetrant import spots
 from core.jobs.penetrant_actions import stamp_some, switch
 from core.jobs.sweep import sweep_entry
+from core.reports.sweep_report import as_text
 from core.reports.ticket_collect import ticket_of
+from core.reports.ticket_format import interval
 from tests.support.bench_book import new_job, new_sweep
+from tui.screens.sweep.sweep_known import known, question
 
 Bench = tuple[Book, Job]
 
@@ -105,3 +110,24 @@ def full(book: Book, job: Job, purpose: str) -> None:
     while not session.complete:
         session, _ = sweep_entry.take(book, session, str(3 + len(session.readings) % 4))
     sweep_entry.finish(book, session)
+
+
+def test_a_station_has_one_interval_wherever_it_is_printed(bench: Bench) -> None:
+    book, job = bench
+    sweep = new_sweep(book, job, read=19)
+    sweeps.finish_sweep(book, sweep.id)
+    ticket = ticket_of(book, job.id)
+    shown = known(question(book, sweep, settings.load(book))).stations
+    here = {f"{x:g}": interval(one.low_in, one.high_in) for x, one in shown.items()}
+    assert len(set(here.values())) > 5
+    row = re.compile(r"^ *([\d.]+)(?: +[\d.]+){2} +([\d.]+ to [\d.]+) ", re.MULTILINE)
+    cells = re.compile(
+        r"<td[^>]*>([\d.]+)</td>(?:<td[^>]*>[\d.]+</td>){2}<td[^>]*>([^<]+ to [^<]+)<"
+    )
+    printed = {
+        "ticket": dict(row.findall(ticket.text.partition("FULL RECORD")[2])),
+        "page": dict(cells.findall(ticket.html)),
+        "report": dict(row.findall(as_text(evaluate_sweep(book, sweep), "the sweep"))),
+    }
+    for paper, found in printed.items():
+        assert found == here, paper

@@ -6,7 +6,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from core.book.upkeep.copies import BackupContents, BackupFile
+from core.straightening.response import HitOutcome, response_for
 from tui.screens.board.visit_text import hits_words
+from tui.screens.straightening.straighten_text import response_text
 from tui.screens.upkeep.backups import question_words
 
 
@@ -19,3 +21,15 @@ def test_one_job_in_a_backup() -> None:
     file = BackupFile(Path("book.db"), "daily", datetime(2026, 1, 1, tzinfo=UTC), 1)
     assert "1 job and 1 reading;" in question_words(file, BackupContents(1, 1, ""), "")
     assert "2 jobs and 0 readings;" in question_words(file, BackupContents(2, 0, ""), "")
+
+
+def test_the_response_says_why_it_is_not_what_the_hits_took_out() -> None:
+    """Two hits that took out 89% each gave 'Response 95% (2 hits)' without a word."""
+    made = [HitOutcome("S31600", "press", 0.004, 0.00356) for _ in range(2)]
+    used = response_for(made, "S31600", "press")
+    assert 0.90 < used.mean < 1.0
+    words = response_text(used)
+    assert f"Response {used.mean:.0%}" in words
+    assert "2 measured hits, drawn towards 100%" in words
+    assert "1 measured hit, drawn" in response_text(response_for(made[:1], "S31600", "press"))
+    assert "No measured hits of this material yet" in response_text(response_for((), "x", "press"))

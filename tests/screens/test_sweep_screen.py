@@ -82,6 +82,21 @@ async def test_empty_enter_and_bounce_take_nothing(book_and_job: tuple[Book, Job
         assert values(book, sweep.id) == [(6.0, 0.0, "5")]
 
 
+async def test_what_was_taken_before_another_screen_is_not_said_after_it(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    book, job = book_and_job
+    new_sweep(book, job)
+    async with app_on(book).run_test() as pilot:
+        screen = await open_sweep_screen(pilot, job)
+        await typed(pilot, "5")
+        await settle(pilot)
+        assert screen.field.echo[0] == "Taken: 5 thou"
+        await pilot.press("f9", "escape")
+        await settle(pilot)
+        assert screen.field.echo[0] == ""
+
+
 async def test_undo_at_the_question_where_to_go_takes_no_reading_back(
     book_and_job: tuple[Book, Job],
 ) -> None:

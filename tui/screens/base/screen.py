@@ -227,6 +227,8 @@ class ShopScreen(Screen[None]):
     def on_screen_suspend(self) -> None:
         """Another screen covers this one: what was said of the last act is old when it returns."""
         self.say("")
+        for field in self.query("ReadingInput"):
+            field.show(echo=("", ""))  # type: ignore[attr-defined]
 
     def on_screen_resume(self) -> None:
         """Show the state of the book now, whichever way we came here."""

@@ -69,12 +69,12 @@ def _responses(state: StraighteningState) -> Iterator[str]:
         if shares:
             yield (
                 f"Measured on this job, {method}: {sum(shares) / len(shares):.0%} of "
-                f"{STARTS[method].of}, {len(shares)} hits."
+                f"{STARTS[method].of}, {many(len(shares), 'hit')}."
             )
         if response.n_hits:
             yield (
                 f"Used for the plan, {method}: {response.mean:.0%} +-{response.scatter:.0%} a hit: "
-                f"{response.n_hits} measured hits of this material, drawn towards "
+                f"{many(response.n_hits, 'measured hit')} of this material, drawn towards "
                 f"{STARTS[method].mean:.0%}. Few hits "
                 "say little, so the plan moves to your own share as more are measured."
             )

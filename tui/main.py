@@ -110,7 +110,7 @@ def _open_app(arguments: Sequence[str]) -> int:
         asked = _top_arguments(arguments)
         book, demo, plain, by = asked.book, asked.demo, asked.ascii, asked.by.strip()
         if asked.version:
-            sys.stdout.write(_version() + "\n")
+            print(_version())
             return 0
     words = refusal()
     if words:

@@ -146,6 +146,11 @@ def plain_words(path: str) -> Iterator[None]:
         raise book_error(error, path) from error
     except UnicodeDecodeError as error:
         raise damaged(path) from error
+    except UnicodeEncodeError as error:
+        raise Refused(
+            "What was typed holds signs that are no text (another encoding than UTF-8). Type it "
+            "again, or leave them out."
+        ) from error
     except OverflowError as error:
         raise Refused(
             f"{path}: a number is too large to be stored. Check what was typed."

@@ -115,7 +115,7 @@ def _check_place(place: Path, *, create: bool, read_only: bool) -> None:
 def _connect(place: Path, *, read_only: bool, wait_s: float) -> sqlite3.Connection:
     if read_only:
         return look(place, wait_s=wait_s)
-    address = f"file:{quote(str(place.absolute()))}?mode=rw"
+    address = f"file:{quote(os.fsencode(place.absolute()))}?mode=rw"
     return sqlite3.connect(address, uri=True, isolation_level=None, timeout=wait_s)
 
 

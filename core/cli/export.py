@@ -36,6 +36,10 @@ def run(args: argparse.Namespace) -> int:
     from core.book import jobs
     from core.book.opening import open_book
 
+    if args.json and args.sweep is not None:
+        raise ShaftlogError("--sweep goes with --csv: --json always gives the whole job")
+    if args.csv and args.with_phone:
+        raise ShaftlogError("--with-phone goes with --json: --csv holds no phone numbers")
     with open_book(book_path(args), create=False, read_only=True) as book:
         chosen = all_jobs(book) if args.all else (jobs.job_by_tag(book, args.tag),)
         if args.csv:

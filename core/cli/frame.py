@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import codecs
+import errno
 import importlib
 import os
 import sys
@@ -13,7 +15,7 @@ from typing import NoReturn
 
 from core.base.errors import ShaftlogError
 from core.base.paths import default_book_path
-from core.base.text import one_line
+from core.base.text import one_line, plain_ascii
 from core.cli import COMMANDS, module_of
 
 DONE, NOTHING, REFUSED = 0, 1, 2
@@ -23,7 +25,8 @@ class OneLineParser(argparse.ArgumentParser):
     """Says what is wrong with the arguments in one line, without the usage block."""
 
     def error(self, message: str) -> NoReturn:
-        sys.stderr.write(one_line(f"{self.prog}: {message} (see {self.prog} --help)") + "\n")
+        if sys.stderr is not None:
+            sys.stderr.write(one_line(f"{self.prog}: {message} (see {self.prog} --help)") + "\n")
         raise SystemExit(REFUSED)
 
 
@@ -59,6 +62,12 @@ def run_command(
         if not any(name == action.dest for action in parser._actions):
             return refuse(command, f"this command takes no --{name}. Leave it out.")
     parser.set_defaults(**(given or {}))
+    if sys.stdout is None:
+        return refuse(
+            command,
+            "standard output is closed, so nothing can be printed, and nothing was done. Send it "
+            "to a file, or to /dev/null if it is not wanted.",
+        )
     args = parser.parse_args(list(arguments))
     _let_any_text_out()
     try:
@@ -80,12 +89,15 @@ def run_command(
 def refuse(command: str | None, message: str) -> int:
     """One plain line on stderr, exit code 2."""
     name = f"shaftlog {command}" if command else "shaftlog"
-    sys.stderr.write(one_line(f"{name}: {message}") + "\n")
+    if sys.stderr is not None:
+        sys.stderr.write(one_line(f"{name}: {message}") + "\n")
     return REFUSED
 
 
 def file_trouble(error: OSError) -> str:
     """What went wrong with a file, in words: which file and why."""
+    if error.filename is None and error.errno in (errno.ENOSPC, errno.EIO):
+        return "the output could not be written to its end: its disk is full or does not answer"
     named = error.filename if error.filename is not None else "file"
     name = os.fsdecode(named) if isinstance(named, str | bytes) else str(named)
     reasons = {
@@ -95,6 +107,9 @@ def file_trouble(error: OSError) -> str:
         PermissionError: "not allowed to open it; see who owns it",
         FileExistsError: "there is such a file already; name a new one",
     }
+    folder = Path(name).parent
+    if isinstance(error, FileNotFoundError) and not folder.is_dir():
+        return f"{name}: there is no folder {folder}"
     reason = reasons.get(type(error), (error.strerror or "cannot be used").lower())
     return f"{name}: {reason}"
 
@@ -109,9 +124,25 @@ def fault_words(error: Exception) -> str:
     )
 
 
+def named_book(args: argparse.Namespace) -> Path:
+    """The place of the job book, whether there is one or not; a folder is refused."""
+    path = default_book_path() if args.book is None else Path(args.book)
+    if path.is_dir():
+        raise ShaftlogError(f"{path} is a folder; name the job book in it")
+    return path
+
+
+def read_input(name: str, most: int) -> bytes:
+    """The content of a file, or of standard input for '-', up to one byte more than `most`."""
+    if name == "-":
+        return sys.stdin.buffer.read(most + 1)
+    with Path(name).open("rb") as file:
+        return file.read(most + 1)
+
+
 def book_path(args: argparse.Namespace) -> Path:
     """The job book a subcommand works on; it must be there already."""
-    path = Path(args.book) if args.book else default_book_path()
+    path = named_book(args)
     if not path.exists():
         raise ShaftlogError(
             f"{path}: there is no job book there; name one with --book FILE, or open shaftlog once"
@@ -125,11 +156,25 @@ def book_path(args: argparse.Namespace) -> Path:
 
 
 def _let_any_text_out() -> None:
-    """A pipe or a terminal in plain ASCII gets '?' for what it cannot show, not a crash."""
+    """A pipe or a terminal in plain ASCII gets letters without accents and '?' for the rest."""
+    codecs.register_error(_NEAREST, lambda error: (_nearest(error), _end(error)))
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
-            reconfigure(errors="replace")
+            reconfigure(errors=_NEAREST)
+
+
+_NEAREST = "shaftlog.nearest"
+
+
+def _nearest(error: UnicodeError) -> str:
+    assert isinstance(error, UnicodeEncodeError)
+    return plain_ascii(error.object[error.start : error.end])
+
+
+def _end(error: UnicodeError) -> int:
+    assert isinstance(error, UnicodeEncodeError)
+    return error.end
 
 
 def _reader_went_away() -> int:

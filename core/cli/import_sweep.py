@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 
 from core.base.records import FULL_SWEEPS
-from core.cli.frame import DONE, book_path
-from core.jobs.sweep_import.csv_rows import parse_columns
+from core.cli.frame import DONE, book_path, read_input
+from core.jobs.sweep_import.csv_rows import MAX_BYTES, parse_columns
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -45,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
     from core.jobs.sweep_import.store_sweep import SweepTerms, read_stations, store_stations
 
     mapping = parse_columns(args.column)
-    data = Path(args.file).read_bytes()
+    data = read_input(args.file, MAX_BYTES)
     terms = SweepTerms(
         rollers_in=None if args.rollers is None else (args.rollers[0], args.rollers[1]),
         purpose=args.purpose,

@@ -20,11 +20,16 @@ def run(args: argparse.Namespace) -> int:
     from core.book.opening import open_book
     from core.book.upkeep import backup
     from core.book.upkeep.merge import merge_book
+    from core.book.upkeep.private_copy import private_book
 
-    with open_book(book_path(args), create=False) as book:
-        if not args.dry_run:
+    place, other = book_path(args), Path(args.other)
+    if args.dry_run:
+        with private_book(place) as book:
+            report = merge_book(book, other, dry_run=True)
+    else:
+        with open_book(place, create=False) as book:
             backup.before_merge(book.path)
-        report = merge_book(book, Path(args.other), dry_run=args.dry_run)
+            report = merge_book(book, other, dry_run=False)
     print(lines_of(report.words))
     if args.dry_run:
         print("dry run: nothing was changed")

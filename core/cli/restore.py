@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING
 
 from core.base.counting import many
 from core.base.errors import ShaftlogError
-from core.base.paths import default_book_path
 from core.base.times import local_text
-from core.cli.frame import DONE
+from core.cli.frame import DONE, named_book
 
 if TYPE_CHECKING:
     from core.book.upkeep.copies import Copy
@@ -38,7 +37,9 @@ def run(args: argparse.Namespace) -> int:
     from core.book.upkeep.backup import restore
     from core.book.upkeep.copies import proposed, weighed
 
-    place = Path(args.book) if args.book else default_book_path()
+    place = named_book(args)
+    if args.backup and args.list:
+        raise ShaftlogError("--list shows every copy: leave the name of the backup out")
     if args.backup:
         backup = Path(args.backup)
         if not backup.is_file():

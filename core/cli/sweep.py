@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import argparse
 import math
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
-from core.cli.frame import DONE
-from core.jobs.sweep_import.csv_rows import SweepFileError, parse_columns, read_rows
+from core.cli.frame import DONE, read_input
+from core.jobs.sweep_import.csv_rows import MAX_BYTES, SweepFileError, parse_columns, read_rows
 from core.jobs.sweep_import.csv_stations import (
     check_rollers,
     check_stations,
@@ -23,7 +22,9 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """FILE, rollers, and what the dial can do."""
-    parser.add_argument("file", metavar="FILE.csv", help="station_in,clock_deg,reading_thou")
+    parser.add_argument(
+        "file", metavar="FILE.csv", help="station_in,clock_deg,reading_thou; - = standard input"
+    )
     parser.add_argument(
         "--rollers",
         nargs=2,
@@ -83,7 +84,7 @@ def _check_numbers(args: argparse.Namespace) -> None:
 
 def _readings(args: argparse.Namespace) -> SweepReadings:
     """The file's readings, checked."""
-    data = Path(args.file).read_bytes()
+    data = read_input(args.file, MAX_BYTES)
     stations = gather(read_rows(data, args.file, parse_columns(args.column), args.sweep))
     check_stations(stations, args.file)
     a_in, b_in = args.rollers

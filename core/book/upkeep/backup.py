@@ -26,6 +26,7 @@ from core.book.errors import (
     book_error,
     plain_words,
 )
+from core.book.schema import ledger as schema
 from core.book.upkeep import copies, header
 from core.book.upkeep.look import look
 
@@ -49,10 +50,8 @@ def make_backup(
             raise Refused(f"{place} exists already. Choose another name: no file is overwritten.")
     with plain_words(str(source)):
         header.check(source)
-    part = place.with_name(f"{place.name}.part")
     with plain_words(str(place)):
-        part.unlink(missing_ok=True)
-        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+        part = _new_file(place.with_name(f"{place.name}.part"))
     try:
         _copy_pages(source, part, progress)
         _sync(part)
@@ -62,6 +61,19 @@ def make_backup(
         part.unlink(missing_ok=True)
     _sync_folder(place.parent)
     return place
+
+
+def _new_file(wanted: Path) -> Path:
+    """A new, empty file of this name, or with a number behind it: never one that is there."""
+    place, number = wanted, 1
+    while True:
+        try:
+            os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+        except FileExistsError:
+            number += 1
+            place = wanted.with_name(f"{wanted.name}-{number}")
+        else:
+            return place
 
 
 def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] | None) -> None:
@@ -76,7 +88,8 @@ def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] |
             # One reading transaction over the whole copy: entries made meanwhile neither get in
             # by halves nor make the copy start over.
             old.execute("BEGIN")
-            old.execute("SELECT count(*) FROM sqlite_master").fetchone()
+            if old.execute("PRAGMA application_id").fetchone()[0] != schema.APPLICATION_ID:
+                raise header.not_a_book(source)
             old.backup(new, pages=_PAGES_A_STEP, progress=report, sleep=0.002)
             found = _tidy(new)
         except sqlite3.OperationalError as error:
@@ -203,11 +216,9 @@ def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
     """
     place, backup = Path(book_path).resolve(), Path(backup_path)
     copies.check_copy(backup)
-    part = place.with_name(f"{place.name}.restoring")
     with plain_words(str(place)):
         _refuse_if_open(place)
-        part.unlink(missing_ok=True)
-        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+        part = _new_file(place.with_name(f"{place.name}.restoring"))
         try:
             if Path(f"{backup}-wal").exists():
                 _copy_pages(backup, part, None)  # a book set aside may have its log beside it

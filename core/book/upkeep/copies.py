@@ -102,7 +102,9 @@ def check_copy(place: Path) -> None:
             tables = con.execute("SELECT count(*) FROM sqlite_master WHERE name = 'job'").fetchone()
         finally:
             con.close()
-    if result != "ok" or not tables[0]:
+    if result == "ok" and not tables[0]:
+        raise header.not_a_book(place)
+    if result != "ok":
         raise DamagedBook(f"The backup {place} is damaged too ({result}). Take an older one.")
 
 

@@ -28,7 +28,7 @@ def look(place: Path, *, wait_s: float = 5.0) -> sqlite3.Connection:
     """Open a file for reading only; raises what SQLite raises (see `core.book.errors`)."""
     if not os.access(place.parent, os.W_OK) and not _log_bytes(place):
         return _connect(place, "mode=ro&immutable=1", wait_s)
-    con = _connect(place, "mode=ro", wait_s)
+    con = _open_to_look(place, wait_s)
     try:
         con.execute("SELECT count(*) FROM sqlite_master").fetchone()
     except sqlite3.OperationalError as error:
@@ -43,8 +43,18 @@ def look(place: Path, *, wait_s: float = 5.0) -> sqlite3.Connection:
     return con
 
 
+def _open_to_look(place: Path, wait_s: float) -> sqlite3.Connection:
+    """Without a log, opened so that SQLite takes away what it puts beside the file: a connection
+    for reading only would leave an empty log and its index there."""
+    if _log_bytes(place) or not os.access(place, os.W_OK):
+        return _connect(place, "mode=ro", wait_s)
+    con = _connect(place, "mode=rw", wait_s)
+    con.execute("PRAGMA query_only = ON")
+    return con
+
+
 def _connect(place: Path, how: str, wait_s: float) -> sqlite3.Connection:
-    address = f"file:{quote(str(place.absolute()))}?{how}"
+    address = f"file:{quote(os.fsencode(place.absolute()))}?{how}"
     return sqlite3.connect(address, uri=True, isolation_level=None, timeout=wait_s)
 
 

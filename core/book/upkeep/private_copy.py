@@ -7,9 +7,13 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
+from core.book.connection import Book
 from core.book.errors import DamagedBook, plain_words
+from core.book.ids import IdMaker
+from core.book.opening import open_book
 from core.book.schema import ledger as schema
 from core.book.upkeep import header
+from core.book.upkeep.clock import BenchClock
 from core.book.upkeep.look import look
 
 
@@ -36,3 +40,21 @@ def private_copy(place: Path) -> Iterator[sqlite3.Connection]:
             yield copy
         finally:
             copy.close()
+
+
+@contextmanager
+def private_book(place: Path) -> Iterator[Book]:
+    """The same as a book, to try on it what must leave the file itself alone."""
+    with private_copy(place) as con:
+        con.execute("PRAGMA foreign_keys = ON")
+        now = BenchClock()
+        yield Book(
+            con,
+            place,
+            by="",
+            now=now,
+            new_id=IdMaker(now),
+            read_only=False,
+            before_commit=lambda _: None,
+            open_again=open_book,
+        )

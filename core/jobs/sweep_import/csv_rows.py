@@ -125,12 +125,19 @@ def read_rows(
         header = _Header.of(next(body), name, start + 1, columns or {})
         rows = list(_rows(body, header, name, start, delimiter))
     except csv.Error as error:
-        raise SweepFileError(
-            name, start + body.line_num, f"not readable as CSV ({error}); look for a stray quote"
-        ) from None
+        raise _no_csv(name, start + body.line_num, error) from None
     if not rows:
         raise SweepFileError(name, start + 1, "there is a header but no readings below it")
     return _one_sweep(rows, name, sweep)
+
+
+def _no_csv(name: str, line: int, error: csv.Error) -> SweepFileError:
+    if "field limit" in str(error):
+        most = csv.field_size_limit()
+        return SweepFileError(
+            name, line, f"a value of more than {most:,} characters; this is no sweep file"
+        )
+    return SweepFileError(name, line, f"not readable as CSV ({error}); look for a stray quote")
 
 
 def columns_in(data: bytes, name: str) -> tuple[str, ...]:
@@ -143,7 +150,10 @@ def columns_in(data: bytes, name: str) -> tuple[str, ...]:
     for line in lines:
         if line.strip() and not line.startswith("#") and not line.lower().startswith("sep="):
             best = max((",", ";", "\t"), key=line.count)
-            cells = next(csv.reader([line], delimiter=best, skipinitialspace=True), [])
+            try:
+                cells = next(csv.reader([line], delimiter=best, skipinitialspace=True), [])
+            except csv.Error as error:
+                raise _no_csv(name, lines.index(line) + 1, error) from None
             return tuple(cell.strip().strip("\ufeff") for cell in cells)
     raise SweepFileError(name, 1, f"nothing but comments; the header should be {HEADER}")
 
@@ -154,8 +164,9 @@ def _one_sweep(rows: list[CsvRow], name: str, sweep: str | None) -> list[CsvRow]
     if sweep is not None:
         chosen = [row for row in rows if row.sweep == sweep]
         if not chosen:
-            known = ", ".join(found[:12])
-            raise SweepFileError(name, 1, f"there is no sweep {sweep!r} in it, only {known}")
+            known = ", ".join(one for one in found[:12] if one)
+            there = f"only {known}" if known else "it has no column named sweep; leave --sweep out"
+            raise SweepFileError(name, 1, f"there is no sweep {sweep!r} in it, {there}")
         return chosen
     if len(found) > 1:
         second = next(row.line for row in rows if row.sweep != found[0])
@@ -169,7 +180,7 @@ def decode_text(data: bytes, name: str) -> str:
     """Text of a file written by whatever program: UTF-8, UTF-16 or Latin-1, any line ends."""
     if len(data) > MAX_BYTES:
         raise SweepFileError(
-            name, None, f"{len(data) / 1e6:.0f} MB is too big for a sweep; thin it"
+            name, None, f"more than {MAX_BYTES / 1e6:.0f} MB is too big for a sweep; thin it"
         )
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         text = data.decode("utf-16", errors="replace")

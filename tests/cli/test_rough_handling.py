@@ -139,9 +139,9 @@ def test_a_backup_touches_no_file_of_others(shaftlog: Shaftlog, book: Path) -> N
 
 def test_a_line_of_megabytes() -> None:
     data = b"station_in,clock_deg,reading_thou\n" + b"1" * 200_000
-    with pytest.raises(SweepFileError, match="characters; this is no sweep file"):
+    with pytest.raises(SweepFileError, match="characters; look for a stray quote"):
         read_rows(data, "big.csv")
-    with pytest.raises(SweepFileError, match="characters; this is no sweep file"):
+    with pytest.raises(SweepFileError, match="characters; look for a stray quote"):
         columns_in(b"1" * 200_000, "big.csv")
 
 

@@ -135,7 +135,7 @@ def _no_csv(name: str, line: int, error: csv.Error) -> SweepFileError:
     if "field limit" in str(error):
         most = csv.field_size_limit()
         return SweepFileError(
-            name, line, f"a value of more than {most:,} characters; this is no sweep file"
+            name, line, f"a value of more than {most:,} characters; look for a stray quote"
         )
     return SweepFileError(name, line, f"not readable as CSV ({error}); look for a stray quote")
 

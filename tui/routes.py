@@ -34,6 +34,7 @@ ROUTES: dict[str, Route] = {
     "card": Route("tui.screens.board.job_card", "JobCardScreen"),
     "notes": Route("tui.screens.board.notes", "NotesScreen"),
     "changes": Route("tui.screens.board.changes", "ChangesScreen"),
+    "open_again": Route("tui.screens.board.open_again", "OpenAgainScreen"),
     "new_job": Route("tui.screens.board.new_job", "NewJobScreen", needs_job=False),
     # Intake.
     "new_customer": Route("tui.screens.intake.new_customer", "NewCustomerScreen", needs_job=False),

@@ -9,7 +9,7 @@ from core.base.times import local_text
 from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book
-from core.book.errors import NotFound, Overtaken, Refused
+from core.book.errors import ClosedJob, NotFound, Overtaken, Refused
 
 
 def next_tag(book: Book) -> str:
@@ -112,15 +112,18 @@ def set_state(
 ) -> Job:
     """Move a job: 'open', 'waiting', 'released', 'replaced' or 'returned' (undo: set it back).
 
-    `closed_at` is the moment of the paper it is closed with; None = now. Opening a closed job again
-    needs a name: `by`, else the one of this bench; the event log keeps it.
+    `closed_at` is the moment of the paper it is closed with; None = now. Only with a name, `by`, is
+    a closed job opened again, so that no bench does it unawares; the event log keeps it.
     """
     with book.write() as con:
         before = job(book, job_id)
         if before.closed_at is not None and state in OPEN_STATES:
-            who = by.strip() or book.by
+            who = by.strip()
             if not who:
-                raise Refused("A closed job is opened again by somebody: give a name.")
+                raise ClosedJob(
+                    f"Job {before.tag} is closed ({before.state}). F7 on its card, 'Go on with "
+                    "it', opens it again, with a name."
+                )
             _check_none_open(book, before.shaft_id)
             note_change(book, "job", job_id, "opened again by", before.state, who)
         closing = closed_at or before.closed_at or book.now()

@@ -24,6 +24,8 @@ from tests.support.small_book import make_book
 MARKS = 8
 LONGEST_S = 10.0
 WARNING = "is open at"
+SWEEP = ((b"\x1bOQ", "two digits"), (b"011", "Runout"))
+"""Keys to the sweep of the first job, and the words on each screen."""
 
 
 @dataclass(frozen=True)
@@ -38,14 +40,14 @@ class Found:
 
 
 class Bench:
-    """A program with the first job's sweep open, and what stands on its screen."""
+    """A program in a terminal of its own, and what stands on its screen."""
 
-    def __init__(self, book: Path, name: str) -> None:
+    def __init__(self, book: Path, name: str, way: tuple[tuple[bytes, str], ...] = SWEEP) -> None:
         self.name = name
         self.glass = Glass()
         self.told = False
         self.terminal = Terminal(python("-m", "tui.main", "--book", str(book), "--by", name))
-        for keys, words in ((b"", "Open jobs"), (b"\x1bOQ", "two digits"), (b"011", "Runout")):
+        for keys, words in ((b"", "Open jobs"), *way):
             self.terminal.send(keys)
             self.watch(words, 30.0)
 

@@ -169,8 +169,8 @@ def test_a_state_settled_the_other_way_takes_its_moment_along(two: Two) -> None:
     jobs.set_state(two.ours, job_id, "returned")
     jobs.set_state(two.theirs, job_id, "waiting", waiting_for="parts")
     merge_book(two.ours, two.theirs.path, dry_run=False)
-    jobs.set_state(two.theirs, job_id, "open")
-    jobs.set_state(two.ours, job_id, "open")
+    jobs.set_state(two.theirs, job_id, "open", by="Bo")
+    jobs.set_state(two.ours, job_id, "open", by="Ada")
     jobs.set_state(two.ours, job_id, "returned")
     (conflict,) = merge_book(two.ours, two.theirs.path, dry_run=False).conflicts
     assert (conflict.field, conflict.counts, conflict.other) == ("state", "returned", "open")
@@ -186,7 +186,7 @@ def test_a_conflict_on_a_closed_job_is_settled_after_it_is_opened_again(two: Two
     jobs.set_state(two.ours, two.small.job.id, "returned")
     with pytest.raises(ClosedJob):
         settle(two.ours, conflict, take="other")
-    jobs.set_state(two.ours, two.small.job.id, "open")
+    jobs.set_state(two.ours, two.small.job.id, "open", by="Ada")
     settle(two.ours, conflict, take="other")
     assert jobs.job(two.ours, two.small.job.id).complaint == "shakes"
 

@@ -108,7 +108,7 @@ def test_phone_numbers_stay_out_of_exports_unless_asked(book: Book) -> None:
 def test_the_file_is_written_anew(book: Book, small: SmallJob) -> None:
     """Pages are moved about as they fill; what was left behind there goes with the free pages."""
     fill(book, small)
-    jobs.set_state(book, small.job.id, "open")
+    jobs.set_state(book, small.job.id, "open", by="Ada")
     for count in range(8):
         jobs.change_job(book, small.job.id, complaint=f"Haldorsen {'x' * 900 * (8 - count)}")
     assert privacy.erase_customer(book, small.customer.id).rewritten

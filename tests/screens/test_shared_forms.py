@@ -102,6 +102,7 @@ FORMS = (
 )  # fmt: skip
 OWN_FORMS = {
     "new_customer", "hit_form", "release_form", "sweep_setup", "penetrant_pages",  # drafts
+    "open_again",  # a name
     "stroke", "cooling", "heat_spot",  # a new entry each time
     "export", "import_sweep", "merge", "columns",  # files
 }  # fmt: skip
@@ -219,6 +220,25 @@ async def test_a_figure_measured_at_another_bench_is_shown_and_asked_about(tmp_p
         screen.asked = shared_values.Asked()  # a second later
         await press(pilot, "enter")
         assert [m.raw for m in stored(app, "bore")] == ["1.7509"]
+
+
+@pytest.mark.slow
+async def test_a_job_closed_at_another_bench_is_opened_only_with_a_name(tmp_path: Path) -> None:
+    """Found: 'waits for parts', chosen from a menu opened before, opened the released job again."""
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "card")
+        await press(pilot, "f7", "3")
+        job_id = first_job(app)
+        with open_book(app.book_path, by="bench 2") as other:
+            jobs.set_state(other, job_id, "released")
+        await press(pilot, "2")
+        assert jobs.job(app.book, job_id).state == "released"
+        assert "is closed (released)" in message(app)
+        await press(pilot, "f7", "4")
+        await press(pilot, "backspace", "enter")
+        assert "Type your name first" in message(app)
+        await enter(pilot, "Ada")
+        assert jobs.job(app.book, job_id).state == "open"
 
 
 def test_a_form_of_the_book_is_a_shared_one() -> None:

@@ -224,7 +224,7 @@ async def test_sweeps_that_cannot_come_in(tmp_path: Path) -> None:
         jobs.set_state(app.book, job, "returned")
         await keys(pilot, "up", *["backspace"] * 60, *"good", "enter", "f12")
         assert "is closed (returned)" in message(app)
-        jobs.set_state(app.book, job, "open")
+        jobs.set_state(app.book, job, "open", by="Ada")
         jobs.change_job(app.book, job, roller_a_in=None, roller_b_in=None)
         await keys(pilot, "escape", "6", *"good", "enter", "f12")
         assert "Where did the rollers stand?" in message(app)

@@ -32,7 +32,7 @@ README = ROOT / "README.md"
 START, STOP = "<!-- screens: captured at 80x24 -->", "<!-- /screens -->"
 NOW = datetime(2026, 2, 12, 14, 30, tzinfo=UTC)
 JOB = "26-008"
-JOBS = {"sweep": "26-004", "plot": "26-002", "erase": "26-002"}
+JOBS = {"sweep": "26-004", "plot": "26-002", "erase": "26-002", "open_again": "22-031"}
 """Tag of the job of a screen, where it is not JOB."""
 KEYS: dict[str, tuple[str, ...]] = {"find": tuple("lesser")}
 """Keys pressed on a screen before it is captured."""

@@ -143,7 +143,7 @@ def _close(b: Bench) -> None:
 def _again(b: Bench) -> None:
     closed = rows.select(b.book, Job, "closed_at IS NOT NULL ORDER BY id")
     if closed and b.random.random() < 0.5:
-        jobs.set_state(b.book, b.random.choice(closed).id, "open")
+        jobs.set_state(b.book, b.random.choice(closed).id, "open", by="Bo")
     elif closed:
         jobs.start_job(b.book, shaft_id=b.random.choice(closed).shaft_id)
 

@@ -156,7 +156,9 @@ def settle(book: Book, conflict: Conflict, *, take: str) -> None:
             _enter_again(book, conflict)
         elif take == "other" and (conflict.table, conflict.field) == ("job", "state"):
             paper = last_release(book, conflict.row_id)
-            set_state(book, conflict.row_id, conflict.other, closed_at=paper.at if paper else None)
+            at = paper.at if paper else None
+            by = book.by or "whoever settled the conflict"
+            set_state(book, conflict.row_id, conflict.other, closed_at=at, by=by)
         elif take == "other":
             check_record(book, rows.get(book, _RECORDS[conflict.table], conflict.row_id))
             con.execute(

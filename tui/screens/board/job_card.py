@@ -129,6 +129,8 @@ class JobCardScreen(JobScreen):
             self._close(name)
         elif name == "keeping":
             self.context.go("keeping")
+        elif name == "open" and jobs.job(self.book, self.job_id).closed_at:
+            self.context.go("open_again", self.job_id)
         elif name is not None:
             self._set_state(name)
 

@@ -110,9 +110,9 @@ class StationsScreen(JobScreen):
         with self.in_words():
             self._check_open()
             typed_in = parse_length_in(event.value, least_in=0.0, what="The station")
-            stations = getattr(self, f"_{self.asking}")(typed_in)
+            with self.book.write():  # no other bench changes the list in between
+                self._store(getattr(self, f"_{self.asking}")(typed_in))
             self.query_one(NumberInput).value = ""
-            self._store(stations)
             self.asking = "add"
             self.refresh_view()
             self._choose(typed_in)
@@ -177,7 +177,8 @@ class StationsScreen(JobScreen):
         with self.in_words():
             self._check_open()
             gone_in = float(box.chosen.name)
-            self._store(tuple(s for s in self._stations() if s != gone_in))
+            with self.book.write():
+                self._store(tuple(s for s in self._stations() if s != gone_in))
             words = f"Station {short_number(gone_in)} in is off the list. Type it to bring it back."
             self.refresh_view()
             self.say(words, "done")
@@ -198,7 +199,8 @@ class StationsScreen(JobScreen):
     def _turn(self) -> None:
         with self.in_words():
             self._check_open()
-            self._store(tuple(reversed(self._stations())))
+            with self.book.write():
+                self._store(tuple(reversed(self._stations())))
             self.refresh_view()
             self.say("The order is turned round.", "done")
 

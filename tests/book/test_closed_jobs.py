@@ -54,6 +54,7 @@ AFTER_CLOSING = {
     "start_job",  # the next visit
     "save",  # settings: the closed job is judged by those of its time
     "add_note",  # what the owner says later
+    "log_printed",  # its paper was printed once more
     "settle",  # this one is of the customer; of a job: test_merge.py
 }  # fmt: skip
 """Functions that write although the job is closed; what the job shows stays as it was."""
@@ -61,7 +62,7 @@ OTHER_WRITERS = {
     "insert", "change", "note_change", "write", "store_act",  # what the others are made of
     "keep_vessel", "keep_shaft",  # history itself
     "save_draft", "drop_draft", "here", "leave", "remember", "call_all",  # of the moment
-    "open_book", "recover", "salvage", "mend_index", "merge_book",  # whole books
+    "open_book", "recover", "salvage", "mend_index", "merge_book", "move_times",  # whole books
     "erase_customer", "erase_again", "restored_words", "strike_everywhere", "drop_drafts",
     # personal data on request, from closed jobs too
     "note_conflict", "give_tag", "settle_marks",  # parts of a merge

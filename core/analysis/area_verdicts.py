@@ -170,9 +170,9 @@ def _judge(
     inside = (line.station_in >= start - NEAR_IN) & (line.station_in <= stop + NEAR_IN)
     blank = Verdict(area, "not measured", limit, rule)
     if not inside.any():
-        return replace(
-            blank, settle=f"No station was read there. Read one at {format_inch(_middle(area), 1)}."
-        )
+        middle = (start + stop) / 2
+        words = f"No station was read there. Read one at {format_inch(middle, 1)}."
+        return replace(blank, settle=words, read_in=middle)
     places = [_at_station(stations, int(i), limit, rule) for i in np.flatnonzero(inside)]
     if area.kind != "between":
         places += [p for x in (start, stop) if (p := _at_end(line, x, limit, rule)) is not None]
@@ -183,6 +183,7 @@ def _judge(
         runout=worst.runout,
         station_in=worst.station_in,
         note=_roundness(places, limit, rule),
+        read_in=worst.station_in if worst.drawn and worst.word != "true" else None,
     )
     if worst.word == "not true":
         # Out of round, or surely bent: that is settled. Else the bend part is still open.
@@ -191,7 +192,8 @@ def _judge(
         return replace(verdict, settle=_settle(worst, limit, rule))
     bare = _bare_place(line, start, stop)
     if bare is not None:
-        return replace(verdict, word="not measured", settle=_bare_words(line, bare, start, stop))
+        between, words = _bare_words(line, bare, start, stop)
+        return replace(verdict, word="not measured", settle=words, read_in=between)
     doubted = [(x, t) for x, t in odd if start - NEAR_IN <= x <= stop + NEAR_IN]
     if doubted:
         return replace(verdict, word="too close to call", settle=_look_again(doubted))
@@ -201,9 +203,8 @@ def _judge(
         return replace(verdict, word="true", settle="")
     if worst.word == "too close to call":
         return replace(verdict, settle=_settle(worst, limit, rule))
-    return replace(
-        verdict, word="too close to call", settle=_settle_between(stations, likely, limit, rule)
-    )
+    read_in, words = _settle_between(stations, likely, limit, rule)
+    return replace(verdict, word="too close to call", settle=words, read_in=read_in)
 
 
 def _read_between(line: ShaftLine, from_in: float, to_in: float) -> tuple[float, float]:
@@ -213,20 +214,24 @@ def _read_between(line: ShaftLine, from_in: float, to_in: float) -> tuple[float,
     return min(max(from_in, first), last), max(min(to_in, last), first)
 
 
-def _settle_between(stations: _Stations, likely: LikelyRunout, limit_in: float, rule: Rule) -> str:
-    """What would settle an area that is true at its stations and not surely between them."""
+def _settle_between(
+    stations: _Stations, likely: LikelyRunout, limit_in: float, rule: Rule
+) -> tuple[float | None, str]:
+    """Which station to read, and in words what would settle an area that is true at its stations
+    and not surely between them."""
     at = stations.line.station_in
     nearest = int(np.abs(at - likely.worst_in).argmin())
     if abs(float(at[nearest]) - likely.worst_in) < NEAR_IN:
         place = _at_station(stations, nearest, limit_in, rule)
-        return _settle(place, limit_in, rule)
+        return None, _settle(place, limit_in, rule)
     where = format_inch(likely.worst_in, 1)
     hits = [t.station_in for t in stations.known.turned]
     beside = min(hits, key=lambda x: abs(x - likely.worst_in), default=math.inf)
     off_in = abs(beside - likely.worst_in)
     why = f", beside the hit at {format_inch(beside, 1)}" if off_in < REACH_IN else ""
     why = ", where it was hit" if off_in < NEAR_IN else why
-    return f"Not known closely enough between the stations: read one at {where}{why}."
+    words = f"Not known closely enough between the stations: read one at {where}{why}."
+    return likely.worst_in, words
 
 
 def _badness(place: _Place) -> tuple[int, float]:
@@ -290,16 +295,19 @@ def _drawn_from(line: ShaftLine, x_in: float) -> tuple[int, int]:
     return int(order[0]), int(order[np.argmax(far)] if far.any() else order[0])
 
 
-def _bare_words(line: ShaftLine, bare_in: float, start_in: float, stop_in: float) -> str:
-    """What was not measured and which station to read next.
+def _bare_words(
+    line: ShaftLine, bare_in: float, start_in: float, stop_in: float
+) -> tuple[float, str]:
+    """Which station to read next, and what was not measured.
 
     Towards an end of the area it is half way there: the very end of a shaft cannot be read.
     """
     if bare_in not in (start_in, stop_in):
-        return f"Not measured along all of it. Read a station at {format_inch(bare_in, 1)}."
-    nearest_in = float(line.station_in[np.argmin(np.abs(line.station_in - bare_in))])
-    read_in = format_inch((bare_in + nearest_in) / 2, 1)
-    return f"Not measured up to its end, {format_inch(bare_in, 1)}. Read a station at {read_in}."
+        where = format_inch(bare_in, 1)
+        return bare_in, f"Not measured along all of it. Read a station at {where}."
+    read_in = (bare_in + float(line.station_in[np.argmin(np.abs(line.station_in - bare_in))])) / 2
+    end, where = format_inch(bare_in, 1), format_inch(read_in, 1)
+    return read_in, f"Not measured up to its end, {end}. Read a station at {where}."
 
 
 def _bare_place(line: ShaftLine, start_in: float, stop_in: float) -> float | None:
@@ -313,10 +321,6 @@ def _bare_place(line: ShaftLine, start_in: float, stop_in: float) -> float | Non
     away = [known[0] - start_in, *(np.diff(known) / 2).tolist(), stop_in - known[-1]]
     farthest = int(np.argmax(away))
     return float(places[farthest]) if away[farthest] > REACH_IN else None
-
-
-def _middle(area: Area) -> float:
-    return (area.from_in + area.to_in) / 2
 
 
 def _settle(place: _Place, limit_in: float, rule: Rule) -> str:

@@ -76,6 +76,8 @@ class Verdict:
     """Plain words: what would settle it. Empty when it is settled."""
     note: str = ""
     """Plain words: what else the person should know of this area."""
+    read_in: float | None = None
+    """Station not read so far whose reading would tell most, inches; None = none asked for."""
 
     @property
     def tir_in(self) -> float | None:

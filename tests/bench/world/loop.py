@@ -27,6 +27,7 @@ from core.runout.verdict import Area, Verdict, judge_bend
 from core.straightening.history import RecordedHit, RepairHistory, Round, StationsRead, follow
 from core.straightening.plan import PlannedHit, plan_round
 from core.straightening.response import Response
+from tests.bench.world.ends import AreaEnd, Outcome
 from tests.bench.world.kinds import World
 from tests.bench.world.press import MINUTES_A_HIT
 from tests.bench.world.rig import MINUTES_A_STATION, DialStation, Rig
@@ -49,67 +50,11 @@ class Habits:
     """Reads the first station again after each full sweep; waits and sweeps again if it moved."""
     read_beside: bool = True
     """Reads a station on either side of one that lies off its neighbours, as its note asks."""
+    read_asked: int = 0
+    """How often, with nothing left to hit, the stations that the verdicts ask for are read. What is
+    found over its limit then is left so: the verdicts are what is measured."""
     half_turn: bool = False
     """Turns the wheels half round before the shaft is called true, and reads the ends again."""
-
-
-@dataclass(frozen=True)
-class AreaEnd:
-    """What the program finally said of an area, and the truth there. Inches."""
-
-    name: str
-    kind: str
-    word: str
-    limit_in: float
-    bend_tir_in: float
-    """Greatest true 2|e| anywhere in the area."""
-    swing_in: float
-    """Greatest true swing of the dial anywhere in it."""
-    at_station_in: float
-    """Greatest true 2|e| at a station read last."""
-    over_in: float
-    """Length of the area with 2|e| at its limit or over."""
-    by_stations: bool
-    """Each station read in it is true by its own bend part: the verdict of a rule that does not
-    look between the stations nor at roundness. For comparison alone."""
-    noted: bool
-    """The verdict has a note."""
-    settle: str
-    """What would settle it."""
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """One shaft worked to its end."""
-
-    ending: str
-    """'finished' (a full sweep leaves nothing to hit), 'cap' (too many hits)."""
-    hits: int
-    reads: int
-    """Stations read, every sweep and check."""
-    first_reads: int
-    minutes: float
-    contradicted: int
-    """Rounds after which a full sweep was asked for."""
-    areas: tuple[AreaEnd, ...]
-    worst_at_station_in: float
-    """Greatest true 2|e| at any station of a full sweep."""
-    worst_in: float
-    """The same anywhere from the first station to the last."""
-    notes: tuple[str, ...]
-    limit_in: float
-
-    @property
-    def truly_over(self) -> bool:
-        """A station of the sweep is truly at its limit or over."""
-        return self.worst_at_station_in >= self.limit_in
-
-    @property
-    def stuck(self) -> bool:
-        """Nothing more to hit, an area is called not true, and no word says what to read next."""
-        return self.ending == "finished" and any(
-            a.word == "not true" and not (a.settle or a.noted) for a in self.areas
-        )
 
 
 ASKED = Habits()
@@ -128,6 +73,8 @@ class Bench:
     habits: Habits = field(default_factory=Habits)
     told_in: Vector | None = None
     """Stations of the rollers once they were measured."""
+    asked: int = 0
+    """How often stations that the verdicts ask for were read since the last full sweep."""
     wheels: WheelPart | None = None
     """What the wheels add to whatever is read now, once tested."""
 
@@ -154,6 +101,7 @@ class Bench:
 
     def sweep(self, sweeper: Sweeper) -> SweepReadings:
         """A full sweep, read again later when the first station says that something moved."""
+        self.asked = 0
         for _ in range(3):
             stations = sweeper(self)
             if not self.habits.repeat_first:
@@ -178,18 +126,33 @@ class Bench:
     def read_beside(self, sweep: SweepReadings, worked: SweepAnalysis) -> SweepReadings | None:
         """The sweep with stations half way to the neighbours of one that lies off them; None = no
         station does, or all that is read already."""
+        if not self.habits.read_beside:
+            return None
         x = [s.station_in for s in sweep.stations]
         asked: set[float] = set()
         for odd in worked.look_beside_in:
             at = x.index(odd)
             asked |= {(a + b) / 2 for a, b in pairwise(x[max(at - 1, 0) : at + 2])}
-        rollers = np.array(self.world.setup.rollers_in)
-        fresh = sorted(
-            a
-            for a in asked
-            if min(abs(a - b) for b in x) > CLOSEST_IN and np.abs(rollers - a).min() > 0.5
+        return self.with_more(sweep, asked)
+
+    def read_asked(self, sweep: SweepReadings, worked: SweepAnalysis) -> SweepReadings | None:
+        """The sweep with the stations that its verdicts ask for; None = none, or often enough."""
+        if self.asked >= self.habits.read_asked:
+            return None
+        self.asked += 1
+        return self.with_more(
+            sweep,
+            {v.read_in for v in worked.verdicts if v.read_in is not None and v.word != "true"},
         )
-        if not self.habits.read_beside or not fresh:
+
+    def with_more(self, sweep: SweepReadings, asked: set[float]) -> SweepReadings | None:
+        """The sweep with more stations; None = they are read already."""
+        x, rollers = [s.station_in for s in sweep.stations], np.array(self.world.setup.rollers_in)
+        fresh: list[float] = []
+        for a in sorted(asked):
+            if min(abs(a - b) for b in (*x, *fresh)) > CLOSEST_IN and abs(rollers - a).min() > 0.5:
+                fresh.append(a)
+        if not fresh:
             return None
         more = [_station(s) for s in self.rig.read(fresh)]
         every = sorted((*sweep.stations, *more), key=lambda s: s.station_in)
@@ -287,6 +250,8 @@ def straighten(
             more = None if hits else bench.read_beside(sweep, worked)
             if not hits and more is None and habits.half_turn and bench.wheels is None:
                 more = bench.half_turn(sweep)
+            if not hits and more is None:
+                more = bench.read_asked(sweep, worked)
             if more is not None:
                 sweep = more
                 line = fit_sweep(sweep, strict=False).line
@@ -295,7 +260,7 @@ def straighten(
                 else:
                     start = line
                 continue
-            if not hits or len(bench.hit_places_in) >= MOST_HITS:
+            if not hits or bench.asked or len(bench.hit_places_in) >= MOST_HITS:
                 break
         if told.line is None or not hits:
             contradicted += told.line is None
@@ -305,7 +270,8 @@ def straighten(
             continue
         made = bench.press(hits)
         bench.rounds.append(Round(made, check=bench.read(hits[0].check_stations_in)))
-    ending = "finished" if not hits else "cap"
+    ending = "cap" if len(bench.hit_places_in) >= MOST_HITS else "left"
+    ending = ending if hits else "finished"
     return _outcome(bench, worked, ending, first_reads, contradicted)
 
 

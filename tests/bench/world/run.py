@@ -13,12 +13,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tests.bench.world.ends import Outcome
 from tests.bench.world.first_sweep import FirstSweep, first_sweep
 from tests.bench.world.kinds import KINDS, make
 from tests.bench.world.loop import (
     ASKED,
     Habits,
-    Outcome,
     Sweeper,
     every_station,
     stations_that_tell,
@@ -151,9 +151,12 @@ def main() -> None:
     parser.add_argument("--first", action="store_true", help="first sweeps alone, no hits")
     parser.add_argument("--repeat", action="store_true", help="read the first station again")
     parser.add_argument("--half-turn", action="store_true", help="test the wheels at the end")
+    parser.add_argument(
+        "--asked", action="store_true", help="at the end also the stations that verdicts ask for"
+    )
     parser.add_argument("--lean", action="store_true", help="as received only where it tells")
     args = parser.parse_args()
-    habits = Habits(repeat_first=args.repeat, half_turn=args.half_turn)
+    habits = Habits(repeat_first=args.repeat, half_turn=args.half_turn, read_asked=3 * args.asked)
     first = stations_that_tell if args.lean else every_station
     for kind in args.kind:
         print(f"{kind}: {KINDS[kind][0]}; seed {args.seed}, n {args.n}", flush=True)

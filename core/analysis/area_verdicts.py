@@ -16,7 +16,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from core.analysis.between import SWING_SURE, KnownLine, LikelyRunout, TurnedPlace
+from core.analysis.between import KnownLine, LikelyRunout, TurnedPlace
 from core.base.limits import DEFAULT_LIMIT_IN
 from core.base.units import format_clock, format_inch, format_thou
 from core.runout.line import Array, ShaftLine
@@ -43,6 +43,9 @@ chalked beside its place: every six inches is the trade's spacing, every twelve 
 still give verdicts. Common practice, no source."""
 MORE_MARKS = 16
 """Marks round a station that tell its roundness well; more are not worth asking for."""
+MARKS_SURE = 0.95
+"""More marks are asked for where, the swing staying as it is, they would show it to be under the
+limit with this probability: the lift by the rollers stays unknown and takes its share."""
 LEAST_BASE_IN = 3.0
 """The line is drawn on past the ends over stations at least this far apart."""
 
@@ -199,7 +202,7 @@ def _judge(
         return replace(verdict, word="too close to call", settle=_look_again(doubted))
     ends = (start, stop) if area.kind != "between" else _read_between(line, start, stop)
     likely = stations.known.within(*ends, limit)
-    if likely.surely(rule) and all(p.runout.tir_in < limit for p in places):
+    if likely.is_true(rule, limit) and all(p.runout.tir_in < limit for p in places):
         return replace(verdict, word="true", settle="")
     if worst.word == "too close to call":
         return replace(verdict, settle=_settle(worst, limit, rule))
@@ -343,7 +346,7 @@ def _settle_roundness(place: _Place, where: str, limit_in: float) -> str:
     """Straight, but ovality brings the dial's swing near the limit: would more marks tell?"""
     room = limit_in - place.runout.tir_in
     sigma_in = (place.runout.likely_in - place.runout.tir_in) / NormalDist().inv_cdf(LIKELY)
-    doubt = NormalDist().inv_cdf(max(SWING_SURE, LIKELY)) * sigma_in
+    doubt = NormalDist().inv_cdf(MARKS_SURE) * sigma_in
     if 0 < place.marks < MORE_MARKS and doubt * math.sqrt(place.marks / MORE_MARKS) < room:
         return f"Read station {where} at {MORE_MARKS} marks: that may settle it."
     return f"Straight at {where}; how round it is there decides. Pressing will not cure that."

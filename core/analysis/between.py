@@ -95,11 +95,14 @@ class LikelyRunout:
     """The bend part at each station is under the limit with 97.5 %."""
     worst_in: float
     """Where it is likeliest over: the place to read."""
+    best_in: float
+    """The largest runout in it by the best estimate, ovality included where it is known."""
 
-    def surely(self, rule: Rule) -> bool:
-        """Whether the length is called true; simple acceptance asks for more likely than not."""
+    def is_true(self, rule: Rule, limit_in: float) -> bool:
+        """Whether the length is called true. Simple acceptance goes by the best estimate, and asks
+        that the bend part is inside more likely than not."""
         if rule == "simple":
-            return self.bend_chance >= EVEN and self.swing_chance >= EVEN
+            return self.bend_chance >= EVEN and self.best_in < limit_in
         sure = self.bend_chance >= BEND_SURE and self.swing_chance >= SWING_SURE
         return sure and self.known_at_stations
 
@@ -132,11 +135,13 @@ class KnownLine:
         worst = float(place[over.mean(axis=0).argmax()])
         known = _known_at_stations(line.station_in[index], place, mean, cov, limit_in)
         if not self.fits or bend < EVEN:
-            return LikelyRunout(bend, bend, known, worst)
-        wide = _swings(ecc, line.station_in[index], *self.sections.at(index), place) >= limit_in
+            return LikelyRunout(bend, bend, known, worst, float(2 * np.hypot(*mean.T).max()))
+        x, (shape, shape_cov) = line.station_in[index], self.sections.at(index)
+        wide = _swings(ecc, x, _drawn_sections(shape, shape_cov), place) >= limit_in
+        best_in = float(_swings(mean[None], x, shape[None], place).max())
         if bend >= BEND_SURE and known:
             worst = float(place[wide.mean(axis=0).argmax()])
-        return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst)
+        return LikelyRunout(bend, 1 - float(wide.any(axis=1).mean()), known, worst, best_in)
 
     def _near(self, from_in: float, to_in: float) -> Indices:
         """Stations that tell of a length: those in it and on either side."""
@@ -246,15 +251,19 @@ def _known_at_stations(
     return True
 
 
-def _swings(ecc: Array, station_in: Array, shape: Array, cov_in2: Array, place: Array) -> Array:
-    """Swing over a turn (d, p) with ovality and lobes drawn at the stations, from their mean (n, 4)
-    and covariances (4, n, n)."""
-    count = station_in.size
+def _drawn_sections(shape: Array, cov_in2: Array) -> Array:
+    """Ovality and lobes (d, n, 4) drawn at the stations, from their mean (n, 4) and covariances
+    (4, n, n)."""
+    count = shape.shape[0]
     root = np.linalg.cholesky(cov_in2 + TINY_IN**2 * np.eye(count))
     normal = _normal(4 * count, 1).reshape(LINE_DRAWS, 4, count, 1)
-    drawn = shape + np.matmul(root, normal)[..., 0].transpose(0, 2, 1)
-    weights = np.stack([np.interp(place, station_in, row) for row in np.eye(count)])
-    along = np.matmul(weights.T, drawn)
+    return np.asarray(shape + np.matmul(root, normal)[..., 0].transpose(0, 2, 1))
+
+
+def _swings(ecc: Array, station_in: Array, sections: Array, place: Array) -> Array:
+    """Swing over a turn (d, p) of lines (d, p, 2) with the sections (d, n, 4) of the stations."""
+    weights = np.stack([np.interp(place, station_in, row) for row in np.eye(station_in.size)])
+    along = np.matmul(weights.T, sections)
     rows = _around()
     curve = np.matmul(rows[:, :2], ecc.transpose(0, 2, 1)) + np.matmul(
         rows[:, 2:], along.transpose(0, 2, 1)

@@ -38,6 +38,7 @@ SEAT_SIGMA_IN = 0.0001
 LEAST_FOR_SCATTER = 6
 LEAST_OWN = 0.25
 """A section has at least this share of the noise of its own."""
+UNLIKE_SIGMAS = 3.0
 MOST_PULL = 1.5
 
 
@@ -75,11 +76,24 @@ class Sections:
         alike = np.exp(-np.abs(x[:, None] - x) / ALIKE_IN)
         prior = EVEN_SIGMA_IN**2 + self.own_in2[:, None, None] * alike
         seen = prior + np.einsum("rmk,rnk->kmn", lift, lift)
-        seen[:, np.arange(x.size), np.arange(x.size)] += noise.T
+        each = np.arange(x.size)
+        seen[:, each, each] += noise.T
+        worn = _unlike_others(seen, self.read_in[index]) * EVEN_SIGMA_IN**2
+        prior[:, each, each] += worn
+        seen[:, each, each] += worn
         gain = np.linalg.solve(seen, prior).transpose(0, 2, 1)
         mean = np.matmul(gain, self.read_in[index].T[:, :, None])[:, :, 0].T
         cov = prior - np.matmul(gain, prior)
         return mean, (cov + cov.transpose(0, 2, 1)) / 2
+
+
+def _unlike_others(seen_in2: Array, read_in: Array) -> NDArray[np.bool_]:
+    """Stations (m,) with a section that its neighbours do not explain (a worn seat): it goes by its
+    own reading alone. Each part is compared with what all the others say of it."""
+    inverse = np.linalg.inv(seen_in2)
+    own = np.diagonal(inverse, axis1=1, axis2=2)
+    off = np.matmul(inverse, read_in.T[:, :, None])[:, :, 0] / np.sqrt(own)
+    return np.asarray((np.abs(off) > UNLIKE_SIGMAS).any(axis=0))
 
 
 def _without_prior(theta_in: Array, variance_in2: Array) -> tuple[Array, Array]:

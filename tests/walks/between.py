@@ -141,8 +141,15 @@ def _note(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
     drafts.drop_draft(book, "nothing of this name")
 
 
+def _who_works(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
+    jobs.change_job(book, me.shop.job_id, worker=f"hand {me.die.randint(10, 99)}")
+
+
 ANYTHING = (_reading, _phone, _hit, _note, _hit_taken_back)
-OTHERS_DO = {"SweepScreen": (*ANYTHING, _reading, _reading, _reading)}
+OTHERS_DO = {
+    "SweepScreen": (*ANYTHING, _reading, _reading, _reading),
+    "StraightenScreen": (_hit, _hit_taken_back, _who_works, _who_works),
+}
 """What the other bench does: likely the same work, as two people on one shaft do."""
 
 

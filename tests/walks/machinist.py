@@ -18,7 +18,7 @@ from tests.walks.hands import Hands
 from tests.walks.world import Shop
 
 POPUPS = ("AskScreen", "HelpScreen", "JumpScreen")
-SAME_TIME, LOOKS = 3, 10
+SAME_TIME, LOOKS = 4, 10
 """How many times likelier than between two keys: at the key that ends an act, after a choice."""
 Disturbance = Callable[["Machinist"], Awaitable[None]]
 

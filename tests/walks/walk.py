@@ -49,9 +49,9 @@ PLACES: dict[str, tuple[int, dict[Act, int]]] = {
         },
     ),
     "straighten": (
-        2,
+        4,
         {
-            shop_acts.hit: 4,
+            shop_acts.hit: 6,
             shop_acts.enter_at_hits: 1,
             shop_acts.undo_hit: 2,
             undo_acts.hit_and_back: 2,

@@ -22,10 +22,15 @@ DEMO = Path(__file__).resolve().parents[2] / "demo.db"
 LIMIT_S = 2.0
 UP, DOWN, ESC = b"\x1b[A", b"\x1b[B", b"\x1b"
 F2, F4, F7, F8, F9, F12 = b"\x1bOQ", b"\x1bOS", b"\x1b[18~", b"\x1b[19~", b"\x1b[20~", b"\x1b[24~"
-CARD = ((F2, "two digits"), (b"08", "Job card"))
-"""From any screen to the card of the demo's job 26-008."""
+JOB = b"08"
+"""Digits of the demo's job 26-008."""
 Way = tuple[tuple[bytes, str], ...]
 """Keys, and the words that come to stand on the screen after them."""
+
+
+def card(job: bytes = JOB) -> Way:
+    """From any screen to the card of a job."""
+    return (F2, "two digits"), (job, "Job card")
 
 
 @dataclass(frozen=True)
@@ -45,6 +50,8 @@ class Place:
     back: Way = ()
     """After Enter, the way back to the form, where Enter leaves it."""
     choice: bool = False
+    job: bytes = JOB
+    asked: str = "Another bench stored"
 
     def words(self, number: int) -> str:
         """How a value is shown."""
@@ -62,7 +69,7 @@ PLACES = (
     Place("intake", ((F4, "Intake"),), DOWN, (b"555-0171", b"555-0172", b"555-0173")),
     Place("riding areas", ((F4, "Intake"), (F4, "Riding areas")), DOWN, (b"tube", b"cone", b"hub")),
     Place("sweep set-up", ((b"1", "Runout"), (F12, "Type the digit"), (b"5", "Set up a sweep")),
-          DOWN * 10, (b"dial 71", b"dial 72", b"dial 73")),
+          DOWN * 10, (b"dial 71", b"dial 72", b"dial 73"), job=b"04"),
     Place("press", ((b"4", "ROUND 3"), (F8, "Press gives")), DOWN, (b"Ann", b"Bea", b"Cis")),
     Place("prices", ((b"3", "Repair or replace"), (F8, "Prices of this job")), b"",
           (b"71", b"72", b"73")),
@@ -81,16 +88,17 @@ PLACES = (
                     (b"1", "Parts to offer")), DOWN, (b"71", b"72", b"73")),
     Place("wear stations", ((F7, "What else"), (b"7", "Wear at"), *WEAR_SETUP), b"",
           (b"51", b"52", b"53"), again=b"", back=WEAR_SETUP),
-    Place("bore figure", ((b"7", "Bore at"),), b"", (b"2.5001", b"2.5002", b"2.5003"), again=UP),
+    Place("bore figure", ((b"7", "Bore at"),), b"", (b"2.5001", b"2.5002", b"2.5003"),
+          asked="is not stored"),
     Place("settings", ((ESC, "Open jobs"), (F8, "Settings of the shop"), (b"1", "Name on the")),
           b"", (b"Quay 71", b"Quay 72", b"Quay 73")),
 )  # fmt: skip
 SEEN_ONLY = (
-    ("note on the job", CARD, CARD, F9 + b"rust at the log\r", "rust at the log"),
-    ("penetrant stage", (*CARD, (b"2", "Penetrant check")), (*CARD, (b"2", "Penetrant check")),
+    ("note on the job", card(), card(), F9 + b"rust at the log\r", "rust at the log"),
+    ("penetrant stage", (*card(), (b"2", "Penetrant check")), (*card(), (b"2", "Penetrant check")),
      DOWN * 2 + F4, "dwell"),
-    ("hit", (*CARD, (b"4", "ROUND 3")), (*CARD, (b"4", "ROUND 3")), F4, "hit made"),
-    ("a job that waits", CARD, ((ESC, "Open jobs"),), F7 + b"31", "Waiting for the owner"),
+    ("hit", (*card(), (b"4", "ROUND 3")), (*card(), (b"4", "ROUND 3")), F4, "made since"),
+    ("a job that waits", card(), (*card(), (ESC, "Open jobs")), F7 + b"31", "Waiting for the"),
 )  # fmt: skip
 """Name, way of the first bench, way of the others, keys of the first, words at the others."""
 
@@ -117,7 +125,7 @@ def seen_after(benches: tuple[Bench, ...], words: str) -> float | None:
 def at_form(benches: tuple[Bench, ...], place: Place) -> tuple[list[float], list[str]]:
     """Seconds of each store until the others showed it, and what went wrong."""
     first, second, third = benches
-    if not walk(benches, (*CARD, *place.way)):
+    if not walk(benches, (*card(place.job), *place.way)):
         return [], ["the form was not reached"]
     enter = b"" if place.choice else b"\r"
     for bench in benches:
@@ -147,7 +155,7 @@ def at_form(benches: tuple[Bench, ...], place: Place) -> tuple[list[float], list
     first.terminal.send(place.typed[1] + enter)
     first.look(0.4)  # stored; the second may have seen it or not
     second.terminal.send(place.typed[2] if place.choice else enter)
-    if not second.watch("not stored", 2.0):
+    if not second.watch(place.asked, 2.0):
         wrong.append("the second was not asked")
     if seen_after((third,), place.words(1)) is None:
         wrong.append("the third never saw the first one's value")

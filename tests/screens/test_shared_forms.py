@@ -175,6 +175,23 @@ async def test_each_form_shows_what_another_bench_stored_and_asks_before_it_over
 
 
 @pytest.mark.slow
+async def test_a_digit_on_its_way_when_another_bench_chose_is_asked_about(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, "face_setup")
+        form = app.screen.query_one(Form)
+        form.focus_field("pilot")
+        with open_book(app.book_path, by="bench 2") as other:
+            _chosen("face setup", "pilot", other, first_job(app), "none")
+        assert app.heart is not None
+        app.heart.beat()
+        await press(pilot, "2")
+        assert "Another bench stored none in Pilot" in message(app)
+        form.shared.asked = shared_values.Asked()  # a second later
+        await press(pilot, "2")
+        assert held(form, "pilot") == "recess"
+
+
+@pytest.mark.slow
 async def test_text_being_typed_stays_while_another_bench_stores(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "intake")

@@ -154,14 +154,12 @@ class Form(Widget, can_focus=True):
         self.refresh()
 
     def look(self, *, quiet: bool = False) -> None:
-        """Show what other benches have stored, and say so unless `quiet`.
-
-        What is being typed stays; before it is stored, it is asked about.
-        """
-        news = self.shared.news()
-        spec = self.fields[self.current]
-        typing = self.text_of(spec.name) != spec.value
-        self.set_fields([one for one in news if not (typing and one.name == spec.name)])
+        """Show what other benches have stored, and say so unless `quiet`; typed text stays."""
+        news, here = self.shared.news(), self.fields[self.current]
+        typing = self.text_of(here.name) != here.value
+        self.set_fields([one for one in news if not (typing and one.name == here.name)])
+        if not quiet and here.by_keys and here.name in [one.name for one in news]:
+            self.shared.unseen.add(here.name)
         if news and not quiet:
             self.post_message(self.Said(changed_words(news), "stop"))
 
@@ -229,6 +227,7 @@ class Form(Widget, can_focus=True):
         self._digits = ""
         self._came_by_digit = False
         spec = self.fields[name]
+        self.shared.unseen.discard(name)
         self.box.restrict = NUMBER if spec.kind in ("number", "clock") else None
         self.box.pad_only = spec.is_number
         self._scroll_to_field(name)

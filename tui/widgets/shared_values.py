@@ -59,6 +59,8 @@ class SharedValues:
         self.together = together
         """One transaction, so that nobody stores between the look and our own entry."""
         self._known: dict[str, str] = {}
+        self.unseen: set[str] = set()
+        """Fields changed under the cursor: a digit pressed there may have been on its way."""
         self.asked = Asked()
 
     def know(self, specs: Iterable[FieldSpec]) -> None:
@@ -72,11 +74,14 @@ class SharedValues:
 
     def ask_first(self, name: str) -> None:
         """Raise `OvertakenField` when the field was changed since; once, then it is known."""
-        for held in self.news():
-            if held.name == name:
-                self.know((held,))
-                self.asked.ask(name)
-                raise OvertakenField(held)
+        changed = [one for one in self.news() if one.name == name]
+        if name in self.unseen:
+            changed = [one for one in self._read() if one.name == name]
+        for held in changed:
+            self.know((held,))
+            self.unseen.discard(name)
+            self.asked.ask(name)
+            raise OvertakenField(held)
 
 
 def changed_words(specs: Sequence[FieldSpec]) -> str:

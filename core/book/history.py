@@ -16,7 +16,6 @@ from dataclasses import asdict
 from typing import Any
 
 from core.base.records import Customer, Job, Past, RidingArea, Shaft, Vessel
-from core.base.units import format_size
 from core.book import rows
 from core.book.connection import Book
 
@@ -63,16 +62,6 @@ def owner_of(book: Book, job: Job) -> Customer:
 def past_of(book: Book, subject_id: str) -> tuple[Past, ...]:
     """What a vessel or a shaft was before, oldest first."""
     return rows.select(book, Past, "subject_id = ? ORDER BY until_at, id", (subject_id,))
-
-
-def changed_since(book: Book, job: Job) -> str:
-    """The size of the shaft at this visit and what was done to it since, in words; '' = as now."""
-    then, now = shaft_of(book, job), rows.get(book, Shaft, job.shaft_id)
-    if (then.diameter_in, then.length_in) == (now.diameter_in, now.length_in):
-        return ""
-    past = (one for one in past_of(book, job.shaft_id) if one.until_at > job.opened_at)
-    done = ", ".join(dict.fromkeys(one.why for one in past if one.why)) or "another size"
-    return f"{format_size(then.diameter_in)} x {format_size(then.length_in)} then; since: {done}."
 
 
 def work_done(name: str, old: object, new: object) -> str:

@@ -15,6 +15,7 @@ from functools import lru_cache
 from core.base.errors import ShaftlogError
 from core.base.records import Job, Shaft, Sweep
 from core.base.times import local_text
+from core.base.units import format_size
 from core.bends.find import find_bends
 from core.bends.returning import PastBend, RepeatBend, ShaftPlace, Visit, keyway_clocks, same_again
 from core.book import audit as events
@@ -115,8 +116,18 @@ def _read_visit(book: Book, job: Job, shaft: Shaft) -> RawVisit:
         left_readings=None if left is None else readings_for_core(book, left.id),
         hits_in=tuple(hit.station_in for hit in found.hits),
         zero_end=shaft.zero_end if came is None else _zero_end_at(book, shaft, came.started_at),
-        size_then=history.changed_since(book, job),
+        size_then=_size_then(book, job, shaft),
     )
+
+
+def _size_then(book: Book, job: Job, now: Shaft) -> str:
+    """The size of the shaft at this visit and what was done to it since, in words; '' = as now."""
+    then = history.shaft_of(book, job)
+    if (then.diameter_in, then.length_in) == (now.diameter_in, now.length_in):
+        return ""
+    past = (one for one in history.past_of(book, now.id) if one.until_at > job.opened_at)
+    done = ", ".join(dict.fromkeys(one.why for one in past if one.why)) or "another size"
+    return f"{format_size(then.diameter_in)} x {format_size(then.length_in)} then; since: {done}."
 
 
 def _zero_end_at(book: Book, shaft: Shaft, at: str) -> str:

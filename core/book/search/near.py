@@ -45,17 +45,16 @@ def inside(book: Book, query: Query, *, alone: bool = True) -> list[int]:
 
 
 def nearly(book: Book, query: Query, *, alone: bool = True) -> list[int]:
-    """Jobs in which a piece is a slip of the finger off, newest first; two slips only if nothing
-    else was found (`alone`).
+    """Jobs in which a piece is a slip of the finger off, newest first, and if nothing else was
+    found (`alone`) then those with two slips.
 
     Pieces that no word of the book begins with are taken to be the slip; if there is none, each
     long enough piece may be.
     """
-    for most in (1, 2) if alone else (1,):
-        found = _with_slips(book, query, most)
-        if found:
-            return found
-    return []
+    found = _with_slips(book, query, 1)
+    if alone:
+        found += _with_slips(book, query, 2)
+    return list(dict.fromkeys(found))
 
 
 def _with_slips(book: Book, query: Query, most: int) -> list[int]:

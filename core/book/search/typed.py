@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from core.base.errors import BadNumber
@@ -27,8 +27,11 @@ MOST_PIECES = 8
 _MOST_TYPED = 200
 _MOST_SIZE_IN = 100.0
 _EXACT_IN = 1e-6
-_NOISE = ("uns",)
-"""Left out: it stands before the number of every alloy."""
+_MM_OFF_IN = 0.002
+"""A size typed in millimetres is a stock size in inches this near to it (22.2 mm is 7/8 in)."""
+_MOST_WHOLE_IN = 24
+"""A whole number up to here may be a size too."""
+_ALLOY_FOLLOWS = ("uns", "type", "grade")
 _MAYBE_MM = 8.0
 """A decimal without a unit from here on may be millimetres too."""
 _MONTHS = (
@@ -76,7 +79,7 @@ class Piece:
     maybe: tuple[str, ...] = ()
     """Words of the index that a half-typed word may mean."""
     exact: bool = False
-    """A size: its plain text counts only where the book has no such size."""
+    """Its plain text counts only where the book has none of its marks: a size."""
     groups: tuple[Piece, ...] = ()
     """The groups of a phone number, each for itself where the book does not have the whole."""
 
@@ -102,7 +105,7 @@ def what_is_asked(typed: str, alloys: AlloyNames) -> tuple[SearchRequest, ...]:
 
     Empty for blanks or punctuation.
     """
-    tokens = [token for token in typed[:_MOST_TYPED].lower().split() if token not in _NOISE]
+    tokens = typed[:_MOST_TYPED].lower().split()
     when, others = _time_of(tokens)
     found = []
     if when is not None:
@@ -135,6 +138,9 @@ def _piece_at(tokens: Sequence[str], at: int, alloys: AlloyNames) -> tuple[Piece
         size = _size(" ".join(tokens[at : at + count]))
         if size is not None and at + count <= len(tokens):
             return size, count
+    if tokens[at] in _ALLOY_FOLLOWS and at + 1 < len(tokens):
+        named = _word(tokens[at + 1], alloys)
+        return replace(named, exact=bool(named.marks)), 2
     run = 0
     while at + run < len(tokens) and _DIGITS.fullmatch(tokens[at + run]):
         run += 1
@@ -168,6 +174,8 @@ def _word(token: str, alloys: AlloyNames) -> Piece:
     if not text:
         return Piece(())
     marks += alloys.named(text)
+    if text.isdecimal() and text[0] != "0" and len(text) < 3 and int(text) <= _MOST_WHOLE_IN:
+        marks += size_marks(float(text))
     return Piece((text,), tuple(marks), maybe=() if marks else tuple(alloys.beginning(text)))
 
 
@@ -181,7 +189,8 @@ def _size(text: str) -> Piece | None:
             sizes_in.append(parse_length_in(text, "mm"))
     except BadNumber:
         return None
-    marks = [mark for size_in in sizes_in for mark in size_marks(size_in, _EXACT_IN)]
+    off_in = _MM_OFF_IN if "mm" in text else _EXACT_IN
+    marks = [mark for size_in in sizes_in for mark in size_marks(size_in, off_in)]
     squeezed = squeeze(fold(text))
     return Piece((squeezed,) if squeezed else (), tuple(marks), _half_size(text), exact=True)
 

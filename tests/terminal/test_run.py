@@ -259,3 +259,17 @@ def test_locale_decides_about_ascii(
     for name, value in env.items():
         monkeypatch.setenv(name, value)
     assert wants_ascii() is wanted
+
+
+@pytest.mark.slow
+def test_keys_typed_while_the_program_starts_are_not_lost(tmp_path: Path) -> None:
+    """The first one was, and Enter then opened a job of another number."""
+    book = make_book(tmp_path / "shop.db", count=21)
+    with Terminal(python("-m", "tui.main", "--book", str(book))) as terminal:
+        for key in (b"0", b"2", b"\r"):
+            terminal.send(key)
+        terminal.wait_for(b"Job card")
+        terminal.drain()
+        tag = re.search(rb"Job card \S* *(\d\d-\d\d\d)", terminal.output)
+        assert tag is not None
+        assert tag[1].endswith(b"02")

@@ -104,8 +104,14 @@ class OrderedKeys(App[None]):
             return
         self._typed.append(event)
         if self._key_at_work is None:
-            await super().on_event(self._typed.popleft())
+            if self._is_up:
+                await super().on_event(self._typed.popleft())
             self._key_at_work = asyncio.create_task(self._work_off())
+
+    @property
+    def _is_up(self) -> bool:
+        """Whether there is a screen for a key; those typed while the program starts wait for it."""
+        return bool(self.screen_stack) and self.screen.is_mounted
 
     def _stays_in_the_field(self, event: events.Event) -> bool:
         """Digits and letters for a field that says that typing has no effect outside of it.
@@ -140,7 +146,7 @@ class OrderedKeys(App[None]):
         """
         loop = asyncio.get_running_loop()
         end = loop.time() + KEY_WAIT_S
-        while not self.screen.is_mounted and loop.time() < end:
+        while not self._is_up and loop.time() < end:
             await asyncio.sleep(KEY_PAUSE_S)  # a screen just opened has no parts yet
         seen = None
         for lap in range(LAPS_AT_MOST):

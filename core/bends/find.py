@@ -26,7 +26,7 @@ from numpy.typing import ArrayLike, NDArray
 from core.base.errors import BadReadings, BadShaft
 from core.base.units import format_inch
 from core.bends.fit import Target, solve
-from core.bends.outliers import line_without_outliers
+from core.bends.outliers import line_without_outliers, without_lone_corners
 from core.bends.regions import Region, regions
 from core.bends.rollers import RollerPlace, roller_part_in, roller_places
 from core.bends.search import scatter_ratio
@@ -190,6 +190,7 @@ def find_bends(line: ShaftLine) -> BendReport:
     target, fit, odd = line_without_outliers(Target.of(base))
     fit = spread_out(target, solve(target, fit.shapes[np.argsort(fit.shapes.mean(axis=1))]))
     scatter = scatter_ratio(target, fit)
+    fit = without_lone_corners(target, fit)
     fit, found = regions(target, fit, scatter)
     shape = lift(base.station_in, fit.shapes[:, 0], fit.shapes[:, 1], target.rollers_in)
     bent = ShaftLine(base.station_in, shape @ fit.kappa_rad, base.sigma_in, base.rollers_in)

@@ -16,7 +16,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bends.fit import Fit, Target
+from core.bends.fit import Fit, Target, solve
 from core.bends.search import CORNER_PRICE, POOR_SCATTER, best_line, scatter_ratio, total_price
 
 Array = NDArray[np.float64]
@@ -27,6 +27,9 @@ TRIED = 2
 OUTLIER_PRICE = 1.7 * CORNER_PRICE
 """What setting a station aside must save: two corners, for one it may well be bent so."""
 
+LONE_CORNERS = 2
+LONE_WORSE = 12.0
+"""Misfit of the other stations that leaving out such corners may add."""
 OUTLIER_SIGMAS = 12.0
 """A station set aside lies at least this many standard deviations off the line of the others."""
 
@@ -51,6 +54,22 @@ def line_without_outliers(target: Target) -> tuple[Target, Fit, tuple[float, ...
     if outliers and scatter_ratio(target, fit) > POOR_SCATTER:
         return *whole, ()
     return target, fit, tuple(sorted(outliers))
+
+
+def without_lone_corners(target: Target, fit: Fit) -> Fit:
+    """The fit without corners that serve one station alone: some about it that leave the line on
+    either side as it was. It is reported as a lone station, and read again, before anybody hits."""
+    if target.x_in.size < FEWEST_STATIONS or target.whitener.ndim == 2:
+        return fit
+    x, middle = target.x_in, fit.shapes.mean(axis=1)
+    for j in range(1, x.size - 1):
+        about = (middle > x[max(j - 2, 0)]) & (middle < x[min(j + 2, x.size - 1)])
+        if np.count_nonzero(about) < LONE_CORNERS:
+            continue
+        rest = fit.shapes[~about]
+        if solve(_without(target, j), rest).off < fit.off + LONE_WORSE:
+            return without_lone_corners(target, solve(target, rest))
+    return fit
 
 
 def _is_doubtful(target: Target, fit: Fit) -> bool:

@@ -38,8 +38,8 @@ class Memory:
     finished: list[str] = field(default_factory=list)
     """Ids of finished sweeps."""
     notes: list[str] = field(default_factory=list)
-    stages: dict[str, list[str]] = field(default_factory=dict)
-    """Penetrant area -> stages stamped."""
+    clear: set[str] = field(default_factory=set)
+    """Penetrant areas at which 'clear' was noted."""
 
 
 class Machinist:

@@ -26,6 +26,7 @@ def check_ticket(me: Machinist, text: str, page: str) -> None:
     """Both forms of a ticket against the memory."""
     _hits(me, text)
     _page_rows(me, page)
+    _clear(me, text)
     for form in (text, page):
         _blocked(me, form)
 
@@ -53,6 +54,14 @@ def _page_rows(me: Machinist, page: str) -> None:
         raise me.fault(f"the page lists {rows} hits, made were {me.memory.hits}\n{table}")
 
 
+def _clear(me: Machinist, text: str) -> None:
+    """No area is clear on the ticket that nobody found clear."""
+    table = re.split(r"\n[A-Z][A-Z ,]{6,}", text.partition("\nPENETRANT CHECK")[2])[0]
+    stated = set(re.findall(r"^CLEAR +(.+?) {2,}", table, re.MULTILINE))
+    if invented := stated - me.memory.clear:
+        raise me.fault(f"clear on the ticket, found clear by nobody: {invented}\n{text}")
+
+
 def _blocked(me: Machinist, form: str) -> None:
     """No number of blocked marks is stated that no sweep has."""
     sweeps = Counter(r["sweep_id"] for r in me.rows("reading", kind="blocked", replaced_by=None))
@@ -78,7 +87,21 @@ async def _card_and_release(me: Machinist) -> None:
         raise me.fault(f"done and in the way at once: {names & blocks}")
     more = re.search(r"and (\d+) more", listed)
     number = len(re.findall(r"^ - ", listed, re.MULTILINE)) + (int(more[1]) if more else 0)
+    await _board(me, card)
     if counted is not None and int(counted[1]) != number and blocks:
         raise me.fault(
             f"the card counts {counted[1]} in the way, the release lists {number}\n{card}"
         )
+
+
+async def _board(me: Machinist, card: str) -> None:
+    """The board names the step that the card calls the next one."""
+    following = re.search(r"\d  ([A-Z][A-Za-z ]+?) {2,}.*NEXT", card)
+    await me.to_card()
+    while me.hands.screen != "BoardScreen":
+        await me.hands.press("escape")
+    row = re.search(rf"^.*{me.shop.tag}.*$", me.hands.text, re.MULTILINE)
+    if row is None:
+        raise me.fault(f"job {me.shop.tag} is not on the board")
+    if following is not None and following[1][:9] not in row[0]:
+        raise me.fault(f"the card's next step is {following[1]}, the board says {row[0]}")

@@ -171,6 +171,30 @@ def _really(fields: dict[str, tuple[object, object]]) -> bool:
     return any(fields[name][0] != fields[name][1] for name in STAGES if name in fields)
 
 
+async def penetrant_result(me: Machinist) -> None:
+    """Clear is noted at the area that the question names, and at no other."""
+    if not await to_screen(me, "Penetrant check", "PenetrantScreen"):
+        return
+    await me.press(*["down"] * me.die.randint(0, 3), steady=True)
+    me.begin()
+    await me.press(me.hands.key_of("result"), steady=True)
+    asked = me.hands.find(r"What is seen at: (.+?)\?")
+    if asked is None:
+        me.nothing_changed("was not asked what is seen")
+        return
+    await me.at_the_same_time()
+    await me.press("1", steady=True)
+    found = me.changes()
+    await out_of_popup(me, "PenetrantScreen")
+    if not found:
+        return
+    me.only(found, "penetrant_check")
+    seen = [(c.after or {}).get("area") for c in found if "result" in c.fields]
+    if seen != [asked[1]] or found[0].fields["result"][1] != "clear":
+        raise me.fault(f"clear was meant for {asked[1]}", found)
+    me.memory.clear.add(asked[1])
+
+
 async def penetrant_undo(me: Machinist) -> None:
     """The last stamp of the area that the screen names is taken back, no other area is touched."""
     if not await to_screen(me, "Penetrant check", "PenetrantScreen"):
@@ -183,6 +207,7 @@ async def penetrant_undo(me: Machinist) -> None:
     me.only(found, "penetrant_check")
     if any(c.before is None for c in found):
         raise me.fault("undo added a penetrant check", found)
+    me.memory.clear -= {c.before["area"] for c in found if c.before and "result" in c.fields}
 
 
 async def measure(me: Machinist) -> None:

@@ -61,7 +61,10 @@ PLACES: dict[str, tuple[int, dict[Act, int]]] = {
             bend_acts.hold_check: 1,
         },
     ),
-    "penetrant": (2, {shop_acts.penetrant_stage: 3, shop_acts.penetrant_undo: 2}),
+    "penetrant": (
+        2,
+        {shop_acts.penetrant_stage: 4, shop_acts.penetrant_undo: 2, shop_acts.penetrant_result: 2},
+    ),
     "measure": (2, {shop_acts.measure: 3, shop_acts.undo_measure: 1}),
     "about": (1, {shop_acts.note: 2, shop_acts.look_about: 1, bend_acts.rest: 1}),
     "job": (1, {job_acts.release: 1, job_acts.close: 1, job_acts.intake: 1, bend_acts.rest: 1}),

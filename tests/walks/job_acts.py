@@ -91,9 +91,12 @@ async def _opened_again(me: Machinist) -> None:
     me.begin()
     await me.press("f7", steady=True)
     await _digit(me, "Go on with it")
+    me.nothing_changed("before it was said who opens the job again")
+    await me.hands.type("P. Thwart")
+    await me.press("enter", steady=True)
     found = me.changes()
-    me.only(found, "job")
-    if [c.fields.get("state", ("", ""))[1] for c in found] != ["open"]:
+    me.only(found, "job", "setting")
+    if [c.fields["state"][1] for c in found if c.table == "job"] != ["open"]:
         raise me.fault("the job was to be open again", found)
 
 

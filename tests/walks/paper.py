@@ -100,7 +100,7 @@ async def _board(me: Machinist, card: str) -> None:
     await me.to_card()
     while me.hands.screen != "BoardScreen":
         await me.hands.press("escape")
-    row = re.search(rf"^.*{me.shop.tag}.*$", me.hands.text, re.MULTILINE)
+    row = re.search(rf"^ *\d\d +{me.shop.tag}.*$", me.hands.text, re.MULTILINE)
     if row is None:
         raise me.fault(f"job {me.shop.tag} is not on the board")
     if following is not None and following[1][:9] not in row[0]:

@@ -18,6 +18,7 @@ from core.base.times import local_text
 from core.book import (
     choices,
     customers,
+    history,
     jobs,
     measurements,
     penetrant_checks,
@@ -81,7 +82,7 @@ def _things(book: Book, job: Job) -> Things:
     shaft = shafts.shaft(book, job.shaft_id)
     vessel = customers.vessel(book, shaft.vessel_id)
     found: Things = {
-        vessel.customer_id: ("owner", "customer"),
+        history.owner_of(book, job).id: ("owner", "customer"),
         vessel.id: ("owner", "vessel"),
         shaft.id: ("shaft", "shaft"),
         job.id: ("job", "job"),

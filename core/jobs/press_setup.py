@@ -7,7 +7,7 @@ from typing import Any
 
 from core.base.errors import ShaftlogError
 from core.base.records import Hit, Shaft
-from core.book import jobs, settings, shafts
+from core.book import history, jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.straightening.led_stroke import set_of_stays
@@ -32,7 +32,7 @@ def press_setup(book: Book, job_id: str) -> PressSetup:
     job = jobs.job(book, job_id)
     shop = settings.load(book)
     blocks_in = job.blocks_in or shop.block_span_in
-    return PressSetup(shafts.shaft(book, job.shaft_id), shop, blocks_in, job.worker)
+    return PressSetup(history.shaft_of(book, job), shop, blocks_in, job.worker)
 
 
 def save_press_setup(book: Book, job_id: str, **changes: Any) -> None:

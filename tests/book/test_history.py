@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import ast
+from pathlib import Path
+
 import pytest
 
+import core
+import tui
 from core.base.records import Job
 from core.book import customers, history, jobs, settings, shafts
 from core.book.audit import note_change
+from core.book.changes import changes_of
 from core.book.connection import Book
 from core.book.errors import Overtaken
 from core.book.opening import open_book
-from core.book.privacy.erase import erase_customer
+from core.book.privacy.erase import customer_by_words, erase_customer, erase_plan
 from core.book.search import find as search
 from core.jobs.measured import read_fit_facts
 from core.jobs.straightening import read_rounds
@@ -158,3 +164,43 @@ def test_a_limit_changed_in_a_book_taken_in_is_not_taken_for_ours(
         note_change(book, "setting", "limit_taper_in", "value", 0.004, 0.005)
     first = jobs.job(book, small.job.id)
     assert settings.as_of(book, first.closed_at) == settings.load(book)
+
+
+def test_erasing_the_owner_of_an_old_job_leaves_the_new_owner(book: Book, small: SmallJob) -> None:
+    """Found: `erase` with the tag of an old job took the data of whoever owns the boat now."""
+    second = visit(book, small)
+    nell = customers.sold_to(book, small.vessel.id, name="New Owner Nell")
+    assert customer_by_words(book, small.job.tag).id == small.customer.id
+    assert customer_by_words(book, second.tag) == nell
+    assert [job.tag for job in erase_plan(book, small.customer.id).jobs] == [small.job.tag]
+    assert [job.tag for job in erase_plan(book, nell.id).jobs] == [second.tag]
+
+
+def test_the_changes_of_an_old_job_are_those_of_its_owner(book: Book, small: SmallJob) -> None:
+    second = visit(book, small)
+    nell = customers.sold_to(book, small.vessel.id, name="New Owner Nell")
+    customers.change_customer(book, nell.id, phone="555-0111")
+    customers.change_customer(book, small.customer.id, phone="555-0122")
+    phones = {
+        job.tag: [one.new for one in changes_of(book, job.id) if one.field == "phone"]
+        for job in (small.job, second)
+    }
+    assert phones == {small.job.tag: ["555-0122"], second.tag: ["555-0111"]}
+
+
+OF_NOW = {"new_job.py", "intake_draft.py", "changes.py"}
+"""Files that mean the boat or shaft as it is now, or list what hangs on it by id."""
+
+
+def test_a_job_is_shown_as_its_boat_and_shaft_were_at_the_visit() -> None:
+    """Red here: a use case or screen reads the rows of now. Take `history.shaft_of(book, job)`."""
+    found = set()
+    for top in (core.__file__, tui.__file__):
+        for path in Path(str(top)).parent.rglob("*.py"):
+            if "demo" in path.parts or path.parts[-2:][0] == "book":
+                continue
+            for node in ast.walk(ast.parse(path.read_text())):
+                call = ast.unparse(node.func) if isinstance(node, ast.Call) else ""
+                if call in ("shafts.shaft", "shafts.areas_of", "customers.vessel"):
+                    found.add(path.name)
+    assert found - OF_NOW == set()

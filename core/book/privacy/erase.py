@@ -18,6 +18,7 @@ from core.book.audit import events_of, note_change
 from core.book.connection import Book
 from core.book.customers import customer, vessels_of
 from core.book.errors import READ_ERRORS, BookError, NotFound, Refused
+from core.book.history import owner_of
 from core.book.jobs import job_by_tag
 from core.book.opening import open_book
 from core.book.privacy.redaction import REMOVED, drop_drafts, named_in, strike_everywhere
@@ -74,10 +75,7 @@ def erase_plan(book: Book, customer_id: str) -> ErasePlan:
     """Look what deleting this customer's personal data would do; nothing is changed."""
     who = customer(book, customer_id)
     vessels = vessels_of(book, customer_id)
-    theirs = "shaft_id IN (SELECT shaft.id FROM shaft JOIN vessel ON vessel.id = shaft.vessel_id "
-    found = rows.select(
-        book, Job, f"{theirs} WHERE vessel.customer_id = ?) ORDER BY opened_at, id", (customer_id,)
-    )
+    found = _jobs_of(book, customer_id)
     typeable = words_of(who.name) and len(who.name) <= _LONGEST_TYPED
     to_type = who.name if typeable or not found else found[-1].tag
     texts = 0 if who.forgotten_at else strike_everywhere(book, who, dry_run=True)
@@ -92,23 +90,30 @@ def erase_plan(book: Book, customer_id: str) -> ErasePlan:
     )
 
 
+def _jobs_of(book: Book, customer_id: str) -> tuple[Job, ...]:
+    """The jobs of boats that were this customer's at the time, oldest first."""
+    of_boats = (
+        "shaft_id IN (SELECT id FROM shaft WHERE vessel_id IN (SELECT id FROM vessel "
+        "WHERE customer_id = ?1 UNION SELECT subject_id FROM past WHERE subject = 'vessel' "
+        "AND json_extract(facts, '$.vessel.customer_id') = ?1)) ORDER BY opened_at, id"
+    )
+    found = rows.select(book, Job, of_boats, (customer_id,))
+    return tuple(one for one in found if owner_of(book, one).id == customer_id)
+
+
 def _bare(text: str) -> tuple[str, ...]:
     return tuple(sorted(words_of(text))) or (text.strip(),)
 
 
 def customer_by_words(book: Book, typed: str) -> Customer:
-    """The customer of a job's tag, or with exactly this name (whatever the case)."""
+    """The owner at the visit of a job's tag, or the customer of exactly this name, in any case."""
     try:
         found_job = job_by_tag(book, typed)
     except NotFound:
         named = rows.select(book, Customer, "forgotten_at IS NULL")
         found = [one for one in named if one.name.casefold() == typed.strip().casefold()]
     else:
-        sql = (
-            "SELECT vessel.customer_id FROM vessel JOIN shaft ON shaft.vessel_id = vessel.id "
-            "WHERE shaft.id = ?"
-        )
-        found = [customer(book, str(row[0])) for row in book.rows(sql, (found_job.shaft_id,))]
+        found = [owner_of(book, found_job)]
     if not found:
         raise NotFound(
             f"There is no customer {typed.strip()!r} and no job with that tag. Type the whole "

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Job
-from core.book import settings, shafts, sweeps
+from core.book import history, settings, sweeps
 from core.book.connection import Book
 from core.book.readings import readings_of, take_readings
 from core.jobs.sweep_import.csv_rows import SweepFileError, read_rows
@@ -90,7 +90,7 @@ def _rollers(
         raise ShaftlogError(
             f"job {job.tag} does not say where the rollers stood: add --rollers A B"
         )
-    check_rollers(stations, (a_in, b_in), name, shafts.shaft(book, job.shaft_id).length_in)
+    check_rollers(stations, (a_in, b_in), name, history.shaft_of(book, job).length_in)
     return a_in, b_in
 
 

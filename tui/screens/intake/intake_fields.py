@@ -239,7 +239,7 @@ def _store_roller(book: Book, whole: Whole, name: str, value: object) -> str:
     assert isinstance(value, float)
     job = jobs.job(book, whole.job.id)
     other = job.roller_b_in if name == "roller_a_in" else job.roller_a_in
-    length_in = shafts.shaft(book, whole.shaft.id).length_in
+    length_in = whole.shaft.length_in
     if value > length_in:
         raise ShaftlogError(
             f"That roller would stand beyond the shaft, which ends at {format_size(length_in)}. "

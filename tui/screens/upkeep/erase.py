@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Input, Static
 
 from core.base.errors import ShaftlogError
-from core.book import customers, jobs, shafts
+from core.book import history, jobs
 from core.book.connection import Book
 from core.book.errors import ReadOnlyBook
 from core.book.privacy import erase as privacy
@@ -57,10 +57,8 @@ class EraseScreen(ChoreScreen, JobScreen):
         self.query_one(LineInput).display = not gone
 
     def _plan(self) -> privacy.ErasePlan:
-        job = jobs.job(self.book, self.job_id)
-        shaft = shafts.shaft(self.book, job.shaft_id)
-        owner_id = customers.vessel(self.book, shaft.vessel_id).customer_id
-        return privacy.erase_plan(self.book, owner_id)
+        owner = history.owner_of(self.book, jobs.job(self.book, self.job_id))
+        return privacy.erase_plan(self.book, owner.id)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Enter: only the right name deletes."""

@@ -7,6 +7,7 @@ whether anything is left to run; a screen is painted only when somebody looks at
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -15,7 +16,8 @@ from textual._compositor import Compositor
 
 from tui.app import ShaftlogApp
 
-TURNS = 20000
+MOST_S = 120.0
+"""A program that is not idle after this long never will be."""
 PAUSE_S = 0.001
 
 
@@ -35,9 +37,13 @@ def paint_when_looked_at() -> Iterator[None]:
 
 
 async def idle(app: ShaftlogApp) -> None:
-    """Until nothing is under way any more: no key, no worker, no message, no layout."""
+    """Until nothing is under way any more: no key, no worker, no message, no layout.
+
+    Raises `TimeoutError` when something stays under way: what is seen then means nothing.
+    """
     ready = asyncio.get_running_loop()._ready  # type: ignore[attr-defined]
-    for _ in range(TURNS):
+    until = time.monotonic() + MOST_S
+    while time.monotonic() < until:
         await asyncio.sleep(0)
         if ready:
             continue
@@ -54,6 +60,8 @@ async def idle(app: ShaftlogApp) -> None:
             return
         with app.screen._context():
             app.screen._on_timer_update()
+    work = [worker.name for worker in app.workers if not worker.is_finished]
+    raise TimeoutError(f"not idle after {MOST_S:g} s on {app.screen}: {work}")
 
 
 def _at_work(app: ShaftlogApp) -> bool:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from core.base.times import moment
 from core.book import customers, drafts, hits, jobs, shafts
+from core.jobs import penetrant, penetrant_actions
 from core.jobs.sweep import sweep_entry
 from tests.walks.book_rows import diff
 from tests.walks.hands import Hands
@@ -145,9 +147,18 @@ def _who_works(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
     jobs.change_job(book, me.shop.job_id, worker=f"hand {me.die.randint(10, 99)}")
 
 
+def _stamp(me: Machinist, book) -> None:  # type: ignore[no-untyped-def]
+    now = moment(book.now())
+    there = penetrant.spots(book, me.shop.job_id, now)
+    due = [spot for spot in there if spot.due]
+    if due:
+        penetrant_actions.stamp_some(book, me.shop.job_id, (me.die.choice(due),), there)
+
+
 ANYTHING = (_reading, _phone, _hit, _note, _hit_taken_back)
 OTHERS_DO = {
     "SweepScreen": (*ANYTHING, _reading, _reading, _reading),
+    "PenetrantScreen": (_stamp, _stamp, _phone, _hit),
     "StraightenScreen": (_hit, _hit_taken_back, _who_works, _who_works),
 }
 """What the other bench does: likely the same work, as two people on one shaft do."""

@@ -54,7 +54,7 @@ class AreasScreen(JobScreen):
     DEFAULT_CSS = """
     AreasScreen ListBox { height: 1fr; }
     AreasScreen ShaftPicture { height: 7; }
-    AreasScreen #area-title { height: 1; text-style: bold; }
+    AreasScreen #area-title { height: auto; max-height: 2; text-style: bold; }
     """
 
     def __init__(self, job_id: str) -> None:

@@ -124,9 +124,12 @@ def _page(book: Book, typed: str, first: int, upto: int, alloys: AlloyNames, cou
         if len(have) < enough:
             more = look(book, queries[0], alone=not have)
             ways.append((how, [number for number in more if number not in have]))
-    found = [one for how, some in ways for one in _rows(book, some, how)]
+    every = [(how, number) for how, some in ways for number in some]
+    found = []
+    for how, _ in ways:
+        found += _rows(book, [no for way, no in every[first:upto] if way == how], how)
     sure = len(_by_words(book, queries[:1], upto)) if queries[0].period else len(numbers)
-    return Page(tuple(found[first:upto]), len(found), sure=sure)
+    return Page(tuple(found), len(every), sure=sure)
 
 
 def _queries(book: Book, typed: str, alloys: AlloyNames) -> list[Query]:

@@ -51,10 +51,8 @@ def nearly(book: Book, query: Query, *, alone: bool = True) -> list[int]:
     Pieces that no word of the book begins with are taken to be the slip; if there is none, each
     long enough piece may be.
     """
-    found = _with_slips(book, query, 1)
-    if alone:
-        found += _with_slips(book, query, 2)
-    return list(dict.fromkeys(found))
+    two = _with_slips(book, query, 2) if alone else []
+    return list(dict.fromkeys([*_with_slips(book, query, 1), *two]))
 
 
 def _with_slips(book: Book, query: Query, most: int) -> list[int]:
@@ -81,11 +79,12 @@ def words_near(book: Book, typed: str, most: int) -> list[str]:
     if not typed.isalpha() or len(typed) < _LEAST_FOR_SLIPS[most - 1]:
         return []
     known = _vocabulary(book)
-    if (typed, most) not in known.near:
+    looked, scored = known.near.get(typed, (0, []))
+    if looked < most:
         slipped = slipped_beginnings(typed, known.texts, most)
-        scored = sorted((slips, known.words[at]) for at, slips in slipped)
-        known.near[typed, most] = [word for _, word in scored[:MOST_WORDS]]
-    return known.near[typed, most]
+        scored = sorted((slips, known.words[at]) for at, slips in slipped)[:MOST_WORDS]
+        known.near[typed] = most, scored
+    return [word for slips, word in scored if slips <= most]
 
 
 @dataclass(frozen=True)
@@ -95,8 +94,8 @@ class _Vocabulary:
     texts: list[str]
     words: list[str]
     """Each as the index has it."""
-    near: dict[tuple[str, int], list[str]] = field(default_factory=dict)
-    """What was found near to the words typed so far."""
+    near: dict[str, tuple[int, list[tuple[int, str]]]] = field(default_factory=dict)
+    """For the words typed so far: the most slips looked for, slips and words found."""
 
 
 _kept: WeakKeyDictionary[Book, tuple[object, _Vocabulary]] = WeakKeyDictionary()
@@ -155,7 +154,10 @@ def _next_row(typed: str, begun: str, rows: Sequence[list[int]], most: int) -> l
     row = [most + 1] * (len(typed) + 1)
     row[0] = depth
     for to in range(max(1, depth - most), min(len(typed), depth + most) + 1):
-        cost = min(up[to - 1] + (typed[to - 1] != letter), up[to] + 1, row[to - 1] + 1)
+        if typed[to - 1] == letter:
+            row[to] = up[to - 1]
+            continue
+        cost = min(up[to - 1], up[to], row[to - 1]) + 1
         if depth > 1 and to > 1 and letter == typed[to - 2] and begun[-2] == typed[to - 1]:
             cost = min(cost, rows[-2][to - 2] + 1)
         row[to] = cost

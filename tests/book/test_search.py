@@ -128,6 +128,8 @@ def test_one_for_each_shaft(book: Book, small: SmallJob) -> None:
     assert tags(book, "hald") == [again.tag, small.job.tag]
     found = search.find_page(book, "hald", one_per_shaft=True).found
     assert [f.tag for f in found] == [again.tag]
+    by_old_tag = search.find_page(book, small.job.tag, one_per_shaft=True).found
+    assert [f.tag for f in by_old_tag] == [again.tag], "the last visit, whichever was found"
 
 
 def test_index_follows_every_change(book: Book, small: SmallJob) -> None:

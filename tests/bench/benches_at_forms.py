@@ -96,7 +96,7 @@ PLACES = (
 SEEN_ONLY = (
     ("note on the job", card(), card(), F9 + b"rust at the log", b"\r", "rust at the log"),
     ("penetrant stage", (*card(), (b"2", "Penetrant check")),
-     (*card(), (b"2", "Penetrant check")), DOWN * 2, F4, "dwell"),
+     (*card(), (b"2", "Penetrant check")), DOWN * 2, F4, "48.5 dwell"),
     ("hit", (*card(), (b"4", "ROUND 3")), (*card(), (b"4", "ROUND 3")), b"", F4, "made since"),
     ("a job that waits", card(), (*card(), (ESC, "Open jobs")), F7 + b"3", b"1",
      "Waiting for the"),

@@ -184,15 +184,20 @@ class Machinist:
         """The card of the job: F10 at any place of the job, else F2 and its two digits."""
         while self.hands.screen in POPUPS:
             await self.hands.press("escape")
-        if self.hands.screen == "JobCardScreen" and self.shop.tag in self.hands.text:
+        if self.at_card:
             return
         if self.die.random() < 0.5:
             await self.hands.press("f10")
-        if self.hands.screen != "JobCardScreen" or self.shop.tag not in self.hands.text:
+        if not self.at_card:
             await self.hands.press("f2")
             await self.hands.type("01")
-        if self.hands.screen != "JobCardScreen" or self.shop.tag not in self.hands.text:
+        if not self.at_card:
             raise self.fault("F2 and two digits did not open the card")
+
+    @property
+    def at_card(self) -> bool:
+        """Whether the card of the walk's own job is on the screen."""
+        return f"Job card | {self.shop.tag} " in self.hands.text
 
     async def to_step(self, name: str) -> bool:
         """A step of the card by its digit; False when the card has no such line."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -29,6 +31,16 @@ from tests.support.book_helpers import SmallJob, open_fixed, read_all, written_o
 )
 def test_typed_text_and_value(raw: str, value_in: float, fits: bool) -> None:
     assert values.agrees(raw, value_in) is fits
+
+
+def test_a_value_of_another_kind_is_found() -> None:
+    """Found: a damaged page gave nothing in the place of the typed text, and `check` ended in a
+    fault of the program."""
+    with closing(sqlite3.connect(":memory:")) as con:
+        con.execute("CREATE TABLE reading (station_in, clock_deg, raw, value_in, taken_at)")
+        con.execute("INSERT INTO reading VALUES (1.0, 0.0, NULL, 0.5, 12)")
+        con.execute("CREATE TABLE measurement (subject, what, raw, value_in)")
+        assert values.findings(con) == ["a value is of another kind than its column"] * 2
 
 
 def test_a_backup_of_a_changed_value_is_refused(path: Path, small: SmallJob, book: Book) -> None:

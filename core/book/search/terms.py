@@ -12,6 +12,8 @@ from core.book.search.typed import Period, Piece, SearchRequest
 MOST_WORDS = 40
 FEW_DOCUMENTS = 200
 """Fewer documents than this are compared one by one."""
+_PROBED = 3
+"""Pieces tried for that, the longest first."""
 _KEPT_READY = 5
 """Length of the beginnings that both word indexes keep (`core.book.schema.m0002`)."""
 
@@ -147,7 +149,8 @@ def few(
     """
     if len(pieces) < 2:
         return None
-    for piece in sorted(pieces, key=lambda words: -max(map(len, words))):
+    longest = sorted(pieces, key=lambda words: -max(map(len, words)))
+    for piece in longest[:_PROBED]:
         numbers = match(book, "search_all", [piece], period, FEW_DOCUMENTS)
         if len(numbers) < FEW_DOCUMENTS:
             return texts_of(book, numbers)

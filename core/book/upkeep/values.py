@@ -31,6 +31,8 @@ def findings(con: sqlite3.Connection) -> list[str]:
                     return found
         except READ_ERRORS:
             continue
+        except (TypeError, ValueError, AttributeError):
+            found.append("a value is of another kind than its column")  # text, number or nothing
     return found
 
 

@@ -76,6 +76,15 @@ class Hands:
         if self.app._exception is not None:
             raise self.app._exception
 
+    async def rest(self) -> None:
+        """The pause after the last key is over: the core works out what there is to say."""
+        bench = getattr(self.app.screen, "bench", None)
+        if bench is not None and bench._rest is not None:
+            bench._rest.stop()
+            with bench._context():
+                bench._work_out(self.app.book)
+        await self.settle()
+
     @property
     def screen(self) -> str:
         """Name of the screen on top."""

@@ -13,7 +13,6 @@ from tests.walks.sweep_acts import (
     sweep_row,
     wipe,
 )
-from tui.screens.sweep.sweep_bench import SweepBench
 
 
 async def correct(me: Machinist) -> None:
@@ -155,8 +154,7 @@ async def odd(me: Machinist) -> None:
     """The key takes the correction that the line names."""
     if not await at_sweep(me) or finished(me):
         return
-    await me.hands.pilot.pause(SweepBench.REST_S + 0.1)
-    await me.hands.settle()
+    await me.hands.rest()
     offered = me.hands.find(r"Slip\? ([\d.]+) in, (\d+) deg: ([-\d.]+),? .*? F7 makes it ([-\d.]+)")
     if offered is None:
         return

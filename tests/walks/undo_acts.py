@@ -6,7 +6,6 @@ from tests.walks.machinist import Machinist
 from tests.walks.shop_acts import RAM, hit_changes, out_of_popup, to_screen
 from tests.walks.sweep_acts import at_mark, at_sweep, finished, read, wipe
 from tests.walks.sweep_changes import undo
-from tui.screens.sweep.sweep_bench import SweepBench
 
 TO_THE_FIRST = ("up",) * 4
 BOTTOM = 3
@@ -61,8 +60,7 @@ def _body(me: Machinist) -> list[str]:
 
 async def _rested(me: Machinist) -> list[str]:
     """The rows once the figures have been worked out."""
-    await me.hands.pilot.pause(SweepBench.REST_S + 0.1)
-    await me.hands.settle()
+    await me.hands.rest()
     return _body(me)
 
 

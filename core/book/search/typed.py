@@ -50,7 +50,6 @@ _YEAR = re.compile(r"(?:19[5-9]|20\d)\d")
 _DATE = re.compile(r"((?:19[5-9]|20\d)\d)-(\d\d)(?:-(\d\d))?")
 _DIGITS = re.compile(r"[+(]*\d[\d().+/-]*")
 _PHONE_DIGITS = 7
-_LOCAL_DIGITS = 7
 
 
 @dataclass(frozen=True)
@@ -159,7 +158,7 @@ def _phone(groups: Sequence[str], digits: str) -> Piece:
         bare = digits.lstrip("0")
         shorter += [bare[cut:] for cut in (1, 2, 3)]
         shorter += ["0" + bare[cut:] for cut in (1, 2, 3)]
-    texts = [one for one in (digits, *shorter) if len(one) >= _LOCAL_DIGITS]
+    texts = [one for one in (digits, *shorter) if len(one) >= _PHONE_DIGITS]
     several = len(groups) > 1
     parts = tuple(Piece((re.sub(r"\D", "", group),)) for group in groups) if several else ()
     return Piece(tuple(dict.fromkeys(texts)), groups=parts)

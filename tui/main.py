@@ -25,7 +25,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     place = command_at(arguments)
     if place is None:
         return _open_app(arguments)
-    from core.cli import COMMANDS
+    from core.cli import COMMANDS, WITHOUT_BOOK
     from core.cli.frame import refuse, run_command
 
     command = arguments[place]
@@ -33,6 +33,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return refuse(None, f"no command {command!r}; see shaftlog --help")
     top = _top_arguments(arguments[:place])
     given = {name: value for name in ("book", "by", "ascii") if (value := getattr(top, name))}
+    if top.demo and command in WITHOUT_BOOK:
+        return refuse(command, "this command uses no job book: leave --demo out.")
     if top.demo:
         from core.base.errors import ShaftlogError
         from core.cli.frame import file_trouble

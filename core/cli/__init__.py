@@ -21,6 +21,8 @@ COMMANDS = {
     "make-demo": "write the invented shop's job book to a new file",
 }
 """Subcommand and what it does, in the order help shows them."""
+WITHOUT_BOOK = ("sweep", "make-demo")
+"""Subcommands that use no job book."""
 
 
 def module_of(command: str) -> str:

@@ -16,7 +16,7 @@ from typing import NoReturn
 from core.base.errors import ShaftlogError
 from core.base.paths import default_book_path
 from core.base.text import one_line, plain_ascii
-from core.cli import COMMANDS, module_of
+from core.cli import COMMANDS, WITHOUT_BOOK, module_of
 
 DONE, NOTHING, REFUSED = 0, 1, 2
 
@@ -56,7 +56,8 @@ def run_command(
     parser = OneLineParser(
         prog=f"shaftlog {command}", description=COMMANDS[command], allow_abbrev=False
     )
-    parser.add_argument("--book", metavar="FILE", help="the job book to work on")
+    if command not in WITHOUT_BOOK:
+        parser.add_argument("--book", metavar="FILE", help="the job book to work on")
     module.add_arguments(parser)
     for name in given or {}:
         if not any(name == action.dest for action in parser._actions):

@@ -98,6 +98,19 @@ def test_options_are_used_or_refused(
     assert_refused(shaftlog(*command, "--book", book), words)
 
 
+@pytest.mark.parametrize("command", ["sweep", "make-demo"])
+def test_a_command_without_a_book_takes_none(
+    shaftlog: Shaftlog, tmp_path: Path, command: str
+) -> None:
+    """Found: --book and --demo were accepted and ignored."""
+    more = ("--rollers", "1", "2") if command == "sweep" else ()
+    file = tmp_path / "x"
+    assert_refused(shaftlog(command, file, *more, "--book", "b.db"), "--book")
+    assert_refused(shaftlog("--book", "b.db", command, file, *more), "takes no --book")
+    assert_refused(shaftlog("--demo", command, file, *more), "leave --demo out")
+    assert not file.exists()
+
+
 def test_a_dry_run_leaves_both_books_as_they_are(shaftlog: Shaftlog, tmp_path: Path) -> None:
     """Found: it brought an older book up to date, and left two files beside the other one."""
     for name in ("book_v3.db", f"book_v{SCHEMA_VERSION}.db"):

@@ -22,6 +22,7 @@ from tests.support.ptys import Terminal, python
 from tests.support.small_book import make_book
 
 MARKS = 8
+DOWN, NEXT_STATION = b"\x1b[B", b"\x1b[6~"
 LONGEST_S = 10.0
 WARNING = "is open at"
 SWEEP = ((b"\x1bOQ", "two digits"), (b"011", "Runout"))
@@ -75,7 +76,10 @@ def run(book: Path, readings: int) -> Found:
     for number in range(readings):
         here, there = benches[number % 2], benches[1 - number % 2]
         text = f"{20 + number // 9}.{number % 9 + 1}"  # no whole number: those stand elsewhere too
-        here.look(0.3)  # its cursor goes on to the next mark
+        here.look(0.3)
+        if number:  # the other bench has read the mark under the cursor: on to the next one
+            here.terminal.send(DOWN if number % MARKS else NEXT_STATION)
+            here.look(0.3)
         here.terminal.send(text.encode() + b"\r")
         began = time.perf_counter()
         if number % MARKS == MARKS - 1:  # the screen goes on to the next station

@@ -116,7 +116,9 @@ class MergeScreen(ChoreScreen):
         """F6."""
         taken = self.report is not None and not self.report.dry_run
         found = self.report.conflicts if self.report and taken else open_conflicts(self.book)
-        if not found:
+        if not found and not taken:
+            self.say("Nothing is left to settle. Take the other book in first (F4, F12).")
+        elif not found:
             self.say("Nothing was changed on both sides: there is nothing to settle.")
         else:
             self.context.go("conflicts", conflicts=found)

@@ -61,12 +61,15 @@ class BoardScreen(SearchingScreen):
     def rows_for(self, words: str) -> Sequence[ListRow]:
         """The open jobs, or what was found among all jobs."""
         if words.strip():
+            from core.jobs.find_jobs import find_jobs
             from tui.screens.board.search_rows import board_rows
 
+            page = find_jobs(self.book, words, counted=False)
+            self.say("There are more. F3 counts and lists them all." if page.at_least else "")
             self.box.empty = "Nothing found. F4 starts a job for a new customer."
             own = self._numbered(words.strip())
             names = {row.name for row in own}
-            return [*own, *(row for row in board_rows(self.book, words) if row.name not in names)]
+            return [*own, *(row for row in board_rows(page.found) if row.name not in names)]
         self.box.empty = "No job is open. F4 starts one when a shaft comes in."
         jobs = open_rows(self.book, planned=self.planned)
         today = day_of(self.book.now())

@@ -8,9 +8,7 @@ from core.base.counting import many
 from core.base.records import OPEN_STATES
 from core.base.times import local_text
 from core.base.units import format_size
-from core.book.connection import Book
 from core.book.search.find import Found, Page
-from core.jobs.find_jobs import find_jobs
 from tui.screens.base.job_text import shaft_words
 from tui.widgets.list_box import Column, ListRow
 
@@ -49,7 +47,7 @@ def found_rows(found: Iterable[Found]) -> list[ListRow]:
     ]
 
 
-def board_rows(book: Book, words: str) -> list[ListRow]:
+def board_rows(found: Iterable[Found]) -> list[ListRow]:
     """Results in the columns of the board: state and day in the place of the next step."""
     return [
         ListRow(
@@ -64,7 +62,7 @@ def board_rows(book: Book, words: str) -> list[ListRow]:
             ),
             strong=one.state in OPEN_STATES,
         )
-        for one in find_jobs(book, words, counted=False).found
+        for one in found
     ]
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from core.book.upkeep.copies import BackupContents, BackupFile
 from core.straightening.response import HitOutcome, response_for
 from tui.screens.board.visit_text import hits_words
+from tui.screens.release.release import missing_words
 from tui.screens.straightening.straighten_text import response_text
 from tui.screens.upkeep.backups import question_words
 
@@ -33,3 +34,11 @@ def test_the_response_says_why_it_is_not_what_the_hits_took_out() -> None:
     assert "2 measured hits, drawn towards 100%" in words
     assert "1 measured hit, drawn" in response_text(response_for(made[:1], "S31600", "press"))
     assert "No measured hits of this material yet" in response_text(response_for((), "x", "press"))
+
+
+def test_the_number_of_things_in_the_way_comes_before_the_list() -> None:
+    """The last line, 'and 2 more', had no room under five long ones: the card said 7, here 5."""
+    first, *lines = missing_words([f"thing {n}" for n in range(7)], "free").splitlines()
+    assert first.startswith("IN THE WAY, 7 things to be done")
+    assert lines[-1] == "  and 2 more, see the ticket"
+    assert missing_words(["one"], "free").startswith("IN THE WAY, 1 thing to be done")

@@ -82,7 +82,7 @@ async def test_what_is_missing_needs_a_name_and_a_reason(tmp_path: Path) -> None
         missing = missing_for_release(app.book, job_id)
         assert missing
         shown = " ".join(text(app).split())
-        assert "IN THE WAY, to be done or overruled" in shown
+        assert "things to be done or overruled" in shown
         assert " ".join(missing[0].split()) in shown
         await press(pilot, "f4")
         await type_in(pilot, "Odo K")

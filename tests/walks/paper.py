@@ -85,13 +85,10 @@ async def _card_and_release(me: Machinist) -> None:
     names = set(said_done[1].split("; ")) if said_done else set()
     if names & blocks:
         raise me.fault(f"done and in the way at once: {names & blocks}")
-    more = re.search(r"and (\d+) more", listed)
-    number = len(re.findall(r"^ - ", listed, re.MULTILINE)) + (int(more[1]) if more else 0)
+    number = re.search(r"IN THE WAY, (\d+) thing", " ".join(listed.split()))
     await _board(me, card)
-    if counted is not None and int(counted[1]) != number and blocks:
-        raise me.fault(
-            f"the card counts {counted[1]} in the way, the release lists {number}\n{card}"
-        )
+    if (counted and counted[1]) != (number and number[1]):
+        raise me.fault(f"the card counts {counted} in the way, the release lists {number}\n{card}")
 
 
 async def _board(me: Machinist, card: str) -> None:

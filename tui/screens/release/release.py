@@ -11,6 +11,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.times import local_text
 from core.book import jobs
@@ -177,10 +178,14 @@ def state_words(book: Book, job_id: str, missing: Sequence[str], *, closed: bool
 
 
 def missing_words(missing: Sequence[str], free: str) -> str:
-    """What is in the way, the first few in full; `free` when nothing is."""
+    """How many things are in the way, the first few in full; `free` when nothing is.
+
+    The number comes first: on a small screen the end of the list may have no room.
+    """
     if not missing:
         return f"NOTHING IS IN THE WAY. {free}"
-    lines = ["IN THE WAY, to be done or overruled with a name and a reason:"]
+    things = many(len(missing), "thing")
+    lines = [f"IN THE WAY, {things} to be done or overruled with a name and a reason:"]
     lines += [f"- {line}" for line in missing[:MOST_LISTED]]
     more = len(missing) - MOST_LISTED
     return "\n".join([*lines, *([f"  and {more} more, see the ticket"] if more > 0 else [])])

@@ -54,15 +54,23 @@ def station_covariance_in2(target: Target, fit: Fit, scatter: float) -> Array:
 
 
 def bend_spread(
-    target: Target, fit: Fit, k: int, covariance_in2: Array, scatter: float
+    target: Target,
+    fit: Fit,
+    k: int,
+    covariance_in2: Array,
+    scatter: float,
+    *,
+    past_others: bool = False,
 ) -> tuple[Array, Array]:
     """Places of the middle of bend k (g,) and the probability that it lies before each (g,).
 
     The bend is sharp or spread over a short zone; both are weighed by how well they explain the
     stations near it. `covariance_in2` is that of its unknown stations, (1, 1) or (2, 2).
+    `past_others` : look past the bends before and after it too.
     """
     sigma = float(np.sqrt(covariance_in2.mean()))
-    places = _places(target, fit, k, sigma)
+    others = np.zeros(0) if past_others else np.delete(fit.shapes.mean(axis=1), k)
+    places = _places(target, float(fit.shapes[k].mean()), others, sigma)
     zones, area_in2 = _zones_about(target, fit.shapes[k], places, covariance_in2)
     if sigma > ILL_KNOWN_IN:
         zones = zones[:0]
@@ -164,13 +172,12 @@ def sharpening_stations(target: Target, fit: Fit) -> list[float | None]:
     return chosen
 
 
-def _places(target: Target, fit: Fit, k: int, sigma_in: float) -> Array:
+def _places(target: Target, centre: float, others_in: Array, sigma_in: float) -> Array:
     """Between the bends before and after: close together about the fitted place, a few in every
     gap elsewhere."""
-    knots, middles = target.knots_in, fit.shapes.mean(axis=1)
-    centre = float(middles[k])
-    low = max(knots[0], middles[middles < centre].max(initial=knots[0]))
-    high = min(knots[-1], middles[middles > centre].min(initial=knots[-1]))
+    knots = target.knots_in
+    low = max(knots[0], others_in[others_in < centre].max(initial=knots[0]))
+    high = min(knots[-1], others_in[others_in > centre].min(initial=knots[-1]))
     gap = float(np.max(np.diff(knots)))
     span = float(np.clip(SPAN_SIGMAS * sigma_in, LEAST_SPAN_IN, gap))
     near = centre + span * np.linspace(-1, 1, POINTS)

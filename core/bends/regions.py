@@ -14,7 +14,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bends.fit import Fit, Target, solve
+from core.bends.fit import Fit, Target, refine, solve
 from core.bends.intervals import (
     bend_spread,
     half_width_in,
@@ -30,6 +30,8 @@ OPEN_SHARE = 0.5
 """A corner whose 95 % interval covers more than this share of its gap is a region."""
 RESOLVED_INTERVALS = 3.0
 """Two corners closer than a gap stay two bends when this many times their intervals part them."""
+WEAK_GAIN = 100.0
+"""A corner that saves less misfit than this is weak."""
 MOST_WORSE = 4.0
 """Misfit that putting an open corner in the middle of its interval may add; where bends crowd, the
 others would have to follow."""
@@ -70,7 +72,7 @@ def regions(target: Target, fit: Fit, scatter: float) -> tuple[Fit, tuple[Region
     if fit.bowed.size == 0:
         return fit, ()
     order = np.argsort(fit.shapes.mean(axis=1))
-    fit = solve(target, fit.shapes[order])
+    fit = _without_weak(target, solve(target, fit.shapes[order]), scatter)
     fit, widths = _settle(target, fit, scatter)
     helpful = sharpening_stations(target, fit)
     single = [_single(target, fit, k, widths[k], helpful[k]) for k in range(fit.bowed.size)]
@@ -80,6 +82,24 @@ def regions(target: Target, fit: Fit, scatter: float) -> tuple[Fit, tuple[Region
         joined = _joined(target, fit, scatter, found[-1], region)
         found = [*found[:-1], joined] if joined else [*found, region]
     return fit, tuple(found)
+
+
+def _without_weak(target: Target, fit: Fit, scatter: float) -> Fit:
+    """The fit without corners that save little and may as well be where another bend is: noise
+    told too small, or a part of that bend."""
+    for k in np.flatnonzero(is_zone(fit.shapes)):
+        rest = solve(target, np.delete(fit.shapes, k, axis=0))
+        if fit.bowed.size < 2 or rest.chi2 - fit.chi2 > WEAK_GAIN * max(scatter, 1.0) ** 2:
+            continue
+        covariance = station_covariance_in2(target, fit, scatter)
+        own = np.repeat(np.arange(fit.bowed.size), 1 + fit.bowed) == k
+        spread = bend_spread(
+            target, fit, int(k), covariance[np.ix_(own, own)], scatter, past_others=True
+        )
+        middle, half = middle_interval(*spread)
+        if np.any(np.abs(rest.shapes.mean(axis=1) - middle) < half):
+            return _without_weak(target, refine(target, rest), scatter)
+    return fit
 
 
 def _settle(target: Target, fit: Fit, scatter: float) -> tuple[Fit, list[float]]:

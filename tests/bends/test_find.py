@@ -214,3 +214,19 @@ def test_close_bends_are_not_taken_for_a_misread_station() -> None:
 def test_noise_alone_sets_no_station_aside() -> None:
     report = find_bends(shaped([(40.0, 40.0, 0.005, 0.0)], noise_in=60 * SIGMA_IN, seed=4))
     assert report.outlier_stations_in == ()
+
+
+def test_a_weak_corner_that_may_as_well_be_at_the_bend_is_no_bend_of_its_own() -> None:
+    """One bend of 8.4 mrad at 43.8 in, the noise told too small at some stations."""
+    thou = """8.919 -10.075 0.869 -0.692 -7.374 8.404 -14.784 18.229 -21.835 27.612 -29.297 37.010
+        -36.687 46.460 -32.955 41.646 -9.185 11.547 14.976 -18.921"""
+    sigma = "0.1273 0.2863 0.2100 0.2579 0.1488 0.1687 0.2606 0.1846 0.1884 0.1589"
+    ecc = np.array(thou.split(), dtype=float).reshape(-1, 2) / 1000
+    line = ShaftLine(
+        4.06 + 6.0 * np.arange(10),
+        ecc,
+        np.array(sigma.split(), dtype=float) / 1000,
+        np.array([10.634, 54.353]),
+    )
+    (bend,) = find_bends(line).bends
+    assert abs(bend.station_in - 43.84) < bend.station_u95_in

@@ -13,6 +13,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Hit, HitReading, Shaft
 from core.book import hits
 from core.book.connection import Book
+from core.book.errors import Overtaken
 from core.jobs import hit_actions
 from core.jobs.hit_actions import HitEntry
 from core.jobs.press_setup import stroke_of
@@ -72,11 +73,13 @@ def read_load(
     stays_in: float,
     *,
     seen: Sequence[str],
+    loads: int | None = None,
     confirmed: bool = False,
 ) -> Hit:
     """Store what the dial stays at after one load and release; the first one notes the hit.
 
-    Raises `HitsChanged` like `hit_actions.note_hit`.
+    Raises `HitsChanged` like `hit_actions.note_hit`, and `Overtaken` when the hit does not have the
+    `loads` that were shown: another bench has read this one.
     """
     with book.write():
         if hit_id is None:
@@ -86,6 +89,11 @@ def read_load(
             made = hits.hit(book, hit_id)
             if made.undone_at is not None:
                 raise ShaftlogError("This hit was taken back or corrected meanwhile. Go back.")
+            if loads is not None and len(loads_of(book, made)) != loads:
+                raise Overtaken(
+                    "Another bench was at this stroke meanwhile. Yours is not stored: look at the "
+                    "loads, then type it again if it is a further one."
+                )
         hits.add_reading(
             book, job_id=job_id, hit_id=made.id, kind=LOAD, value_in=stays_in, by=entry.by
         )

@@ -10,6 +10,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Job
 from core.book import hits, shafts
 from core.book.connection import Book
+from core.book.errors import Overtaken
 from core.jobs.hit_actions import HitEntry, as_planned_entry, entry_of
 from core.jobs.press_setup import shown_set_rad, stroke_of
 from core.jobs.straightening import planned_hit, read_rounds, tell, work_out
@@ -136,3 +137,12 @@ def _unread(book: Book, job: Job):
     return hits.add_hit(
         book, job_id=job.id, round_no=1, method="press", station_in=60, clock_deg=1, angle_rad=0.003
     )
+
+
+def test_a_load_read_at_another_bench_is_not_read_twice(begun: tuple[Book, Job]) -> None:
+    book, job = begun
+    hit_id = read(book, job, 0.0)
+    read_load(book, job.id, ENTRY, hit_id, 0.002, seen=(), loads=1)
+    with pytest.raises(Overtaken, match="Another bench was at this stroke"):
+        read_load(book, job.id, ENTRY, hit_id, 0.002, seen=(), loads=1)
+    assert [one.value_in for one in loads_of(book, hits.hit(book, hit_id))] == [0.0, 0.002]

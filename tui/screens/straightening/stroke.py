@@ -14,6 +14,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Hit
 from core.base.units import format_angle, format_clock, format_inch
 from core.book import hits
+from core.book.errors import Overtaken
 from core.jobs import strokes
 from core.jobs.hit_actions import HitEntry, HitsChanged
 from core.jobs.press_setup import press_setup
@@ -73,6 +74,8 @@ class StrokeScreen(JobScreen):
         """The hit as noted; None = no load has been read yet."""
         self.stored = stored
         """Called once anything is stored or taken back."""
+        self.loads = 0
+        """Loads of this hit that are shown."""
         self.unit = "thou"
 
     def body(self) -> ComposeResult:
@@ -116,6 +119,7 @@ class StrokeScreen(JobScreen):
         except ShaftlogError as error:
             self._show(str(error), "")
             return
+        self.loads = len(state.tried)
         self._show("\n".join(self._load_lines(state)), self._next_text(state))
 
     def _show(self, loads: str, following: str) -> None:
@@ -184,8 +188,12 @@ class StrokeScreen(JobScreen):
                 self.hit_id,
                 stays_in,
                 seen=self.seen,
+                loads=self.loads,
                 confirmed=confirmed,
             )
+        except Overtaken:
+            self.later(self.refresh_view)
+            raise
         except HitsChanged as changed:
             ask_one_more(self, changed, lambda: self._take(stays_in, confirmed=True))
             return

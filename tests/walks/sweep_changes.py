@@ -101,7 +101,9 @@ async def undo(me: Machinist) -> None:
         fields = change.fields
         if set(fields) != {"replaced_by"} or fields["replaced_by"][1] != change.before["id"]:  # type: ignore[index]
             raise me.fault("undo changed more than what it takes back", found)
-    newest = max((r["taken_at"] for r in own if r["id"] not in me.elsewhere), default="")
+    # Brought back by an undo, a reading of the other bench has another id and the same time.
+    theirs = {r["taken_at"] for r in me.rows("reading") if r["id"] in me.elsewhere}
+    newest = max((r["taken_at"] for r in own if r["taken_at"] not in theirs), default="")
     for change in gone:
         assert change.before is not None
         if change.before["taken_at"] != newest:

@@ -42,6 +42,9 @@ async def test_enter_leads_a_stroke_and_each_reading_is_stored(tmp_path: Path) -
         await settled(app, pilot)
         assert hits.hits_of(app.book, first_job(app)) == ()
         assert "ROUND 1" in text(app)
+        await pilot.press("f4")
+        await settled(app, pilot)
+        assert len(hits.hits_of(app.book, first_job(app))) == 1, "the round is ready again"
 
 
 async def test_coming_back_without_a_reading_leaves_the_round_as_it_was(tmp_path: Path) -> None:

@@ -138,6 +138,8 @@ class StraightenScreen(JobScreen):
         read = raw, read_earlier(self.book, self.job_id)
         if self.read == read and self.state is not None:
             if self._has_body():
+                if self.first_next and self.state.raw == raw:  # an act that was taken back
+                    self.watch_state(self.state)
                 self._show_headline()
             return
         self.read = read

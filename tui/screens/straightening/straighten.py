@@ -99,11 +99,10 @@ class StraightenScreen(JobScreen):
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.read: tuple[RawJob, tuple[RawJob, ...]] | None = None
-        """What the book said last; results for older data are discarded."""
+        """What the book said last; results for older data are dropped."""
         self.trouble = ""
         self.first_next = True
-        """The next plan shown starts at its first hit: on opening, and after an act of this
-        bench."""
+        """The next plan shown starts at its first hit: on opening, after an act of this bench."""
         self.placed_at = 0
         """Row on which the program, not the person, put the cursor."""
 

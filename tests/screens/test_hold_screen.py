@@ -203,7 +203,7 @@ async def test_the_job_card_opens_the_right_thing(tmp_path: Path) -> None:
         assert "after a rest" in text(bench.app)
         bench.later(13)
         bench.app.screen.refresh_view()
-        await bench.pilot.pause()
+        await workers_done(bench.pilot)
         assert "rest is over" in text(bench.app)
         await bench.press("5")
         assert isinstance(bench.app.screen, HoldScreen)

@@ -101,6 +101,8 @@ async def test_waiting_and_closing_a_job(tmp_path: Path) -> None:
         assert jobs.notes_of(app.book, job_id)[-1].text == "not worth it"
         assert "read only" in text(app)
         await pilot.press("f7", "4")
+        await type_text(pilot, "Odo K")
+        await pilot.press("enter", "f12")
         await pilot.pause()
         assert jobs.job(app.book, job_id).state == "open"
 

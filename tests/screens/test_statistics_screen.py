@@ -25,7 +25,7 @@ async def test_pages_a_job_and_the_file(tmp_path: Path) -> None:
     straightened_book.make(tmp_path / "shop.db")
     async with opened(tmp_path) as (app, pilot):
         assert "F6 Figures" in text(app)
-        assert "F3 Find" in text(app)
+        assert "F7 By due" in text(app)
         await _figures(app, pilot)
         assert "the owner's answer" in text(app)
         for key, words in (

@@ -26,10 +26,13 @@ class HelpScreen(ModalScreen[None]):
 
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         Command("page", ("pagedown",), "More", "The rest of this page"),
+        Command("page_back", ("pageup",), "Back up", "The page before", footer=False),
+        Command("line_down", ("down",), "Down", "One line on", footer=False),
+        Command("line_up", ("up",), "Up", "One line back", footer=False),
         verb("back", "close", "Back", "Back to the work", also=("f1", "enter", "ctrl+j")),
     )
     BINDINGS = bindings(ACTIONS)
-    AUTO_FOCUS = "VerticalScroll"
+    AUTO_FOCUS = ""
     DEFAULT_CSS = """
     HelpScreen { layout: vertical; background: $background; }
     HelpScreen .everywhere { margin: 1 0; }
@@ -47,7 +50,7 @@ class HelpScreen(ModalScreen[None]):
         top = TopLine()
         top.heading = f"Help: {self.heading}"
         yield top
-        with VerticalScroll():
+        with VerticalScroll(can_focus=False):
             yield Static(plain(self.how_to))
             yield Static(plain(EVERYWHERE), classes="everywhere")
             yield Static(self._keys())
@@ -59,9 +62,25 @@ class HelpScreen(ModalScreen[None]):
         lines = [f"{c.key_words.ljust(wide)}  {c.help}" for c in self.commands]
         return Content("\n".join(lines))
 
+    @property
+    def _page(self) -> VerticalScroll:
+        return self.query_one(VerticalScroll)
+
     def action_page(self) -> None:
         """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
+        self._page.scroll_page_down(animate=False)
+
+    def action_page_back(self) -> None:
+        """PgUp."""
+        self._page.scroll_page_up(animate=False)
+
+    def action_line_down(self) -> None:
+        """Down."""
+        self._page.scroll_down(animate=False)
+
+    def action_line_up(self) -> None:
+        """Up."""
+        self._page.scroll_up(animate=False)
 
     def action_close(self) -> None:
         """Back."""

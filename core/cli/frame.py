@@ -83,7 +83,7 @@ def run_command(
     except KeyboardInterrupt:
         return 130
     except Exception as error:
-        return refuse(command, fault_words(error))
+        return refuse(command, damage_words(args) or fault_words(error))
     return code
 
 
@@ -122,6 +122,23 @@ def fault_words(error: Exception) -> str:
     return (
         f"a fault in the program ({type(error).__name__}: {error}{where}); nothing was changed,"
         " please report it with what you typed"
+    )
+
+
+def damage_words(args: argparse.Namespace) -> str:
+    """What a command stumbled over when the book it works on is damaged; '' when it is sound."""
+    from core.book.upkeep.check import check_book
+
+    try:
+        path = book_path(args) if hasattr(args, "book") else None
+        report = None if path is None else check_book(path)
+    except (ShaftlogError, OSError):
+        return ""
+    if report is None or report.sound:
+        return ""
+    return (
+        f"the job book is damaged: {report.findings[0]}. Run `shaftlog check`, then restore the "
+        "last good backup."
     )
 
 

@@ -76,6 +76,22 @@ def test_a_ticket_from_a_damaged_book_says_so(
     assert "is damaged" in ran.err
 
 
+def test_what_a_command_stumbles_over_in_a_damaged_book_is_called_damage(
+    shaftlog: Shaftlog, book: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stumble(*_: object) -> None:
+        raise TypeError("a text where a number was")
+
+    monkeypatch.setattr("core.jobs.about_job._done", stumble)
+    asked = ("history", "Vask", "--book", str(book))
+    assert "a fault in the program" in shaftlog(*asked).err
+    written_over(book, b"4 Nowhere Quay", b"5 Nowhere Quay")
+    ran = shaftlog(*asked)
+    assert ran.code == 2
+    assert "the job book is damaged" in ran.err
+    assert "a fault in the program" not in ran.err
+
+
 @pytest.mark.slow
 def test_twelve_damaged_copies(tmp_path: Path) -> None:
     """The program in tests/bench tries 150."""

@@ -64,7 +64,7 @@ async def stroke(me: Machinist) -> None:
             break
         found = list(hit_changes(me, "hit", "hit_reading"))
         made, read = added(found, "hit"), added(found, "hit_reading")
-        if not found and me.hands.said and me.disturbed:
+        if not found and me.hands.said and (me.disturbed or me.hands.find("misses the shaft")):
             break
         if len(read) != 1 or len(made) != (hit is None) or len(found) != len(read) + len(made):
             raise me.fault(f"one load was read, the stroke being {hit}", found)

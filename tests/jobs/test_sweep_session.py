@@ -9,6 +9,7 @@ from core.base.reading_log import confirmed
 from core.book import readings, sweeps
 from core.book.connection import Book
 from core.book.errors import Overtaken
+from core.book.opening import open_book
 from core.jobs.sweep import sweep_entry
 from core.jobs.sweep.sweep_session import Cursor, SweepSession, resume
 from tests.support.book_helpers import SmallJob, add_sweep
@@ -294,6 +295,18 @@ def test_opened_again_it_asks_for_what_it_asked_for_before(
         session, _ = sweep_entry.undo(book, session)
     again = resume(session.sweep, session.rows)
     assert (again.cursor, again.readings) == (session.cursor, session.readings)
+
+
+def test_opened_anew_undo_takes_back_no_reading_of_another_name(
+    book: Book, small: SmallJob
+) -> None:
+    session = take(book, session_of(book, small), "1")
+    with open_book(book.path, by="bench two") as other:
+        theirs = sweep_entry.open_session(other, session.sweep.id)
+        take(other, theirs, "2")
+    again = sweep_entry.open_session(book, session.sweep.id)
+    _, gone = sweep_entry.undo(book, again)
+    assert [row.raw for row in gone] == ["1"]
 
 
 def test_confirmed_stays_confirmed_through_an_undo(book: Book, small: SmallJob) -> None:

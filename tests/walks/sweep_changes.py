@@ -14,6 +14,9 @@ from tests.walks.sweep_acts import (
     wipe,
 )
 
+OWN = "bench 1"
+"""Name of the bench the machinist stands at."""
+
 
 async def correct(me: Machinist) -> None:
     """Choose an earlier mark with Up, type another number; entry goes on where it was."""
@@ -93,7 +96,7 @@ async def undo(me: Machinist) -> None:
     me.only(found, "reading")
     gone = [c for c in found if c.before is not None]
     if not gone:
-        ours = [r for r in own if r["id"] not in me.elsewhere]
+        ours = [r for r in own if r["id"] not in me.elsewhere and r["by"] == OWN]
         if ours and not any(e for e in me.elsewhere):
             raise me.fault("undo took nothing back though there is something", found)
         return
@@ -102,7 +105,8 @@ async def undo(me: Machinist) -> None:
         if set(fields) != {"replaced_by"} or fields["replaced_by"][1] != change.before["id"]:  # type: ignore[index]
             raise me.fault("undo changed more than what it takes back", found)
     # Brought back by an undo, a reading of the other bench has another id and the same time.
-    theirs = {r["taken_at"] for r in me.rows("reading") if r["id"] in me.elsewhere}
+    every = me.rows("reading")
+    theirs = {r["taken_at"] for r in every if r["id"] in me.elsewhere or r["by"] != OWN}
     newest = max((r["taken_at"] for r in own if r["taken_at"] not in theirs), default="")
     for change in gone:
         assert change.before is not None

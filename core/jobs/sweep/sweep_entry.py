@@ -71,7 +71,7 @@ def unfinished_sweep(book: Book, job_id: str, purpose: str = "") -> Sweep | None
 def open_session(book: Book, sweep_id: str) -> SweepSession:
     """A sweep at the slot where it stopped."""
     unit = dial_unit(settings.load(book))
-    return resume(sweeps.sweep(book, sweep_id), _rows(book, sweep_id), unit)
+    return resume(sweeps.sweep(book, sweep_id), _rows(book, sweep_id), unit, by=book.by)
 
 
 def reload(book: Book, session: SweepSession) -> SweepSession:

@@ -43,7 +43,7 @@ class SweepSession(SweepSlots):
     unit: Unit = "thou"
     """Unit in which this shop types and reads the dial."""
     elsewhere: frozenset[str] = field(default=frozenset())
-    """Times of the acts that other benches stored while this session was open."""
+    """Times of the acts of other benches: under another name, or stored while this was open."""
 
     # -- what there is -----------------------------------------------------------------------
 
@@ -271,13 +271,17 @@ class SweepSession(SweepSlots):
         return found if found.current is None else replace(found, home=home)
 
 
-def resume(sweep: Sweep, rows: Sequence[Reading], unit: Unit = "thou") -> SweepSession:
+def resume(
+    sweep: Sweep, rows: Sequence[Reading], unit: Unit = "thou", *, by: str = ""
+) -> SweepSession:
     """A sweep opened at the slot where it stopped, which the rows tell.
 
+    `by` is the name at this bench: readings under another name are not taken back here.
     Entry goes on after the last entry that was no correction. Entries taken back since then are
     asked for again, the first of them first.
     """
-    session = SweepSession(sweep, tuple(rows), unit=unit)
+    others = frozenset(row.taken_at for row in rows if by and row.by and row.by != by)
+    session = SweepSession(sweep, tuple(rows), unit=unit, elsewhere=others)
     place: Cursor | None = None
     for row in reversed(session.rows):
         at = session.find(row)

@@ -26,6 +26,7 @@ from tests.support.app_helpers import (
     lines,
     message,
     opened,
+    resize,
     text,
 )
 from tests.support.bench_book import workers_done
@@ -243,7 +244,7 @@ async def test_glyphs_help_and_odd_windows(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         rename(app, "[/b] [red]x")
         for make in SCREENS:
-            await pilot.resize_terminal(*SMALL)
+            await resize(app, pilot, SMALL)
             app.push_screen(make())
             await workers_done(pilot)
             shown = lines(app)

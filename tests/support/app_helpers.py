@@ -77,6 +77,16 @@ async def worked_out(app: ShaftlogApp, pilot: Pilot[None]) -> None:
     await pilot.pause()
 
 
+async def resize(app: ShaftlogApp, pilot: Pilot[None], size: tuple[int, int]) -> None:
+    """Another size of the window; back when the screen has it."""
+    await pilot.resize_terminal(*size)
+    for _ in range(200):
+        await pilot.pause()
+        if [len(row) for row in lines(app)] == [size[0]] * size[1]:
+            return
+    raise AssertionError(f"the screen never took {size}: {app.screen.size}")
+
+
 async def type_text(pilot: Pilot[None], text: str) -> None:
     """Type letters and digits one by one."""
     names = {" ": "space", ".": "full_stop", "-": "minus", "/": "slash", ",": "comma"}

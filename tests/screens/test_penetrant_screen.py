@@ -66,6 +66,11 @@ def verdict(app: ShaftlogApp) -> str:
     return str(app.screen.query_one("#verdict", Static).content)
 
 
+def clock_runs(app: ShaftlogApp) -> str:
+    """What the big clock counts, in words."""
+    return str(app.screen.query_one("#running", Static).content)
+
+
 def run_on(app: ShaftlogApp) -> str:
     """The whole screen with its lines run together."""
     return " ".join(text(app).split())
@@ -86,6 +91,7 @@ async def test_all_areas_together_to_no_crack_seen(tmp_path: Path) -> None:
         await go(app, pilot, "penetrant")
         assert verdict(app).startswith(f"Not finished: 0 of {AREAS} areas clear.")
         assert big(app) == ""
+        assert "F6 all of them" in clock_runs(app)
         await press(pilot, "f6")
         assert "Penetrant on at 5 areas" in message(app)
         assert big(app) == "15:00"
@@ -112,7 +118,23 @@ async def test_all_areas_together_to_no_crack_seen(tmp_path: Path) -> None:
         assert not any("doing again" in line for line in missing_for_release(
             app.book, first_job(app)))  # fmt: skip
         assert big(app) == ""
+        assert clock_runs(app) == "No clock runs."
         assert "Penetrant" not in lines(app)[0].split("|")[1]
+
+
+@pytest.mark.slow
+async def test_the_name_is_shown_before_anything_is_noted_under_it(tmp_path: Path) -> None:
+    """It is given in the set-up of the press, and went on the paper of the penetrant check."""
+    async with opened(tmp_path) as (app, pilot):
+        hands = Hands(app)
+        jobs.change_job(app.book, first_job(app), worker="Bob Oddly")
+        await go(app, pilot, "penetrant")
+        await press(pilot, "f4")
+        await hands.later(pilot, 16)
+        assert "Noted for Bob Oddly." in text(app)
+        await press(pilot, "f4")
+        assert {one.penetrant_by for one in checks(app)} == {"Bob Oddly"}
+        assert {one.wiped_by for one in checks(app)} == {"Bob Oddly"}
 
 
 @pytest.mark.slow

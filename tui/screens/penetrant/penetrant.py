@@ -31,6 +31,7 @@ from core.jobs.penetrant_actions import (
     stated,
     switch,
     take_back,
+    worker_of,
 )
 from core.penetrant.clock import standards
 from tui.base.commands import Command, verb
@@ -66,9 +67,10 @@ class PenetrantScreen(JobScreen):
         "The clock runs on in the top line of every screen and after a restart; the bell rings "
         "when a stage is due. F12 notes what was seen. F5 takes the last act at this area back, at "
         "all areas it was done at. A crack stops the repair until a named person overrules it in "
-        "writing (F7). Bends and spots of earlier visits are looked at before they are pressed; a "
-        "spot hit after its check is to be done again. Local rules, the maker's sheet and the "
-        "class society come before the times shown here."
+        "writing (F7). Entries are noted for who works (set-up of the press), else for the bench. "
+        "Bends and spots of earlier visits are looked at before they are pressed; a spot hit after "
+        "its check is to be done again. Local rules, the maker's sheet and the class society come "
+        "before the times shown here."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "stage", "Next stage", "Stamp the next stage of this area"),
@@ -107,6 +109,11 @@ class PenetrantScreen(JobScreen):
     def stated(self) -> Stated:
         """Standard and conditions for the areas begun from now on."""
         return stated(self.book, self.job_id)
+
+    @property
+    def by(self) -> str:
+        """The name that stamps and results are noted under."""
+        return worker_of(self.book, self.job_id) or self.book.by
 
     @property
     def here(self) -> AreaCheck:
@@ -170,12 +177,12 @@ class PenetrantScreen(JobScreen):
         running, now, facts = None, "", ""
         if self.spots:
             running = words_of.running_spot(self.spots, self.here)
-            now = words_of.now_words(self.here)
+            now = words_of.now_words(self.here, self.by)
             facts = words_of.facts_words(self.here, self.stated)
         self.query_one(BigClock).show(*words_of.big_words(running))
         parts = {
             "#verdict": words_of.verdict_words(self.spots),
-            "#running": words_of.running_words(running),
+            "#running": words_of.running_words(running, self.spots),
             "#now": now,
             "#facts": facts,
         }

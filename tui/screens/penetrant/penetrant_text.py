@@ -59,10 +59,11 @@ def big_words(spot: AreaCheck | None) -> tuple[str, str]:
     return ("NOW" if left is None else clock_text(left)), style
 
 
-def running_words(spot: AreaCheck | None) -> str:
+def running_words(spot: AreaCheck | None, listed: Sequence[AreaCheck]) -> str:
     """What the big clock counts."""
     if spot is None or spot.clock is None:
-        return "No clock runs. F4 starts an area, F6 all of them."
+        waits = any(one.stage == "not started" for one in listed)
+        return "No clock runs." + (" F4 starts an area, F6 all of them." if waits else "")
     counts = {
         "dwell": "time left to dwell",
         "wipe": "time left to wipe off",
@@ -105,14 +106,15 @@ def row_of(spot: AreaCheck) -> ListRow:
     return ListRow(spot.area.name, cells, strong=spot.stage in URGENT or spot.crack or spot.again)
 
 
-def now_words(spot: AreaCheck) -> str:
-    """What to do at an area now, and why it is looked at."""
+def now_words(spot: AreaCheck, by: str) -> str:
+    """What to do at an area now, and under whose name it is noted."""
     say = spot.clock.say if spot.clock is not None else START
     if spot.crack:
         say = "A crack: the repair stops. F7 only for a person who answers for it."
     elif spot.again:
         say = f"Clean and do it again (F4): {spot.again_because.rstrip('.')}."
-    return f"NOW, {spot.area.name}: {say}"
+    who = f" Noted for {by}." if by and spot.stage != "done" else ""
+    return f"NOW, {spot.area.name}: {say}{who}"
 
 
 def facts_words(spot: AreaCheck, now: Stated) -> str:

@@ -25,6 +25,16 @@ PART_OFF_IN = 2.0
 """Bar bought beyond the finished length. Common practice, no source."""
 
 
+_SHORT_UNITS = {"bench hours": "h", "hours": "h", "lb": "lb"}
+
+
+def line_words(label: str, quantity: float) -> str:
+    """A price line as people read it: `straightening, 1.12 h`, not hours as a heading of money."""
+    what, _, unit = label.rpartition(", ")
+    short = _SHORT_UNITS.get(unit)
+    return f"{what}, {quantity:.3g} {short}" if short else label
+
+
 @dataclass(frozen=True)
 class Prices:
     """The shop's rates and prices."""

@@ -16,6 +16,7 @@ from core.straightening.repair_or_replace import (
     Prices,
     crack_stops,
     decide,
+    line_words,
     repeat_stops,
     worn_stops,
 )
@@ -151,3 +152,13 @@ def test_the_penetrant_check_is_still_spoken_of_only_while_a_repair_may_follow()
     for text in (cracked, dear):
         assert says not in text
         assert text.endswith("Prices before tax.")
+
+
+def test_a_price_line_states_hours_as_a_quantity_not_over_money() -> None:
+    told = decide(EFFORT, PRICES, BAR, known_work=[KnownWork("new taper", hours=1.5)])
+    words = [line_words(line.label, line.quantity) for line in told.repair_lines]
+    assert words[0] == "straightening, 2 h"
+    assert words[-1] == "new taper, 1.5 h"
+    assert not any("hours" in word for word in words)
+    assert line_words("bar, of S31600, lb", 60.0) == "bar, of S31600, 60 lb"
+    assert line_words("freight", 1) == "freight"

@@ -17,7 +17,7 @@ from core.book import jobs, quotes
 from core.jobs.repair_offer import QuoteInputs, ask, play, weigh
 from core.jobs.straightening import StraighteningState
 from core.straightening.forecast import Forecast
-from core.straightening.repair_or_replace import Decision, PriceLine
+from core.straightening.repair_or_replace import Decision, PriceLine, line_words
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import MenuItem
@@ -260,7 +260,10 @@ class RepairScreen(JobScreen):
         for quote in quotes.quotes_of(self.book, self.job_id):
             if quote.id == quote_id:
                 lines = [quote.text, ""]
-                lines += [f"{q.label:<44.44} {q.amount:>12,.2f}" for q in quote.lines]
+                lines += [
+                    f"{line_words(q.label, q.quantity):<44.44} {q.amount:>12,.2f}"
+                    for q in quote.lines
+                ]
                 heading = f"Quote of {local_text(quote.at, '%d %b %Y %H:%M')}"
                 self.context.go("paper", self.job_id, heading=heading, lines=lines)
 
@@ -293,4 +296,6 @@ def cost_words(decision: Decision) -> str:
 
 
 def _side(lines: tuple[PriceLine, ...]) -> list[str]:
-    return [f"{line.label:<26.26}{line.amount:>11,.2f}" for line in lines]
+    return [
+        f"{line_words(line.label, line.quantity):<26.26}{line.amount:>11,.2f}" for line in lines
+    ]

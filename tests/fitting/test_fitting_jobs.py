@@ -250,6 +250,14 @@ def test_face_curve_runs_through_the_readings() -> None:
     assert result.report.verdict.startswith("FACE NOT TRUE: 7.5 thou")
 
 
+@pytest.mark.parametrize(("radius_in", "asked"), [(0.5, True), (2.5, False), (63.5, True)])
+def test_a_flange_inside_its_shaft_is_asked_about(radius_in: float, asked: bool) -> None:
+    rim = face_job.face_wanted(MeasurementSet(()), FACTS)[0]
+    assert rim.what == "rim radius"
+    doubt = rim.doubt(radius_in)
+    assert (doubt is not None) is asked
+
+
 def test_two_dials_need_both_readings_of_a_mark() -> None:
     radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
     setup = one("face setup", "dials", None, "2")

@@ -34,6 +34,9 @@ HIDDEN_CAUTION = (
     "Roll the shaft by hand with the drive locked out; keep fingers, sleeves and rags clear of "
     "rollers, key and flange bolts."
 )
+RIM_DIAMETERS, RIM_STRAY = 1.5, 0.65
+"""Usual radius of a flange's rim in shaft diameters, and how far from it, share of it, nobody is
+asked: a rim inside the shaft itself is asked about. Common practice, no source."""
 Points = tuple[tuple[float, float], ...]
 
 
@@ -83,8 +86,8 @@ def face_wanted(figures: MeasurementSet, facts: FitFacts) -> tuple[MeasurementRe
             FLANGE,
             "rim radius",
             "Radius of the flange's rim",
-            near_in=1.3 * facts.diameter_in,
-            stray=1.0,
+            near_in=RIM_DIAMETERS * facts.diameter_in,
+            stray=RIM_STRAY,
             hint="Half the flange's outside diameter.",
         ),
         MeasurementRequest(

@@ -72,8 +72,8 @@ def unit_doubt(
         value_in,
         None,
         "",
-        f"{shown} in is far from the nominal {format_inch(nominal_in)}. Is it the right job, "
-        "the right place? Measure it again.",
+        f"{shown} in is far from {format_inch(nominal_in)}, the size expected here. Is it the "
+        "right job, the right place? Measure it again.",
     )
 
 

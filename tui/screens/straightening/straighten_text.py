@@ -73,7 +73,8 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
     if not state.plan:
         return (
             f"NOTHING MORE TO HIT: {worst}.",
-            "Let it rest, then the hold check (F7). The verdicts are on the shape screen.",
+            "Let it rest, then the hold check (F7, 6). The shape (F7, 4) has the verdicts, and "
+            "which station to read where one is too close to call.",
         )
     number = len(story.rounds) + 1
     count = f"{len(state.plan)} {'hit' if len(state.plan) == 1 else 'hits'}"

@@ -146,14 +146,14 @@ class StrokeScreen(JobScreen):
         lines += [f"MIND: {text}" for text in said[:1]]
         if not state.tried:
             return [*lines, "Nothing loaded yet. Set the dial under the ram to zero."]
-        lines.append("Load    to     stayed at")
+        lines.append("Load asked to  stayed at")
         first = len(state.tried) - SHOWN_LOADS
         for number, one in enumerate(state.tried, start=1):
             if number > first:
                 to, stayed = (
                     small(v, self.unit, with_unit=False) for v in (one.travel_in, one.stays_in)
                 )
-                lines.append(f"{number:>4} {to:>7} {stayed:>11}")
+                lines.append(f"{number:>4} {to:>8} {stayed:>10}")
         return lines
 
     def _next_text(self, state: LedStroke) -> str:

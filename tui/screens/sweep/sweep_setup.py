@@ -52,7 +52,7 @@ class SweepSetupScreen(JobScreen):
         "at the end, a dial that moved is found."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
-        verb("finish", "start", "Start", "Start reading with these figures"),
+        verb("finish", "start", "Read", "Begin the sweep with these figures, or go on with it"),
     )
 
     def __init__(

@@ -14,7 +14,7 @@ from core.book.connection import Book
 from core.book.ids import IdMaker
 from core.book.opening import open_book
 from core.jobs.find_jobs import find_jobs
-from tests.support.book_helpers import Ticker
+from tests.support.book_helpers import Ticker, add_job
 
 # day, customer, phone, boat, place, material, diameter, outcome
 _JOBS = (
@@ -212,14 +212,8 @@ def test_three_slips_are_another_name(shop: Book) -> None:
 
 
 def test_a_state_that_changes_is_found_at_once(tmp_path: Path) -> None:
-    now = Ticker()
-    with open_book(tmp_path / "b.db", now=now) as book:
-        owner = customers.add_customer(book, name="Quill, Mo")
-        vessel = customers.add_vessel(book, customer_id=owner.id, name="Gray Mitten")
-        shaft = shafts.add_shaft(
-            book, vessel_id=vessel.id, position="", material="", diameter_in=2.0, length_in=90.0
-        )
-        job = jobs.start_job(book, shaft_id=shaft.id)
+    with open_book(tmp_path / "b.db", now=Ticker()) as book:
+        job = add_job(book).job
         assert tags(book, "released") == []
         jobs.set_state(book, job.id, "released")
         assert tags(book, "released") == [job.tag]
@@ -227,37 +221,28 @@ def test_a_state_that_changes_is_found_at_once(tmp_path: Path) -> None:
 
 
 def test_each_visit_is_found_by_its_own_size_and_shown_with_its_own_owner(tmp_path: Path) -> None:
-    now = Ticker()
-    with open_book(tmp_path / "b.db", now=now) as book:
-        owner = customers.add_customer(book, name="Quill, Mo")
-        vessel = customers.add_vessel(book, customer_id=owner.id, name="Gray Mitten")
-        shaft = shafts.add_shaft(
-            book, vessel_id=vessel.id, position="", material="", diameter_in=2.0, length_in=90.0
-        )
-        first = jobs.start_job(book, shaft_id=shaft.id)
+    with open_book(tmp_path / "b.db", now=Ticker()) as book:
+        small = add_job(book, name="Quill, Mo", boat="Gray Mitten")
+        shaft, vessel, first = small.shaft, small.vessel, small.job
         jobs.set_state(book, first.id, "released")
         second = jobs.start_job(book, shaft_id=shaft.id)
-        shafts.change_shaft(book, shaft.id, why="turned down", diameter_in=1.9)
+        shafts.change_shaft(book, shaft.id, why="turned down", diameter_in=1.2)
         customers.sold_to(book, vessel.id, name="New Owner Nell")
-        assert tags(book, "2.0") == [first.tag]
-        assert tags(book, "1.9") == [second.tag]
+        assert tags(book, "1.25") == [first.tag]
+        assert tags(book, "1.2") == [second.tag]
         names = {one.tag: one.customer_name for one in find_jobs(book, "mitten").found}
         assert names == {first.tag: "Quill, Mo", second.tag: "New Owner Nell"}
 
 
 def test_contact_and_nickname_are_searched(tmp_path: Path) -> None:
     with open_book(tmp_path / "b.db", now=Ticker()) as book:
-        owner = customers.add_customer(
-            book, name="Quill, Mo", email="mo@example.com", address="7 Dock Street",
+        small = add_job(book)
+        customers.change_customer(
+            book, small.customer.id, email="mo@example.com", address="7 Dock Street",
             notes="the yellow tug",
         )  # fmt: skip
-        vessel = customers.add_vessel(book, customer_id=owner.id, name="Gray Mitten")
-        shaft = shafts.add_shaft(
-            book, vessel_id=vessel.id, position="", material="", diameter_in=2.0, length_in=90.0
-        )
-        job = jobs.start_job(book, shaft_id=shaft.id)
         for typed in ("mo@example.com", "dock street", "yellow"):
-            assert tags(book, typed) == [job.tag], typed
+            assert tags(book, typed) == [small.job.tag], typed
 
 
 def test_pages_hold_every_job_once_in_one_order(tmp_path: Path) -> None:

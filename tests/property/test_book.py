@@ -21,9 +21,16 @@ from core.book.readings import correct_reading, readings_of, take_reading, undo_
 from core.book.search import find as search
 from core.book.search import words
 from core.jobs.sweep.sweep_entry import open_session
-from core.jobs.sweep.sweep_readings import reading_at
 from core.jobs.sweep.sweep_session import true_clock_rad
-from tests.support.book_helpers import MARKS_DEG, STATIONS_IN, SmallJob, Ticker, add_job, open_fixed
+from tests.support.book_helpers import (
+    MARKS_DEG,
+    STATIONS_IN,
+    SmallJob,
+    Ticker,
+    add_job,
+    open_fixed,
+    reading_at,
+)
 
 FEW = settings(max_examples=25, deadline=None)
 MANY = settings(max_examples=200, deadline=None)

@@ -14,7 +14,7 @@ from core.book.connection import Book
 from core.book.opening import open_book
 from core.book.readings import readings_of, take_reading
 from tests.support.bench_book import new_sweep
-from tests.support.sweep_hands import ROOT, app_on, beat, open_sweep_screen, typed, values
+from tests.support.sweep_hands import ROOT, app_on, at_sweep, beat, open_sweep_screen, typed, values
 from tui.widgets.canvas import GridView
 from tui.widgets.header import TopLine
 from tui.widgets.message import MessageLine
@@ -23,9 +23,7 @@ from tui.widgets.message import MessageLine
 @pytest.mark.slow
 async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         await pilot.press("7")
         with open_book(book.path, by="bench 2") as other:
             take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5")
@@ -53,9 +51,7 @@ async def test_readings_of_another_bench_appear(book_and_job: tuple[Book, Job]) 
 async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
     """The later one is told; a bounced Enter answers nothing, only a mark chosen again does."""
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         with open_book(book.path, by="bench 2") as other:
             take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5")
         await typed(pilot, "7")
@@ -75,9 +71,7 @@ async def test_two_benches_at_one_mark(book_and_job: tuple[Book, Job]) -> None:
 @pytest.mark.slow
 async def test_the_bench_whose_reading_was_changed_is_told(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         await typed(pilot, "46")
         with open_book(book.path, by="bench 2") as other:
             take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.057, raw="57")
@@ -92,9 +86,7 @@ async def test_what_was_said_of_a_conflict_goes_with_the_number(
     book_and_job: tuple[Book, Job],
 ) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         with open_book(book.path, by="bench 2") as other:
             take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.0095, raw="9.5")
         await typed(pilot, "7")
@@ -111,9 +103,7 @@ async def test_a_job_closed_or_a_sweep_finished_at_another_bench_is_said_at_once
     book_and_job: tuple[Book, Job],
 ) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         with open_book(book.path, by="bench 2") as other:
             sweeps.finish_sweep(other, sweep.id)
         beat(pilot)
@@ -158,9 +148,7 @@ async def test_another_bench_is_named_in_the_top_line_while_it_is_there(
     book_and_job: tuple[Book, Job],
 ) -> None:
     book, job = book_and_job
-    new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, _):
         beat(pilot)
         top = screen.query_one(TopLine)
         with open_book(book.path, by="Odo") as other:

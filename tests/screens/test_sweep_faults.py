@@ -8,7 +8,7 @@ from core.base.records import Job
 from core.book import sweeps
 from core.book.connection import Book
 from tests.support.bench_book import new_sweep
-from tests.support.sweep_hands import app_on, open_sweep_screen, settle, typed, values
+from tests.support.sweep_hands import app_on, at_sweep, open_sweep_screen, settle, typed, values
 from tui.screens.sweep.sweep import SweepScreen
 from tui.screens.sweep.sweep_menu import menu_items
 from tui.screens.sweep.sweep_views import SweepDisplay
@@ -113,9 +113,7 @@ async def test_a_digit_typed_before_a_move_does_not_glue_to_the_next_number(
     book_and_job: tuple[Book, Job], key: str
 ) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         await pilot.press("1", *("up", "asterisk") if "asterisk" in key else (key,))
         if key == "f6":
             await pilot.press("escape")
@@ -154,9 +152,7 @@ async def test_what_could_be_another_number_is_refused_and_the_next_digit_replac
     book_and_job: tuple[Book, Job], text: str
 ) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         await typed(pilot, "2")
         await typed(pilot, text)
         assert screen.query_one(MessageLine).tone == "stop"
@@ -171,9 +167,7 @@ async def test_undo_names_what_it_took_back_and_leaves_another_bench_alone(
     book_and_job: tuple[Book, Job],
 ) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         await typed(pilot, "46")
         await pilot.press("f5")
         assert "Taken back: 46" in screen.field.canvas.text()

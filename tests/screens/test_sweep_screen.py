@@ -14,11 +14,12 @@ from core.book.connection import Book
 from core.book.errors import DiskFull
 from core.book.opening import open_book
 from core.book.readings import readings_of
-from core.jobs.sweep.sweep_readings import reading_at
 from tests.support.bench_book import bent, new_job, new_sweep
+from tests.support.book_helpers import reading_at
 from tests.support.sweep_hands import (
     SIZES,
     app_on,
+    at_sweep,
     open_sweep_screen,
     painted,
     settle,
@@ -86,9 +87,7 @@ async def test_what_was_taken_before_another_screen_is_not_said_after_it(
     book_and_job: tuple[Book, Job],
 ) -> None:
     book, job = book_and_job
-    new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, _):
         await typed(pilot, "5")
         await settle(pilot)
         assert screen.field.echo[0] == "Taken: 5 thou"
@@ -101,9 +100,7 @@ async def test_undo_at_the_question_where_to_go_takes_no_reading_back(
     book_and_job: tuple[Book, Job],
 ) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         await pilot.press("5", "enter", "f6", "f5", "f7", "slash")
         await settle(pilot)
         assert values(book, sweep.id) == [(6.0, 0.0, "5")]
@@ -138,9 +135,7 @@ async def test_what_is_no_reading_stays_typed_and_is_refused_in_words(
 @pytest.mark.slow
 async def test_undo_takes_back_and_returns_to_the_mark(book_and_job: tuple[Book, Job]) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         for text in ("1", "2", "3"):
             await typed(pilot, text)
         await pilot.press("9", "slash")
@@ -189,9 +184,7 @@ async def test_an_earlier_reading_is_mended_with_arrows_and_with_the_pad(
     book_and_job: tuple[Book, Job],
 ) -> None:
     book, job = book_and_job
-    sweep = new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, sweep):
         for text in ("1", "2", "3"):
             await typed(pilot, text)
         await pilot.press("up", "up")
@@ -213,9 +206,7 @@ async def test_plus_and_minus_and_page_keys_change_the_station(
     book_and_job: tuple[Book, Job],
 ) -> None:
     book, job = book_and_job
-    new_sweep(book, job)
-    async with app_on(book).run_test() as pilot:
-        screen = await open_sweep_screen(pilot, job)
+    async with at_sweep(book, job) as (pilot, screen, _):
 
         def here() -> float | None:
             return screen.session.station_in if screen.session else None

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
 
-from core.base.records import Customer, Event, Job, Shaft, Sweep, Vessel
+from core.base.records import Customer, Event, Job, Reading, Shaft, Sweep, Vessel
 from core.book import customers, jobs, rows, shafts, sweeps
 from core.book.connection import Book
 from core.book.ids import IdMaker
@@ -118,3 +118,18 @@ def written_over(path: Path, old: bytes, new: bytes) -> None:
     data = path.read_bytes()
     assert old in data
     path.write_bytes(data.replace(old, new, 1))
+
+
+def reading_at(
+    book: Book, sweep_id: str, station_in: float, clock_deg: float | None, kind: str = "mark"
+) -> Reading | None:
+    """The reading in force at a station and mark (blocked marks too), or None."""
+    kinds = ("mark", "blocked") if kind == "mark" else (kind, kind)
+    found = rows.select(
+        book,
+        Reading,
+        "sweep_id = ? AND station_in = ? AND clock_deg IS ? AND kind IN (?, ?) "
+        "AND replaced_by IS NULL ORDER BY id DESC LIMIT 1",
+        (sweep_id, station_in, clock_deg, *kinds),
+    )
+    return found[0] if found else None

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 from textual import events
 from textual.pilot import Pilot
 
-from core.base.records import Job
+from core.base.records import Job, Sweep
 from core.book.connection import Book
 from core.book.readings import readings_of
-from tests.support.bench_book import workers_done
+from tests.support.bench_book import new_sweep, workers_done
 from tui.app import ShaftlogApp
 from tui.background.poller import Poller
 from tui.screens.sweep.sweep import SweepScreen
@@ -35,6 +37,14 @@ async def open_sweep_screen(pilot: Pilot[None], job: Job) -> SweepScreen:
     app.go("sweep", job.id)
     await settle(pilot)
     return next(s for s in reversed(app.screen_stack) if isinstance(s, SweepScreen))
+
+
+@asynccontextmanager
+async def at_sweep(book: Book, job: Job) -> AsyncIterator[tuple[Pilot[None], SweepScreen, Sweep]]:
+    """The app at a new sweep of a job: keys, screen, sweep."""
+    sweep = new_sweep(book, job)
+    async with app_on(book).run_test() as pilot:
+        yield pilot, await open_sweep_screen(pilot, job), sweep
 
 
 async def settle(pilot: Pilot[None]) -> None:

@@ -99,6 +99,18 @@ def one_reading(me: Machinist, what: str, meant: AtMark, found: list[RowChange])
     return row
 
 
+async def enter_number(me: Machinist, text: str) -> list[RowChange] | None:
+    """Type a number at the mark and Enter: what changed; None (and wiped) when the screen was
+    opened again meanwhile at another mark."""
+    me.begin()
+    if not await me.number(text, at_mark):
+        await wipe(me)
+        return None
+    await me.at_the_same_time()
+    await me.press("enter", steady=True)
+    return me.changes()
+
+
 async def read(me: Machinist) -> None:
     """Roll to the mark that the prompt names, type what the dial shows, Enter."""
     if not await at_sweep(me):
@@ -112,13 +124,9 @@ async def read(me: Machinist) -> None:
         await block(me)
         return
     text = f"{shown:g}"
-    me.begin()
-    if not await me.number(text, at_mark):
-        await wipe(me)
+    found = await enter_number(me, text)
+    if found is None:
         return
-    await me.at_the_same_time()
-    await me.press("enter", steady=True)
-    found = me.changes()
     if meant.closed or finished(me):
         me.nothing_changed(f"typed {text} where all is read")
         await wipe(me)

@@ -8,6 +8,7 @@ from tests.walks.sweep_acts import (
     AtMark,
     at_mark,
     at_sweep,
+    enter_number,
     finished,
     one_reading,
     sweep_row,
@@ -58,14 +59,10 @@ async def _corrected(me: Machinist, home: AtMark | None) -> None:
     meant = at_mark(me)
     if meant is None:
         return
-    me.begin()
     text = f"{me.die.randint(-40, 40) / 2:g}"
-    if not await me.number(text, at_mark):
-        await wipe(me)
+    found = await enter_number(me, text)
+    if found is None:
         return
-    await me.at_the_same_time()
-    await me.press("enter", steady=True)
-    found = me.changes()
     if me.refused_or(f"correcting to {text} at {meant}", found):
         await wipe(me)
         return

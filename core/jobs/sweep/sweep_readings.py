@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from core.base.reading_log import confirmed
 from core.base.records import Reading, Sweep
-from core.book import history, jobs, readings, rows, settings, sweeps
+from core.book import history, jobs, readings, settings, sweeps
 from core.book.connection import Book
 from core.jobs.sweep.extra_readings import FIRST_AGAIN, HALF_TURN, extra_done
 from core.jobs.sweep.sweep_session import true_clock_rad
@@ -86,18 +86,3 @@ def _station(
         quick=quick,
         right=tuple(n for n, row in enumerate(marks) if row.id in right),
     )
-
-
-def reading_at(
-    book: Book, sweep_id: str, station_in: float, clock_deg: float | None, kind: str = "mark"
-) -> Reading | None:
-    """The reading in force at a station and mark (blocked marks too), or None."""
-    kinds = ("mark", "blocked") if kind == "mark" else (kind, kind)
-    found = rows.select(
-        book,
-        Reading,
-        "sweep_id = ? AND station_in = ? AND clock_deg IS ? AND kind IN (?, ?) "
-        "AND replaced_by IS NULL ORDER BY id DESC LIMIT 1",
-        (sweep_id, station_in, clock_deg, *kinds),
-    )
-    return found[0] if found else None

@@ -9,67 +9,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from core.base.job_record import JOB_STATES as JOB_STATES
-from core.base.job_record import OPEN_STATES as OPEN_STATES
-from core.base.job_record import WORK as WORK
-from core.base.job_record import Job as Job
+from core.base.penetrant_records import PenetrantCheck as PenetrantCheck
+from core.base.penetrant_records import PenetrantCondition as PenetrantCondition
+from core.base.shop_records import AREA_KINDS as AREA_KINDS
+from core.base.shop_records import JOB_STATES as JOB_STATES
+from core.base.shop_records import OPEN_STATES as OPEN_STATES
+from core.base.shop_records import WORK as WORK
+from core.base.shop_records import Customer as Customer
+from core.base.shop_records import Event as Event
+from core.base.shop_records import Job as Job
+from core.base.shop_records import Note as Note
+from core.base.shop_records import Past as Past
+from core.base.shop_records import RidingArea as RidingArea
+from core.base.shop_records import Shaft as Shaft
+from core.base.shop_records import Vessel as Vessel
 
 FULL_SWEEPS = ("as received", "working", "hold check", "final")
 """Purposes of the sweeps that show the whole shaft."""
 PURPOSES = (*FULL_SWEEPS, "quick check")
 """What a sweep was taken for."""
-AREA_KINDS = ("taper", "bearing", "shaft log", "coupling", "other")
-
-
-@dataclass(frozen=True)
-class Customer:
-    id: str
-    name: str
-    phone: str = ""
-    email: str = ""
-    address: str = ""
-    notes: str = ""
-    forgotten_at: str | None = None
-    """When the personal data was deleted on request; None = kept."""
-
-
-@dataclass(frozen=True)
-class Vessel:
-    id: str
-    customer_id: str
-    name: str
-    kind: str = ""
-    engine_hp: float | None = None
-    shaft_rpm: float | None = None
-    notes: str = ""
-
-
-@dataclass(frozen=True)
-class Shaft:
-    id: str
-    vessel_id: str
-    position: str
-    """Where it sits in the boat: 'port', 'starboard', 'centre', ..."""
-    material: str
-    """Name of a row of the materials table, or the shop's own words."""
-    condition: str
-    diameter_in: float
-    length_in: float
-    zero_end: str = "coupling"
-    """The end the stations are counted from: 'coupling' or 'propeller'."""
-    notes: str = ""
-
-
-@dataclass(frozen=True)
-class RidingArea:
-    id: str
-    shaft_id: str
-    kind: str
-    name: str
-    from_in: float
-    to_in: float
-    limit_in: float | None = None
-    """TIR limit, inches; None = the shop's setting for the kind."""
 
 
 @dataclass(frozen=True)
@@ -182,47 +140,6 @@ class HitReading:
 
 
 @dataclass(frozen=True)
-class PenetrantCheck:
-    id: str
-    job_id: str
-    standard: str
-    area: str
-    from_in: float
-    to_in: float
-    penetrant_at: str | None = None
-    wiped_at: str | None = None
-    developer_at: str | None = None
-    inspected_at: str | None = None
-    result: str = ""
-    """'clear', 'crack', 'unclear' (do it again); '' = not looked at yet."""
-    notes: str = ""
-    by: str = ""
-    overrule_by: str = ""
-    overrule_reason: str = ""
-    cold: bool = False
-    """The shaft is at 40 to 50 F."""
-    short_dwell: bool = False
-    """The standard's conditions for its shorter dwell are met."""
-    penetrant_by: str = ""
-    wiped_by: str = ""
-    developer_by: str = ""
-    """Who did each stage; the name of the bench when nobody was named."""
-
-
-@dataclass(frozen=True)
-class PenetrantCondition:
-    """What was stated about the penetrant check of a job; the newest one holds."""
-
-    id: str
-    job_id: str
-    at: str
-    by: str
-    standard: str
-    cold: bool = False
-    short_dwell: bool = False
-
-
-@dataclass(frozen=True)
 class Measurement:
     """One figure of the coupling, key or shaft end. Append-only like a reading."""
 
@@ -265,24 +182,6 @@ class JobChoice:
 
 
 @dataclass(frozen=True)
-class Past:
-    """A vessel or a shaft as it was until a moment (`core.book.history`)."""
-
-    id: str
-    subject: str
-    """'vessel' or 'shaft'."""
-    subject_id: str
-    until_at: str
-    """It held for visits that began before this moment."""
-    facts: str
-    """JSON: the fields of the record, for a shaft its riding areas too."""
-    why: str
-    """What was done: 'sold', 'turned down', ..."""
-    by: str
-    at: str
-
-
-@dataclass(frozen=True)
 class QuoteLine:
     label: str
     quantity: float
@@ -318,34 +217,10 @@ class Release:
 
 
 @dataclass(frozen=True)
-class Note:
-    id: str
-    job_id: str
-    topic: str
-    text: str
-    by: str
-    at: str
-
-
-@dataclass(frozen=True)
 class Setting:
     name: str
     value: str
     """JSON text."""
-
-
-@dataclass(frozen=True)
-class Event:
-    id: str
-    at: str
-    by: str
-    subject: str
-    """Table name: 'customer', 'vessel', 'shaft', 'job', 'setting', ..."""
-    subject_id: str
-    what: str
-    """The field that changed, or a verb such as 'added', 'undone', 'forgotten'."""
-    old: str
-    new: str
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from core.base.records import Event
+from core.base.shop_records import Event
 from core.book import gate, rows
 from core.book.connection import Book
 from core.book.errors import Refused

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from core.base.records import Customer, Vessel
+from core.base.shop_records import Customer, Vessel
 from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book

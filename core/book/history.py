@@ -15,7 +15,7 @@ import json
 from dataclasses import asdict
 from typing import Any
 
-from core.base.records import Customer, Job, Past, RidingArea, Shaft, Vessel
+from core.base.shop_records import Customer, Job, Past, RidingArea, Shaft, Vessel
 from core.book import rows
 from core.book.connection import Book
 

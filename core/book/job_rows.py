@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from core.base.records import Job, PenetrantCheck
+from core.base.penetrant_records import PenetrantCheck
+from core.base.shop_records import Job
 from core.book import rows
 from core.book.connection import Book
 from core.book.penetrant_checks import takes_over

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from core.base.records import OPEN_STATES, WORK, Job, Note
+from core.base.shop_records import OPEN_STATES, WORK, Job, Note
 from core.base.times import local_text
 from core.book import rows
 from core.book.audit import change, note_change

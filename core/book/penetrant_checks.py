@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from core.base.records import PenetrantCheck, PenetrantCondition
+from core.base.penetrant_records import PenetrantCheck, PenetrantCondition
 from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book

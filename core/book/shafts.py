@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from core.base.records import RidingArea, Shaft
+from core.base.shop_records import RidingArea, Shaft
 from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book

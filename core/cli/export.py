@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import TextIO
 
 from core.base.errors import ShaftlogError
-from core.base.records import Job
+from core.base.shop_records import Job
 from core.base.text import sheet_cell
 from core.book.connection import Book
 from core.cli.frame import DONE, book_path

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from core.base.records import Shaft
+from core.base.shop_records import Shaft
 from core.book import customers, jobs, shafts
 from core.book.connection import Book
 from core.demo.bench import Calendar, DemoBench, keyways

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.base.counting import many
-from core.base.records import OPEN_STATES
+from core.base.shop_records import OPEN_STATES
 from core.base.times import local_text
 from core.base.units import Unit, format_length
 from core.book import hits, jobs, measurements, penetrant_checks

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
-from core.base.job_record import Job
+from core.base.shop_records import Job
 from core.base.times import moment, moment_text
 from core.book import job_rows, rows, settings
 from core.book.connection import Book

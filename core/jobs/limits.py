@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.base.records import Job
+from core.base.shop_records import Job
 from core.book import history
 from core.book.connection import Book
 from core.book.settings import ShopSettings

@@ -6,7 +6,7 @@ same size until it is measured. Two benches that begin a visit at once get one j
 
 from __future__ import annotations
 
-from core.base.records import OPEN_STATES, Job
+from core.base.shop_records import OPEN_STATES, Job
 from core.book import jobs, shafts, sweeps
 from core.book.connection import Book
 

@@ -9,7 +9,8 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
-from core.base.records import Job, PenetrantCheck
+from core.base.penetrant_records import PenetrantCheck
+from core.base.shop_records import Job
 from core.base.times import moment
 from core.book import history, hits, jobs, penetrant_checks
 from core.book.connection import Book

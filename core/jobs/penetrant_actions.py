@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from core.base.errors import ShaftlogError
-from core.base.records import PenetrantCheck
+from core.base.penetrant_records import PenetrantCheck
 from core.book import jobs, penetrant_checks, settings
 from core.book.connection import Book
 from core.book.errors import Overtaken

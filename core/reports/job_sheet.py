@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.base.records import Job
+from core.base.shop_records import Job
 from core.base.text import one_line
 from core.base.times import local_text
 from core.base.units import format_size

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from core.base.records import PenetrantCheck
+from core.base.penetrant_records import PenetrantCheck
 from core.jobs.penetrant import bells_of, clock_of
 from core.penetrant.clock import Clock
 

@@ -10,7 +10,7 @@ import socket
 from datetime import UTC, datetime
 
 from core.base.errors import ShaftlogError
-from core.base.records import PenetrantCheck
+from core.base.penetrant_records import PenetrantCheck
 from core.book import jobs, penetrant_checks, presence, settings
 from core.book.errors import MovedBook
 from core.book.upkeep import calls

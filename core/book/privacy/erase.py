@@ -12,7 +12,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
-from core.base.records import OPEN_STATES, Customer, Job
+from core.base.shop_records import OPEN_STATES, Customer, Job
 from core.book import rows
 from core.book.audit import events_of, note_change
 from core.book.connection import Book

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 
-from core.base.records import Customer
+from core.base.shop_records import Customer
 from core.book.connection import Book
 
 REMOVED = "[removed]"

@@ -11,7 +11,7 @@ import unicodedata
 from fractions import Fraction
 from functools import lru_cache
 
-from core.base.job_record import JOB_STATES, OPEN_STATES
+from core.base.shop_records import JOB_STATES, OPEN_STATES
 from core.base.units import MM_PER_IN
 
 LONGEST_WORD = 40

@@ -11,7 +11,7 @@ import sqlite3
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from core.base.records import Customer
+from core.base.shop_records import Customer
 from core.book import rows
 from core.book.connection import Book
 from core.book.privacy.redaction import named_in, strike_everywhere

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.records import Shaft
+from core.base.shop_records import Shaft
 from core.base.units import MM_PER_IN
 from core.penetrant.areas import areas_to_check
 from core.runout.verdict import Area

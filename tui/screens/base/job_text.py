@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.base.records import OPEN_STATES
+from core.base.shop_records import OPEN_STATES
 from core.book import history, jobs
 from core.book.connection import Book
 

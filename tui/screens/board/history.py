@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.timer import Timer
 from textual.widgets import Static
 
-from core.base.records import OPEN_STATES
+from core.base.shop_records import OPEN_STATES
 from core.book import jobs
 from core.book.search.find import Found
 from core.book.settings import load

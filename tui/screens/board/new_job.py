@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
-from core.base.records import OPEN_STATES
+from core.base.shop_records import OPEN_STATES
 from core.base.times import local_text
 from core.base.units import format_size
 from core.book import shafts

@@ -9,7 +9,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Input, Static
 
-from core.base.records import Note
+from core.base.shop_records import Note
 from core.base.times import local_text
 from core.book import jobs
 from tui.base.commands import Command, verb

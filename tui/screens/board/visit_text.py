@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from core.base.counting import many
-from core.base.records import OPEN_STATES, Job, Note
+from core.base.shop_records import OPEN_STATES, Job, Note
 from core.base.times import local_text
 from core.base.units import Unit, format_angle, format_clock, format_inch, format_length
 from tui.widgets.chapters import ShownChapter

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 
-from core.base.records import Job
+from core.base.shop_records import Job
 from core.book import jobs
 from core.book.settings import load
 from core.jobs.next_visit import begin_next_visit, open_job_on

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.records import AREA_KINDS, RidingArea
+from core.base.shop_records import AREA_KINDS, RidingArea
 from core.base.units import format_size, format_thou
 from core.book import history, settings, shafts
 from tui.base.commands import Command, verb

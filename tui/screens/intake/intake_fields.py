@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from core.base.errors import ShaftlogError
-from core.base.records import Customer, Job, Shaft, Vessel
+from core.base.shop_records import Customer, Job, Shaft, Vessel
 from core.base.units import format_mm, format_size
 from core.book import customers, history, jobs, settings, shafts
 from core.book.connection import Book

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import ClassVar
 
-from core.base.records import RidingArea
+from core.base.shop_records import RidingArea
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.shape.plot_data import Choice, PlotData, sweeps_to_choose

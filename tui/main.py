@@ -5,6 +5,7 @@ Only the standard library loads here; the screens, and each subcommand, load whe
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -118,6 +119,7 @@ def _open_app(arguments: Sequence[str]) -> int:
     if words:
         sys.stderr.write(words + "\n")
         return 2
+    gc.disable()  # until the first picture: looking for garbage is an eighth of the start
     from core.base.errors import ShaftlogError
     from core.base.paths import default_book_path
 

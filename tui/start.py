@@ -26,11 +26,13 @@ def ready_book(path: Path, *, named: bool, ask: Ask | None = None) -> Path:
     """
     if not path.parent.is_dir() or path.is_dir():
         return path
-    from core.book.upkeep.copies import Copy, has_jobs, proposed
+    from core.book.upkeep.look import has_jobs
 
     begun = path.is_file() and path.stat().st_size > 0
     if begun and has_jobs(path):
         return path
+    from core.book.upkeep.copies import Copy, proposed
+
     copy: Copy | None = proposed(path)
     if begun and (copy is None or copy.contents is None or not copy.contents.jobs):
         return path

@@ -1,8 +1,12 @@
-"""Loads the heavy libraries in idle time after the first picture, so that no fit stalls later."""
+"""After the first picture: garbage is collected again, the heavy libraries load in idle time.
+
+No fit stalls later, and what the start has loaded is never searched for garbage.
+"""
 
 from __future__ import annotations
 
 import contextlib
+import gc
 import threading
 import time
 from importlib import import_module
@@ -15,6 +19,8 @@ IMPORT_PAUSE_S = 0.05
 
 def warm_up() -> threading.Thread:
     """Start the background import; gives back the thread."""
+    gc.freeze()
+    gc.enable()
 
     def load() -> None:
         time.sleep(FIRST_PAUSE_S)

@@ -137,17 +137,6 @@ def contents_of(place: Path) -> BackupContents | None:
         return None
 
 
-def has_jobs(place: Path) -> bool:
-    """Whether a book holds a job; also True where that cannot be read (opening it says why)."""
-    try:
-        with plain_words(str(place)):
-            header.check(place)
-            with closing(look(place)) as con:
-                return con.execute("SELECT 1 FROM job LIMIT 1").fetchone() is not None
-    except BookError:
-        return True
-
-
 def weighed(book_path: str | Path) -> tuple[Copy, ...]:
     """The backups beside a book, newest first, each with what it holds."""
     made = list_backups(book_path)

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 import os
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 from urllib.parse import quote
 
-from core.book.errors import READ_ERRORS
+from core.book.errors import READ_ERRORS, BookError, plain_words
+from core.book.upkeep import header
 
 _NO_ROOM_BESIDE = (
     "SQLITE_READONLY",
@@ -61,3 +63,14 @@ def _connect(place: Path, how: str, wait_s: float) -> sqlite3.Connection:
 def _log_bytes(place: Path) -> int:
     log = Path(f"{place}-wal")
     return log.stat().st_size if log.exists() else 0
+
+
+def has_jobs(place: Path) -> bool:
+    """Whether a book holds a job; also True where that cannot be read (opening it says why)."""
+    try:
+        with plain_words(str(place)):
+            header.check(place)
+            with closing(look(place)) as con:
+                return con.execute("SELECT 1 FROM job LIMIT 1").fetchone() is not None
+    except BookError:
+        return True

@@ -20,6 +20,8 @@ from core.book.connection import Book
 from core.book.errors import DamagedBook, Refused
 
 MONTH_FIRST, DAY_FIRST = "month first", "day first"
+AS_TEXT, AS_PDF = "text", "PDF"
+SHEETS = ("letter", "A4")
 
 
 @dataclass(frozen=True)
@@ -34,6 +36,9 @@ class ShopSettings:
     unit: str = "thou"
     date_order: str = MONTH_FIRST
     print_command: str = ""
+    print_form: str = AS_TEXT
+    label_command: str = ""
+    sheet: str = SHEETS[0]
     limit_taper_in: float = DEFAULT_LIMIT_IN
     limit_bearing_in: float = DEFAULT_LIMIT_IN
     limit_shaft_log_in: float = DEFAULT_LIMIT_IN
@@ -94,6 +99,9 @@ FIELDS: tuple[SettingField, ...] = (
     SettingField("unit", "Shop", "Unit for typing and reading", "", ("thou", "in", "mm")),
     SettingField("date_order", "Shop", "Days typed in figures", "", (MONTH_FIRST, DAY_FIRST)),
     SettingField("print_command", "Shop", "Print command, such as lp"),
+    SettingField("print_form", "Shop", "The print command takes", "", (AS_TEXT, AS_PDF)),
+    SettingField("label_command", "Shop", "Print command for labels (PDF)"),
+    SettingField("sheet", "Shop", "Size of the sheets", "", SHEETS),
     SettingField("limit_taper_in", "Limits", "TIR limit, taper", "in"),
     SettingField("limit_bearing_in", "Limits", "TIR limit, bearing", "in"),
     SettingField("limit_shaft_log_in", "Limits", "TIR limit, shaft log", "in"),

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 COMMANDS = {
     "sweep": "shape, bends and next hits out of a sweep in a CSV file",
-    "ticket": "the paper that goes with a job's shaft, as text or HTML",
+    "ticket": "the paper that goes with a job's shaft, as text, HTML or PDF",
+    "label": "the label for a job's shaft, with the bar code of its tag",
     "history": "find jobs by customer, vessel, phone, tag, material, notes",
     "figures": "what all jobs say: who waits, response, hours, outcomes",
     "export": "one job, or the whole book, as CSV or JSON",

@@ -158,6 +158,20 @@ def read_input(name: str, most: int) -> bytes:
         return file.read(most + 1)
 
 
+def write_new(name: str, content: bytes) -> None:
+    """Write a new file, a device, or standard output for '-'; never over a file."""
+    if name == "-":
+        sys.stdout.buffer.write(content)
+        return
+    place = Path(name)
+    device = place.exists() and not place.is_file() and not place.is_dir()
+    try:
+        with place.open("wb" if device else "xb") as file:
+            file.write(content)
+    except FileExistsError:
+        raise ShaftlogError(f"{name} is there already; name a new file") from None
+
+
 def book_path(args: argparse.Namespace) -> Path:
     """The job book a subcommand works on; it must be there already."""
     path = named_book(args)

@@ -6,7 +6,7 @@ import argparse
 import sys
 
 from core.base.text import plain_ascii
-from core.cli.frame import DONE, book_path, refuse
+from core.cli.frame import DONE, book_path, refuse, write_new
 
 _DAMAGED = "THE JOB BOOK IS DAMAGED. Figures may be wrong: do not hand this out."
 
@@ -16,6 +16,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("tag", metavar="TAG", help="the job's tag")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--html", action="store_true", help="one page with the runout drawn")
+    form.add_argument("--pdf", metavar="FILE", help="the page as a new PDF file ('-': print it)")
     form.add_argument("--ascii", action="store_true", help="plain ASCII, for an old printer")
 
 
@@ -24,19 +25,24 @@ def run(args: argparse.Namespace) -> int:
 
     A ticket from a damaged book says so on its first line and ends with exit code 2.
     """
-    from core.book import jobs
+    from core.book import jobs, settings
     from core.book.opening import open_book
     from core.book.upkeep.check import check_book
+    from core.reports.paper import page_as_pdf
     from core.reports.ticket_collect import ticket_of
 
     path = book_path(args)
     with open_book(path, create=False, read_only=True) as book:
-        ticket = ticket_of(book, jobs.job_by_tag(book, args.tag).id)
+        job = jobs.job_by_tag(book, args.tag)
+        ticket, sheet = ticket_of(book, job.id), settings.load(book).sheet
     report = check_book(path)
-    text = ticket.html if args.html else ticket.text
+    text = ticket.html if args.html or args.pdf else ticket.text
     if report.harm:
-        text = _marked(text, html=args.html)
-    sys.stdout.write(plain_ascii(text) if args.ascii else text)
+        text = _marked(text, html=text is ticket.html)
+    if args.pdf:
+        write_new(args.pdf, page_as_pdf(text, job.tag, sheet))
+    else:
+        sys.stdout.write(plain_ascii(text) if args.ascii else text)
     if not report.harm:
         return DONE
     sys.stdout.flush()

@@ -1,4 +1,4 @@
-"""Writes a text file beside the job book, readable by its owner only; never over another file."""
+"""Writes a file beside the job book, readable by its owner only; never over another file."""
 
 from __future__ import annotations
 
@@ -6,15 +6,15 @@ import os
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from io import TextIOWrapper
 from pathlib import Path
-from typing import TextIO
 
 FOLDER = "exports"
 MOST_SAME_NAMES = 10_000
 
 
 @contextmanager
-def new_export(beside: Path, name: str, ending: str) -> Iterator[tuple[TextIO, Path]]:
+def new_export(beside: Path, name: str, ending: str) -> Iterator[tuple[TextIOWrapper, Path]]:
     """A new file under `beside`/exports, open for writing, and its path.
 
     Signs that file systems do not like become dashes in the name; a number is added when there is
@@ -35,10 +35,13 @@ def new_export(beside: Path, name: str, ending: str) -> Iterator[tuple[TextIO, P
             raise
 
 
-def write_export(beside: Path, name: str, ending: str, text: str) -> Path:
-    """Write `text` to a new file under `beside`/exports; gives back the file."""
+def write_export(beside: Path, name: str, ending: str, content: str | bytes) -> Path:
+    """Write text or bytes to a new file under `beside`/exports; gives back the file."""
     with new_export(beside, name, ending) as (file, place):
-        file.write(text)
+        if isinstance(content, str):
+            file.write(content)
+        else:
+            file.buffer.write(content)
     return place
 
 

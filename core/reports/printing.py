@@ -1,6 +1,6 @@
 """Hands a paper to the command the shop prints with (`lp` or any other), and notes it at the job.
 
-The text goes to the standard input of the command as UTF-8.
+Text as UTF-8 or a PDF, as the settings say, goes to the standard input of the command.
 """
 
 from __future__ import annotations
@@ -12,33 +12,47 @@ from core.base.errors import ShaftlogError
 from core.base.text import one_line
 from core.book import jobs, settings
 from core.book.connection import Book
+from core.book.settings import AS_PDF
+from core.reports.paper import Paper
 
 PRINT_S = 30.0
-"""A print command takes the text and returns; the printing itself goes on without it."""
+"""A print command takes the paper and returns; the printing itself goes on without it."""
 
 
-def print_paper(book: Book, job_id: str, what: str, text: str) -> str:
-    """Print `text` and note `what` was printed; words for the message line.
+def print_paper(book: Book, job_id: str, paper: Paper) -> str:
+    """Print a paper and note that it was printed; words for the message line.
 
     Raises
     ------
     ShaftlogError
-        No print command is set, or it fails: nothing is noted then.
+        No print command is set, it takes no PDF and the paper is nothing else, or it fails:
+        nothing is noted then.
     """
-    command = settings.load(book).print_command
-    if not command.strip():
+    shop = settings.load(book)
+    label = bool(shop.label_command.strip()) and not paper.text
+    command = (shop.label_command if label else shop.print_command).strip()
+    if not command:
         raise ShaftlogError("No print command is set: type it in the settings, group Shop (lp).")
-    run_print_command(command, text)
-    jobs.log_printed(book, job_id, what)
-    return f"{what[0].upper()}{what[1:]}: given to the printer ({command})."
+    if label or shop.print_form == AS_PDF:
+        content = paper.pdf(shop.sheet)
+    elif paper.text:
+        content = paper.text.encode("utf-8")
+    else:
+        raise ShaftlogError(
+            f"A {paper.what} is printed as PDF. Settings, group Shop: name a label command, or "
+            "choose PDF for the print command."
+        )
+    run_print_command(command, content)
+    jobs.log_printed(book, job_id, paper.what)
+    return f"{paper.what[0].upper()}{paper.what[1:]}: given to the printer ({command})."
 
 
-def run_print_command(command: str, text: str) -> None:
-    """Run the command with the text as its standard input; `ShaftlogError` when it fails."""
+def run_print_command(command: str, content: bytes) -> None:
+    """Run the command with the content as its standard input; `ShaftlogError` when it fails."""
     try:
         words = shlex.split(command)
         done = subprocess.run(
-            words, input=text.encode("utf-8"), capture_output=True, timeout=PRINT_S, check=False
+            words, input=content, capture_output=True, timeout=PRINT_S, check=False
         )
     except (OSError, ValueError) as error:
         said = getattr(error, "strerror", None) or str(error)

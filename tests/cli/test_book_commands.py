@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import stat
 from pathlib import Path
 
@@ -118,6 +119,7 @@ def test_import_refuses_what_is_there_already(
 NO_ENTRY = {
     "history": ("22-031",),
     "ticket": ("22-031",),
+    "label": ("22-031", os.devnull),
     "export": ("22-031", "--json"),
     "figures": (),
     "check": (),

@@ -245,3 +245,13 @@ def test_chapters_stand_two_blanks_in_and_as_lists(book: Path) -> None:
         ticket = make_ticket(one, job_of(one, "25-049").id)
     assert "\nLimits:\n  Face 2.0 thou" in ticket.text
     assert '<p class="line">Limits:</p><ul class="list"><li>Face 2.0 thou' in ticket.html
+
+
+def test_ticket_and_label_as_new_pdf_files(shaftlog: Shaftlog, book: Path, tmp_path: Path) -> None:
+    for words in (("ticket", "22-031", "--pdf"), ("label", "22-031")):
+        place = tmp_path / f"{words[0]}.pdf"
+        assert shaftlog(*words, str(place), "--book", book).code == 0
+        assert place.read_bytes().startswith(b"%PDF")
+        again = shaftlog(*words, str(place), "--book", book)
+        assert (again.code, again.err.count("\n")) == (2, 1)
+        assert "is there already" in again.err

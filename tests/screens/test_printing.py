@@ -20,12 +20,12 @@ async def test_card_and_ticket(tmp_path: Path) -> None:
     out = tmp_path / "out.txt"
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, "card")
-        await pilot.press("f12")
+        await pilot.press("f12", "1")
         await worked_out(app, pilot)
-        assert "No print command is set" in message(app)
+        assert "26-001-job-card.txt (also pdf)" in message(app)
         command = shlex.join([sys.executable, "-S", "-c", take, str(out)])
         settings.save(app.book, print_command=command)
-        await pilot.press("f12")
+        await pilot.press("f12", "1")
         await worked_out(app, pilot)
         assert "Job card: given to the printer" in message(app)
         assert "STEPS" in out.read_text(encoding="utf-8")

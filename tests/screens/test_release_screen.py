@@ -16,7 +16,7 @@ from core.book.errors import Refused
 from core.book.opening import open_book
 from core.jobs.release import missing_for_release
 from core.reports.ticket_collect import ticket_of
-from tests.support.app_helpers import CP437, lines, message, opened, text
+from tests.support.app_helpers import CP437, lines, message, opened, text, worked_out
 from tui.app import ShaftlogApp
 
 DEMO = Path(__file__).resolve().parents[2] / "demo.db"
@@ -149,16 +149,18 @@ async def test_release_is_one_transaction(tmp_path: Path, monkeypatch: pytest.Mo
 async def test_files_are_written_and_their_path_is_told(tmp_path: Path) -> None:
     async with release_of(tmp_path, READY) as (app, pilot, job_id):
         ticket = ticket_of(app.book, job_id)
-        await press(pilot, "f12")
-        page, printed = sorted((tmp_path / "exports").iterdir())
-        assert (page.name, printed.name) == ("ticket-25-049.html", "ticket-25-049.txt")
-        assert f"Print this file: {printed}" in message(app)
-        assert page.name in message(app)
+        await press(pilot, "f12", "1")
+        await worked_out(app, pilot)
+        names = [place.name for place in sorted((tmp_path / "exports").iterdir())]
+        assert names == [f"25-049-ticket.{ending}" for ending in ("html", "pdf", "txt")]
+        printed = tmp_path / "exports" / names[-1]
+        assert f"Written: {printed} (also html, pdf)" in message(app)
         drafted = [line for line in printed.read_text().splitlines() if "Written" not in line]
         assert drafted == [line for line in ticket.text.splitlines() if "Written" not in line]
         assert printed.stat().st_mode & 0o777 == 0o600
-        await press(pilot, "f12")
-        assert len(list((tmp_path / "exports").iterdir())) == 4
+        await press(pilot, "f12", "1")
+        await worked_out(app, pilot)
+        assert len(list((tmp_path / "exports").iterdir())) == 6
 
 
 @pytest.mark.slow

@@ -11,7 +11,7 @@ from core.book import jobs, quotes, shafts
 from core.fitting.shaft.ends_job import END, SUBJECTS, end_result
 from core.fitting.shaft.order_sheet import offers_of, order_lines
 from core.jobs.measured import read_figures, read_fit_facts
-from tests.support.app_helpers import CP437, first_job, go, lines, message, opened, text
+from tests.support.app_helpers import CP437, first_job, go, lines, message, opened, text, worked_out
 from tests.support.typed_figures import enter, press, stored, value_of
 
 GOOD = ("1.7495", "96", "1.4382", "5", "0.4372", "0.22", "1.25", "7", "2.25", "1.422")
@@ -127,15 +127,17 @@ async def test_order_sheet_marks_what_was_not_measured(tmp_path: Path) -> None:
         assert "memory" in sheet["thread diameter"].remark
         await press(pilot, "f12", "2")
         assert "(?)" in text(app)
-        await press(pilot, "f12", "f12")
-        files = sorted((tmp_path / "exports").iterdir())
+        for _ in range(2):
+            await press(pilot, "f12")
+            await worked_out(app, pilot)
+        files = sorted((tmp_path / "exports").glob("*.txt"))
         assert len(files) == 2
         written = files[0].read_text()
         assert "1.7495 in" in written
         assert "S31600 (?)" in written
         assert max(map(len, written.splitlines())) <= 80
         assert written.isascii()
-        assert "Written to" in message(app)
+        assert "Written: " in message(app)
 
 
 @pytest.mark.slow
@@ -146,7 +148,8 @@ async def test_order_sheet_of_a_hostile_material(tmp_path: Path) -> None:
         await go(app, pilot, "shaft_end")
         await press(pilot, "f12", "2", "f12")
         assert "[/]" in text(app)
-        written = next((tmp_path / "exports").iterdir()).read_text()
+        await worked_out(app, pilot)
+        written = next((tmp_path / "exports").glob("*.txt")).read_text()
         assert "\x1b" not in written
 
 

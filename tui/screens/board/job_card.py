@@ -17,8 +17,9 @@ from core.jobs.job_facts import JobFacts
 from core.jobs.penetrant import counted
 from core.jobs.steps import Step, steps_of
 from core.reports.job_sheet import MARK, job_facts_in_words, job_sheet, visit_number
+from core.reports.paper import label_paper, text_paper
 from tui.base.commands import Command, verb
-from tui.screens.base.printing import print_in_background
+from tui.screens.base.printing import print_or_write
 from tui.screens.base.screen import JobScreen
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import clean
@@ -36,7 +37,7 @@ class JobCardScreen(JobScreen):
         verb("act", "intake", "Intake", "Customer, vessel, size, riding areas, rollers"),
         verb("data", "visits", "Visits", "Earlier visits of this shaft"),
         verb("more", "more", "More", "Shape, ends, sizes, wait for somebody, close"),
-        verb("finish", "print", "Print", "Print this card", footer=False),
+        verb("finish", "print", "Paper", "Print this card or a label, or write them", footer=False),
     )
     DEFAULT_CSS = """
     JobCardScreen #card-facts { height: auto; max-height: 7; margin: 0 0 1 0; }
@@ -112,9 +113,10 @@ class JobCardScreen(JobScreen):
     def action_print(self) -> None:
         """F12."""
         with self.in_words():
-            print_in_background(
-                self, self.job_id, "job card", job_sheet(self.book, self.job_id, self.facts)
-            )
+            tag = jobs.job(self.book, self.job_id).tag
+            sheet = job_sheet(self.book, self.job_id, self.facts)
+            papers = (text_paper("job card", tag, sheet), label_paper(self.book, self.job_id))
+            print_or_write(self, self.job_id, papers)
 
     def action_more(self) -> None:
         """F7."""

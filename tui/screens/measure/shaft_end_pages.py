@@ -13,7 +13,7 @@ from core.base.records import QuoteLine
 from core.book import choices, jobs, quotes
 from core.fitting.shaft.order_sheet import PARTS, Offer, offer_text, offers_of, order_text
 from core.jobs.measured import read_figures, read_fit_facts
-from core.reports.export_file import write_export
+from core.reports.paper import text_paper
 from tui.base.commands import Command, verb
 from tui.screens.base.printing import print_or_write
 from tui.screens.base.screen import JobScreen
@@ -178,11 +178,11 @@ class OrderSheetScreen(JobScreen):
     HEADING = "Order sheet"
     HOW_TO = (
         "What the measured shaft says of its replacement. Figures marked (?) were not measured "
-        "on this shaft: measure or ask before ordering. F12 writes the sheet to a text file "
-        "beside the job book; an earlier file is never written over."
+        "on this shaft: measure or ask before ordering. F12 prints the sheet, or writes "
+        "it to files beside the job book; an earlier file is never written over."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
-        verb("finish", "write", "Paper", "Print the order sheet, or write it to a text file"),
+        verb("finish", "write", "Paper", "Print the order sheet, or write it to files"),
         Command("page_up", ("pageup",), "Up", "Scroll up", footer=False),
         Command("page_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
@@ -208,15 +208,8 @@ class OrderSheetScreen(JobScreen):
     def action_write(self) -> None:
         """F12."""
         with self.in_words():
-            print_or_write(self, self.job_id, "order sheet", self.sheet, self._write)
-
-    def _write(self) -> None:
-        with self.in_words():
             tag = jobs.job(self.book, self.job_id).tag
-            place = write_export(
-                self.context.book_path.parent, f"{tag} order sheet", "txt", self.sheet
-            )
-            self.say(f"Written to {place}", "done")
+            print_or_write(self, self.job_id, (text_paper("order sheet", tag, self.sheet),))
 
     def action_page_up(self) -> None:
         """PgUp."""

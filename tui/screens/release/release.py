@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -18,7 +17,7 @@ from core.book import jobs
 from core.book.connection import Book
 from core.book.releases import last_release, paper_in_force
 from core.jobs.release import done_for_release, missing_for_release
-from core.reports.export_file import write_export
+from core.reports.paper import label_paper, ticket_paper
 from core.reports.ticket_collect import ticket_of
 from core.reports.ticket_data import Ticket
 from tui.base.commands import Command, verb
@@ -39,9 +38,10 @@ class ReleaseScreen(JobScreen):
     HOW_TO = (
         "Read the ticket with PgUp and PgDn, or F6 on the whole screen. F4 releases: name of the "
         "person who releases, and where something is missing, a name and a reason of the person "
-        "who overrules it. A released ticket is frozen and the job is closed. F12 writes it as a "
-        "text file for any printer at 80 columns and as a page with the drawn runout. The ticket "
-        "is a record of measurement: class society, local codes and licensed people come first."
+        "who overrules it. A released ticket is frozen and the job is closed. F12 prints the "
+        "ticket or the label for the shaft, or writes them to files: text of 80 columns, a page "
+        "for a browser, a PDF. The ticket is a record of measurement: class society, local codes "
+        "and licensed people come first."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "release", "Release", "Release the shaft: freeze the ticket, close the job"),
@@ -49,7 +49,7 @@ class ReleaseScreen(JobScreen):
             "more", "close", "Close", "Close without release: replaced or given back, with a paper"
         ),
         verb("data", "read", "Read", "Read the ticket on the whole screen"),
-        verb("finish", "files", "Paper", "Print the ticket, or write it as text and as a page"),
+        verb("finish", "files", "Paper", "Print ticket or label, or write them to files"),
         Command("scroll_up", ("pageup",), "Up", "Scroll the ticket up", footer=False),
         Command("scroll_down", ("pagedown",), "Down", "Scroll the ticket down", footer=False),
     )
@@ -107,22 +107,12 @@ class ReleaseScreen(JobScreen):
     def action_files(self) -> None:
         """F12."""
         with self.in_words():
-            text = self._ready().ticket.text
-            print_or_write(self, self.job_id, "ticket", text, self._write)
-
-    def _write(self) -> None:
-        book = self.book
-        with self.in_words():
-            ticket = self._ready().ticket
-            tag = jobs.job(book, self.job_id).tag
-            folder = Path(self.context.book_path).parent
-            text = write_export(folder, f"ticket-{tag}", "txt", ticket.text)
-            page = write_export(folder, f"ticket-{tag}", "html", ticket.html)
-            self.say(
-                f"Print this file: {text} (80 columns, any printer). With the drawn runout, for "
-                f"a browser: {page.name} beside it.",
-                "done",
+            tag = jobs.job(self.book, self.job_id).tag
+            papers = (
+                ticket_paper(tag, self._ready().ticket),
+                label_paper(self.book, self.job_id),
             )
+            print_or_write(self, self.job_id, papers)
 
     def action_read(self) -> None:
         """F6."""

@@ -32,8 +32,16 @@ WORDS: dict[str, SettingWords] = {
         "How 12/10 is read where a day is typed: 10 December or 12 October."
     ),
     "print_command": SettingWords(
-        "The text of a paper goes to its standard input. Empty: papers are written to files."
+        "A paper goes to its standard input. Empty: papers are written to files."
     ),
+    "print_form": SettingWords(
+        "Text of 80 columns prints anywhere. PDF has the drawings too; lp and the like take it."
+    ),
+    "label_command": SettingWords(
+        "A label of 4 by 2 inches goes to it as PDF, such as lp -d labels. Empty: to the print "
+        "command, if that takes PDF."
+    ),
+    "sheet": SettingWords("Letter or A4: the sheet that PDF papers are laid out for."),
     "limit_taper_in": SettingWords(_LIMIT, PRACTICE),
     "limit_bearing_in": SettingWords(_LIMIT, PRACTICE),
     "limit_shaft_log_in": SettingWords(_LIMIT, PRACTICE),

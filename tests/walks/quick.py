@@ -13,6 +13,8 @@ from contextlib import contextmanager
 from typing import Any
 
 from textual._compositor import Compositor
+from textual.css.stylesheet import Stylesheet
+from textual.dom import DOMNode
 
 from tui.app import ShaftlogApp
 
@@ -23,17 +25,26 @@ PAUSE_S = 0.001
 
 @contextmanager
 def paint_when_looked_at() -> Iterator[None]:
-    """Until the end, screens are laid out as ever and painted only by `render_strips`."""
+    """Until the end, screens are laid out as ever and painted only by `render_strips`.
+
+    The colours of a widget's parts (cursor, bars) are found once: a walk reads text.
+    """
 
     def clear(self: Compositor, *_: Any, **__: Any) -> None:
         self._dirty_regions.clear()
 
-    paints = Compositor.render_update
+    def once(self: Stylesheet, node: DOMNode) -> None:
+        if not node._component_styles:
+            colours(self, node)
+
+    paints, colours = Compositor.render_update, Stylesheet._process_component_classes
     Compositor.render_update = clear  # type: ignore[assignment]
+    Stylesheet._process_component_classes = once  # type: ignore[method-assign]
     try:
         yield
     finally:
         Compositor.render_update = paints  # type: ignore[method-assign]
+        Stylesheet._process_component_classes = colours  # type: ignore[method-assign]
 
 
 async def idle(app: ShaftlogApp) -> None:

@@ -186,7 +186,9 @@ async def finish(me: Machinist) -> None:
     digit = me.hands.find(r"(\d) Finish this")
     if digit is None:
         raise me.fault("no line of the menu finishes the sweep")
-    await me.press(digit[1])
+    if await me.looks_again():
+        return
+    await me.press(digit[1], steady=True)
     found = me.changes()
     if me.refused_or("finishing", found):
         return

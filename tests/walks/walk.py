@@ -73,6 +73,8 @@ PLACES: dict[str, tuple[int, dict[Act, int]]] = {
 AT_A_PLACE = (2, 7)
 """So many acts before he goes elsewhere."""
 SweepBench.REST_S = 1.0
+COLLECT = 200_000, 20, 100
+"""Rubbish is collected so seldom: a walk makes much of it and ends soon."""
 CHANCE = 0.06
 """Something comes between two keys so often."""
 
@@ -124,6 +126,7 @@ async def walk(seed: int, acts: int, plant: Callable[[], None] | None = None) ->
         try:
             await me.hands.start()
             gc.freeze()
+            gc.set_threshold(*COLLECT)
             me.disturbances, me.others, me.chance = between.ALL, between.OTHERS, CHANCE
             for act in drawn(me.die, acts):
                 result.trail.append(act.__name__)

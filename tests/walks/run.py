@@ -25,7 +25,9 @@ def main() -> int:
     with ProcessPoolExecutor(told.jobs) as pool:
         for result in pool.map(partial(run, acts=told.acts), seeds):
             acts += result.acts
-            if not result.clean:
+            if result.clean:
+                print(f"seed {result.seed}, {result.acts} acts: clean", flush=True)
+            else:
                 bad += 1
                 print(result.report(), flush=True)
                 print("=" * 80, flush=True)

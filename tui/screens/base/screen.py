@@ -215,6 +215,7 @@ class ShopScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The frame round `body`."""
         yield TopLine()
+        yield from self.context.banner()
         with Container(classes="body"):
             try:
                 yield from self.body()

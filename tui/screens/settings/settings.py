@@ -17,6 +17,7 @@ from tui.widgets.form import FieldSpec, Form
 from tui.widgets.menu import Menu, MenuItem
 from tui.widgets.plain import plain
 
+PRACTICE = MenuItem("practice", "Practice shaft: five minutes, simulated, thrown away afterwards")
 KEEPING = MenuItem("keeping", "Keeping the book: backups, restore, check, merge, files")
 
 
@@ -32,12 +33,14 @@ class SettingsScreen(ShopScreen):
     def body(self) -> ComposeResult:
         """A numbered menu."""
         items = [MenuItem(group, f"{group:<12}{summary_of(group)}") for group in GROUPS]
-        yield Menu([*items, KEEPING])
+        yield Menu([*items, KEEPING, PRACTICE])
 
     def on_menu_chosen(self, event: Menu.Chosen) -> None:
         """Open one group."""
         if event.item is KEEPING:
             self.context.go("keeping")
+        elif event.item is PRACTICE:
+            self.context.practise()
         else:
             self.context.go("setting_group", group=event.item.name)
 

@@ -34,6 +34,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return refuse(None, f"no command {command!r}; see shaftlog --help")
     top = _top_arguments(arguments[:place])
     given = {name: value for name in ("book", "by", "ascii") if (value := getattr(top, name))}
+    if top.practice:
+        return refuse(command, "the practice shaft has its screens alone: leave --practice out.")
     if top.demo and command in WITHOUT_BOOK:
         return refuse(command, "this command uses no job book: leave --demo out.")
     if top.demo:
@@ -69,7 +71,7 @@ def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
     listing = "\n".join(f"  {name:<{wide}}{what}" for name, what in COMMANDS.items())
     parser = OneLineParser(
         prog="shaftlog",
-        usage="shaftlog [--book FILE] [--demo] [--practice] [--by NAME] [--ascii] [COMMAND ...]",
+        usage="shaftlog [OPTIONS] [COMMAND ...]",
         description="Bench log and shape finder for bent propeller shafts.",
         epilog=f"commands (shaftlog COMMAND --help tells more):\n{listing}",
         formatter_class=argparse.RawDescriptionHelpFormatter,

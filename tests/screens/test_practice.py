@@ -86,5 +86,5 @@ async def test_the_whole_practice_by_its_own_advice() -> None:
                     assert keys <= MOST_KEYS, words
         finally:
             app.close_book()
-        assert slips == 1
+        assert slips
     assert not Path(folder).exists()

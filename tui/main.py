@@ -184,7 +184,7 @@ def _practise(book: Path | None, *, plain: bool) -> int:
     """A simulated shaft in a temporary book, with the dial of the shop's book if there is one."""
     from core.book import settings
     from core.book.opening import open_book
-    from tui.practice.app import practice_app, practice_folder
+    from tui.practice import practice_app, practice_folder
     from tui.terminal.run import run_app, wants_ascii
 
     shop = settings.ShopSettings()

@@ -38,7 +38,7 @@ STRONGER = 1.08
 """Yield of the bar over that of the table."""
 UNREAD_SHARE = 0.9
 """What a hit takes out of its plan when nobody reads what stays."""
-SEED = 515
+PRACTICE_SEED = 515
 WRONG_AT = (20.0, 180.0)
 """Station and mark of the reading that is wrong on purpose."""
 
@@ -84,7 +84,7 @@ def dial_in(book: Book, sweep: Sweep, station_in: float, clock_deg: float) -> fl
         [station_in],
         [math.radians(mark) for mark in marks_deg],
         resolution_in=sweep.resolution_in,
-        rng=np.random.default_rng([SEED, round(station_in * 100), len(made)]),
+        rng=np.random.default_rng([PRACTICE_SEED, round(station_in * 100), len(made)]),
     ).stations[0]
     shown_in = dict(zip(marks_deg, read.reading_in, strict=True))
     off_in = shown_in[clock_deg] - shown_in[marks_deg[0]]

@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 
 from core.book.settings import ShopSettings
 from tests.support.app_helpers import SMALL, text, type_text, worked_out
-from tui.practice.app import PracticeApp, practice_app, practice_folder
+from tui.practice import PracticeApp, practice_app, practice_folder
 
 MOST_KEYS = 170
 """At two keys a second well under two minutes; the target is five."""

@@ -16,9 +16,9 @@ from core.book.connection import Book
 from core.jobs.sweep.sweep_entry import begin_sweep, sweep_job
 from core.runout.stations import mark_list, station_list
 
-SIZES = ("diameter", "length", "roller_a", "roller_b")
+SWEEP_SIZES = ("diameter", "length", "roller_a", "roller_b")
 """Lengths a sweep needs, in the order they are typed."""
-NAMES = (*SIZES, "customer", "vessel", "phone", "position", "material", "complaint")
+NAMES = (*SWEEP_SIZES, "customer", "vessel", "phone", "position", "material", "complaint")
 """Fields that are typed."""
 DRAFT = "intake"
 
@@ -45,7 +45,7 @@ def missing(fields: dict[str, str]) -> list[str]:
 
 def missing_for_sweep(fields: dict[str, str]) -> list[str]:
     """What the sweep still needs, in words."""
-    return _empty(fields, *SIZES)
+    return _empty(fields, *SWEEP_SIZES)
 
 
 def _empty(fields: dict[str, str], *names: str) -> list[str]:
@@ -57,7 +57,7 @@ def check_sizes(fields: dict[str, str]) -> None:
     """Raise when the lengths typed so far cannot belong to one shaft on its rollers."""
     size_in = {
         name: parse_length_in(fields[name], what=name.replace("_", " ").capitalize())
-        for name in SIZES
+        for name in SWEEP_SIZES
         if fields.get(name, "").strip()
     }
     length_in, diameter_in = size_in.get("length"), size_in.get("diameter")

@@ -89,7 +89,7 @@ class NewCustomerScreen(ShopScreen):
     def _save(self, name: str, value: object) -> str | None:
         text = self.query_one(Form).text_of(name) if isinstance(value, float) else str(value or "")
         typed = {**self.typed, name: text}
-        if name in new_shaft.SIZES:
+        if name in new_shaft.SWEEP_SIZES:
             new_shaft.check_sizes(typed)
         if name in ("customer", "vessel") and text != self.typed.get(name):
             typed.pop(f"{name}_id", None)
@@ -122,7 +122,7 @@ class NewCustomerScreen(ShopScreen):
         if not self.settle():
             return False
         if lacking := missing(self.typed):
-            name = next(one for one in new_shaft.SIZES if not self.typed.get(one, "").strip())
+            name = next(one for one in new_shaft.SWEEP_SIZES if not self.typed.get(one, "").strip())
             self.query_one(Form).focus_field(name, quiet=True)
             raise ShaftlogError(f"Still needed: {', '.join(lacking)}. Measure and type it.")
         return True

@@ -12,8 +12,8 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.book.settings import ShopSettings
 from core.demo.practice import make_practice
+from tui.advice import Advisor
 from tui.app import ShaftlogApp
-from tui.practice.advice import Advisor
 from tui.screens.base.screen import ShopScreen
 from tui.widgets.plain import plain
 

@@ -21,9 +21,9 @@ from tui.screens.straightening.stroke import StrokeScreen
 from tui.screens.sweep.sweep import SweepScreen
 from tui.screens.sweep.sweep_setup import SweepSetupScreen
 
-BY_HAND = 3
+TYPED_FIRST = 3
 """Readings that are typed; a gauge cable brings the others."""
-AWAY = "this screen is not part of the practice: Esc goes back."
+NOT_PRACTISED = "this screen is not part of the practice: Esc goes back."
 
 
 class Advisor:
@@ -45,7 +45,7 @@ class Advisor:
     def advise(self, screen: ShopScreen, *, answering: bool) -> str:
         """One line of advice; `answering`: a question is open over the screen."""
         words = self._words.get(type(screen))
-        return words(screen, answering) if words else AWAY
+        return words(screen, answering) if words else NOT_PRACTISED
 
     def _board(self, screen: ShopScreen, _: bool) -> str:
         if any(line.facts.checked_since_hit for line in board(screen.book)):
@@ -93,7 +93,7 @@ class Advisor:
             value_in = wrong_on_purpose(session.sweep, station_in, slot.clock_deg, value_in)
         shown = format_typed(value_in, unit)
         first = session.sweep.purpose == "as received" and session.cursor.station_no == 0
-        if first and len(session.readings) < BY_HAND:
+        if first and len(session.readings) < TYPED_FIRST:
             if slot.clock_deg == session.sweep.marks_deg[0]:
                 return f"set the dial to zero at mark {slot.clock_deg:g}: type {shown}, then Enter."
             return f"at mark {slot.clock_deg:g} the dial shows {shown}. Type it, then Enter."

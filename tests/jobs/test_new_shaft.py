@@ -13,7 +13,6 @@ from core.jobs.facts import board, facts_of
 from core.jobs.intake import new_shaft
 from core.jobs.intake.first_start import DIALS, choose_dial, dial_of, is_first_start
 from core.jobs.release import missing_for_release
-from tests.support.book_helpers import SmallJob
 
 SIZES = {"diameter": "2", "length": "104", "roller_a": "14", "roller_b": "88"}
 
@@ -53,13 +52,11 @@ def test_sizes_that_cannot_be_make_nothing(book: Book, wrong: dict[str, str], sa
     assert not jobs.any_job(book)
 
 
-def test_a_book_with_a_name_or_a_job_is_not_started_first(book: Book) -> None:
-    assert is_first_start(book)
+def test_the_first_start_comes_back_until_there_is_a_job(book: Book) -> None:
+    """Also after the practice shaft, with the name that was typed before it."""
     settings.save(book, shop_name="Harbor")
-    assert not is_first_start(book)
-
-
-def test_a_book_with_a_job_is_no_first_start(book: Book, small: SmallJob) -> None:
+    assert is_first_start(book)
+    new_shaft.start_sweep(book, SIZES)
     assert not is_first_start(book)
 
 

@@ -30,8 +30,8 @@ DIALS = (
 
 
 def is_first_start(book: Book) -> bool:
-    """Whether nobody has worked with this book: no shop name, no job."""
-    return not settings.load(book).shop_name and not jobs.any_job(book)
+    """Whether nobody has worked with this book: it holds no job."""
+    return not jobs.any_job(book)
 
 
 def dial_of(book: Book) -> UsualDial:

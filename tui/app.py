@@ -100,6 +100,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         if book is None:
             book = self._open(by)
         self.book = book
+        self.follow_unit()
         if ascii:
             from tui.terminal.ascii_filter import AsciiFilter
 
@@ -295,6 +296,13 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
             return
         self.back_to_board()
         self.go("card", job.id)
+
+    def follow_unit(self) -> None:
+        """Dial figures are shown in the unit that the shop has now."""
+        from core.book import settings
+
+        with suppress(ShaftlogError):
+            settings.follow_unit(self.book)
 
     def banner(self) -> Iterable[Widget]:
         """Nothing: the practice shaft has its advice there."""

@@ -35,6 +35,7 @@ def run(args: argparse.Namespace) -> int:
 
     path = book_path(args)
     with open_book(path, create=False, read_only=True) as book:
+        settings.follow_unit(book)
         job = jobs.job_by_tag(book, args.tag)
         ticket, sheet = ticket_of(book, job.id), settings.load(book).sheet
     if args.letter and not ticket.letter:

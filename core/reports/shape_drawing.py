@@ -22,7 +22,8 @@ from core.reports.svg_shapes import (
     words,
 )
 from core.reports.ticket_data import StationLine, SweepPart
-from core.reports.ticket_format import inches, thou
+from core.base.units import format_dial
+from core.reports.ticket_format import inches
 
 SHAPE_HEIGHT = 174.0
 FULL_SCALE = 32.0
@@ -121,7 +122,7 @@ def _end_view(
     points = [(x0 + per_in * to_90, y0 - per_in * to_0) for to_0, to_90 in places]
     far = max(range(len(places)), key=lambda n: math.hypot(*places[n]))
     named = stations[far]
-    off = thou(math.hypot(*places[far]))
+    off = format_dial(math.hypot(*places[far]))
     return [
         dot(centre, FULL_SCALE, f'fill="none" {PALE}'),
         segment((x0 - FULL_SCALE, y0), (x0 + FULL_SCALE, y0), PALE),
@@ -135,5 +136,5 @@ def _end_view(
         ),
         *_plane(points),
         dot(points[far], 3.2, 'fill="#a00"'),
-        words(x0, y0 + FULL_SCALE + 32, f"{off} thou at {inches(named.station_in)} in"),
+        words(x0, y0 + FULL_SCALE + 32, f"{off} at {inches(named.station_in)} in"),
     ]  # fmt: skip

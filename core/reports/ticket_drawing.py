@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from html import escape
 
+from core.base.units import PER_INCH, format_dial, shown_dial_unit
 from core.reports.svg_shapes import (
     DRAWING_WIDTH,
     dot,
@@ -17,7 +18,7 @@ from core.reports.svg_shapes import (
     words,
 )
 from core.reports.ticket_data import AreaLine, SweepPart
-from core.reports.ticket_format import clean, inches, thou
+from core.reports.ticket_format import clean, inches
 
 RUNOUT_HEIGHT = 162
 LEFT, RIGHT, TOP, BOTTOM = 60, 16, 34, 50
@@ -72,12 +73,13 @@ def _axes(frame: _Frame) -> list[str]:
             pieces.append(
                 segment((LEFT, frame.y(tir_in)), (DRAWING_WIDTH - RIGHT, frame.y(tir_in)), pale)
             )
-        pieces.append(words(LEFT - 6, frame.y(tir_in) + 4, f"{tir_in * 1000:g}", "end"))
+        shown = f"{tir_in * PER_INCH[shown_dial_unit()]:.4g}"
+        pieces.append(words(LEFT - 6, frame.y(tir_in) + 4, shown, "end"))
     step_in = round_step(frame.length_in, 12)
     for index in range(int(frame.length_in / step_in) + 1):
         station_in = index * step_in
         pieces.append(words(frame.x(station_in), floor + 25, inches(station_in)))
-    pieces.append(words(LEFT, TOP - 20, "TIR, thou", "start"))
+    pieces.append(words(LEFT, TOP - 20, f"TIR, {shown_dial_unit()}", "start"))
     pieces.append(words((LEFT + DRAWING_WIDTH - RIGHT) / 2, RUNOUT_HEIGHT - 8, "station, inches"))
     return pieces
 
@@ -87,7 +89,7 @@ def _limit(frame: _Frame, area: AreaLine) -> str:
     y = frame.y(area.limit_in)
     look = 'stroke="#a00" stroke-width="2"'
     bar = segment((frame.x(area.from_in), y), (frame.x(area.to_in), y), look)
-    said = f"{area.name}: limit {thou(area.limit_in)} thou, {area.verdict}"
+    said = f"{area.name}: limit {format_dial(area.limit_in)}, {area.verdict}"
     return f"<g><title>{escape(clean(said, 120))}</title>{bar}</g>"
 
 

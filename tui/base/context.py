@@ -44,6 +44,9 @@ class Context(Protocol):
     def banner(self) -> Iterable[Widget]:
         """What every screen shows below its top line; nothing in a shop."""
 
+    def follow_unit(self) -> None:
+        """Show dial figures in the unit that the shop has now."""
+
     def practise(self) -> None:
         """Leave the book for the practice shaft, and come back to it afterwards."""
 

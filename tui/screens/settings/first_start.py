@@ -7,7 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from core.base.units import format_size, format_thou
+from core.base.units import format_dial, format_size
 from core.book import settings
 from core.jobs.intake.first_start import DIALS, choose_dial, dial_of
 from tui.base.commands import Command, verb
@@ -60,7 +60,7 @@ class FirstStartScreen(ShopScreen):
             "Not asked, and set like this until you change it (F8 on the board):",
             f"  readings typed in {shop.unit}; one turn of the dial is {turn}",
             f"  {shop.marks} marks round the shaft, a station every {format_size(shop.spacing_in)}",
-            f"  runout under {format_thou(shop.limit_between_in)} everywhere "
+            f"  runout under {format_dial(shop.limit_between_in)} everywhere "
             "(common practice, no source)",
         )
         self.query_one("#usual", Static).update(plain("\n".join(lines)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from core.base.units import format_size, format_thou
+from core.base.units import format_dial, format_size
 from core.book.settings import FIELDS, SettingField, ShopSettings
 from tui.widgets.form import FieldSpec
 
@@ -76,7 +76,7 @@ def echo(field: SettingField, value: object) -> str:
     """How a value is understood, behind its field."""
     if field.unit != "in" or not isinstance(value, float):
         return field.unit
-    return f"in = {format_thou(value)}" if is_small(field.name) else format_size(value)
+    return f"in = {format_dial(value)}" if is_small(field.name) else format_size(value)
 
 
 def stored_value(name: str, value: object) -> object:

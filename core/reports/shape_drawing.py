@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
+from core.base.units import format_dial
 from core.reports.svg_shapes import (
     DRAWING_WIDTH,
     Point,
@@ -22,7 +23,6 @@ from core.reports.svg_shapes import (
     words,
 )
 from core.reports.ticket_data import StationLine, SweepPart
-from core.base.units import format_dial
 from core.reports.ticket_format import inches
 
 SHAPE_HEIGHT = 174.0

@@ -28,8 +28,8 @@ WORDS: dict[str, SettingWords] = {
     "bench_name": SettingWords("Stands beside readings, hits and notes: who measured, and where."),
     "bell": SettingWords("Ring when a penetrant stage is over and when an entry is refused."),
     "unit": SettingWords(
-        "Unit of readings typed without one; all dial figures, gaps, limits and papers are shown in "
-        "it. Stations and sizes stay in inches; any unit may be typed."
+        "Unit of readings typed without one, and of all dial figures, gaps and limits on screens "
+        "and papers. Stations and sizes stay in inches; any unit may be typed."
     ),
     "date_order": SettingWords(
         "How 12/10 is read where a day is typed: 10 December or 12 October."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 PRACTICE = "common practice, no source"
+SHOPS_OWN = "no source needed, the shop's own choice"
 OURS = "first guess of this program, no source: put in your own"
 
 

@@ -37,7 +37,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial
 
 PLASTIC_RATIO = 16 / (3 * pi)
 """Moment that makes the whole section yield, over the moment that starts it."""
@@ -128,7 +127,7 @@ def warnings(
     if stroke.set_rad <= 0:
         said.append(
             "Below yield: it will all come back. Nothing stays until the dial under load has "
-            f"passed {format_dial(stroke.yields_at_travel_in, 0)}."
+            f"passed {1000 * stroke.yields_at_travel_in:.0f} thou."
         )
     if stroke.moment_ratio > NEAR_LIMIT_RATIO:
         said.append(_near_limit(stroke, room_in))

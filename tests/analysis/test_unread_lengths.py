@@ -99,7 +99,7 @@ def test_an_end_nobody_read_is_to_be_read_not_read_again() -> None:
     """Too close to call at 118 by the line drawn there: no station stands at 118 to repeat."""
     at = np.arange(0.0, 115.0, 6.0)
     ecc = np.zeros((at.size, 2))
-    ecc[at > ROLLERS[1], 0] = 0.0005
+    ecc[at > ROLLERS[1], 0] = 0.00055
     line = ShaftLine(at, ecc, np.full(at.size, 0.00008), np.array(ROLLERS))
     verdict = judge_areas([Area("taper", "taper", 109.0, 118.0, 0.002)], line)[0]
     assert verdict.word == "too close to call"

@@ -1,1 +1,0 @@
-"""The settings of a shop: what each changes, and which values are out of the usual."""

@@ -1,0 +1,41 @@
+"""What hits may have left between the stations: how much, the stations themselves say."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from core.analysis.between import LEFT_SHARES, KnownLine
+from core.runout.line import Array, ShaftLine
+from core.straightening.history import RecordedHit
+
+X = np.arange(6.0, 115.0, 6.0)
+ROLLERS = np.array([12.0, 108.0])
+HITS = [RecordedHit(at, 0.0, 0.008) for at in (36.5, 60.0, 83.0)]
+
+
+def known(rise_in: Array, hits: list[RecordedHit]) -> KnownLine:
+    """A line that rises like this (n,) over its rollers, well read."""
+    ecc = np.column_stack([rise_in, 0 * rise_in])
+    return KnownLine(ShaftLine(X, ecc, np.full(X.size, 3e-5), ROLLERS), turned=hits)
+
+
+def left_by_spread_hits(length_in: float) -> Array:
+    """What hits spread evenly over a length leave of sharp bends of the same angle (n,)."""
+    room = [np.maximum(length_in / 2 - np.abs(X - hit.station_in), 0.0) for hit in HITS]
+    return np.asarray(0.008 * sum(r**2 for r in room) / (2 * length_in))
+
+
+def test_hits_that_left_nothing_at_their_stations_leave_little_between_them() -> None:
+    sharp, spread = (known(left_by_spread_hits(w), HITS) for w in (0.5, 7.0))
+    assert sharp.left[1][0] > 0.6
+    assert spread.left[0] == LEFT_SHARES[1:], "sharp hits are out of the question"
+    assert sharp.within(80.0, 92.0, 0.002).bend_chance > 0.9
+    assert spread.within(80.0, 92.0, 0.002).bend_chance < 0.7
+
+
+def test_a_small_hit_may_have_been_put_where_no_bend_was() -> None:
+    """All of its angle is left then, a corner between two stations."""
+    small = [RecordedHit(57.0, 0.0, 0.0005)]
+    rise = np.where(np.isin(X, (54.0, 60.0)), 0.0005, 0.0)
+    with_it, without = (known(rise, hits).within(54.0, 60.0, 0.002) for hits in (small, []))
+    assert with_it.bend_chance < without.bend_chance - 0.05

@@ -50,12 +50,27 @@ async def at_sweep(me: Machinist) -> bool:
         me.elsewhere = set()  # opened anew, it does not know who read what
         for name in (me.sweep_step, "Sweep as received", "Final sweep", "Hold check"):
             await me.to_step(name)
+            if me.hands.screen == "AskScreen":
+                await _all_finished(me)
             if me.hands.screen in ("SweepScreen", "SweepSetupScreen"):
                 me.sweep_step = name
                 break
         if me.hands.screen == "SweepSetupScreen":
             await start_sweep(me)
     return me.hands.screen == "SweepScreen" and at_mark(me) is not None
+
+
+async def _all_finished(me: Machinist) -> None:
+    """Every sweep of the job is finished, the menu is open: a new one, or one of the old ones."""
+    new = me.die.random() < 0.7
+    digit = me.hands.find(rf"(\d) {'Start a new sweep' if new else 'Open another sweep'}")
+    if digit is None:
+        return
+    me.begin()
+    await me.press(digit[1], steady=True)
+    if not new:
+        await me.press(*["down"] * me.die.randint(0, 3), "enter", steady=True)
+    me.nothing_changed("chose a sweep")
 
 
 async def start_sweep(me: Machinist) -> Row | None:

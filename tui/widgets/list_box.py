@@ -49,6 +49,8 @@ class Column:
     """Numbers are set to the right."""
     wide: bool = False
     """Shown only where there is room (`WIDE_LIST` cells or more)."""
+    narrow: bool = False
+    """Shown only where there is not: a wide column says it in full."""
 
 
 class ListBox(Widget, can_focus=True):
@@ -152,7 +154,11 @@ class ListBox(Widget, can_focus=True):
     def shown(self) -> list[int]:
         """Places of the columns shown at this width."""
         roomy = self.size.width >= WIDE_LIST
-        return [i for i, column in enumerate(self.columns) if roomy or not column.wide]
+        return [
+            i
+            for i, column in enumerate(self.columns)
+            if not (column.narrow if roomy else column.wide)
+        ]
 
     def widths(self) -> list[int]:
         """Width of each column shown; one cell stays free between columns."""

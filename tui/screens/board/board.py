@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import ClassVar
 
-from core.jobs.due import by_due, day_of, is_late, short_due
+from core.jobs.due import by_due, day_of, due_words, is_late, short_due
 from tui.base.commands import Command, verb
 from tui.screens.board.board_rows import NumberedJob, open_rows
 from tui.screens.board.searching import SearchingScreen
@@ -37,8 +37,10 @@ class BoardScreen(SearchingScreen):
         Column("No", 2),
         Column("Tag", 7),
         Column("Vessel, shaft"),
-        Column("Customer", 13),
-        Column("Due", 6),
+        Column("Customer", 13, narrow=True),
+        Column("Customer", wide=True),
+        Column("Due", 6, narrow=True),
+        Column("Due", 24, wide=True),
         Column("Next step"),
     )
 
@@ -122,9 +124,10 @@ class BoardScreen(SearchingScreen):
 
 def _row(job: NumberedJob, today: date) -> ListRow:
     line = job.line
-    due = short_due(line.job.due, today)
+    due, in_full = short_due(line.job.due, today), due_words(line.job.due, today)
+    who = line.customer_name
     return ListRow(
         line.job.id,
-        (job.number, line.job.tag, job.where, line.customer_name, due, line.next),
+        (job.number, line.job.tag, job.where, who, who, due, in_full, line.next),
         strong=is_late(line.job.due, today),
     )

@@ -57,6 +57,8 @@ def board_rows(found: Iterable[Found]) -> list[ListRow]:
                 one.tag,
                 shaft_words(one.vessel_name, one.position),
                 one.customer_name,
+                one.customer_name,
+                "",
                 "",
                 f"{one.state}, opened {local_text(one.opened_at, '%d %b %Y')}",
             ),

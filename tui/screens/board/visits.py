@@ -6,6 +6,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
+from textual.containers import Vertical
 
 from core.base.shop_records import Job
 from core.book import jobs
@@ -15,13 +16,16 @@ from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.board.visit_text import COLUMNS, chapters_of, clock_words, row_of
+from tui.widgets.canvas import LineView
 from tui.widgets.chapters import ChapterView, ShownChapter
+from tui.widgets.chart import ChartView
 from tui.widgets.list_box import ListBox
 from tui.widgets.menu import MenuItem
 
 if TYPE_CHECKING:
     from core.book.connection import Book
     from core.jobs.visits import Returned, VisitSummary
+    from tui.screens.shape.plot_data import Choice, PlotData
 
 MOST_ROWS = 8
 _LOOK = (
@@ -52,6 +56,9 @@ class VisitsScreen(JobScreen):
     AUTO_FOCUS = "ListBox"
     DEFAULT_CSS = """
     VisitsScreen ChapterView { border-top: solid $foreground; }
+    VisitsScreen #laid-over { display: none; height: 2fr; border-top: solid $foreground; }
+    VisitsScreen.-wide.-high #laid-over { display: block; }
+    VisitsScreen #laid-over ChartView { height: 1fr; }
     """
 
     def __init__(self, job_id: str) -> None:
@@ -61,8 +68,11 @@ class VisitsScreen(JobScreen):
         """Each visit compared with those before it, by the id of its job."""
 
     def body(self) -> ComposeResult:
-        """List and words."""
+        """List and words; where there is room the runout of then over that of now."""
         yield ListBox(COLUMNS)
+        with Vertical(id="laid-over"):
+            yield LineView()
+            yield ChartView()
         yield ChapterView()
 
     def refresh_view(self) -> None:
@@ -75,6 +85,7 @@ class VisitsScreen(JobScreen):
     def _show_returned(self, returned: dict[str, Returned]) -> None:
         self.returned = returned
         self._show_rows()
+        self._lay_over()
 
     def _show_rows(self) -> None:
         unit = dial_unit(load(self.book))
@@ -90,6 +101,29 @@ class VisitsScreen(JobScreen):
     def on_list_box_moved(self) -> None:
         """Another visit is under the cursor."""
         self._show_words()
+        self._lay_over()
+
+    def on_resize(self) -> None:
+        """There may be room for the picture now."""
+        self._lay_over()
+
+    def _lay_over(self) -> None:
+        """The runout of the chosen visit over that of the newest, where there is room for it."""
+        if not (self.has_class("-wide") and self.has_class("-high")):
+            return
+        pair = self._pair()
+        self.query_one("#laid-over").visible = pair is not None
+        if pair is not None:
+            job_id, choice = _choice(*pair)
+            self.in_background(
+                partial(picture_of, job_id=job_id, choice=choice), self._show_laid_over
+            )
+
+    def _show_laid_over(self, shown: PlotData) -> None:
+        from tui.screens.shape.plot_views import tir_chart, title_words
+
+        self.query_one("#laid-over LineView", LineView).show(f"TIR: {title_words(shown)}", "dim")
+        self.query_one("#laid-over ChartView", ChartView).show(tir_chart(shown, None))
 
     def _show_words(self) -> None:
         chosen = self.query_one(ListBox).chosen
@@ -128,14 +162,9 @@ class VisitsScreen(JobScreen):
         if pair is None:
             self.say("It takes two visits that were swept to the end to lay one over the other.")
             return
-        from tui.screens.shape.plot_data import Choice
-
-        now, then = pair
-        assert now.raw.came is not None
-        assert then.raw.came is not None
-        choice = Choice(now.raw.came.id, then.raw.came.id)
-        self.context.go("plot", now.raw.job.id, choice=choice)
-        self.context.say(clock_words(now, then))
+        job_id, choice = _choice(*pair)
+        self.context.go("plot", job_id, choice=choice)
+        self.context.say(clock_words(*pair))
 
     def _pair(self) -> tuple[VisitSummary, VisitSummary] | None:
         """The newest visit that was swept, and the chosen one or its best match."""
@@ -173,6 +202,22 @@ class VisitsScreen(JobScreen):
             self.context.back_to_board()
             self.context.go("card", here.id)
             self.context.say(words)
+
+
+def _choice(now: VisitSummary, then: VisitSummary) -> tuple[str, Choice]:
+    """The job and the two sweeps of the picture of then over now."""
+    from tui.screens.shape.plot_data import Choice
+
+    assert now.raw.came is not None
+    assert then.raw.came is not None
+    return now.raw.job.id, Choice(now.raw.came.id, then.raw.came.id)
+
+
+def picture_of(book: Book, *, job_id: str, choice: Choice) -> PlotData:
+    """Two sweeps worked out on the supports of the first one (on any thread)."""
+    from tui.screens.shape import plot_data
+
+    return plot_data.work_out(plot_data.read(book, job_id, choice))
 
 
 def look_back(book: Book, *, job_id: str) -> dict[str, Returned]:

@@ -58,14 +58,19 @@ class ReleaseScreen(JobScreen):
     ReleaseScreen #state { height: auto; max-height: 12; padding: 0 1; }
     ReleaseScreen PaperScroll { height: 1fr; border-top: solid $foreground; }
     ReleaseScreen #ticket { width: 80; padding: 0; }
+    ReleaseScreen.-wide > .body { layout: horizontal; }
+    ReleaseScreen.-wide #state { width: 1fr; height: 1fr; max-height: 100%; }
+    ReleaseScreen.-wide PaperScroll { width: 82; border-top: none; border-left: solid $foreground; }
     """
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
+    """From here on list and paper have room side by side."""
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
         self.collected: Collected | None = None
 
     def body(self) -> ComposeResult:
-        """State above, ticket below."""
+        """State above, ticket below; side by side where there is room."""
         yield Static(id="state")
         with PaperScroll():
             yield Static(id="ticket")
@@ -79,7 +84,16 @@ class ReleaseScreen(JobScreen):
     def _show(self, found: Collected) -> None:
         self.collected = found
         self.query_one("#ticket", Static).update(paper(found.ticket.text))
-        self.query_one("#state", Static).update(plain(found.words))
+        self._show_state()
+
+    def on_resize(self) -> None:
+        """More room shows more of the list."""
+        if self.collected is not None:
+            self._show_state()
+
+    def _show_state(self) -> None:
+        found, roomy = self._ready(), self.has_class("-wide")
+        self.query_one("#state", Static).update(plain(found.in_full if roomy else found.words))
 
     def _ready(self) -> Collected:
         if self.collected is None:
@@ -135,16 +149,24 @@ class Collected:
     missing: tuple[str, ...]
     """What a release would have to overrule."""
     words: str
+    in_full: str
+    """The same with everything that is in the way."""
 
 
 def collect(book: Book, *, job_id: str) -> Collected:
     """The ticket of a job and what is in the way of its release (on any thread)."""
     missing = tuple(missing_for_release(book, job_id))
-    words = state_words(book, job_id, missing, closed=is_closed(book, job_id))
-    return Collected(ticket_of(book, job_id), missing, words)
+    closed = is_closed(book, job_id)
+    words, in_full = (
+        state_words(book, job_id, missing, closed=closed, most=most)
+        for most in (MOST_LISTED, len(missing))
+    )
+    return Collected(ticket_of(book, job_id), missing, words, in_full)
 
 
-def state_words(book: Book, job_id: str, missing: Sequence[str], *, closed: bool) -> str:
+def state_words(
+    book: Book, job_id: str, missing: Sequence[str], *, closed: bool, most: int = MOST_LISTED
+) -> str:
     """Released or not, what is done, what is in the way and why."""
     job = jobs.job(book, job_id)
     release = paper_in_force(book, job)
@@ -164,10 +186,10 @@ def state_words(book: Book, job_id: str, missing: Sequence[str], *, closed: bool
     if (earlier := last_release(book, job_id)) is not None:
         at = local_text(earlier.at, "%d %b %Y")
         before = f"Ended once, {at}, with a paper that is kept; opened again.\n"
-    return before + done + "\n" + missing_words(missing, "F4 releases.")
+    return before + done + "\n" + missing_words(missing, "F4 releases.", most)
 
 
-def missing_words(missing: Sequence[str], free: str) -> str:
+def missing_words(missing: Sequence[str], free: str, most: int = MOST_LISTED) -> str:
     """How many things are in the way, the first few in full; `free` when nothing is.
 
     The number comes first: on a small screen the end of the list may have no room.
@@ -176,6 +198,6 @@ def missing_words(missing: Sequence[str], free: str) -> str:
         return f"NOTHING IS IN THE WAY. {free}"
     things = many(len(missing), "thing")
     lines = [f"IN THE WAY, {things} to be done or overruled with a name and a reason:"]
-    lines += [f"- {line}" for line in missing[:MOST_LISTED]]
-    more = len(missing) - MOST_LISTED
+    lines += [f"- {line}" for line in missing[:most]]
+    more = len(missing) - most
     return "\n".join([*lines, *([f"  and {more} more, see the ticket"] if more > 0 else [])])

@@ -90,7 +90,10 @@ def line_chart(state: StraighteningState, number: int) -> Chart:
     )
     clock = ChartLabel(hit.station_in, top, f"{number}: {format_clock(hit.high_side_rad, unit='')}")
     return Chart(
-        series=(_series(x, before, scale, "o", "dim"), _series(x, after, scale, "x", "first")),
+        series=(
+            tir_series(x, before, scale, "o", "dim"),
+            tir_series(x, after, scale, "x", "first"),
+        ),
         x_limits=(0.0, length_in),
         y_limits=(0.0, top),
         across=((limit, "dim"),),
@@ -102,7 +105,8 @@ def line_chart(state: StraighteningState, number: int) -> Chart:
     )
 
 
-def _series(
+def tir_series(
     x: Sequence[float], tir_in: Sequence[float], scale: float, marker: str, style: str
 ) -> Series:
+    """A line of TIR along the shaft in the unit of the dial."""
     return Series(tuple(x), tuple(scale * v for v in tir_in), marker, True, style)

@@ -39,7 +39,8 @@ from tui.screens.straightening.hit_choice import (
     open_made_hits,
     sketch,
 )
-from tui.widgets.list_box import Column, ListBox, ListRow
+from tui.screens.straightening.hit_pictures import HitPictures
+from tui.widgets.list_box import ListBox, ListRow
 from tui.widgets.plain import plain
 from tui.widgets.shaft_picture import ShaftPicture
 
@@ -54,14 +55,13 @@ class StraightenScreen(JobScreen):
     HOW_TO = (
         "Choose a hit with Up and Down. Enter leads its stroke: load, release, read what stays, "
         "the next load, until it stays where asked. F4 notes the hit named as made as planned, "
-        "with nothing read. F12 notes it with your own figures, or a "
-        "heat spot. After the round F6 starts the quick check at the few stations that tell most. "
-        "If it disagrees with the hits: correct a hit noted wrong (F7), or sweep the whole shaft. "
-        "The response is what your measured hits took out. Press: of what was asked, from 100% at "
-        "first. Heat: of the most that mechanics allows, from 30%. It moves to your own share as "
-        "hits are measured. Hits are those of the fitted bends, never "
-        "of the highest reading. Class rules and local codes come first; a cracked shaft is not "
-        "hit."
+        "with nothing read. F12 notes it with your own figures, or a heat spot. After the round "
+        "F6 starts the quick check at the few stations that tell most. If it disagrees with the "
+        "hits: correct a hit noted wrong (F7), or sweep the whole shaft. The response is what "
+        "your measured hits took out. Press: of what was asked, from 100% at first. Heat: of the "
+        "most that mechanics allows, from 30%. It moves to your own share as hits are measured. "
+        "Hits are those of the fitted bends, never of the highest reading. Class rules and local "
+        "codes come first; a cracked shaft is not hit."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "hit", "Hit made", "Note the hit named, as planned"),
@@ -74,6 +74,7 @@ class StraightenScreen(JobScreen):
     DEFAULT_CSS = """
     StraightenScreen #headline { height: auto; max-height: 6; padding: 0 1; text-style: bold; }
     StraightenScreen ListBox { height: 1fr; min-height: 3; }
+    StraightenScreen.-wide.-high HitPictures { display: block; }
     StraightenScreen #note { height: 1; padding: 0 1; text-style: bold; }
     StraightenScreen #facts { height: auto; max-height: 8; padding: 0 1;
         border-top: solid $foreground; }
@@ -109,20 +110,8 @@ class StraightenScreen(JobScreen):
     def body(self) -> ComposeResult:
         """Headline, hits, one hit in words, the shaft."""
         yield Static(id="headline")
-        yield ListBox(
-            (
-                Column("No", 2, right=True),
-                Column("Station", 8, right=True),
-                Column("High side", 9, right=True),
-                Column("mrad", 6, right=True),
-                Column("Ask for", 7, right=True),
-                Column("Load lbf", 9, right=True),
-                Column("Travel", 7, right=True),
-                Column("Stays", 6, right=True),
-                Column("Worst after", 11, right=True),
-            ),
-            empty="No hit is planned.",
-        )
+        yield ListBox(texts.HIT_COLUMNS, empty="No hit is planned.")
+        yield HitPictures()
         yield Static(id="facts")
         yield Static(id="note")
         yield Static(plain(texts.SAFETY), id="safety")
@@ -241,6 +230,7 @@ class StraightenScreen(JobScreen):
 
     def _show_hit(self) -> None:
         state, at = self.state, self._index_here()
+        self.query_one(HitPictures).show(state, at)
         if state is None:
             for name in ("#facts", "#note"):
                 self.query_one(name, Static).update("")

@@ -13,6 +13,7 @@ from core.jobs.heat.choice import methods_of
 from core.jobs.straightening import HitToMake, StraighteningState, check_stations_in
 from core.straightening.press import PLASTIC_RATIO
 from core.straightening.response import Response
+from tui.widgets.list_box import Column
 
 PRESS_SAFETY = (
     "Press: blocks on both sides, nobody in line with the shaft, hands out, face shield. A shaft "
@@ -24,6 +25,18 @@ SAFETY = (
 )
 """Both cautions as short as two lines of 80 columns, on the screen of the round."""
 HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F7."
+HIT_COLUMNS = (
+    Column("No", 2, right=True),
+    Column("Station", 8, right=True),
+    Column("High side", 9, right=True),
+    Column("mrad", 6, right=True),
+    Column("Ask for", 7, right=True),
+    Column("Load lbf", 9, right=True),
+    Column("Travel", 7, right=True),
+    Column("Stays", 6, right=True),
+    Column("Worst after", 11, right=True),
+)
+"""Columns of the list of hits; `hit_cells` fills them."""
 PLACES = {"thou": 1, "mm": 2, "in": 4}
 """Decimals of a small length in each unit of the shop."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from inspect import signature
 from pathlib import Path
@@ -23,6 +23,8 @@ from tui.terminal.diff_compositor import PaintsDifferences
 from tui.terminal.tag_scanner import TagScanner
 
 if TYPE_CHECKING:
+    from textual.widget import Widget
+
     from core.book.connection import Book
     from tui.background.poller import Poller
 
@@ -72,6 +74,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         book: Book | None = None,
         by: str = "",
         scanner: bool = False,
+        welcome: bool = False,
     ) -> None:
         super().__init__(ansi_color=True)
         self.scanner = TagScanner() if scanner else None
@@ -88,11 +91,16 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         self.heart: Poller | None = None
         """Looks after clocks and other benches; None until the first picture is shown."""
         self._warm = warm
+        self.wants_practice = False
+        """Whether it was left for the practice shaft."""
+        self._welcome = welcome
+        """Whether a book nobody has worked with begins with the first start."""
         self._first_words = ""
         """What must be said as soon as the first picture is shown."""
         if book is None:
             book = self._open(by)
         self.book = book
+        self.follow_unit()
         if ascii:
             from tui.terminal.ascii_filter import AsciiFilter
 
@@ -136,6 +144,14 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
             self.call_after_refresh(warm_up)
             self.call_after_refresh(self._back_up)
         self.call_after_refresh(self._start_heart)
+        if self._welcome and not self.book.read_only:
+            self.call_after_refresh(self._first_start)
+
+    def _first_start(self) -> None:
+        from core.jobs.intake.first_start import is_first_start
+
+        if len(self.screen_stack) == 1 and is_first_start(self.book):
+            self.go("first_start")
 
     def _back_up(self) -> None:
         from core.book import settings
@@ -280,6 +296,25 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
             return
         self.back_to_board()
         self.go("card", job.id)
+
+    def follow_unit(self) -> None:
+        """Dial figures are shown in the unit that the shop has now."""
+        from core.book import settings
+
+        with suppress(ShaftlogError):
+            settings.follow_unit(self.book)
+
+    def banner(self) -> Iterable[Widget]:
+        """Nothing: the practice shaft has its advice there."""
+        return ()
+
+    def practise(self) -> None:
+        """Leave for the practice shaft; `main` opens it and then this book again."""
+        if self.running_clock:
+            self.say("A penetrant clock runs: practise when it is over.", "stop")
+        else:
+            self.wants_practice = True
+            self.exit()
 
     def back(self) -> None:
         """One screen back; the board stays."""

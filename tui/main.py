@@ -34,6 +34,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return refuse(None, f"no command {command!r}; see shaftlog --help")
     top = _top_arguments(arguments[:place])
     given = {name: value for name in ("book", "by", "ascii") if (value := getattr(top, name))}
+    if top.practice:
+        return refuse(command, "the practice shaft has its screens alone: leave --practice out.")
     if top.demo and command in WITHOUT_BOOK:
         return refuse(command, "this command uses no job book: leave --demo out.")
     if top.demo:
@@ -69,7 +71,7 @@ def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
     listing = "\n".join(f"  {name:<{wide}}{what}" for name, what in COMMANDS.items())
     parser = OneLineParser(
         prog="shaftlog",
-        usage="shaftlog [--book FILE] [--demo] [--by NAME] [--ascii] [COMMAND ...]",
+        usage="shaftlog [OPTIONS] [COMMAND ...]",
         description="Bench log and shape finder for bent propeller shafts.",
         epilog=f"commands (shaftlog COMMAND --help tells more):\n{listing}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -80,6 +82,11 @@ def _top_arguments(arguments: Sequence[str]) -> argparse.Namespace:
     )
     parser.add_argument(
         "--demo", action="store_true", help="open a copy of an invented shop's job book"
+    )
+    parser.add_argument(
+        "--practice",
+        action="store_true",
+        help="a simulated shaft to learn on, thrown away afterwards",
     )
     parser.add_argument(
         "--by",
@@ -108,10 +115,11 @@ def _open_app(arguments: Sequence[str]) -> int:
     """Open the job book, or the demo, in the terminal app."""
     from tui.terminal.run import refusal
 
-    book, demo, plain, by = None, False, False, ""
+    book, demo, practice, plain, by = None, False, False, False, ""
     if arguments:
         asked = _top_arguments(arguments)
-        book, demo, plain, by = asked.book, asked.demo, asked.ascii, asked.by.strip()
+        book, demo, practice = asked.book, asked.demo, asked.practice
+        plain, by = asked.ascii, asked.by.strip()
         if asked.version:
             print(_version())
             return 0
@@ -123,6 +131,8 @@ def _open_app(arguments: Sequence[str]) -> int:
     from core.base.errors import ShaftlogError
     from core.base.paths import default_book_path
 
+    if practice:
+        return _practise(None, plain=plain)
     path = Path(book or default_book_path())
     try:
         if demo:
@@ -160,7 +170,29 @@ def _run(path: Path, *, plain: bool, by: str = "") -> int:
     from tui.app import ShaftlogApp
     from tui.terminal.run import run_app, wants_ascii
 
-    return run_app(ShaftlogApp(path, ascii=plain or wants_ascii(), by=by, scanner=True))
+    plain = plain or wants_ascii()
+    while True:
+        app = ShaftlogApp(path, ascii=plain, by=by, scanner=True, welcome=True)
+        status = run_app(app)
+        if status or not app.wants_practice:
+            return status
+        if status := _practise(path, plain=plain):
+            return status
+
+
+def _practise(book: Path | None, *, plain: bool) -> int:
+    """A simulated shaft in a temporary book, with the dial of the shop's book if there is one."""
+    from core.book import settings
+    from core.book.opening import open_book
+    from tui.practice import practice_app, practice_folder
+    from tui.terminal.run import run_app, wants_ascii
+
+    shop = settings.ShopSettings()
+    if book is not None:
+        with open_book(book, read_only=True) as opened:
+            shop = settings.load(opened)
+    with practice_folder() as folder:
+        return run_app(practice_app(folder, shop, ascii=plain or wants_ascii()))
 
 
 def _way_back(path: Path, error: ShaftlogError) -> str:

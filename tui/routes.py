@@ -81,7 +81,9 @@ ROUTES: dict[str, Route] = {
     "release_form": Route("tui.screens.release.release_form", "ReleaseFormScreen"),
     "close": Route("tui.screens.release.release_form", "CloseFormScreen"),
     "ticket": Route("tui.screens.release.release_page", "TicketScreen"),
+    "letter": Route("tui.screens.release.letter", "LetterScreen"),
     # The shop and its book.
+    "first_start": Route("tui.screens.settings.first_start", "FirstStartScreen", needs_job=False),
     "settings": Route("tui.screens.settings.settings", "SettingsScreen", needs_job=False),
     "setting_group": Route("tui.screens.settings.settings", "SettingsGroupScreen", needs_job=False),
     "figures": Route("tui.screens.statistics.statistics", "FiguresScreen", needs_job=False),

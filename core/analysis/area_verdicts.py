@@ -18,7 +18,7 @@ import numpy as np
 
 from core.analysis.between import KnownLine, LikelyRunout, TurnedPlace
 from core.base.limits import DEFAULT_LIMIT_IN
-from core.base.units import format_clock, format_inch, format_thou
+from core.base.units import format_clock, format_dial, format_inch
 from core.runout.line import Array, ShaftLine
 from core.runout.line_runout import line_runouts, round_runouts
 from core.runout.station_result import StationFit
@@ -338,8 +338,8 @@ def _settle(place: _Place, limit_in: float, rule: Rule) -> str:
     times = readings_to_settle(runout.bend_tir_in, low, high, limit_in)
     again = f"Read station {where} {times} times in all" if times else f"Read {where} more finely"
     if safe <= 0:
-        return f"{again}: this dial and these marks cannot prove {format_thou(limit_in)}."
-    return f"{again}, or straighten until it shows under {format_thou(safe)}."
+        return f"{again}: this dial and these marks cannot prove {format_dial(limit_in)}."
+    return f"{again}, or straighten until it shows under {format_dial(safe)}."
 
 
 def _settle_roundness(place: _Place, where: str, limit_in: float) -> str:
@@ -369,6 +369,6 @@ def _roundness(places: Sequence[_Place], limit_in: float, rule: Rule) -> str:
         return ""
     worst = max(over, key=lambda p: p.runout.tir_in)
     return (
-        f"Straight, but out of round by {format_thou(worst.out_of_round_in)} at"
+        f"Straight, but out of round by {format_dial(worst.out_of_round_in)} at"
         f" {format_inch(worst.station_in, 1)}: pressing will not cure it."
     )

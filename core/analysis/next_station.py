@@ -22,7 +22,7 @@ import numpy as np
 from core.analysis.area_verdicts import NEAR_IN, REACH_IN, limits_at
 from core.base.errors import BadShaft
 from core.base.limits import DEFAULT_LIMIT_IN
-from core.base.units import format_inch, format_thou
+from core.base.units import format_dial, format_inch
 from core.bends.fit import Target, solve
 from core.bends.search import best_line
 from core.bends.shapes import lift
@@ -91,7 +91,7 @@ def next_station(
     where = format_inch(float(places[most]), 1)
     return NextStation(
         float(places[most]),
-        f"At {where} the stations read leave the line open by {format_thou(2 * spread[most])} TIR.",
+        f"At {where} the stations read leave the line open by {format_dial(2 * spread[most])} TIR.",
     )
 
 

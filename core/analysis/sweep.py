@@ -19,7 +19,7 @@ from core.analysis.between import TurnedPlace
 from core.analysis.half_turn import WheelOffset, wheels_tested
 from core.analysis.repeat_station import RepeatedStation, repeated_station
 from core.base.limits import DEFAULT_LIMIT_IN
-from core.base.units import format_clock, format_inch, format_thou
+from core.base.units import format_clock, format_dial, format_inch
 from core.bends.find import BendReport, find_bends
 from core.runout.line import ShaftLine
 from core.runout.misreadings import DialMoved
@@ -185,7 +185,7 @@ def _notes(
         notes.append(wheels.words)
     if fit.noise_understated:
         notes.append(
-            f"The readings repeat only to {format_thou(fit.repeatability_in)}, worse than the"
+            f"The readings repeat only to {format_dial(fit.repeatability_in)}, worse than the"
             " repeatability set for the dial: that was used. Look at the stand and the dial, or"
             " correct the setting."
         )
@@ -206,7 +206,7 @@ def _notes(
 def _moved_words(station_in: float, moved: DialMoved) -> str:
     return (
         f"At station {format_inch(station_in, 1)} the first mark read again is off by"
-        f" {format_thou(moved.drift_in)}: the dial {moved.kind}. Tighten the stand and read the"
+        f" {format_dial(moved.drift_in)}: the dial {moved.kind}. Tighten the stand and read the"
         " station again."
     )
 
@@ -215,6 +215,6 @@ def _spot_words(station_in: float, clock_rad: float, off_in: float) -> str:
     way = "high" if off_in > 0 else "low"
     return (
         f"At {format_inch(station_in, 1)}, {format_clock(clock_rad)}, the surface is"
-        f" {format_thou(abs(off_in))} {way} and the reading was found right: a dent, burr or"
+        f" {format_dial(abs(off_in))} {way} and the reading was found right: a dent, burr or"
         " scratch there. It counts neither as a bend nor as runout: look at it, and dress it."
     )

@@ -38,6 +38,10 @@ class Job:
     """Who works at the press and with penetrant on this job."""
 
 
+NOT_NAMED = "(not named yet)"
+"""Name of a customer or vessel that nobody has typed yet; in the way of the release."""
+
+
 @dataclass(frozen=True)
 class Customer:
     id: str

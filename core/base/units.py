@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
 from typing import Literal
 
 from core.base.errors import BadNumber
@@ -167,6 +168,34 @@ def parse_clock_rad(text: str, *, what: str = "The clock") -> float:
 def format_thou(value_in: float, places: int = 1, *, unit: bool = True) -> str:
     """Inches shown in thousandths: 0.0013 -> ``1.3 thou``."""
     return _fixed(value_in * 1000, places) + (" thou" if unit else "")
+
+
+@dataclass
+class _DialUnit:
+    now: Unit = "thou"
+
+
+_dial_unit = _DialUnit()
+"""One shop, one unit: a running program shows the dial figures of one book."""
+_FINER_PLACES: dict[Unit, int] = {"thou": 0, "mm": 2, "in": 3}
+"""Decimal places beyond those of the same figure in thou."""
+
+
+def show_dial_in(unit: str) -> None:
+    """Choose the unit in which `format_dial` shows what dials and feelers measure."""
+    _dial_unit.now = "mm" if unit == "mm" else "in" if unit == "in" else "thou"
+
+
+def shown_dial_unit() -> Unit:
+    """The unit in which `format_dial` shows."""
+    return _dial_unit.now
+
+
+def format_dial(value_in: float, places: int = 1, *, unit: bool = True) -> str:
+    """A dial figure, a gap or a clearance in the unit of the shop: ``1.3 thou``, ``0.033 mm``."""
+    shown_in = _dial_unit.now
+    places += _FINER_PLACES[shown_in]
+    return _fixed(value_in * PER_INCH[shown_in], places) + (f" {shown_in}" if unit else "")
 
 
 def format_inch(value_in: float, places: int = 4, *, unit: bool = True) -> str:

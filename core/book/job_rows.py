@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from core.base.penetrant_records import PenetrantCheck
-from core.base.shop_records import Job
+from core.base.shop_records import NOT_NAMED, Job
 from core.book import rows
 from core.book.connection import Book
 from core.book.penetrant_checks import takes_over
@@ -58,6 +58,23 @@ def open_job_rows(book: Book) -> tuple[OpenJobRow, ...]:
         "WHERE job.closed_at IS NULL ORDER BY job.opened_at, job.id"
     )
     return tuple(OpenJobRow(rows.from_row(Job, row[:count]), *row[count:]) for row in found)
+
+
+def not_named(book: Book, job_ids: Sequence[str]) -> dict[str, tuple[str, ...]]:
+    """Which of 'customer' and 'vessel' nobody has named yet, by job."""
+    found = book.rows(
+        "SELECT job.id, customer.name, vessel.name FROM job JOIN shaft ON shaft.id = job.shaft_id "
+        "JOIN vessel ON vessel.id = shaft.vessel_id "
+        "JOIN customer ON customer.id = vessel.customer_id "
+        f"WHERE {_inside(job_ids, 'job.id')} AND ? IN (customer.name, vessel.name)",
+        (*job_ids, NOT_NAMED),
+    )
+    return {
+        job_id: tuple(
+            what for what, name in (("customer", customer), ("vessel", vessel)) if name == NOT_NAMED
+        )
+        for job_id, customer, vessel in found
+    }
 
 
 def hit_counts(book: Book, job_ids: Sequence[str]) -> list[tuple[str, int, int, str]]:
@@ -133,5 +150,5 @@ def figure_counts(book: Book, job_ids: Sequence[str]) -> tuple[FigureCount, ...]
     return tuple(FigureCount(*row) for row in found)
 
 
-def _inside(job_ids: Sequence[Any]) -> str:
-    return f"job_id IN ({', '.join('?' * len(job_ids))})"
+def _inside(job_ids: Sequence[Any], column: str = "job_id") -> str:
+    return f"{column} IN ({', '.join('?' * len(job_ids))})"

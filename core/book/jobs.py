@@ -94,6 +94,11 @@ def open_jobs(book: Book) -> tuple[Job, ...]:
     return rows.select(book, Job, "closed_at IS NULL ORDER BY opened_at, id")
 
 
+def any_job(book: Book) -> bool:
+    """Whether the book holds a job, open or closed."""
+    return book.one("SELECT 1 FROM job LIMIT 1") is not None
+
+
 def change_job(book: Book, job_id: str, **changes: Any) -> Job:
     """Change fields by name; the state goes through `set_state`."""
     if set(changes) & {"state", "closed_at", "tag", "opened_at"}:

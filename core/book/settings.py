@@ -14,6 +14,7 @@ from dataclasses import asdict, dataclass, fields
 from typing import Any, Literal
 
 from core.base.limits import DEFAULT_LIMIT_IN
+from core.base.units import show_dial_in
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
@@ -196,6 +197,11 @@ def _value(name: str, stored: str) -> Any:
             f"The setting {name or 'without a name'} cannot be read: the book is damaged. Run "
             "`shaftlog check`."
         ) from error
+
+
+def follow_unit(book: Book) -> None:
+    """Dial figures are shown in the unit of this shop from now on."""
+    show_dial_in(load(book).unit)
 
 
 def save(book: Book, **changes: Any) -> ShopSettings:

@@ -29,10 +29,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Work the figures out and print or write them."""
+    from core.book import settings
     from core.book.opening import open_book
     from core.jobs.statistics.gather import all_figures
 
     with open_book(book_path(args), create=False, read_only=True) as book:
+        settings.follow_unit(book)
         shop = all_figures(book)
     if args.json:
         print(json.dumps(record(shop), indent=1))

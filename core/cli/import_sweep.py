@@ -39,7 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read and check the file first, then store everything in one transaction, or nothing."""
-    from core.book import jobs
+    from core.book import jobs, settings
     from core.book.opening import open_book
     from core.jobs.sweep_import.store_sweep import SweepTerms, read_stations, store_stations
 
@@ -53,6 +53,7 @@ def run(args: argparse.Namespace) -> int:
         resolution_in=None if args.resolution is None else args.resolution / 1000,
     )
     with open_book(book_path(args), create=False, by=args.by) as book:
+        settings.follow_unit(book)
         job = jobs.job_by_tag(book, args.tag)
         stations = read_stations(book, data, args.file, mapping, args.sweep)
         number, count = store_stations(book, job, stations, args.file, terms, mapping)

@@ -15,11 +15,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the label, 4 by 2 inches."""
-    from core.book import jobs
+    from core.book import jobs, settings
     from core.book.opening import open_book
     from core.reports.paper import label_paper
 
     with open_book(book_path(args), create=False, read_only=True) as book:
+        settings.follow_unit(book)
         label = label_paper(book, jobs.job_by_tag(book, args.tag).id)
         write_new(args.file, label.pdf(""))
     return DONE

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
+from core.base.errors import ShaftlogError
 from core.base.text import plain_ascii
 from core.cli.frame import DONE, book_path, refuse, write_new
 
@@ -14,6 +15,7 @@ _DAMAGED = "THE JOB BOOK IS DAMAGED. Figures may be wrong: do not hand this out.
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """TAG and the form."""
     parser.add_argument("tag", metavar="TAG", help="the job's tag")
+    parser.add_argument("--letter", action="store_true", help="the letter to the owner instead")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--html", action="store_true", help="one page with the runout drawn")
     form.add_argument("--pdf", metavar="FILE", help="the page as a new PDF file ('-': print it)")
@@ -28,20 +30,25 @@ def run(args: argparse.Namespace) -> int:
     from core.book import jobs, settings
     from core.book.opening import open_book
     from core.book.upkeep.check import check_book
-    from core.reports.paper import page_as_pdf
+    from core.reports.paper import letter_paper, page_paper, ticket_paper
     from core.reports.ticket_collect import ticket_of
 
     path = book_path(args)
     with open_book(path, create=False, read_only=True) as book:
+        settings.follow_unit(book)
         job = jobs.job_by_tag(book, args.tag)
         ticket, sheet = ticket_of(book, job.id), settings.load(book).sheet
+    if args.letter and not ticket.letter:
+        raise ShaftlogError(f"job {job.tag} ended before letters were written; it has none")
+    paper = letter_paper(job.tag, ticket.letter) if args.letter else ticket_paper(job.tag, ticket)
     report = check_book(path)
-    text = ticket.html if args.html or args.pdf else ticket.text
     if report.harm:
-        text = _marked(text, html=text is ticket.html)
+        text, html = _marked(paper.text, html=False), _marked(paper.html, html=True)
+        paper = page_paper(paper.what, job.tag, text, html)
     if args.pdf:
-        write_new(args.pdf, page_as_pdf(text, job.tag, sheet))
+        write_new(args.pdf, paper.pdf(sheet))
     else:
+        text = paper.html if args.html else paper.text
         sys.stdout.write(plain_ascii(text) if args.ascii else text)
     if not report.harm:
         return DONE

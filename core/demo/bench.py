@@ -207,9 +207,9 @@ class DemoBench:
         self.calendar.later(seconds=SECONDS_A_READING)
 
 
-def lost_turn(value_in: float) -> float:
+def lost_turn(value_in: float, turn_in: float = 0.100) -> float:
     """One turn of the pointer not counted."""
-    return value_in - 0.100
+    return value_in - turn_in
 
 
 def other_sign(value_in: float) -> float:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from core.base.records import QuoteLine
-from core.book import choices, hits, measurements, penetrant_checks, quotes, releases, sweeps
+from core.book import choices, hits, measurements, penetrant_checks, quotes, sweeps
 from core.demo.bench import DemoBench
 from core.demo.simulate import apply_hit
 from core.fitting.keys import checklist as key_list
@@ -236,30 +236,23 @@ def wear(bench: DemoBench, diameters: Sequence[tuple[float, float]]) -> None:
 
 def release(bench: DemoBench, by: str, *, overrule_by: str = "", reason: str = "") -> None:
     """Freeze the ticket and close the job."""
-    from core.reports.ticket_collect import make_ticket, utc_text
+    from core.reports.closing import release_shaft
+    from core.reports.ticket_collect import utc_text
 
-    ticket = make_ticket(
+    release_shaft(
         bench.book,
         bench.job.id,
-        released_by=by,
+        by=by,
         overrule_by=overrule_by,
         overrule_reason=reason,
         when=utc_text,
-    )
-    releases.release_job(
-        bench.book,
-        job_id=bench.job.id,
-        by=by,
-        ticket_text=ticket.text,
-        ticket_html=ticket.html,
-        overrule_by=overrule_by,
-        overrule_reason=reason,
     )
 
 
 def close(bench: DemoBench, state: str, reason: str) -> None:
     """Freeze the closing paper of a shaft that is not released."""
-    from core.reports.ticket_collect import close_unreleased, utc_text
+    from core.reports.closing import close_unreleased
+    from core.reports.ticket_collect import utc_text
 
     close_unreleased(
         bench.book, bench.job.id, state=state, by=bench.hand, reason=reason, when=utc_text

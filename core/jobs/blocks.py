@@ -31,12 +31,19 @@ def release_blocks(facts: JobFacts) -> tuple[Block, ...]:
     """What is in the way of the release; empty = nothing. Each can be overruled by a person
     with a name and a written reason."""
     found = [
+        *_name_blocks(facts),
         *_penetrant_blocks(facts),
         *_sweep_blocks(facts),
         *_verdict_blocks(facts),
         *_coupling_blocks(facts),
     ]
     return tuple(found)
+
+
+def _name_blocks(facts: JobFacts) -> list[Block]:
+    if not facts.not_named:
+        return []
+    return [Block("Intake", f"no name yet: {', '.join(facts.not_named)}", "intake", "release")]
 
 
 def _penetrant_blocks(facts: JobFacts) -> list[Block]:

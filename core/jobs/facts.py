@@ -73,6 +73,8 @@ def _gather(book: Book, jobs: Sequence[Job]) -> dict[str, JobFacts]:
         }
         for job in jobs
     }
+    for job_id, names in job_rows.not_named(book, job_ids).items():
+        found[job_id]["not_named"] = names
     last_hit: dict[str, str] = {}
     for job_id, hits, rounds, at in job_rows.hit_counts(book, job_ids):
         found[job_id] |= {"hits": hits, "rounds": rounds}

@@ -13,6 +13,8 @@ class JobFacts:
     state: str = "open"
     waiting_for: str = ""
     work: tuple[str, ...] = ("penetrant", "straighten", "bore", "face", "key")
+    not_named: tuple[str, ...] = ()
+    """Of 'customer', 'vessel': those nobody has named yet."""
     sweep_in_hand: str | None = None
     """Id of the newest sweep not finished; None = none."""
     sweep_in_hand_purpose: str = ""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from core.base.times import moment
-from core.base.units import format_thou
+from core.base.units import format_dial
 from core.book import jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
@@ -126,9 +126,9 @@ def _one_area(verdict: Verdict, worst: str) -> str:
         name = verdict.area.name
     if verdict.tir_in is None:
         return f"{name} {verdict.word}"
-    limit = format_thou(verdict.limit_in, unit=False)
+    limit = format_dial(verdict.limit_in, unit=False)
     word = "" if verdict.word == worst else f" ({verdict.word})"
     part = ""
     if verdict.note and verdict.bend_tir_in is not None:
-        part = f", bend part {format_thou(verdict.bend_tir_in, unit=False)}"
-    return f"{name} {format_thou(verdict.tir_in)}{part}, limit {limit}{word}"
+        part = f", bend part {format_dial(verdict.bend_tir_in, unit=False)}"
+    return f"{name} {format_dial(verdict.tir_in)}{part}, limit {limit}{word}"

@@ -10,6 +10,7 @@ from pathlib import Path
 from core.book import customers, history, jobs, settings
 from core.book.connection import Book
 from core.reports.export_file import write_export
+from core.reports.letter import letter_as_html, letter_as_text
 from core.reports.ticket_data import Ticket
 
 
@@ -28,8 +29,25 @@ class Paper:
 
 
 def ticket_paper(tag: str, ticket: Ticket) -> Paper:
-    """The ticket; its PDF is drawn from the page."""
-    return Paper("ticket", tag, partial(page_as_pdf, ticket.html, tag), ticket.text, ticket.html)
+    """The ticket."""
+    return page_paper("ticket", tag, ticket.text, ticket.html)
+
+
+def letter_paper(tag: str, letter: str) -> Paper:
+    """The letter to the owner."""
+    return page_paper("letter", tag, letter_as_text(letter), letter_as_html(letter, tag))
+
+
+def page_paper(what: str, tag: str, text: str, html: str) -> Paper:
+    """A paper whose PDF is drawn from its page; a letter is set larger than a ticket."""
+
+    def pdf(sheet: str) -> bytes:
+        from core.reports.pdf.page_pdf import BODY_PT, LETTER_PT, page_pdf
+
+        size_pt = LETTER_PT if what == "letter" else BODY_PT
+        return page_pdf(html, f"Shaft {what}, tag {tag}", sheet, size_pt=size_pt)
+
+    return Paper(what, tag, pdf, text, html)
 
 
 def text_paper(what: str, tag: str, text: str) -> Paper:
@@ -60,13 +78,6 @@ def write_paper(paper: Paper, folder: Path, sheet: str) -> tuple[Path, ...]:
     return tuple(
         write_export(folder, name, ending, content) for ending, content in forms.items() if content
     )
-
-
-def page_as_pdf(html: str, tag: str, sheet: str) -> bytes:
-    """The page of a ticket as PDF for a sheet ('letter' or 'A4')."""
-    from core.reports.pdf.page_pdf import page_pdf
-
-    return page_pdf(html, f"Shaft ticket, tag {tag}", sheet)
 
 
 def _text(text: str, title: str, sheet: str) -> bytes:

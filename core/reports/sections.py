@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from core.base.units import format_dial, shown_dial_unit
 from core.reports.ticket_data import (
     RULES,
     UNCERTAINTY,
@@ -19,7 +20,7 @@ from core.reports.ticket_data import (
     SweepPart,
     TicketData,
 )
-from core.reports.ticket_format import clock, inches, interval, thou
+from core.reports.ticket_format import clock, dial, inches, interval
 
 
 @dataclass(frozen=True)
@@ -95,16 +96,16 @@ def verdicts(part: SweepPart | None, before: SweepPart | None = None) -> Section
     came = {} if before is None else {_place(area): area.tir_in for area in before.areas}
     rows = []
     for area in part.areas:
-        first = [thou(came.get(_place(area)))] if before is not None else []
+        first = [dial(came.get(_place(area)))] if before is not None else []
         rows.append((
             area.verdict.upper(),
             area.name,
             f"{inches(area.from_in)} to {inches(area.to_in)}",
-            thou(area.limit_in),
+            dial(area.limit_in),
             *first,
-            thou(area.tir_in),
+            dial(area.tir_in),
             interval(area.tir_low_in, area.tir_high_in),
-            thou(area.bend_tir_in),
+            dial(area.bend_tir_in),
         ))  # fmt: skip
     columns = (
         TableColumn("Verdict", strong=True),
@@ -117,7 +118,7 @@ def verdicts(part: SweepPart | None, before: SweepPart | None = None) -> Section
         _number("Bend part"),
     )
     settle = tuple(f"{area.name}: {area.settle}" for area in part.areas if area.settle)
-    title = f"Riding areas, {part.title} (limits and TIR in thou)"
+    title = f"Riding areas, {part.title} (limits and TIR in {shown_dial_unit()})"
     return Section(title, (), Table(columns, tuple(rows)), settle)
 
 
@@ -137,7 +138,7 @@ def runout(part: SweepPart) -> Section:
     )
     rows = tuple(_station(station) for station in part.stations)
     title = (
-        f"Runout, {part.title} (thou); rollers at {inches(part.rollers_in[0])} and "
+        f"Runout, {part.title} ({shown_dial_unit()}); rollers at {inches(part.rollers_in[0])} and "
         f"{inches(part.rollers_in[1])} in"
     )
     notes = tuple(f"Note: {note}" for note in part.notes)
@@ -147,10 +148,10 @@ def runout(part: SweepPart) -> Section:
 def _station(station: StationLine) -> tuple[str, ...]:
     return (
         inches(station.station_in),
-        thou(station.shown_tir_in),
-        thou(station.tir_in),
+        dial(station.shown_tir_in),
+        dial(station.tir_in),
         interval(station.tir_low_in, station.tir_high_in),
-        thou(station.bend_tir_in),
+        dial(station.bend_tir_in),
         clock(station.high_spot_deg),
     )
 
@@ -244,8 +245,8 @@ def how_measured(parts: Sequence[SweepPart]) -> Section:
     """Who read with what, and what the figures mean."""
     lines = [
         f"{part.title.capitalize()}: {part.on}, by {part.measured_by or '(not named)'}, gauge "
-        f"{part.gauge or '(not named)'}, graduation {thou(part.resolution_in)} thou, repeats "
-        f"within {part.repeatability_in * 1000:.2f} thou (one standard deviation)."
+        f"{part.gauge or '(not named)'}, graduation {format_dial(part.resolution_in)}, repeats "
+        f"within {format_dial(part.repeatability_in, 2)} (one standard deviation)."
         for part in parts
     ]
     rules = dict.fromkeys(RULES.get(part.rule, "") for part in parts)

@@ -10,8 +10,9 @@ from typing import Any
 
 from core.analysis.sweep import SweepAnalysis
 from core.base.text import one_line
+from core.base.units import shown_dial_unit
 from core.bends.find import Bend
-from core.reports.ticket_format import clock, high_spot_deg, inches, interval, thou
+from core.reports.ticket_format import clock, dial, high_spot_deg, inches, interval
 from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
 from core.straightening.plan import PlannedHit
@@ -102,8 +103,8 @@ def as_text(worked: SweepAnalysis, name: str) -> str:
     a_in, b_in = worked.line.rollers_in
     lines = [
         one_line(f"SWEEP {name}"),
-        f"rollers at {inches(a_in)} and {inches(b_in)} in; thou unless it says otherwise;"
-        " clock in degrees",
+        f"rollers at {inches(a_in)} and {inches(b_in)} in; {shown_dial_unit()} unless it"
+        " says otherwise; clock in degrees",
         "",
         *_station_lines(worked),
         "",
@@ -136,9 +137,9 @@ def _station_lines(worked: SweepAnalysis) -> list[str]:
     ]
     for station_in, fit in zip(worked.line.station_in, worked.fits, strict=True):
         lines.append(
-            f"{inches(station_in):>9}{thou(fit.shown_tir_in):>8}{thou(fit.tir_in):>8}"
-            f"{interval(fit.tir_low_in, fit.tir_high_in):>16}{thou(fit.bend_tir_in):>11}"
-            f"{clock(high_spot_deg(fit)):>11}{thou(fit.ovality_in):>7}"
+            f"{inches(station_in):>9}{dial(fit.shown_tir_in):>8}{dial(fit.tir_in):>8}"
+            f"{interval(fit.tir_low_in, fit.tir_high_in):>16}{dial(fit.bend_tir_in):>11}"
+            f"{clock(high_spot_deg(fit)):>11}{dial(fit.ovality_in):>7}"
             + (f"  {len(fit.slips)}" if fit.slips else "")
         )
         lines += [f"{'':>11}{_slip_words(slip)}" for slip in fit.slips]
@@ -146,9 +147,9 @@ def _station_lines(worked: SweepAnalysis) -> list[str]:
 
 
 def _slip_words(slip: Slip) -> str:
-    words = f"mark {clock(math.degrees(slip.clock_rad))}: {thou(slip.typed_in)} typed, {slip.kind}"
+    words = f"mark {clock(math.degrees(slip.clock_rad))}: {dial(slip.typed_in)} typed, {slip.kind}"
     if slip.suggested_in is not None:
-        words += f", {thou(slip.suggested_in)} would fit"
+        words += f", {dial(slip.suggested_in)} would fit"
     return words
 
 
@@ -161,9 +162,9 @@ def _verdict_lines(worked: SweepAnalysis) -> list[str]:
             place += f", {inches(area.from_in)} to {inches(area.to_in)} in"
         lines += _wrapped(
             [
-                f"{verdict.word.upper()}: {one_line(place)}; TIR {thou(verdict.tir_in)}"
+                f"{verdict.word.upper()}: {one_line(place)}; TIR {dial(verdict.tir_in)}"
                 f" ({interval(verdict.low_in, verdict.high_in)}), bend part"
-                f" {thou(verdict.bend_tir_in)}, limit {thou(verdict.limit_in)}."
+                f" {dial(verdict.bend_tir_in)}, limit {dial(verdict.limit_in)}."
                 f" {one_line(verdict.settle)}"
             ]
         )
@@ -190,7 +191,7 @@ def _hit_lines(worked: SweepAnalysis) -> list[str]:
         f"{n}. at {inches(round(hit.station_in, 2))} in,"
         f" high side {clock(math.degrees(hit.high_side_rad))},"
         f" take out {hit.angle_rad * 1000:.2f} mrad;"
-        f" worst bend part then {thou(hit.worst_tir_after_in)}"
+        f" worst bend part then {dial(hit.worst_tir_after_in)}"
         for n, hit in enumerate(worked.hits, start=1)
     ]
     places = ", ".join(inches(x) for x in worked.hits[-1].check_stations_in)

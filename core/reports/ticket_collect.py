@@ -20,6 +20,7 @@ from core.jobs.straightening import read_rounds
 from core.jobs.straightening import tell as follow_job
 from core.jobs.sweep.sweep_readings import readings_for_core
 from core.reports.fitting_sections import coupling_sections
+from core.reports.letter_job import frozen_letter, letter_of
 from core.reports.ticket_data import (
     CAUTIONS,
     ENDINGS,
@@ -79,7 +80,7 @@ def make_ticket(
         ending=ending,
         when=when,
     )
-    return Ticket(ticket_text(data), ticket_html(data))
+    return _forms(book, job_id, data)
 
 
 def ticket_of(book: Book, job_id: str) -> Ticket:
@@ -87,34 +88,19 @@ def ticket_of(book: Book, job_id: str) -> Ticket:
     job = jobs.job(book, job_id)
     frozen = releases.paper_in_force(book, job)
     if frozen is not None:
-        return Ticket(frozen.ticket_text, frozen.ticket_html)
-    ending = Ending(job.state) if job.state in ENDINGS else None
-    return make_ticket(book, job_id, missing=missing_for_release(book, job_id), ending=ending)
+        return Ticket(frozen.ticket_text, frozen.ticket_html, frozen_letter(book, frozen))
+    return _forms(book, job_id, collect_now(book, job_id))
 
 
-def close_unreleased(
-    book: Book, job_id: str, *, state: str, by: str, reason: str, when: When = local_text
-) -> None:
-    """End a job without a release: closing paper, reason as a note and state, all or nothing."""
-    if not reason.strip():
-        raise ShaftlogError("Why is it closed? Type a reason; it is printed on the closing paper.")
-    with book.write():
-        paper = make_ticket(
-            book,
-            job_id,
-            missing=missing_for_release(book, job_id),
-            ending=Ending(state, by, reason),
-            when=when,
-        )
-        jobs.add_note(book, job_id=job_id, text=reason, topic="Close without release")
-        releases.close_job(
-            book,
-            job_id=job_id,
-            state=state,
-            by=by,
-            ticket_text=paper.text,
-            ticket_html=paper.html,
-        )
+def collect_now(book: Book, job_id: str) -> TicketData:
+    """What the paper of a job without a frozen one says now, and what is missing."""
+    state = jobs.job(book, job_id).state
+    ending = Ending(state) if state in ENDINGS else None
+    return collect(book, job_id, missing=missing_for_release(book, job_id), ending=ending)
+
+
+def _forms(book: Book, job_id: str, data: TicketData) -> Ticket:
+    return Ticket(ticket_text(data), ticket_html(data), letter_of(book, job_id, data))
 
 
 def collect(
@@ -196,8 +182,11 @@ def _part(book: Book, sweep: Sweep, shop: ShopSettings, when: When) -> SweepPart
             tir_high_in=fit.tir_high_in,
             bend_tir_in=fit.bend_tir_in,
             high_spot_deg=high_spot_deg(fit),
+            ecc_in=(float(ecc_in[0]), float(ecc_in[1])),
         )
-        for station_in, fit in zip(worked.line.station_in, worked.fits, strict=True)
+        for station_in, ecc_in, fit in zip(
+            worked.line.station_in, worked.line.ecc_in, worked.fits, strict=True
+        )
     )
     return SweepPart(
         title=sweep.purpose,

@@ -27,6 +27,8 @@ class StationLine:
     """The part that bending causes."""
     high_spot_deg: float | None
     """None = the noise hides it."""
+    ecc_in: tuple[float, float] | None = None
+    """The section's centre off the line of the rollers, towards clock 0 and 90; None = not kept."""
 
 
 @dataclass(frozen=True)
@@ -193,10 +195,12 @@ class TicketData:
 
 @dataclass(frozen=True)
 class Ticket:
-    """The two forms of one ticket, kept word for word at release."""
+    """The two forms of one ticket and the letter with it, kept word for word at release."""
 
     text: str
     html: str
+    letter: str = ""
+    """'' = none was written: the job ended before there were letters."""
 
 
 ENDINGS = {

@@ -8,6 +8,7 @@ from dataclasses import fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from core.base.text import one_line
+from core.base.units import format_dial
 
 if TYPE_CHECKING:
     from core.runout.station_result import StationFit
@@ -38,9 +39,9 @@ def all_clean(value: Any) -> Any:
     return value
 
 
-def thou(value_in: float | None) -> str:
-    """Thousandths with one decimal, such as '1.5'; '-' where nothing was measured."""
-    return "-" if value_in is None else f"{value_in * 1000.0:.1f}"
+def dial(value_in: float | None) -> str:
+    """A figure in the unit of the shop's dials, such as '1.5'; '-' where nothing was measured."""
+    return "-" if value_in is None else format_dial(value_in, unit=False)
 
 
 def inches(value_in: float) -> str:
@@ -59,8 +60,8 @@ def high_spot_deg(fit: StationFit) -> float | None:
 
 
 def interval(low_in: float | None, high_in: float | None) -> str:
-    """An interval in thou, such as '0.8 to 1.9'."""
-    return "-" if low_in is None or high_in is None else f"{thou(low_in)} to {thou(high_in)}"
+    """An interval in the unit of the dials, such as '0.8 to 1.9'."""
+    return "-" if low_in is None or high_in is None else f"{dial(low_in)} to {dial(high_in)}"
 
 
 def columns_of(text: str) -> int:

@@ -11,12 +11,20 @@ from html import escape
 from itertools import groupby
 
 from core.reports.sections import Section, Table, owner_sections, record_sections
+from core.reports.shape_drawing import shape_drawing
 from core.reports.ticket_data import TicketData, foot, standing, warnings
-from core.reports.ticket_drawing import runout_drawings
+from core.reports.ticket_drawing import runout_drawing
 from core.reports.ticket_format import INDENT, all_clean
 
 # 'none' for everything but our own style: whatever slipped through, nothing runs or is fetched
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+RUNOUT_KEY = (
+    "A dot is the full-turn TIR at that station, the thin bar through it its 95 % interval."
+)
+SHAPE_KEY = (
+    "The line of the shaft's centre in two planes, and seen from the coupling end with clock 0 up; "
+    "each sweep has a scale of its own, across the shaft much larger than along it."
+)
 STYLE = """
 body{font:13px/1.35 sans-serif;max-width:60em;margin:1.5em auto;padding:0 1em;color:#000;
 background:#fff}
@@ -124,11 +132,16 @@ def _head(data: TicketData) -> str:
 
 
 def _drawings(data: TicketData) -> str:
-    drawings = runout_drawings(data.before, data.after, data.length_in)
-    if not drawings:
-        return ""
-    key = "A dot is the full-turn TIR at that station, the thin bar through it its 95 % interval."
-    return f"<h2>Runout along the shaft</h2>{''.join(drawings)}<p>{key}</p>"
+    runout = runout_drawing(data.after or data.before, data.length_in)
+    shape = shape_drawing(data.before, data.after, data.length_in)
+    return "".join(
+        f"<h2>{title}</h2>{drawn}<p>{key}</p>"
+        for title, drawn, key in (
+            ("Runout along the shaft", runout, RUNOUT_KEY),
+            ("Shape of the shaft", shape, SHAPE_KEY),
+        )
+        if drawn
+    )
 
 
 def _foot(data: TicketData) -> str:

@@ -8,6 +8,7 @@ from itertools import groupby
 from core.base.counting import many
 from core.base.records import Hit, Reading, Sweep
 from core.base.times import moment
+from core.base.units import format_dial
 from core.book import hits, jobs, measurements, penetrant_checks
 from core.book.connection import Book
 from core.book.readings import readings_of
@@ -15,7 +16,7 @@ from core.fitting.shaft.wear_job import diameters_of
 from core.jobs.fitting_reports import MeasuredPart
 from core.jobs.penetrant import clock_of
 from core.reports.ticket_data import HitLine, PenetrantLine, SweepPart, TicketSection
-from core.reports.ticket_format import clock, inches, thou
+from core.reports.ticket_format import clock, dial, inches
 from core.straightening.history import RepairHistory
 
 When = Callable[[str], str]
@@ -60,7 +61,7 @@ def _mark(reading: Reading) -> str:
 
 
 def _figure(reading: Reading | None) -> str:
-    return "-" if reading is None else thou(reading.value_in)
+    return "-" if reading is None else dial(reading.value_in)
 
 
 def hit_lines(
@@ -148,7 +149,7 @@ def _swept(part: SweepPart) -> str:
     bends = f"; {many(len(part.bends), 'bend')}" if part.bends else ""
     return (
         f"Swept ({part.title}) {part.on}, by {part.measured_by or '(not named)'}: most "
-        f"{thou(worst.tir_in)} thou TIR, at {inches(worst.station_in)} in{bends}."
+        f"{format_dial(worst.tir_in)} TIR, at {inches(worst.station_in)} in{bends}."
     )
 
 

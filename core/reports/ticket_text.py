@@ -5,10 +5,11 @@ One page for the owner, then the full record.
 
 from __future__ import annotations
 
+from core.base.units import format_dial
 from core.reports.sections import owner_sections, record_sections
 from core.reports.text_layout import WIDTH, section_lines, wrapped
 from core.reports.ticket_data import SweepPart, TicketData, foot, standing, warnings
-from core.reports.ticket_format import all_clean, columns_of, cut, inches, pad, thou
+from core.reports.ticket_format import all_clean, columns_of, cut, dial, inches, pad
 
 BAR = 40
 MOST_DRAWN = 10
@@ -61,14 +62,14 @@ def _drawn(data: TicketData) -> list[str]:
     left = {s.station_in: s.tir_in for s in parts[-1].stations}
     two = len(parts) == 2
     key = f"'.' {parts[0].title}, '#' {parts[-1].title}; " if two else ""
-    lines = wrapped(f"RUNOUT ALONG THE SHAFT ({key}full bar {thou(top_in)} thou TIR)")
+    lines = wrapped(f"RUNOUT ALONG THE SHAFT ({key}full bar {format_dial(top_in)} TIR)")
     lines.append(f"{'Station':>8}{'Came':>8}{'Now':>8}" if two else f"{'Station':>8}{'TIR':>8}")
     for x in places:
         first, last = came.get(x), left.get(x)
         bar = "#" * _length(last, top_in)
         if two:
             bar += "." * (_length(first, top_in) - len(bar))
-        figures = f"{thou(first):>8}{thou(last):>8}" if two else f"{thou(last):>8}"
+        figures = f"{dial(first):>8}{dial(last):>8}" if two else f"{dial(last):>8}"
         lines.append(f"{inches(x):>8}{figures}  {bar}".rstrip())
     return lines
 

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from core.base.units import format_dial
 from core.runout.harmonics import OVALITY_PRIOR_IN, Array
 
 LIFT_SIGMAS = 4.0
@@ -48,17 +49,17 @@ class RollerOvality:
         """One plain sentence for each finding."""
         if not any(self.found):
             return ()
-        thou = self.lift_in * 1000
         if self.even:
             return (
-                f"Every station shows about {thou.mean():.1f} thou of ovality: either the whole "
-                "shaft is oval or both roller seats are. Move the rollers to find out which.",
+                f"Every station shows about {format_dial(float(self.lift_in.mean()))} of ovality: "
+                "either the whole shaft is oval or both roller seats are. Move the rollers to find "
+                "out which.",
             )
         return tuple(
             f"The shaft is out of round on the rollers at {place:.4g} in: it lifts the axis "
-            f"{lift:.1f} thou twice a turn and shows as ovality along the shaft. Move that "
+            f"{format_dial(lift)} twice a turn and shows as ovality along the shaft. Move that "
             "roller a little and sweep again if it matters."
-            for place, lift, seen in zip(self.rollers_in, thou, self.found, strict=True)
+            for place, lift, seen in zip(self.rollers_in, self.lift_in, self.found, strict=True)
             if seen
         )
 

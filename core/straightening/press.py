@@ -37,6 +37,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.base.errors import ShaftlogError
+from core.base.units import format_dial
 
 PLASTIC_RATIO = 16 / (3 * pi)
 """Moment that makes the whole section yield, over the moment that starts it."""
@@ -127,7 +128,7 @@ def warnings(
     if stroke.set_rad <= 0:
         said.append(
             "Below yield: it will all come back. Nothing stays until the dial under load has "
-            f"passed {1000 * stroke.yields_at_travel_in:.0f} thou."
+            f"passed {format_dial(stroke.yields_at_travel_in, 0)}."
         )
     if stroke.moment_ratio > NEAR_LIMIT_RATIO:
         said.append(_near_limit(stroke, room_in))

@@ -17,6 +17,7 @@ from math import isfinite, pi
 from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
+from core.base.units import format_dial
 from core.bends.returning import ShaftPlace, was_hit
 
 STRAIGHTENING = "straightening, bench hours"
@@ -264,7 +265,7 @@ def _sentences(
     if worst_tir_in is not None:
         bends = "" if not n_bends else f" It has {many(n_bends, 'bend')}."
         said.append(
-            f"Your shaft runs out {1000 * worst_tir_in:.0f} thou at its worst place.{bends}"
+            f"Your shaft runs out {format_dial(worst_tir_in, 0)} at its worst place.{bends}"
         )
     ends = [stop for stop in decision.stops if stop.ends_it]
     said += [stop.say for stop in ends]

@@ -13,11 +13,11 @@ from core.base.units import (
     Unit,
     format_angle,
     format_clock,
+    format_dial,
     format_inch,
     format_length,
     format_mm,
     format_size,
-    format_thou,
     parse_clock_rad,
     parse_length_in,
     parse_number,
@@ -153,8 +153,8 @@ def test_plain_number() -> None:
 
 
 def test_formats() -> None:
-    assert format_thou(0.00125) == "1.2 thou"
-    assert format_thou(-0.00001) == "0.0 thou"
+    assert format_dial(0.00125) == "1.2 thou"
+    assert format_dial(-0.00001) == "0.0 thou"
     assert format_inch(1.75) == "1.7500 in"
     assert format_mm(1.0) == "25.400 mm"
     assert format_length(0.001, "mm") == "0.025 mm"

@@ -188,7 +188,7 @@ def test_the_changes_of_an_old_job_are_those_of_its_owner(book: Book, small: Sma
     assert phones == {small.job.tag: ["555-0122"], second.tag: ["555-0111"]}
 
 
-OF_NOW = {"new_job.py", "intake_draft.py", "changes.py"}
+OF_NOW = {"new_job.py", "new_shaft.py", "changes.py"}
 """Files that mean the boat or shaft as it is now, or list what hangs on it by id."""
 
 

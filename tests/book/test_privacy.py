@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from core.base.records import QuoteLine
+from core.base.shop_records import NOT_NAMED
 from core.book import (
     audit as events,
 )
@@ -244,3 +245,12 @@ def test_another_bench_in_the_way_is_told(book: Book, small: SmallJob) -> None:
         other.con.execute("COMMIT")
     assert customers.customer(book, small.customer.id).name == privacy.NO_NAME
     assert privacy.erase_customer(book, small.customer.id).rewritten
+
+
+def test_a_shaft_nobody_has_named_strikes_no_words(book: Book, small: SmallJob) -> None:
+    """'not', 'named' and 'yet' would be taken for a name, also as what the name was before."""
+    customers.change_customer(book, small.customer.id, name=NOT_NAMED)
+    customers.change_customer(book, small.customer.id, name="Ines Haldorsen")
+    jobs.add_note(book, job_id=small.job.id, text="Ines has not paid yet")
+    privacy.erase_customer(book, small.customer.id)
+    assert jobs.notes_of(book, small.job.id)[-1].text.endswith("has not paid yet")

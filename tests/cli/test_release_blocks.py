@@ -16,7 +16,8 @@ from core.book.readings import take_reading
 from core.jobs.facts import facts_of
 from core.jobs.release import done_for_release, missing_for_release
 from core.jobs.steps import steps_of
-from core.reports.ticket_collect import close_unreleased, ticket_of
+from core.reports.closing import close_unreleased
+from core.reports.ticket_collect import ticket_of
 
 READY, BENT, LOOSE, PRESSED = "25-049", "26-002", "25-044", "26-009"
 

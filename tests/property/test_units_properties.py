@@ -13,10 +13,10 @@ from core.base.errors import BadNumber, ShaftlogError
 from core.base.units import (
     format_angle,
     format_clock,
+    format_dial,
     format_inch,
     format_mm,
     format_size,
-    format_thou,
     parse_clock_rad,
     parse_length_in,
     parse_number,
@@ -31,7 +31,7 @@ lengths = st.floats(-1000, 1000)
 
 @given(lengths, st.integers(0, 6))
 def test_written_lengths_read_back_to_the_last_place_shown(value: float, places: int) -> None:
-    for write, last in ((format_thou, 1e-3), (format_inch, 1.0), (format_mm, 1 / 25.4)):
+    for write, last in ((format_dial, 1e-3), (format_inch, 1.0), (format_mm, 1 / 25.4)):
         text = write(value, places)
         back = parse_length_in(text)
         assert abs(back - value) <= 0.5000001 * last * 10.0**-places + 1e-12
@@ -110,4 +110,4 @@ def test_clocks_read_back(clock: float, places: int) -> None:
 
 @given(st.floats(-1e-9, 1e-9))
 def test_no_minus_zero_is_shown(value: float) -> None:
-    assert "-" not in format_thou(value) + format_inch(value) + format_angle(value)
+    assert "-" not in format_dial(value) + format_inch(value) + format_angle(value)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import scipy
 
-from core.base.units import format_thou
+from core.base.units import format_dial
 from core.bends.find import find_bends
 from core.runout.hold_check import FALSE_ALARMS, HoldCheck, compare_sweeps
 from core.runout.line import ShaftLine
@@ -45,7 +45,7 @@ def test_what_a_station_could_hide(freedom: float, stations: int) -> None:
         else 2 * scipy.stats.f.isf(tail, 2, freedom)
     )
     assert found.could_hide_in == pytest.approx(math.sqrt(2 * limit) * SIGMA_IN, rel=1e-9)
-    assert found.words.endswith(f"TIR up to {format_thou(2 * found.could_hide_in)} could hide.")
+    assert found.words.endswith(f"TIR up to {format_dial(2 * found.could_hide_in)} could hide.")
 
 
 @pytest.mark.parametrize("freedom", [12.0, 40.0, 300.0, 1e9, math.inf])

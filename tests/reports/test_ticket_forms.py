@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from core.base.text import lines_of, one_line, plain_ascii, sheet_cell
+from core.reports.shape_drawing import FULL_SCALE, shape_drawing
 from core.reports.ticket_data import (
     CAUTIONS,
     AreaLine,
@@ -22,7 +23,7 @@ from core.reports.ticket_data import (
     TicketData,
     TicketSection,
 )
-from core.reports.ticket_drawing import runout_drawings
+from core.reports.ticket_drawing import runout_drawing
 from core.reports.ticket_format import columns_of
 from core.reports.ticket_page import ticket_html
 from core.reports.ticket_text import WIDTH, ticket_text
@@ -91,21 +92,52 @@ def test_draft_says_so_and_what_is_missing() -> None:
     assert "No sweep on record" in ticket_html(empty)
 
 
-def test_drawing_shows_both_sweeps_rollers_and_limits() -> None:
+def shapes_of(drawing: str) -> list[str]:
+    return [element.tag.rpartition("}")[2] for element in ET.fromstring(drawing).iter()]
+
+
+def test_drawing_shows_sweep_rollers_and_limits() -> None:
     data = ticket()
-    both, last = runout_drawings(data.before, data.after, data.length_in)
-    for drawing, lines in ((both, 2), (last, 1)):
-        root = ET.fromstring(drawing)
-        tags = [element.tag.rpartition("}")[2] for element in root.iter()]
-        assert tags.count("polyline") == lines
-        assert tags.count("circle") == 8 * lines
-        assert tags.count("path") == 2
-    assert runout_drawings(None, None, 100.0) == []
+    tags = shapes_of(runout_drawing(data.after, data.length_in))
+    assert [tags.count(name) for name in ("polyline", "circle", "path")] == [1, 8, 2]
+    assert runout_drawing(None, 100.0) == ""
+
+
+def test_the_shape_in_two_planes_and_from_the_end() -> None:
+    """A shaft bowed towards clock 0, 40 thou before and 2 after: each in a scale of its own."""
+    before, after = (
+        bowed(part(title, 1), most) for title, most in (("came", 0.04), ("now", 0.002))
+    )
+    drawn = shape_drawing(before, after, 52.0)
+    tags = shapes_of(drawn)
+    assert [tags.count(name) for name in ("polyline", "path")] == [6, 8]
+    assert "came: full scale 40 thou" in drawn
+    assert "now: full scale 2 thou" in drawn
+    assert drawn.count("40.0 thou at 24 in") == drawn.count("2.0 thou at 24 in") == 1
+    lines = [
+        [tuple(map(float, point.split(","))) for point in element.attrib["points"].split()]
+        for element in ET.fromstring(drawn).iter()
+        if element.tag.endswith("polyline")
+    ]
+    for up, flat, end in (lines[:3], lines[3:]):
+        assert up[3][1] - up[0][1] == pytest.approx(-FULL_SCALE * 0.75, abs=0.2)
+        assert len({y for _, y in flat}) == 1
+        assert len({x for x, _ in end}) == 1
+        assert end[3][1] < end[0][1]
+    assert shape_drawing(None, part("final", 1), 52.0) == ""
+
+
+def bowed(one: SweepPart, most_in: float) -> SweepPart:
+    stations = tuple(
+        replace(station, ecc_in=(most_in * (1 - abs(number - 3) / 4), 0.0))
+        for number, station in enumerate(one.stations)
+    )
+    return replace(one, stations=stations)
 
 
 def test_drawn_places_are_to_scale() -> None:
     """The polyline's heights are in the ratio of the TIRs, its widths in that of the stations."""
-    root = ET.fromstring(runout_drawings(part("final", 1), None, 100.0)[0])
+    root = ET.fromstring(runout_drawing(part("final", 1), 100.0))
     line = next(e for e in root.iter() if e.tag.endswith("polyline"))
     points = [tuple(map(float, p.split(","))) for p in line.attrib["points"].split()]
     floor = next(float(e.attrib["y1"]) for e in root.iter() if e.tag.endswith("}line"))

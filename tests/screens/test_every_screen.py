@@ -65,14 +65,16 @@ async def test_picture_and_keys(tmp_path: Path, place: str) -> None:
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, place)
         await _picture_and_help(app, pilot)
-        app.back_to_board()
         await pilot.resize_terminal(*SMALL)
+        app.back_to_board()
         await go(app, pilot, place)
         await _all_keys_reach(app, pilot)
         common = {c.name for c in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS)}
         own = [c for c in commands_of(ROUTES[place].load()) if c.name not in common]
-        screen = None
+        screen = app.screen
         for key in [key for c in own for key in c.keys if c.name != "leave"]:
+            if isinstance(app.screen, Box):
+                await pilot.press("escape")
             if app.screen is not screen:
                 app.back_to_board()
                 await go(app, pilot, place)

@@ -9,8 +9,8 @@ import pytest
 
 from core.base.records import RidingArea
 from core.book import jobs, shafts
+from core.jobs.intake import new_shaft
 from tests.support.app_helpers import first_job, go, message, opened, text, type_text
-from tui.screens.intake import intake_draft
 from tui.screens.intake.areas import overlap_words
 from tui.screens.intake.intake_fields import read_whole
 from tui.widgets.form import FieldSpec, Form
@@ -29,9 +29,8 @@ async def test_a_new_customer_from_the_board_to_a_job(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f4", "f4")
         await pilot.pause()
-        await fill(
-            pilot, "R. Quill", "555-0150", "Petrel", "1", "1-3/4", "2438.4 mm", "174", "bent"
-        )
+        await fill(pilot, "1-3/4", "2438.4 mm", "12", "84")
+        await fill(pilot, "R. Quill", "Petrel", "555-0150", "1", "174", "bent")
         job = jobs.open_jobs(app.book)[-1]
         whole = read_whole(app.book, job.id)
         assert whole.customer.name == "R. Quill"
@@ -40,9 +39,9 @@ async def test_a_new_customer_from_the_board_to_a_job(tmp_path: Path) -> None:
         assert math.isclose(whole.shaft.length_in, 96.0)
         assert whole.shaft.material == "S17400"
         assert job.complaint == "bent"
-        assert type(app.screen).__name__ == "IntakeScreen"
-        assert "= 1-3/4 in = 44.45 mm" in text(app)
-        assert not intake_draft.load(app.book)
+        assert type(app.screen).__name__ == "SweepScreen"
+        assert (job.roller_a_in, job.roller_b_in) == (12.0, 84.0)
+        assert not new_shaft.load(app.book)
 
 
 @pytest.mark.slow
@@ -51,19 +50,19 @@ async def test_an_interrupted_intake_goes_on_where_it_stopped(tmp_path: Path) ->
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f4", "f4")
         await pilot.pause()
-        await fill(pilot, "R. Quill", "555-0150")
+        await fill(pilot, "2", "104")
         count = len(jobs.open_jobs(app.book))
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f4")
         await pilot.pause()
-        assert "left half-way (R. Quill)" in message(app)
+        assert "left half-way (no name yet)" in message(app)
         await pilot.press("f4")
         await pilot.pause()
-        assert "R. Quill" in text(app)
-        assert app.screen.query_one(Form).current == "vessel"
+        assert "= 104 in" in text(app)
+        assert app.screen.query_one(Form).current == "roller_a"
         await pilot.press("f12")
         await pilot.pause()
-        assert "still needs: vessel, diameter, length" in message(app)
+        assert "Still needed: roller pair A, roller pair B" in message(app)
         assert len(jobs.open_jobs(app.book)) == count
 
 
@@ -72,10 +71,10 @@ async def test_esc_keeps_what_was_typed_but_not_entered(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
         await pilot.press("f4", "f4")
         await pilot.pause()
-        await type_text(pilot, "R. Quill")
+        await type_text(pilot, "2-1/8")
         await pilot.press("escape", "f4")
         await pilot.pause()
-        assert "R. Quill" in text(app)
+        assert "= 2-1/8 in" in text(app)
 
 
 @pytest.mark.slow
@@ -114,8 +113,8 @@ async def test_another_vessel_of_a_known_customer(tmp_path: Path) -> None:
         await pilot.press("f4", "g", "a", "n", "enter", "3")
         await pilot.pause()
         assert old.customer.name in text(app)
-        await fill(pilot, "Second Boat", "", "2", "60")
-        await pilot.press("f12")
+        await fill(pilot, "2", "60", "", "", "", "Second Boat")
+        await pilot.press("f4")
         await pilot.pause()
         new = read_whole(app.book, jobs.open_jobs(app.book)[-1].id)
         assert new.customer == old.customer
@@ -248,9 +247,9 @@ async def test_letters_typed_to_search_are_the_beginning_of_the_name(tmp_path: P
         await pilot.pause()
         form = app.screen.query_one(Form)
         assert form.current == "customer"
-        await fill(pilot, "Jonas Ferry", "555-0151")
-        assert intake_draft.load(app.book)["customer"] == "Jonas Ferry"
-        assert intake_draft.load(app.book)["phone"] == "555-0151"
+        await fill(pilot, "Jonas Ferry", "", "555-0151")
+        assert new_shaft.load(app.book)["customer"] == "Jonas Ferry"
+        assert new_shaft.load(app.book)["phone"] == "555-0151"
 
 
 @pytest.mark.slow

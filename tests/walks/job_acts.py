@@ -117,8 +117,8 @@ async def intake(me: Machinist) -> None:
     if me.hands.screen != "NewCustomerScreen":
         raise me.fault("F4, F4 on the board did not open the intake")
     number = len(me.rows("job"))
-    typed = (f"Tern {number}", f"555-02{number:02d}", f"Dunlin {number}", "2", "1-3/4", "84", "",
-             f"bent {number}")  # fmt: skip
+    typed = ("1-3/4", "84", "14", "70", f"Tern {number}", f"Dunlin {number}",
+             f"555-02{number:02d}", "2", "", f"bent {number}")  # fmt: skip
     me.begin()
     for text in typed:
         if me.disturbances and me.die.random() < 2 * me.chance:
@@ -126,19 +126,21 @@ async def intake(me: Machinist) -> None:
         await me.hands.type(text)
         await me.press("enter", steady=True)
     found = me.changes()
-    me.only(found, "customer", "vessel", "shaft", "job", "shaft_spell", "setting")
+    me.only(found, "customer", "vessel", "shaft", "job", "shaft_spell", "sweep", "setting")
     stored = {
         name: [row[field] for row in added(found, table)]
         for name, table, field in (
             ("customer", "customer", "name"), ("phone", "customer", "phone"),
             ("vessel", "vessel", "name"), ("position", "shaft", "position"),
             ("diameter", "shaft", "diameter_in"), ("length", "shaft", "length_in"),
-            ("complaint", "job", "complaint"),
+            ("complaint", "job", "complaint"), ("roller a", "sweep", "roller_a_in"),
+            ("roller b", "sweep", "roller_b_in"),
         )
     }  # fmt: skip
     meant = {
-        "customer": [typed[0]], "phone": [typed[1]], "vessel": [typed[2]],
-        "position": ["starboard"], "diameter": [1.75], "length": [84.0], "complaint": [typed[7]],
+        "customer": [typed[4]], "phone": [typed[6]], "vessel": [typed[5]],
+        "position": ["starboard"], "diameter": [1.75], "length": [84.0], "complaint": [typed[9]],
+        "roller a": [14.0], "roller b": [70.0],
     }  # fmt: skip
     if stored != meant:
         raise me.fault(f"typed {meant}, stored {stored}", found)

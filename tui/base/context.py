@@ -6,11 +6,13 @@ table: a screen opens another one by its name, `self.context.go("plot", job_id)`
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
+    from textual.widget import Widget
+
     from core.book.connection import Book
 
 Tone = Literal["hint", "done", "stop"]
@@ -38,6 +40,15 @@ class Context(Protocol):
     @property
     def job_on_top(self) -> str | None:
         """The job of the screen in front."""
+
+    def banner(self) -> Iterable[Widget]:
+        """What every screen shows below its top line; nothing in a shop."""
+
+    def follow_unit(self) -> None:
+        """Show dial figures in the unit that the shop has now."""
+
+    def practise(self) -> None:
+        """Leave the book for the practice shaft, and come back to it afterwards."""
 
     def say(self, words: str, tone: Tone = "hint") -> None:
         """Show words in the message line of the screen in front."""

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from core.base.units import format_thou
+from core.base.units import format_dial
 from tui.widgets.canvas import Canvas, GridView
 
 
@@ -72,7 +72,7 @@ def draw_end_view(view: EndView, width: int, height: int, *, ascii_only: bool = 
         canvas.put(*spot, point.sign, point.style or "strong")
     for point, spot in zip(points, cells, strict=True):
         _label(canvas, *spot, point.label)
-    canvas.put(0, height - 1, f"rim {format_thou(reach)} off centre", "dim")
+    canvas.put(0, height - 1, f"rim {format_dial(reach)} off centre", "dim")
     return canvas
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from core.base.units import format_thou
+from core.base.units import format_dial
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.shaft_picture import ShaftSketch, column_of, roller_row, scale_row, shaft_row
 
@@ -54,7 +54,7 @@ def draw_profile(profile: Profile, width: int, height: int, *, ascii_only: bool 
     if profile.limit_in is not None and top > 0:
         y = _row_of(profile.limit_in, top, rows)
         plot.row(0, y, plot.width, "-", "dim")
-        canvas.put_right(gutter - 1, y, format_thou(profile.limit_in, 1, unit=False), "dim")
+        canvas.put_right(gutter - 1, y, format_dial(profile.limit_in, 1, unit=False), "dim")
     for bar in profile.bars:
         _draw_bar(plot, bar, top, rows, profile.sketch.length_in)
     shaft_row(plot, rows, profile.sketch)
@@ -62,7 +62,7 @@ def draw_profile(profile: Profile, width: int, height: int, *, ascii_only: bool 
     scale_row(plot, rows + 2, profile.sketch.length_in)
     canvas.paste(plot, gutter, 0)
     if top > 0 and canvas.is_free(0, 0, gutter - 1):
-        canvas.put_right(gutter - 1, 0, format_thou(top, 1, unit=False), "dim")
+        canvas.put_right(gutter - 1, 0, format_dial(top, 1, unit=False), "dim")
     return canvas
 
 

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 
-from core.base.shop_records import Customer
+from core.base.shop_records import NOT_NAMED, Customer
 from core.book.connection import Book
 
 REMOVED = "[removed]"
@@ -126,8 +126,9 @@ def pattern_of(who: Customer) -> re.Pattern[str]:
     The whole name, each part of it that is no common word, the phone number with any
     punctuation and without the area, the e-mail address, each line of the address.
     """
-    whole = [who.name, who.email, *who.address.splitlines()]
-    parts = [part for part in re.split(r"[\s,;.&/()\"]+", who.name) if part.lower() not in COMMON]
+    name = "" if who.name == NOT_NAMED else who.name
+    whole = [name, who.email, *who.address.splitlines()]
+    parts = [part for part in re.split(r"[\s,;.&/()\"]+", name) if part.lower() not in COMMON]
     wanted = [text.strip() for text in (*whole, *parts) if len(text.strip()) >= _LEAST_PART]
     wanted += [html.escape(text) for text in wanted]
     longest_first = sorted(set(wanted), key=len, reverse=True)

@@ -14,7 +14,7 @@ from typing import Literal
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
-from core.base.units import format_inch, format_thou
+from core.base.units import format_dial, format_inch
 from core.fitting.coupling.bore_repair import SLEEVE_WALL_IN, Remedy, remedies
 from core.fitting.coupling.bore_shape import (
     LOBES_NOTE,
@@ -96,7 +96,7 @@ class Clearance:
         """'0.2 thou interference to 0.8 thou clearance, mean 0.3 thou clearance, +-0.3 thou'."""
         return (
             f"{clearance_words(self.least_in)} to {clearance_words(self.most_in)}, mean "
-            f"{clearance_words(self.mean_in)}, +-{format_thou(self.u95_in)}"
+            f"{clearance_words(self.mean_in)}, +-{format_dial(self.u95_in)}"
         )
 
 

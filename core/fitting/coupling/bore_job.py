@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_inch, format_size, format_thou
+from core.base.units import format_dial, format_inch, format_size
 from core.fitting.coupling.bore import (
     BoreFit,
     Clearance,
@@ -233,7 +233,7 @@ def _cautions(pressed: bool) -> tuple[str, ...]:
 def clearance_line(clearance: Clearance) -> str:
     """'Interference 0.4 to 1.0 thou, mean 0.7 thou; +-0.3 thou.'"""
     least, mean, most = clearance.least_in, clearance.mean_in, clearance.most_in
-    unsure = f"+-{format_thou(clearance.u95_in)}"
+    unsure = f"+-{format_dial(clearance.u95_in)}"
     if least < 0 < most:
         return (
             f"{sentence(clearance_words(least))} to {clearance_words(most)}, mean "
@@ -242,8 +242,8 @@ def clearance_line(clearance: Clearance) -> str:
     name = "Clearance" if most > 0 else "Interference"
     low, high = sorted((abs(least), abs(most)))
     return (
-        f"{name} {format_thou(low, unit=False)} to {format_thou(high)}, mean "
-        f"{format_thou(abs(mean))}; {unsure}."
+        f"{name} {format_dial(low, unit=False)} to {format_dial(high)}, mean "
+        f"{format_dial(abs(mean))}; {unsure}."
     )
 
 
@@ -252,8 +252,8 @@ def _fit_lines(setup: BoreSetup, facts: FitFacts, worked: BoreFit) -> list[str]:
     if worked.band is not None and setup.kind != "tapered":
         least, most = worked.band.least_in, worked.band.most_in
         lines.append(
-            f"Wanted: {worked.band.name}, {format_thou(least, unit=False)} to "
-            f"{format_thou(most)} clearance (minus = interference). Source: {worked.band.source}."
+            f"Wanted: {worked.band.name}, {format_dial(least, unit=False)} to "
+            f"{format_dial(most)} clearance (minus = interference). Source: {worked.band.source}."
         )
         lines.append(f"Rule of acceptance: {facts.rule}.")
     lines += [sentence(words) for words in worked.class_words]
@@ -297,6 +297,6 @@ def class_words(name: str, nominal_in: float) -> str:
     limits = class_limits(fit=name, diameter_in=nominal_in)
     mark = "" if limits.printed else f" ({limits.status})"
     return (
-        f"= {format_thou(limits.clearance_min_in, unit=False)} to "
-        f"{format_thou(limits.clearance_max_in)} at {format_size(nominal_in)}{mark}"
+        f"= {format_dial(limits.clearance_min_in, unit=False)} to "
+        f"{format_dial(limits.clearance_max_in)} at {format_size(nominal_in)}{mark}"
     )

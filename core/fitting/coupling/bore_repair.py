@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.base.units import format_inch, format_thou
+from core.base.units import format_dial, format_inch
 from core.fitting.coupling.bore_shape import PartShape
 from core.fitting.measured.band import Band, clearance_words
 
@@ -73,7 +73,7 @@ def _true_seat(seat: PartShape, band: Band) -> Remedy:
         None,
         seat.least_in,
         seat.most_in - seat.least_in,
-        f"the seat itself varies by {format_thou(seat.most_in - seat.least_in)}, more than the "
+        f"the seat itself varies by {format_dial(seat.most_in - seat.least_in)}, more than the "
         f"band {band.name} is wide: true the seat first, no single bore fits it",
     )
 
@@ -86,7 +86,7 @@ def _open_bore(bore: PartShape, to_bore_in: float, band: Band) -> Remedy:
         to_bore_in,
         None,
         cut,
-        f"open the bore by {format_thou(cut)} on diameter to {format_inch(to_bore_in)} for "
+        f"open the bore by {format_dial(cut)} on diameter to {format_inch(to_bore_in)} for "
         f"{clearance_words(band.middle_in)}; do not file or scrape the shaft",
     )
 
@@ -115,11 +115,11 @@ def _plate(bore: PartShape, seat: PartShape, band: Band) -> Remedy:
     thin = each <= MOST_PLATING_IN
     uneven = bore.most_in - bore.least_in > band.most_in - band.least_in
     words = (
-        f"true the seat to {format_inch(seat.least_in)}, plate {format_thou(each)} a side and "
+        f"true the seat to {format_inch(seat.least_in)}, plate {format_dial(each)} a side and "
         f"grind to {format_inch(to_seat)}"
     )
     if not thin:
-        words += f": over {format_thou(MOST_PLATING_IN)} a side, sleeve instead"
+        words += f": over {format_dial(MOST_PLATING_IN)} a side, sleeve instead"
     elif uneven:
         words += "; the bore varies more than the band is wide: true the bore first"
     return Remedy("plate the seat", thin, None, to_seat, each, words)

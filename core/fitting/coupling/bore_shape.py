@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.base.errors import ShaftlogError
-from core.base.units import MOST_IN, format_clock, format_inch, format_thou
+from core.base.units import MOST_IN, format_clock, format_dial, format_inch
 
 LOBES_NOTE = (
     "A mike or telescoping gauge measures across two points: three lobes cannot be seen, and a "
@@ -120,16 +120,16 @@ class PartShape:
         if self.taper_in is not None and self.taper_u95_in_per_in is not None:
             big = abs(self.taper_in) > self.taper_u95_in_per_in * self.length_in
             end = "hub end" if self.taper_in > 0 else "face end"
-            wide = f"taper {format_thou(abs(self.taper_in))}, wide at the {end}"
+            wide = f"taper {format_dial(abs(self.taper_in))}, wide at the {end}"
             parts.append(wide if big else "no taper seen")
         for end_form in self.ends:
             if end_form.seen:
                 kind = "bell mouth" if end_form.excess_in > 0 else "tight"
-                parts.append(f"{kind} at the {end_form.end} {format_thou(abs(end_form.excess_in))}")
+                parts.append(f"{kind} at the {end_form.end} {format_dial(abs(end_form.excess_in))}")
         if self.ovality_in is not None:
             oval = self.ovality_in > math.sqrt(2) * self.u95_in
             parts.append(
-                f"oval {format_thou(self.ovality_in)}{'' if self.ovality_solved else ' or more'}"
+                f"oval {format_dial(self.ovality_in)}{'' if self.ovality_solved else ' or more'}"
                 if oval
                 else ("no oval seen" if self.ovality_solved else "no oval at these clocks")
             )

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.base.errors import BadReadings
-from core.base.units import format_clock, format_thou
+from core.base.units import format_clock, format_dial
 from core.fitting.coupling.face_ring import (
     FaceRing,
     RingFit,
@@ -158,7 +158,7 @@ class FaceFit:
         scatter = self.outer.scatter_in
         if scatter is None:
             return ()
-        off = f"The readings do not lie on a plane (they scatter {format_thou(scatter)})"
+        off = f"The readings do not lie on a plane (they scatter {format_dial(scatter)})"
         if self.dials == 2:
             return (f"{off}: a burr, dirt, or a stand that gives? Read again.",)
         return (f"{off}: end float, or a warped face? Read with two dials opposite.",)
@@ -167,14 +167,14 @@ class FaceFit:
     def words(self) -> tuple[str, ...]:
         """The figures as plain sentences, the verdicts first."""
         best, low, high = self.rim_in
-        between = f"{format_thou(low, unit=False)} to {format_thou(high)}"
+        between = f"{format_dial(low, unit=False)} to {format_dial(high)}"
         words = [
-            f"face at the rim {format_thou(best)} TIR ({between}): {self.face_word}, limit "
-            f"{format_thou(self.face_limit_in)}",
-            f"gap when butted {format_thou(best)}, opposite clock "
+            f"face at the rim {format_dial(best)} TIR ({between}): {self.face_word}, limit "
+            f"{format_dial(self.face_limit_in)}",
+            f"gap when butted {format_dial(best)}, opposite clock "
             f"{format_clock(self.high_spot_rad)}: {self.gap_word}, limit "
-            f"{format_thou(self.gap_limit_in)}",
-            f"{format_thou(self.clean_up_in)} off the high spot cleans it up",
+            f"{format_dial(self.gap_limit_in)}",
+            f"{format_dial(self.clean_up_in)} off the high spot cleans it up",
         ]
         if self.dish_in is not None and self.dish_u95_in is not None:
             words.append(_dish_words(self.dish_in, self.dish_u95_in))
@@ -250,10 +250,10 @@ def _check(outer: FaceRing, inner: FaceRing | None, rim_radius_in: float) -> Non
 
 def _dish_words(dish_in: float, u95_in: float) -> str:
     if abs(dish_in) <= u95_in:
-        return f"flat within {format_thou(u95_in)}"
+        return f"flat within {format_dial(u95_in)}"
     if dish_in > 0:
-        return f"hollow by {format_thou(dish_in)}: the rim carries"
-    return f"crowned by {format_thou(-dish_in)}: it rocks on the middle, face it"
+        return f"hollow by {format_dial(dish_in)}: the rim carries"
+    return f"crowned by {format_dial(-dish_in)}: it rocks on the middle, face it"
 
 
 @dataclass(frozen=True)
@@ -271,5 +271,5 @@ def compare_faces(before: FaceFit, after: FaceFit) -> FaceChange:
     unsure = math.hypot((was[2] - was[1]) / 2, (now[2] - now[1]) / 2)
     better = None if abs(was[0] - now[0]) <= unsure else was[0] > now[0]
     outcome = {None: "no change seen", True: "better", False: "worse"}[better]
-    shown = f"rim TIR {format_thou(was[0])} before, {format_thou(now[0])} after: {outcome}"
+    shown = f"rim TIR {format_dial(was[0])} before, {format_dial(now[0])} after: {outcome}"
     return FaceChange(better, shown)

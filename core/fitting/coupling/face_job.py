@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle, format_clock, format_thou
+from core.base.units import format_angle, format_clock, format_dial
 from core.fitting.coupling.face import LATHE_CAUTION, FaceFit, FaceRing, compare_faces, fit_face
 from core.fitting.coupling.face_ring import FACE_MARKS
 from core.fitting.coupling.limits import coupling_limit_in, coupling_limits
@@ -258,9 +258,9 @@ def _face_verdict(face: FaceFit | None, why: str) -> str:
         return f"FACE NOT MEASURED: {why}"
     best, low, high = face.rim_in
     return (
-        f"FACE {face.face_word.upper()}: {format_thou(best)} TIR at the rim "
-        f"({format_thou(low, unit=False)} to {format_thou(high, unit=False)}), limit "
-        f"{format_thou(face.face_limit_in)}"
+        f"FACE {face.face_word.upper()}: {format_dial(best)} TIR at the rim "
+        f"({format_dial(low, unit=False)} to {format_dial(high, unit=False)}), limit "
+        f"{format_dial(face.face_limit_in)}"
     )
 
 
@@ -271,22 +271,22 @@ def _pilot_verdict(pilot: PilotFit | None, why: str, setup: FaceSetup) -> str:
         return f"PILOT NOT MEASURED: {why}"
     fit = pilot.fit
     return (
-        f"PILOT {pilot.word.upper()}: {format_thou(fit.tir_in)} TIR "
-        f"({format_thou(fit.tir_low_in, unit=False)} to "
-        f"{format_thou(fit.tir_high_in, unit=False)}), limit {format_thou(pilot.limit_in)}"
+        f"PILOT {pilot.word.upper()}: {format_dial(fit.tir_in)} TIR "
+        f"({format_dial(fit.tir_low_in, unit=False)} to "
+        f"{format_dial(fit.tir_high_in, unit=False)}), limit {format_dial(pilot.limit_in)}"
     )
 
 
 def _face_lines(face: FaceFit) -> list[str]:
     lines = [
         f"Tilt {format_angle(face.tilt_rad, 2)}, proud at clock "
-        f"{format_clock(face.high_spot_rad)}; {format_thou(face.tir_in)} TIR at the dial's "
+        f"{format_clock(face.high_spot_rad)}; {format_dial(face.tir_in)} TIR at the dial's "
         f"radius, the dial{'s' if face.dials == 2 else ''} showed "
-        f"{format_thou(face.shown_tir_in)}.",
+        f"{format_dial(face.shown_tir_in)}.",
         *[sentence(words) + "." for words in face.words[1:]],
     ]
     if face.wave_in is not None:
-        lines.append(f"Two-lobed wave {format_thou(face.wave_in)} either way.")
+        lines.append(f"Two-lobed wave {format_dial(face.wave_in)} either way.")
     return lines
 
 
@@ -306,7 +306,7 @@ def _pilot_lines(pilot: PilotFit) -> list[str]:
     where = "recess" if pilot.internal else "spigot"
     lines = [
         f"Centre of the {where} off the shaft's axis towards clock "
-        f"{format_clock(pilot.eccentric_rad)}; the dial showed {format_thou(fit.shown_tir_in)}."
+        f"{format_clock(pilot.eccentric_rad)}; the dial showed {format_dial(fit.shown_tir_in)}."
     ]
     odd = [f"clock {format_clock(slip.clock_rad)}" for slip in fit.slips]
     if odd:
@@ -317,8 +317,8 @@ def _pilot_lines(pilot: PilotFit) -> list[str]:
 def _limit_lines(facts: FitFacts, setup: FaceSetup) -> list[str]:
     origin = "set for this job" if setup.gap_limit_set else "the usual one, nobody set another"
     return [
-        f"Face {format_thou(facts.face_limit_in)}, pilot {format_thou(facts.pilot_limit_in)}: shop "
-        f"settings, rule {facts.rule}. Gap {format_thou(setup.gap_limit_in)}: {origin}."
+        f"Face {format_dial(facts.face_limit_in)}, pilot {format_dial(facts.pilot_limit_in)}: shop "
+        f"settings, rule {facts.rule}. Gap {format_dial(setup.gap_limit_in)}: {origin}."
     ]
 
 
@@ -327,10 +327,10 @@ def _printed_limits() -> list[str]:
     table = {limit.name: limit for limit in coupling_limits()}
     face, pilot, gap, per = (table[n] for n in ("face", "pilot", "gap", "gap_per_in"))
     return [
-        f"Face {format_thou(face.value_in)} {face.basis} ({face.condition}), {face.source}.",
-        f"Pilot {format_thou(pilot.value_in)}: {pilot.condition} ({pilot.status}).",
-        f"Gap {format_thou(gap.value_in)}: {gap.condition}, {gap.source}.",
-        f"Or {format_thou(per.value_in)} of gap for each inch of flange ({per.status}).",
+        f"Face {format_dial(face.value_in)} {face.basis} ({face.condition}), {face.source}.",
+        f"Pilot {format_dial(pilot.value_in)}: {pilot.condition} ({pilot.status}).",
+        f"Gap {format_dial(gap.value_in)}: {gap.condition}, {gap.source}.",
+        f"Or {format_dial(per.value_in)} of gap for each inch of flange ({per.status}).",
         "The coupling standard's own figures (SAE J756, withdrawn) could not be read.",
     ]
 

@@ -186,6 +186,6 @@ def coupling_practices() -> tuple[FitPractice, ...]:
 
 
 PRACTICE_WORDS = (
-    "Trade sources contradict each other on a straight bore: half a thou to a thou of clearance, "
-    "or a light drive fit. The band is the shop's own setting; the maker's figure comes first."
+    "Trade sources contradict each other on a straight bore: 0.0005 to 0.001 in of clearance, or a "
+    "light drive fit. The band is the shop's own setting; the maker's figure comes first."
 )

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_length, check_positive
-from core.base.units import format_inch, format_thou
+from core.base.units import format_dial, format_inch
 
 FRICTION_LOW = 0.04
 """Friction coefficient implied by the published pressure factor table (0.040 to 0.044)."""
@@ -175,7 +175,7 @@ def contact_pressure_psi(
     _check_metals(hub_poisson=hub_poisson, shaft_poisson=shaft_poisson)
     if not math.isfinite(interference_in) or interference_in < 0:
         raise ShaftlogError(
-            f"Interference of {format_thou(interference_in)} is a clearance: nothing is pressed. "
+            f"Interference of {format_dial(interference_in)} is a clearance: nothing is pressed. "
             "Shaft less bore must be above zero for a press fit."
         )
     d2, o2, i2 = diameter_in**2, hub_outside_in**2, shaft_bore_in**2

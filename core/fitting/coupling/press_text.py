@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_thou
+from core.base.units import format_dial, shown_dial_unit
 from core.fitting.coupling.bore import Clearance
 from core.fitting.coupling.bore_setup import BoreSetup
 from core.fitting.coupling.press_fit import CAUTIONS, PressFit, press_fit
@@ -97,7 +97,10 @@ def _missing(
 def _table(fits: list[PressFit | None]) -> list[str]:
     """Rows of figures for least, mean and most interference."""
     rows: tuple[tuple[str, Callable[[PressFit], str]], ...] = (
-        ("Interference, thou", lambda f: format_thou(f.interference_in, unit=False)),
+        (
+            f"Interference, {shown_dial_unit()}",
+            lambda f: format_dial(f.interference_in, unit=False),
+        ),
         ("Pressure, psi", lambda f: f"{f.pressure_psi:,.0f}"),
         ("Hub hoop stress, psi", lambda f: f"{f.hub.hoop_psi:,.0f}"),
         ("Push-on force, lbf", lambda f: _range(f.push_lbf, 1)),
@@ -117,7 +120,7 @@ def _range(pair: tuple[float, float] | None, per: float) -> str:
 
 def _gauge_line(clearance: Clearance) -> str:
     return (
-        f"Least and most are {format_thou(clearance.u95_in)} wider, as much as the gauges may err."
+        f"Least and most are {format_dial(clearance.u95_in)} wider, as much as the gauges may err."
     )
 
 
@@ -155,7 +158,7 @@ def heat_words(
     memory = " (expansion from memory)" if hub.expansion.from_memory else ""
     return title, [
         f"Hub to {heat.heat_to_f:.0f} F over a shaft at {heat.ambient_f:.0f} F: opens the bore by "
-        f"{format_thou(heat.interference_in)} and {format_thou(heat.slip_clearance_in)} of sliding "
+        f"{format_dial(heat.interference_in)} and {format_dial(heat.slip_clearance_in)} of sliding "
         f"room{memory}.",
         heat.caution,
         *HEAT_CAUTIONS,

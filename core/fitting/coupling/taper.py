@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_inch, format_thou
+from core.base.units import format_dial, format_inch
 from core.fitting.coupling.bore_shape import PartShape
 from core.fitting.measured.band import BandWord
 
@@ -145,7 +145,7 @@ def _touch_words(
         return ""
     return (
         f"the shaft end was measured {_side(seen_in)} the face end, by the diameters it touches "
-        f"{_side(touch_in)}: {format_inch(abs(off_in), 3)} apart, {format_thou(on_diameter_in)} on "
+        f"{_side(touch_in)}: {format_inch(abs(off_in), 3)} apart, {format_dial(on_diameter_in)} on "
         "the diameter. Measure both again, or look for what holds the hub off"
     )
 
@@ -184,7 +184,7 @@ def _word(
 
 
 def _angle_words(mismatch: float, u95: float, tolerance: float, gaps: list[float]) -> str:
-    gap = format_thou(abs(gaps[1] - gaps[0]))
+    gap = format_dial(abs(gaps[1] - gaps[0]))
     if mismatch > u95:
         return f"bore taper too steep: only the small end touches, {gap} gap at the large end"
     if mismatch < -tolerance - u95:

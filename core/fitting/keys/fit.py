@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_inch, format_thou
+from core.base.units import format_dial, format_inch
 from core.fitting.keys.parts import (
     KeyParts,
     MeasuredKey,
@@ -220,7 +220,7 @@ def _side_fit(
         verdict = judge_band(least_in=least, most_in=most, band=band, u95_in=both, rule=rule)
     words = f"key in the {where}: {clearance_words(least)}"
     if worn is not None and worn > both:
-        words += f" to {clearance_words(most)}; sides worn or belled by {format_thou(worn)}"
+        words += f" to {clearance_words(most)}; sides worn or belled by {format_dial(worn)}"
     return SideFit(where, least, most, verdict, worn, words)
 
 
@@ -231,17 +231,17 @@ def _top_fit(parts: KeyParts, least_top_in: float, u95_in: float) -> TopFit:
         return TopFit(None, u95, "not measured", "key on top: not all measured, cannot say")
     room = roof - floor - key.height_in
     if room < -u95:
-        words = f"KEY-BOUND by {format_thou(-room)}: the key carries the hub on its top"
+        words = f"KEY-BOUND by {format_dial(-room)}: the key carries the hub on its top"
         return TopFit(room, u95, "key-bound", words + ". Take it off the key's top.")
     if room <= u95:
-        words = f"{format_thou(room)} over the key, within measuring uncertainty"
+        words = f"{format_dial(room)} over the key, within measuring uncertainty"
         return TopFit(room, u95, "too close to call", words + ": blue the key's top and try it")
     if room < least_top_in - ROUNDING_IN:
         words = (
-            f"{format_thou(room)} over the key, less than the {format_thou(least_top_in)} wanted"
+            f"{format_dial(room)} over the key, less than the {format_dial(least_top_in)} wanted"
         )
         return TopFit(room, u95, "little room", words)
-    return TopFit(room, u95, "clear", f"{format_thou(room)} over the key: clear")
+    return TopFit(room, u95, "clear", f"{format_dial(room)} over the key: clear")
 
 
 def _stress(
@@ -293,9 +293,9 @@ def _alignment(where: str, way: MeasuredKeyway) -> tuple[str, ...]:
         ("twisted", way.lead_in, limits.lead_in),
     )
     return tuple(
-        f"{where} keyway {what} by {format_thou(abs(value))}: "
+        f"{where} keyway {what} by {format_dial(abs(value))}: "
         + ("within" if abs(value) <= limit else "OVER")
-        + f" the {format_thou(limit)} of B17.1"
+        + f" the {format_dial(limit)} of B17.1"
         for what, value, limit in found
         if value is not None
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle, format_inch, format_size, format_thou
+from core.base.units import format_angle, format_dial, format_inch, format_size
 from core.fitting.keys.checklist import tick_lines, ticks_of
 from core.fitting.keys.fit import KEY_U95_IN, KeyCheck, SideFit
 from core.fitting.keys.key_job import STANDARDS, KeyResult, KeySetup, key_result, passes_of
@@ -87,12 +87,12 @@ def _side_lines(result: KeyResult, check: KeyCheck) -> list[str]:
         lines.append(f"{sentence(fit.words)}: {verdict}." if fit.least_in is not None
                      else f"In the {fit.where}: {fit.words}.")  # fmt: skip
         if fit.worn_in is not None:
-            worn = format_thou(fit.worn_in)
+            worn = format_dial(fit.worn_in)
             lines.append(f"Widest less narrowest place of the {fit.where} keyway: {worn}.")
     if check.backlash_rad:
         slack = check.backlash_rad * result.setup.diameter_in / 2
         lines.append(
-            f"Free turn of the hub: {format_angle(check.backlash_rad)}, {format_thou(slack)} at "
+            f"Free turn of the hub: {format_angle(check.backlash_rad)}, {format_dial(slack)} at "
             "the shaft's surface."
         )
     return lines
@@ -112,7 +112,7 @@ def _peening_lines(
         sentence(work.words) + ".",
     ]
     for number, (width, gain) in enumerate(zip(work.widths_in, work.gained_in, strict=True), 1):
-        lines.append(f"Pass {number}: {format_inch(width)}, gained {format_thou(gain)}.")
+        lines.append(f"Pass {number}: {format_inch(width)}, gained {format_dial(gain)}.")
     if work.passes_left:
         lines.append(f"About {work.passes_left} more at this pace.")
     return [*lines, PEENING_CAUTION]

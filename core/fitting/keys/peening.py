@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_thou
+from core.base.units import format_dial
 
 MOST_GAIN_IN = 0.003
 """More than this by peening is a poor job: make a new key. Common practice, no source."""
@@ -77,12 +77,12 @@ def peening(
 
 def _words(left_in: float, whole_in: float, u95_in: float) -> str:
     if left_in < -u95_in:
-        return f"over by {format_thou(-left_in)}: dress the edges back, then try it"
+        return f"over by {format_dial(-left_in)}: dress the edges back, then try it"
     if left_in <= u95_in:
         return "width reached, within measuring uncertainty: trial fit"
     if whole_in > MOST_GAIN_IN:
         return (
-            f"{format_thou(left_in)} to gain, {format_thou(whole_in)} in all: too much to peen "
-            f"(over {format_thou(MOST_GAIN_IN)}), make a new key"
+            f"{format_dial(left_in)} to gain, {format_dial(whole_in)} in all: too much to peen "
+            f"(over {format_dial(MOST_GAIN_IN)}), make a new key"
         )
-    return f"{format_thou(left_in)} to gain by peening the lower edges, measure after each pass"
+    return f"{format_dial(left_in)} to gain by peening the lower edges, measure after each pass"

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_thou
+from core.base.units import format_dial
 
 BandWord = Literal[
     "right",
@@ -42,8 +42,8 @@ class Band:
             raise ShaftlogError("A band needs two numbers: least and most clearance.")
         if self.least_in > self.most_in:
             raise ShaftlogError(
-                f"The band {self.name} is upside down: least {format_thou(self.least_in)} is above "
-                f"most {format_thou(self.most_in)}. Swap them; interference is negative."
+                f"The band {self.name} is upside down: least {format_dial(self.least_in)} is above "
+                f"most {format_dial(self.most_in)}. Swap them; interference is negative."
             )
 
     @property
@@ -69,7 +69,7 @@ def clearance_words(value_in: float) -> str:
     if abs(value_in) < 0.00005:
         return "line to line"
     kind = "clearance" if value_in > 0 else "interference"
-    return f"{format_thou(abs(value_in))} {kind}"
+    return f"{format_dial(abs(value_in))} {kind}"
 
 
 def judge_band(
@@ -85,19 +85,19 @@ def judge_band(
     if tight and loose:
         return BandVerdict(
             "tight and loose",
-            f"{format_thou(tight_by)} too tight at one place, {format_thou(loose_by)} too loose at "
+            f"{format_dial(tight_by)} too tight at one place, {format_dial(loose_by)} too loose at "
             "another: out of round or tapered, no single cut cures it",
         )
     if tight:
-        return BandVerdict("too tight", f"too tight by {format_thou(tight_by)} for {band.name}")
+        return BandVerdict("too tight", f"too tight by {format_dial(tight_by)} for {band.name}")
     if loose:
-        return BandVerdict("too loose", f"too loose by {format_thou(loose_by)} for {band.name}")
+        return BandVerdict("too loose", f"too loose by {format_dial(loose_by)} for {band.name}")
     if max(tight_by, loose_by) > _EPS_IN - guard:
         side = "tight" if tight_by > loose_by else "loose"
         inside = "inside" if max(tight_by, loose_by) <= _EPS_IN else "outside"
         return BandVerdict(
             "too close to call",
             f"measures {inside} {band.name} on the {side} side, by less than the measuring "
-            f"uncertainty of {format_thou(u95_in)}: measure again with a finer gauge or a plug",
+            f"uncertainty of {format_dial(u95_in)}: measure again with a finer gauge or a plug",
         )
     return BandVerdict("right", f"right for {band.name}")

@@ -17,14 +17,14 @@ from core.reports.pdf.fonts import Fonts, fonts_for
 from core.reports.pdf.svg import PageDrawing
 
 MARGIN_PT, FOOT_PT = 32.0, 20.0
-BODY_PT = 8.5
+BODY_PT, LETTER_PT = 8.5, 11.0
 HEADINGS_PT = {"h1": 12.5, "h2": 9.5}
 CELL_GAP_PT = 9.0
 _PARAGRAPHS = {"h1", "h2", "p", "li", "th", "td", "text"}
 
 
-def page_pdf(html: str, title: str, paper: str) -> bytes:
-    """The page as a PDF on `paper` ('letter' or 'A4'), numbered at the foot."""
+def page_pdf(html: str, title: str, paper: str, *, size_pt: float = BODY_PT) -> bytes:
+    """The page as a PDF on `paper` ('letter' or 'A4'), numbered at the foot; text so large."""
     from reportlab.lib import pagesizes
     from reportlab.platypus import SimpleDocTemplate
 
@@ -43,7 +43,7 @@ def page_pdf(html: str, title: str, paper: str) -> bytes:
             out, pagesize=size, title=foot, invariant=1, leftMargin=MARGIN_PT,
             rightMargin=MARGIN_PT, topMargin=MARGIN_PT, bottomMargin=MARGIN_PT,
         )  # fmt: skip
-        flow = PageReader(fonts, size[0] - 2 * MARGIN_PT - 12).read(html)
+        flow = PageReader(fonts, size[0] - 2 * MARGIN_PT - 12, size_pt).read(html)
         document.build(flow, onFirstPage=at_foot, onLaterPages=at_foot)
         return out.getvalue(), document.page
 
@@ -54,8 +54,9 @@ def page_pdf(html: str, title: str, paper: str) -> bytes:
 class PageReader(HTMLParser):
     """Turns the elements of the page into what reportlab flows over pages."""
 
-    def __init__(self, fonts: Fonts, width: float) -> None:
+    def __init__(self, fonts: Fonts, width: float, size_pt: float) -> None:
         super().__init__()
+        self.size_pt = size_pt
         self.fonts = fonts
         self.width = width
         self.flow: list[Any] = []
@@ -131,7 +132,7 @@ class PageReader(HTMLParser):
             return
         kind = attributes.get("class", "")
         bold = tag in ("h1", "h2", "th") or kind == "state"
-        size = HEADINGS_PT.get(tag, BODY_PT)
+        size = HEADINGS_PT.get(tag, self.size_pt)
         paragraph = Paragraph(
             self.text,
             self._style(size, bold=bold, tag=tag, kind=kind),

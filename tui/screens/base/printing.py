@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
 from core.base.errors import ShaftlogError
@@ -17,8 +17,16 @@ Work = Callable[[Book, str, Paper], str]
 """What is done with a paper of a job on the thread; words for the message line."""
 
 
-def print_or_write(screen: ShopScreen, job_id: str, papers: Sequence[Paper]) -> None:
-    """Ask which paper, and whether it is printed or written where the shop can print."""
+def print_or_write(
+    screen: ShopScreen,
+    job_id: str,
+    papers: Sequence[Paper],
+    more: Mapping[str, Callable[[], object]] = {},
+) -> None:
+    """Ask which paper, and whether it is printed or written where the shop can print.
+
+    `more` lists what else can be chosen, in words, and what is done then.
+    """
     can_print = bool(settings.load(screen.book).print_command.strip())
     label_too = bool(settings.load(screen.book).label_command.strip())
     chosen: dict[str, tuple[str, Paper, Work]] = {}
@@ -28,17 +36,19 @@ def print_or_write(screen: ShopScreen, job_id: str, papers: Sequence[Paper]) -> 
         chosen[f"write {paper.what}"] = (f"Write the {paper.what} to files", paper, _write)
 
     def answered(name: str | None) -> None:
-        if name is not None:
+        if name is not None and name in more:
+            more[name]()
+        elif name is not None:
             _, paper, work = chosen[name]
             _in_background(screen, job_id, paper, work)
 
-    if len(chosen) == 1:
+    if len(chosen) == 1 and not more:
         answered(next(iter(chosen)))
         return
     question = "Which paper?" if can_print else TO_PRINT
-    screen.ask_which(
-        question, [MenuItem(name, words) for name, (words, _, _) in chosen.items()], answered
-    )
+    items = [MenuItem(name, words) for name, (words, _, _) in chosen.items()]
+    items += [MenuItem(words, words) for words in more]
+    screen.ask_which(question, items, answered)
 
 
 def _print(book: Book, job_id: str, paper: Paper) -> str:

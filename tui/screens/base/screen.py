@@ -215,6 +215,7 @@ class ShopScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """The frame round `body`."""
         yield TopLine()
+        yield from self.context.banner()
         with Container(classes="body"):
             try:
                 yield from self.body()
@@ -235,6 +236,7 @@ class ShopScreen(Screen[None]):
         top = self.query_one(TopLine)
         top.heading, top.clock = self.HEADING, self.context.running_clock
         top.others = self.context.others
+        self.context.follow_unit()
         for field in self.query("ReadingInput"):
             # The next key replaces a number that was half typed before.
             field.select()  # type: ignore[attr-defined]
@@ -254,6 +256,7 @@ class ShopScreen(Screen[None]):
 
     def seen_elsewhere(self) -> None:
         """Another bench has stored something: show it; typed text stays."""
+        self.context.follow_unit()
         self._refresh_now()
         if self.form is not None:
             self.form.look()

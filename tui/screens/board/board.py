@@ -72,7 +72,9 @@ class BoardScreen(SearchingScreen):
             own = self._numbered(words.strip())
             names = {row.name for row in own}
             return [*own, *(row for row in board_rows(page.found) if row.name not in names)]
-        self.box.empty = "No job is open. F4 starts one when a shaft comes in."
+        self.box.empty = (
+            "No job is open. F4 starts one when a shaft comes in; F8 has a practice shaft."
+        )
         jobs = open_rows(self.book, planned=self.planned)
         today = day_of(self.book.now())
         if self.by_due:

@@ -11,11 +11,11 @@ from core.base.units import format_size
 from core.book import shafts
 from core.book.search.find import Found
 from core.jobs.find_jobs import find_jobs
+from core.jobs.intake import new_shaft
 from core.jobs.next_visit import begin_next_visit, open_job_on, scrapped_in
 from tui.base.commands import Command, verb
 from tui.screens.base.job_text import shaft_words
 from tui.screens.board.searching import SearchingScreen
-from tui.screens.intake import intake_draft
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
 
@@ -27,10 +27,10 @@ class NewJobScreen(SearchingScreen):
     HOW_TO = (
         "Type three letters of the customer, the vessel, the phone number or an old tag. Shafts "
         "that were here before are listed; Enter takes the chosen one with all its data. When it "
-        "is a new one, F4 opens an empty intake."
+        "is a new one, F4 asks for its size."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
-        verb("act", "new_customer", "New customer", "None of these: a new shaft"),
+        verb("act", "new_customer", "New shaft", "None of these: a new shaft"),
     )
     PROMPT = "Whose shaft? "
     PLACEHOLDER = "customer, vessel, phone or old tag"
@@ -41,8 +41,8 @@ class NewJobScreen(SearchingScreen):
         Column("Diameter", 9),
         Column("Last visit", 16),
     )
-    EMPTY = "Not known here. F4 starts with a new customer."
-    NOTHING_TYPED = "No shaft in the book yet. F4 starts with a new customer."
+    EMPTY = "Not known here. F4: a shaft that was never here."
+    NOTHING_TYPED = "No shaft in the book yet. F4: a shaft that was never here."
 
     def __init__(self) -> None:
         super().__init__()
@@ -51,7 +51,7 @@ class NewJobScreen(SearchingScreen):
     def refresh_view(self) -> None:
         """Search again; remind of an intake that was left half-way."""
         super().refresh_view()
-        draft = intake_draft.load(self.book)
+        draft = new_shaft.load(self.book)
         if any(draft.values()):
             who = draft.get("customer") or draft.get("vessel") or "no name yet"
             self.say(f"An intake was left half-way ({who}): F4 goes on with it.")
@@ -98,9 +98,7 @@ class NewJobScreen(SearchingScreen):
                 self._same_shaft(one)
                 return
             vessel_id = shafts.shaft(self.book, one.shaft_id).vessel_id
-            known = intake_draft.for_same_customer(
-                self.book, vessel_id, with_vessel=name == "shaft"
-            )
+            known = new_shaft.for_same_customer(self.book, vessel_id, with_vessel=name == "shaft")
             self.context.go("new_customer", known=known)
 
     def _same_shaft(self, one: Found) -> None:
@@ -116,7 +114,7 @@ class NewJobScreen(SearchingScreen):
 
     def action_new_customer(self) -> None:
         """F4: go on with the draft, or a new one with what was typed as the beginning of a name."""
-        draft, start_at = intake_draft.load(self.book), ""
+        draft, start_at = new_shaft.load(self.book), ""
         if not any(draft.values()):
             typed = self.line.value.strip()
             if typed and not self.box.rows and not typed[0].isdigit():

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.shop_records import AREA_KINDS, RidingArea
-from core.base.units import format_size, format_thou
+from core.base.units import format_dial, format_size
 from core.book import history, settings, shafts
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
@@ -280,16 +280,16 @@ def _station(name: str, label: str, value: float | None) -> FieldSpec:
 
 
 def _limit_echo(limit_in: object) -> str:
-    return f"= {format_thou(limit_in)}" if isinstance(limit_in, float) else "the shop's limit"
+    return f"= {format_dial(limit_in)}" if isinstance(limit_in, float) else "the shop's limit"
 
 
 def _row(index: int, area: RidingArea, shop: settings.ShopSettings) -> ListRow:
     key = f"limit_{area.kind.replace(' ', '_')}_in"
     shop_limit = getattr(shop, key, shop.limit_other_in)
     limit = (
-        f"{format_thou(shop_limit)} (shop)"
+        f"{format_dial(shop_limit)} (shop)"
         if area.limit_in is None
-        else f"{format_thou(area.limit_in)}"
+        else f"{format_dial(area.limit_in)}"
     )
     ends = (format_size(area.from_in), format_size(area.to_in))
     return ListRow(area.id, (str(index + 1), area.kind, area.name, *ends, limit))

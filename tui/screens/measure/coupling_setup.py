@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_thou
+from core.base.units import format_dial
 from core.fitting.coupling.bore_job import DEPTHS_IN, check_places, class_words
 from core.fitting.coupling.bore_setup import COUPLING_SETUP, KINDS, bore_setup
 from core.fitting.coupling.fits import PRACTICE_WORDS, fit_names
@@ -96,7 +96,7 @@ class CouplingSetupScreen(MeasuringSetupScreen):
 
     def meaning(self, facts: FitFacts) -> str:
         """What the band is, and that the trade does not agree."""
-        least, most = format_thou(facts.band_least_in, unit=False), format_thou(facts.band_most_in)
+        least, most = format_dial(facts.band_least_in, unit=False), format_dial(facts.band_most_in)
         return f"The shop's band is {least} to {most} of clearance. {PRACTICE_WORDS}"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.base.units import format_thou
+from core.base.units import format_dial
 from core.fitting.coupling.face import ONE_DIAL_NOTE, TWO_DIALS_NOTE
 from core.fitting.coupling.face_job import MARK_COUNTS, PILOTS, SETUP, face_setup
 from core.fitting.measured.facts import FitFacts
@@ -54,6 +54,6 @@ class FaceSetupScreen(MeasuringSetupScreen):
 
     def meaning(self, facts: FitFacts) -> str:
         """What one and two dials can see, and the limits."""
-        face, pilot = format_thou(facts.face_limit_in), format_thou(facts.pilot_limit_in)
+        face, pilot = format_dial(facts.face_limit_in), format_dial(facts.pilot_limit_in)
         limits = f"Limits of the shop: face {face}, pilot {pilot} TIR."
         return f"{ONE_DIAL_NOTE}\n{TWO_DIALS_NOTE}\n{limits}"

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual.widget import Widget
 
-from core.base.units import format_inch, format_thou
+from core.base.units import format_dial, format_inch, shown_dial_unit
 from core.fitting.keys.fit import SideFit, TopFit
 from core.fitting.keys.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_setup, key_wanted
 from core.fitting.keys.key_text import BAD_SIDES, key_report
@@ -81,6 +81,7 @@ class KeyScreen(MeasuringScreen):
             KeySection(
                 top, top_style, hub, hub_style, shaft, shaft_style,
                 _inches(result.key.width_in), _inches(result.key.height_in),
+                shown_dial_unit(),
             )
         )  # fmt: skip
 
@@ -139,9 +140,9 @@ def _inches(value_in: float | None) -> str:
 def _top(top: TopFit) -> tuple[str, str]:
     if top.clearance_in is None:
         return "?", ""
-    shown = format_thou(top.clearance_in, unit=False)
+    shown = format_dial(top.clearance_in, unit=False)
     if top.word == "key-bound":
-        return f"BOUND {format_thou(-top.clearance_in, unit=False)}", "bad"
+        return f"BOUND {format_dial(-top.clearance_in, unit=False)}", "bad"
     return shown, "good" if top.word == "clear" else "doubt"
 
 
@@ -149,4 +150,4 @@ def _side(fit: SideFit) -> tuple[str, str]:
     if fit.least_in is None:
         return "?", ""
     style = "bad" if fit.verdict.word in BAD_SIDES else ""
-    return format_thou(fit.least_in, unit=False), style
+    return format_dial(fit.least_in, unit=False), style

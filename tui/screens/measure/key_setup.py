@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_thou
+from core.base.units import format_dial, shown_dial_unit
 from core.fitting.coupling.bore_job import check_places
 from core.fitting.keys.key_job import PLACES_IN, SETUP, SHAPES, key_setup
 from core.fitting.keys.sizes import standards_differ
@@ -59,13 +59,13 @@ class KeySetupScreen(MeasuringSetupScreen):
                       "Class 1 is printed, class 2 from memory.",
                       (("1", "class 1"), ("2", "class 2"))),
             length_spec("least_in", "Shop's least side clearance", setup.least_in,
-                        "Both figures take the place of the class; -0.5 thou = interference.",
-                        least=-0.02, most=0.05, unit="thou"),
+                        "Both figures take the place of the class; below 0 = interference.",
+                        least=-0.02, most=0.05, unit=shown_dial_unit()),
             length_spec("most_in", "Shop's most side clearance", setup.most_in, "", least=-0.02,
-                        most=0.05, unit="thou"),
+                        most=0.05, unit=shown_dial_unit()),
             length_spec("aim_in", "Peening aims at a clearance of", setup.wanted_side_in,
                         "0 = line to line in the shaft keyway.", least=-0.005, most=0.005,
-                        unit="thou"),
+                        unit=shown_dial_unit()),
             FieldSpec("round_ends", "Rounded ends of the key", "choice", str(setup.round_ends),
                       choices=(("0", "none"), ("1", "one"), ("2", "two"))),
             FieldSpec("shape", "Standard key to compare", "choice", setup.shape,
@@ -88,7 +88,7 @@ class KeySetupScreen(MeasuringSetupScreen):
             if least is not None and most is not None:
                 Band(least, most, "the shop's side fit")
         if name in ("least_in", "most_in", "aim_in"):
-            return f"= {format_thou(value)}" if isinstance(value, float) else ""
+            return f"= {format_dial(value)}" if isinstance(value, float) else ""
         if name == "diameter_in" and value is None:
             raise ShaftlogError("Type the diameter of the shaft at the key.")
         return super().check(name, value, figures, facts)

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_mm, format_size
+from core.base.units import Unit, format_mm, format_size, format_typed
 from core.book import choices, customers, history, jobs
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
@@ -30,10 +30,12 @@ def size_echo(value_in: float | None) -> str:
 
 def length_spec(
     name: str, label: str, value_in: float | None, hint: str, *, least: float = 0.0001,
-    most: float = 1200.0, unit: str = "in",
+    most: float = 1200.0, unit: Unit = "in",
 ) -> FieldSpec:  # fmt: skip
     """A length of the set-up."""
-    text = number_text(value_in) if unit != "thou" or value_in is None else f"{value_in * 1000:g}"
+    text = number_text(value_in)
+    if unit != "in" and value_in is not None:
+        text = format_typed(value_in, unit)
     return FieldSpec(
         name, label, "length", text, hint, unit=unit, echo=size_echo(value_in), least=least,
         most=most,

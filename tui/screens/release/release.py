@@ -27,6 +27,7 @@ from tui.screens.base.screen import JobScreen
 from tui.screens.release.release_page import PaperScroll
 from tui.widgets.plain import paper, plain
 
+LETTER = "The letter to the owner: read, change, print"
 MOST_LISTED = 5
 """Things in the way that are listed above the ticket; the ticket lists all."""
 
@@ -126,7 +127,8 @@ class ReleaseScreen(JobScreen):
                 ticket_paper(tag, self._ready().ticket),
                 label_paper(self.book, self.job_id),
             )
-            print_or_write(self, self.job_id, papers)
+            letter = partial(self.context.go, "letter", self.job_id)
+            print_or_write(self, self.job_id, papers, {LETTER: letter})
 
     def action_read(self) -> None:
         """F6."""

@@ -9,9 +9,9 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.book import drafts, releases, settings
+from core.book import drafts, settings
 from core.jobs.release import missing_for_release
-from core.reports.ticket_collect import close_unreleased, make_ticket
+from core.reports.closing import close_unreleased, release_shaft
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.release.release import missing_words
@@ -128,22 +128,13 @@ class ReleaseFormScreen(EndingForm):
                 raise ShaftlogError(
                     "What is missing has changed since this form was opened: Esc, then F4 again."
                 )
-            ticket = make_ticket(
+            release_shaft(
                 book,
                 self.job_id,
-                released_by=by,
+                by=by,
                 overrule_by=over,
                 overrule_reason=reason,
                 missing=now,
-            )
-            releases.release_job(
-                book,
-                job_id=self.job_id,
-                by=by,
-                ticket_text=ticket.text,
-                ticket_html=ticket.html,
-                overrule_by=over,
-                overrule_reason=reason,
             )
 
 

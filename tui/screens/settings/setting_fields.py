@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from core.base.units import format_size, format_thou
+from core.base.units import Unit, format_dial, format_size, format_typed, shown_dial_unit
 from core.book.settings import FIELDS, SettingField, ShopSettings
 from tui.widgets.form import FieldSpec
 
@@ -46,9 +46,17 @@ def _spec(field: SettingField, value: object) -> FieldSpec:
         pairs = tuple((choice, choice) for choice in field.choices)
         return FieldSpec(field.name, field.label, "choice", str(value), choices=pairs)
     if field.unit == "in":
-        most = 0.25 if is_small(field.name) else 1000.0
+        small = is_small(field.name)
+        unit: Unit = "mm" if small and shown_dial_unit() == "mm" else "in"
+        text = format_typed(value, unit) if unit == "mm" and isinstance(value, float) else ""
         return FieldSpec(
-            field.name, field.label, "length", shown(value), echo=echo(field, value), most=most
+            field.name,
+            field.label,
+            "length",
+            text or shown(value),
+            unit=unit,
+            echo=echo(field, value),
+            most=0.5 if small else 1000.0,
         )
     if isinstance(first, str):
         return FieldSpec(field.name, field.label, "text", str(value))
@@ -76,7 +84,9 @@ def echo(field: SettingField, value: object) -> str:
     """How a value is understood, behind its field."""
     if field.unit != "in" or not isinstance(value, float):
         return field.unit
-    return f"in = {format_thou(value)}" if is_small(field.name) else format_size(value)
+    if not is_small(field.name):
+        return format_size(value)
+    return "mm" if shown_dial_unit() == "mm" else f"in = {format_dial(value)}"
 
 
 def stored_value(name: str, value: object) -> object:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 PRACTICE = "common practice, no source"
+SHOPS_OWN = "no source needed, the shop's own choice"
 OURS = "first guess of this program, no source: put in your own"
 
 
@@ -27,7 +28,10 @@ WORDS: dict[str, SettingWords] = {
     "shop_address": SettingWords("Stands on the ticket below the name."),
     "bench_name": SettingWords("Stands beside readings, hits and notes: who measured, and where."),
     "bell": SettingWords("Ring when a penetrant stage is over and when an entry is refused."),
-    "unit": SettingWords("Unit of readings typed without one, and the unit they are shown in."),
+    "unit": SettingWords(
+        "Unit of readings typed without one, and of all dial figures, gaps and limits on screens "
+        "and papers. Stations and sizes stay in inches; any unit may be typed."
+    ),
     "date_order": SettingWords(
         "How 12/10 is read where a day is typed: 10 December or 12 October."
     ),

@@ -115,7 +115,7 @@ class StrokeScreen(JobScreen):
         )
         self.query_one("#what", Static).update(plain(what))
         try:
-            state = self._state()
+            state = self.led_now()
         except ShaftlogError as error:
             self._show(str(error), "")
             return
@@ -126,7 +126,7 @@ class StrokeScreen(JobScreen):
         self.query_one("#loads", Static).update(plain(loads))
         self.query_one("#next", Static).update(plain(following))
 
-    def _state(self) -> LedStroke:
+    def led_now(self) -> LedStroke:
         made = self._made()
         stroke = strokes.stroke_of_entry(press_setup(self.book, self.job_id).shaft, self.entry)
         return strokes.led(stroke, strokes.loads_of(self.book, made) if made else ())
@@ -179,7 +179,7 @@ class StrokeScreen(JobScreen):
 
     def _take(self, stays_in: float, confirmed: bool = False) -> None:
         """Store one reading; another bench's hit in between is asked about first."""
-        self._state()
+        self.led_now()
         try:
             made = strokes.read_load(
                 self.book,
@@ -225,7 +225,7 @@ class StrokeScreen(JobScreen):
         with self.in_words():
             if self.hit_id is None:
                 raise ShaftlogError("Read what this stroke stays at first.")
-            self.entry = strokes.once_more(self.entry, self._state())
+            self.entry = strokes.once_more(self.entry, self.led_now())
             self.seen = tuple(made.id for made in hits.hits_of(self.book, self.job_id))
             self.hit_id = None
             self.refresh_view()

@@ -56,6 +56,8 @@ def go_on_after(screen: JobScreen, sweep: Sweep, open_sweep: OpenSweep) -> None:
     found = extra_readings.whose_extra(screen.book, sweep)
     if found is None:
         screen.context.go(AFTER.get(sweep.purpose, "plot"), screen.job_id)
+        if sweep.purpose not in AFTER:
+            screen.context.say(text.WHAT_NEXT)
         return
     kind, its_sweep = found
     open_sweep(its_sweep.id)

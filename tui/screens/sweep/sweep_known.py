@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
 from core.base.records import Sweep
-from core.base.units import format_thou
+from core.base.units import format_dial
 from core.book import jobs
 from core.book.connection import Book
 from core.book.readings import readings_of
@@ -187,7 +187,7 @@ def _slip(asked: SweepRequest, station_in: float, slip: Slip) -> SlipDisplay:
 
 def _moved_words(station_in: float, moved: DialMoved) -> str:
     where = short_number(station_in)
-    drift = format_thou(moved.drift_in)
+    drift = format_dial(moved.drift_in)
     return f"{where} in: the dial {moved.kind} ({drift} at the closing mark). Read it again."
 
 

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 
 from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import PURPOSES, Sweep
-from core.base.units import format_thou
+from core.base.units import format_typed, shown_dial_unit
 from core.book import drafts, sweeps
 from core.jobs.sweep import sweep_entry
 from core.jobs.sweep.sweep_entry import SweepJob, sweep_job
@@ -33,7 +33,7 @@ ORDERS = (("listed", "along the list"), ("tells", "where it tells most"))
 YES_NO = (("no", "no"), ("yes", "yes"))
 REPEATS = ("hold check", "final")
 """Purposes of sweeps that are compared with the full sweep before them, station by station."""
-_THOU_FIELDS = ("resolution_in", "repeatability_in", "dial_turn_in")
+_DIAL_FIELDS = ("resolution_in", "repeatability_in", "dial_turn_in")
 
 
 class SweepSetupScreen(JobScreen):
@@ -125,7 +125,7 @@ class SweepSetupScreen(JobScreen):
         return f"{stations} stations{same}, {marks} readings each: {stations * marks} readings."
 
     def _specs(self) -> list[FieldSpec]:
-        v = self.values
+        v, unit = self.values, shown_dial_unit()
         specs = [
             FieldSpec(
                 "purpose",
@@ -141,9 +141,14 @@ class SweepSetupScreen(JobScreen):
             FieldSpec("order", "Next station", "choice", str(v["order"]), choices=ORDERS),
             FieldSpec("direction", "Rolled", "choice", str(v["direction"]), choices=DIRECTIONS),
             FieldSpec("closing", "First mark again", "choice", str(v["closing"]), choices=YES_NO),
-            _thou("resolution_in", "Dial graduation", v, "One graduation, in thou: 0.5, 1, 0.1."),
-            _thou("dial_turn_in", "One turn of dial", v, "Travel for one turn, in thou: 100, 40."),
-            _thou("repeatability_in", "Repeatability", v, "Empty: worked out from the sweep."),
+            _dial("resolution_in", "Dial graduation", v, f"In {unit}, or with its unit."),
+            _dial(
+                "dial_turn_in",
+                "One turn of dial",
+                v,
+                f"Travel in {unit}.",
+            ),
+            _dial("repeatability_in", "Repeatability", v, "Empty: worked out from the sweep."),
             FieldSpec("gauge", "Gauge", value=str(v["gauge"]), hint="Which dial, for the ticket."),
             FieldSpec(
                 "measured_by", "Read by", value=str(v["measured_by"]), hint="For the ticket."
@@ -252,7 +257,7 @@ class SweepSetupScreen(JobScreen):
             "closing",
             "gauge",
             "measured_by",
-            *_THOU_FIELDS,
+            *_DIAL_FIELDS,
         ):
             changes |= _changes(name, v[name])
         return sweep_entry.begin_sweep(
@@ -273,20 +278,17 @@ def _length(name: str, label: str, values: dict[str, object], hint: str) -> Fiel
     return FieldSpec(name, label, "length", number_text(known), hint, echo=echo, least=0.0)
 
 
-def _thou(name: str, label: str, values: dict[str, object], hint: str) -> FieldSpec:
+def _dial(name: str, label: str, values: dict[str, object], hint: str) -> FieldSpec:
     value = values.get(name)
-    text = (
-        format_thou(value, 3, unit=False).rstrip("0").rstrip(".")
-        if isinstance(value, float)
-        else ""
-    )
+    unit = shown_dial_unit()
+    text = format_typed(value, unit) if isinstance(value, float) else ""
     return FieldSpec(
         name,
         label,
         "length",
         text,
         hint,
-        unit="thou",
+        unit=unit,
         echo=_echo(name, value) or "",
         least=0.0,
         most=1.0,
@@ -296,8 +298,9 @@ def _thou(name: str, label: str, values: dict[str, object], hint: str) -> FieldS
 def _echo(name: str, value: object) -> str | None:
     if not isinstance(value, float):
         return None
-    if name in _THOU_FIELDS:
-        return f"= {format_thou(value, 3).replace('.000 ', ' ')}"
+    if name in _DIAL_FIELDS:
+        unit = shown_dial_unit()
+        return f"= {format_typed(value, unit)} {unit}"
     return understood(value)
 
 

@@ -47,6 +47,7 @@ SWEEP_COMMANDS = (
 )
 ALL_READ = "All stations are read. F12 finishes the sweep and shows the result."
 ALL_READ_FULL = "All is read. F12 finishes; F12, 9: first station again, half-turn test."
+WHAT_NEXT = "Finished. F10 shows the job card with the step that comes next."
 NOT_ALL_READ = "Not all of it is read: it does not count yet."
 HALF_TURN_HOW = (
     "Hold the wheels and turn the shaft half round on them (or lift it, turn it, lay it down). "

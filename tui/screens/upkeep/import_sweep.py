@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, OPEN_STATES, Job
-from core.base.units import format_size
+from core.base.units import format_dial, format_size
 from core.book import jobs
 from core.book.connection import Book
 from core.jobs.sweep_import.csv_rows import HEADER, SweepFileError
@@ -202,6 +202,7 @@ def found_words(place: Path, stations: Sequence[FileStation]) -> list[str]:
     return [
         f"{place.name}: {len(stations)} stations from {first:.2f} to {last:.2f} in, "
         f"{len(readings)} readings, {blocked} blocked.",
-        f"Readings from {min(values_in) * 1000:.1f} to {max(values_in) * 1000:.1f} thou: is that "
-        "the unit you meant?",
+        f"Readings from {format_dial(min(values_in), unit=False)} to "
+        f"{format_dial(max(values_in))}: "
+        "is that the unit you meant?",
     ]

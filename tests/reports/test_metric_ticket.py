@@ -1,0 +1,46 @@
+"""The ticket of a metric shop: the same figures in mm."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from core.base.units import MM_PER_IN, format_dial, show_dial_in, shown_dial_unit
+from core.book import jobs, settings
+from core.book.opening import open_book
+from core.reports.ticket_collect import ticket_of
+
+NUMBER = re.compile(r"-?\d+\.\d+")
+
+
+@pytest.mark.parametrize(
+    ("unit", "shown"), [("thou", "1.5 thou"), ("mm", "0.038 mm"), ("in", "0.0015 in")]
+)
+def test_a_dial_figure_is_shown_in_the_unit_of_the_shop(unit: str, shown: str) -> None:
+    show_dial_in(unit)
+    assert format_dial(0.0015) == shown
+    assert shown_dial_unit() == unit
+
+
+@pytest.mark.parametrize("tag", ["26-002", "26-008"])
+def test_the_ticket_of_a_metric_shop_has_the_same_figures_in_mm(book: Path, tag: str) -> None:
+    """Found: limits and runout stayed in thou, whatever the shop reads."""
+    papers = {}
+    with open_book(book) as opened:
+        job_id = jobs.job_by_tag(opened, tag).id
+        for unit in ("thou", "mm"):
+            settings.save(opened, unit=unit)
+            settings.follow_unit(opened)
+            papers[unit] = ticket_of(opened, job_id).text
+    assert "thou" in papers["thou"]
+    assert "thou" not in papers["mm"]
+    changed = 0
+    for inch, metric in zip(*(paper.splitlines() for paper in papers.values()), strict=True):
+        pairs = zip(NUMBER.findall(inch), NUMBER.findall(metric), strict=True)
+        for was, now in ((float(a), float(b)) for a, b in pairs):
+            if was != now:
+                assert now == pytest.approx(was * MM_PER_IN / 1000, abs=0.0018), (inch, metric)
+                changed += 1
+    assert changed > 10

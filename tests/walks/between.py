@@ -64,16 +64,14 @@ async def _back_to_sweep(me: Machinist) -> None:
 async def other_bench(me: Machinist) -> None:
     """Another program on the book stores something, and this one hears of it."""
     await _other_stores(me)
-    heart = me.hands.app.heart
-    if heart is not None:
-        heart.beat()
-    await me.hands.settle()
+    me.news = True
+    await me.hear()
 
 
 async def other_bench_unheard(me: Machinist) -> None:
     """Another program stores something, and the next key comes before this one hears of it."""
     await _other_stores(me)
-    me.unheard = True
+    me.unheard = me.news = True
 
 
 async def _other_stores(me: Machinist) -> None:

@@ -56,6 +56,8 @@ class Machinist:
         """Whether something came between the intention and the key."""
         self.unheard = False
         """Whether the other bench has stored something that this one has not shown yet."""
+        self.news = False
+        """The same, from one act to the next: it is heard before the next one begins."""
         self.disturbances: Sequence[Disturbance] = ()
         self.others: Sequence[Disturbance] = ()
         """Those that the other bench makes."""
@@ -100,6 +102,13 @@ class Machinist:
         """The other bench may store something just before the key that ends an act."""
         if self.others and self.die.random() < SAME_TIME * self.chance:
             await self.disturb(self.others)
+
+    async def hear(self) -> None:
+        """What the other bench stored comes on the screen, as it does within two seconds."""
+        if self.news and self.hands.app.heart is not None:
+            self.hands.app.heart.beat()
+            await self.hands.settle()
+        self.news = False
 
     async def looks_again(self) -> bool:
         """Something may come between choosing and the key.

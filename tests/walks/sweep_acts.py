@@ -46,6 +46,7 @@ def at_mark(me: Machinist) -> AtMark | None:
 
 async def at_sweep(me: Machinist) -> bool:
     """Be at the sweep screen with a sweep open; True when a mark is asked for."""
+    await me.hear()
     if me.hands.screen != "SweepScreen":
         me.elsewhere = set()  # opened anew, it does not know who read what
         for name in (me.sweep_step, "Sweep as received", "Final sweep", "Hold check"):

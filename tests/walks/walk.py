@@ -131,6 +131,7 @@ async def walk(seed: int, acts: int, plant: Callable[[], None] | None = None) ->
             for act in drawn(me.die, acts):
                 result.trail.append(act.__name__)
                 result.acts += 1
+                await me.hear()
                 await act(me)
             await paper.check(me)
         except WalkFault as fault:

@@ -17,6 +17,7 @@ from core.reports.ticket_data import SweepPart, TicketData, foot, warnings
 from core.reports.ticket_format import all_clean, inches
 
 STROKES = {"press": "press stroke", "heat": "heat spot"}
+RESULTS = {"crack": "a CRACK at", "unclear": "cannot tell at"}
 LAST_WORDS = (
     "The shaft ticket has every figure and says what was not checked. Where this letter and the "
     "ticket differ, the ticket counts."
@@ -108,11 +109,23 @@ def _done(data: TicketData) -> str:
 
 
 def _cracks(data: TicketData) -> str:
-    if not data.penetrant:
-        return "We did not look for cracks with penetrant."
-    bad = [f"{check.area} ({check.result})" for check in data.penetrant if check.result != "clear"]
-    looked = f"We looked for cracks with penetrant at {many(len(data.penetrant), 'place')}"
-    return f"{looked}; NOT clear: {', '.join(bad)}" if bad else f"{looked} and found none."
+    """Only what was looked at counts as looked at; what was begun and not read is said to be so."""
+    places: dict[str, list[str]] = {}
+    for check in data.penetrant:
+        places.setdefault(check.result, []).append(check.area)
+    open_at = places.pop("", [])
+    begun = f"Begun and not finished at: {', '.join(open_at)}." if open_at else ""
+    if not places:
+        return f"We did not look for cracks with penetrant. {begun}".rstrip()
+    count = sum(map(len, places.values()))
+    looked = f"We looked for cracks with penetrant at {many(count, 'place')}"
+    bad = [
+        f"{RESULTS.get(name, name)} {', '.join(at)}"
+        for name, at in places.items()
+        if name != "clear"
+    ]
+    seen = f"{looked}: {'; '.join(bad)}." if bad else f"{looked} and found none."
+    return f"{seen} {begun}".rstrip()
 
 
 def _ended(line: str) -> str:

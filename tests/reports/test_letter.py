@@ -62,6 +62,19 @@ def test_nothing_is_called_better_than_the_ticket_does() -> None:
     assert "Too far gone." in flat(closed)
 
 
+def test_only_what_was_looked_at_counts_as_looked_at() -> None:
+    data = ticket()
+    first, *others = data.penetrant
+    begun = replace(data, penetrant=(replace(first, result=""),))
+    assert "We did not look for cracks" in flat(begun)
+    assert f"Begun and not finished at: {first.area}." in flat(begun)
+    assert "()" not in flat(begun)
+    some = replace(
+        data, penetrant=(replace(first, result="unclear"), *(replace(o, result="") for o in others))
+    )
+    assert f"at 1 place: cannot tell at {first.area}." in flat(some)
+
+
 @pytest.mark.parametrize("text", HOSTILE)
 def test_hostile_text_stays_text(text: str) -> None:
     data = flooded(ticket(), text)

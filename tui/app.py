@@ -15,6 +15,7 @@ from textual.scrollbar import ScrollBar, ScrollBarRender
 
 from core.base.errors import ShaftlogError
 from tui.background.preload import warm_up
+from tui.base.commands import HIGH_ROWS, WIDE_COLUMNS
 from tui.base.context import Tone
 from tui.routes import ROUTES
 from tui.screens.base.screen import ShopScreen
@@ -58,8 +59,8 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
     theme: Reactive[str] = Reactive("ansi-dark")
     """The terminal's own sixteen colours; set here, as a change later parses all styles again."""
     ENABLE_COMMAND_PALETTE = False
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (32, "-high")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE_COLUMNS, "-wide")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (HIGH_ROWS, "-high")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q,ctrl+c", "guard", show=False, priority=True)
     ]

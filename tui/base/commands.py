@@ -17,6 +17,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding, BindingType
 
+WIDE_COLUMNS, HIGH_ROWS = 110, 32
+"""From this size on a screen has the classes -wide and -high, and room for more."""
 _SPOKEN = {
     "escape": "Esc",
     "enter": "Enter",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
     from tui.screens.shape.plot_data import Choice, PlotData
 
 MOST_ROWS = 8
+Pair = tuple["VisitSummary", "VisitSummary"]
+"""The visit of now and one of then."""
 _LOOK = (
     MenuItem("then", "Runout of the chosen visit laid over that of the newest"),
     MenuItem("plot", "Shape of the shaft at the chosen visit"),
@@ -66,6 +69,8 @@ class VisitsScreen(JobScreen):
         self.visits: dict[str, Job] = {}
         self.returned: dict[str, Returned] = {}
         """Each visit compared with those before it, by the id of its job."""
+        self.laid_over: Choice | None = None
+        """The picture asked for since the visits were read."""
 
     def body(self) -> ComposeResult:
         """List and words; where there is room the runout of then over that of now."""
@@ -80,12 +85,25 @@ class VisitsScreen(JobScreen):
         shaft_id = jobs.job(self.book, self.job_id).shaft_id
         self.visits = {job.id: job for job in jobs.jobs_of_shaft(self.book, shaft_id)}
         self._show_rows()
-        self.in_background(partial(look_back, job_id=next(iter(self.visits))), self._show_returned)
+        draw = self.roomy
+        self.in_background(
+            partial(look_back, visits=tuple(self.visits), chosen=self._chosen_name, draw=draw),
+            self._show_returned,
+        )
 
-    def _show_returned(self, returned: dict[str, Returned]) -> None:
-        self.returned = returned
+    @property
+    def _chosen_name(self) -> str:
+        chosen = self.query_one(ListBox).chosen
+        return "" if chosen is None else chosen.name
+
+    def _show_returned(self, found: tuple[dict[str, Returned], PlotData | None]) -> None:
+        self.returned, drawn = found
+        if drawn is not None:
+            self.laid_over = drawn.asked.choice
+            self._show_laid_over(drawn)
         self._show_rows()
-        self._lay_over()
+        if drawn is None:
+            self._lay_over()
 
     def _show_rows(self) -> None:
         unit = dial_unit(load(self.book))
@@ -109,19 +127,21 @@ class VisitsScreen(JobScreen):
 
     def _lay_over(self) -> None:
         """The runout of the chosen visit over that of the newest, where there is room for it."""
-        if not (self.has_class("-wide") and self.has_class("-high")):
+        if not self.roomy:
             return
         pair = self._pair()
         self.query_one("#laid-over").visible = pair is not None
         if pair is not None:
             job_id, choice = _choice(*pair)
-            self.in_background(
-                partial(picture_of, job_id=job_id, choice=choice), self._show_laid_over
-            )
+            if choice != self.laid_over:
+                self.laid_over = choice
+                draw = partial(picture_of, job_id=job_id, choice=choice)
+                self.in_background(draw, self._show_laid_over)
 
     def _show_laid_over(self, shown: PlotData) -> None:
         from tui.screens.shape.plot_views import tir_chart, title_words
 
+        self.query_one("#laid-over").visible = True
         self.query_one("#laid-over LineView", LineView).show(f"TIR: {title_words(shown)}", "dim")
         self.query_one("#laid-over ChartView", ChartView).show(tir_chart(shown, None))
 
@@ -166,21 +186,8 @@ class VisitsScreen(JobScreen):
         self.context.go("plot", job_id, choice=choice)
         self.context.say(clock_words(*pair))
 
-    def _pair(self) -> tuple[VisitSummary, VisitSummary] | None:
-        """The newest visit that was swept, and the chosen one or its best match."""
-        box = self.query_one(ListBox)
-        swept = [
-            self.returned[job_id]
-            for job_id in self.visits
-            if job_id in self.returned and self.returned[job_id].summaries[-1].raw.came is not None
-        ]
-        if not swept:
-            return None
-        now = swept[0]
-        name = "" if box.chosen is None else box.chosen.name
-        chosen = next((t for t in swept[1:] if t.summaries[-1].raw.job.id == name), None)
-        then = now.then if chosen is None else chosen.summaries[-1]
-        return None if then is None else (now.summaries[-1], then)
+    def _pair(self) -> Pair | None:
+        return pair_of(tuple(self.visits), self.returned, self._chosen_name)
 
     def action_more(self) -> None:
         """F7: all words, page by page, in place of the list; then the list again."""
@@ -220,8 +227,31 @@ def picture_of(book: Book, *, job_id: str, choice: Choice) -> PlotData:
     return plot_data.work_out(plot_data.read(book, job_id, choice))
 
 
-def look_back(book: Book, *, job_id: str) -> dict[str, Returned]:
-    """What the sweeps of each visit say, beside those before it (on any thread)."""
+def pair_of(visits: Sequence[str], returned: dict[str, Returned], chosen: str) -> Pair | None:
+    """The newest visit that was swept, and the chosen one or its best match."""
+    swept = [
+        returned[job_id]
+        for job_id in visits
+        if job_id in returned and returned[job_id].summaries[-1].raw.came is not None
+    ]
+    if not swept:
+        return None
+    now = swept[0]
+    other = next((t for t in swept[1:] if t.summaries[-1].raw.job.id == chosen), None)
+    then = now.then if other is None else other.summaries[-1]
+    return None if then is None else (now.summaries[-1], then)
+
+
+def look_back(
+    book: Book, *, visits: Sequence[str], chosen: str, draw: bool
+) -> tuple[dict[str, Returned], PlotData | None]:
+    """What the sweeps of each visit say, beside those before it; the picture of then over now if it
+    is to be drawn (on any thread). `visits`: ids of their jobs, newest first."""
     from core.jobs.visits import read_visits, tell_each
 
-    return tell_each(read_visits(book, job_id))
+    returned = tell_each(read_visits(book, visits[0]))
+    pair = pair_of(visits, returned, chosen) if draw else None
+    if pair is None:
+        return returned, None
+    job_id, choice = _choice(*pair)
+    return returned, picture_of(book, job_id=job_id, choice=choice)

@@ -7,6 +7,10 @@ class ShaftlogError(ValueError):
     """Anything the person at the bench can put right; the message is fit to be shown as it is."""
 
 
+class Stopped(ShaftlogError):
+    """Long work was stopped by the person; what it had done so far is taken back."""
+
+
 class BadNumber(ShaftlogError):
     """A typed text that is no number, or one that could be read in two ways."""
 

@@ -287,8 +287,8 @@ def test_a_killed_merge_leaves_no_copy_of_the_other_book(two: Two, tmp_path: Pat
         "from core.book.opening import open_book\n"
         "from core.book.upkeep.merge import merge_book\n"
         f"book = open_book({str(path)!r})\n"
-        "def kill(table):\n"
-        "    if table == 'hit': os.kill(os.getpid(), signal.SIGKILL)\n"
+        "def kill(done, total):\n"
+        "    if done: os.kill(os.getpid(), signal.SIGKILL)\n"
         f"merge_book(book, {str(other)!r}, dry_run=False, progress=kill)\n"
     )
     env = os.environ | {"TMPDIR": str(away), "SQLITE_TMPDIR": str(away)}

@@ -31,6 +31,8 @@ from core.book.upkeep import copies, header
 from core.book.upkeep.look import look
 
 KEPT = 14
+Progress = Callable[[int, int], None]
+"""Called with what is done and what there is in all."""
 _PAGES_A_STEP = 500
 
 
@@ -38,11 +40,12 @@ def make_backup(
     book_path: str | Path,
     target: str | Path,
     *,
-    progress: Callable[[int, int], None] | None = None,
+    progress: Progress | None = None,
 ) -> Path:
     """Copy the book, in use or not, to a new file; checked and on the disk when it returns.
 
-    `progress(done, total)` is called with pages. An existing file is refused.
+    `progress(done, total)` is called with pages; what it raises ends the copy, and nothing of it is
+    kept. An existing file is refused.
     """
     source, place = Path(book_path), Path(target)
     with plain_words(str(place)):
@@ -76,7 +79,7 @@ def _new_file(wanted: Path) -> Path:
             return place
 
 
-def _copy_pages(source: Path, part: Path, progress: Callable[[int, int], None] | None) -> None:
+def _copy_pages(source: Path, part: Path, progress: Progress | None) -> None:
     def report(_status: int, remaining: int, total: int) -> None:
         if progress is not None:
             progress(total - remaining, total)
@@ -183,17 +186,19 @@ def before_migration(book_path: str | Path) -> copies.BackupFile:
     return _make_named(book_path, copies.BEFORE_UPDATE, utc_now().astimezone())
 
 
-def by_hand(book_path: str | Path) -> copies.BackupFile:
+def by_hand(book_path: str | Path, progress: Progress | None = None) -> copies.BackupFile:
     """The backup that somebody asked for; kept until a person deletes the file."""
-    return _make_named(book_path, copies.BY_HAND, utc_now().astimezone())
+    return _make_named(book_path, copies.BY_HAND, utc_now().astimezone(), progress)
 
 
-def before_merge(book_path: str | Path) -> copies.BackupFile:
+def before_merge(book_path: str | Path, progress: Progress | None = None) -> copies.BackupFile:
     """The backup made before another book is taken in: the way back."""
-    return _make_named(book_path, copies.BEFORE_MERGE, utc_now().astimezone())
+    return _make_named(book_path, copies.BEFORE_MERGE, utc_now().astimezone(), progress)
 
 
-def _make_named(book_path: str | Path, kind: str, moment: datetime) -> copies.BackupFile:
+def _make_named(
+    book_path: str | Path, kind: str, moment: datetime, progress: Progress | None = None
+) -> copies.BackupFile:
     folder = copies.backup_folder(book_path)
     with plain_words(str(folder)):
         folder.mkdir(mode=0o700, exist_ok=True)
@@ -203,7 +208,7 @@ def _make_named(book_path: str | Path, kind: str, moment: datetime) -> copies.Ba
     while place.exists():
         number += 1
         place = folder / f"{stem}-{number}.db"
-    make_backup(book_path, place)
+    make_backup(book_path, place, progress=progress)
     return copies.BackupFile(place, kind, moment.replace(tzinfo=None), place.stat().st_size)
 
 

@@ -66,9 +66,12 @@ def merge_book(
     other_path: str | Path,
     *,
     dry_run: bool = True,
-    progress: Callable[[str], None] | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> MergeReport:
     """Merge another book into this one, in one transaction; a dry run stores nothing.
+
+    `progress(done, total)` is called with rows; what it raises ends the merge, and nothing of it is
+    kept.
 
     Raises `Refused` for the book itself, `NewerBook`, `DamagedBook` or `NotABook` for a file that
     cannot be merged; nothing is changed then.
@@ -81,7 +84,7 @@ def merge_book(
     # Only a copy is read: it may have to be brought up to date, and the other program may have the
     # original open.
     with private_copy(other_place) as con, plain_words(str(other_place)):
-        merger = Merger(book, OtherBook(con), progress or (lambda _: None))
+        merger = Merger(book, OtherBook(con), progress or (lambda _done, _of: None))
         try:
             with book.write():
                 merger.run()

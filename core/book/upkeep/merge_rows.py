@@ -30,6 +30,8 @@ _GOVERNED = {
     ("penetrant_check", "overrule_reason"): "overruled",
 }
 """Fields that change together with another: the event that reports it."""
+ROWS_A_STEP = 500
+"""Rows between two reports of the progress."""
 APPEND_ONLY = {"reading", "measurement", "choice", "past", "penetrant_condition", "note"}
 Row = dict[str, Any]
 Key = tuple[str, str, str]
@@ -50,10 +52,12 @@ class OtherBook:
 class Merger:
     """One run over all tables, inside a transaction of `book`."""
 
-    def __init__(self, book: Book, other: OtherBook, progress: Callable[[str], None]) -> None:
+    def __init__(self, book: Book, other: OtherBook, progress: Callable[[int, int], None]) -> None:
         self.book = book
         self.other = other
         self.progress = progress
+        self.done = self.total = 0
+        """Rows of the other book looked at so far, and in all."""
         self.added: dict[str, int] = {}
         self.taken = 0
         self.conflicts: list[Conflict] = []
@@ -72,10 +76,10 @@ class Merger:
             table: {row[0] for row in self.book.rows(f"SELECT id FROM {table}")}
             for table in ("reading", "measurement")
         }
+        count = "SELECT count(*) FROM "
+        self.total = sum(self.other.rows(count + table)[0][0] for table in WITH_ID)
         for table in WITH_ID:
-            self.progress(table)
             self._table(table)
-        self.progress("event")
         self._events()
         for customer in self._named_there:
             strike_everywhere(self.book, customer)
@@ -90,13 +94,23 @@ class Merger:
         theirs = self.other.rows(f"SELECT {listing} FROM {table} ORDER BY rowid")
         # What both have comes first: a tag changed there must be free before new jobs come in.
         for row in theirs:
+            self._step()
             mine = ours.get(row[0], row)
             if row != mine:
                 self._differing(
                     table, dict(zip(names, mine, strict=True)), dict(zip(names, row, strict=True))
                 )
         new = [row for row in theirs if row[0] not in ours]
-        self.added[table] = sum(self._add(table, dict(zip(names, row, strict=True))) for row in new)
+        self.added[table] = 0
+        for at, row in enumerate(new):
+            if at % ROWS_A_STEP == 0:
+                self.progress(self.done, self.total)
+            self.added[table] += self._add(table, dict(zip(names, row, strict=True)))
+
+    def _step(self) -> None:
+        if self.done % ROWS_A_STEP == 0:
+            self.progress(self.done, self.total)
+        self.done += 1
 
     def _add(self, table: str, theirs: Row) -> int:
         if table == "riding_area" and self._removed(theirs["id"]):

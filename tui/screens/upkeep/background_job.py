@@ -1,24 +1,36 @@
-"""The base of the screens that keep the book: long work in a thread, reported when it is done."""
+"""The base of the screens that keep the book: long work in a thread; it shows how far it is."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TypeVar
+from time import monotonic
+from typing import ClassVar, TypeVar
 
-from core.base.errors import ShaftlogError
+from core.base.errors import ShaftlogError, Stopped
+from tui.base.commands import Command, verb
 from tui.base.context import Context
 from tui.screens.base.screen import ShopScreen
 
 Found = TypeVar("Found")
+PROGRESS_CELLS = 20
+"""Cells of the bar of progress."""
+SHOW_EVERY_S = 0.2
 
 
 class ChoreScreen(ShopScreen):
     """A screen that can put one piece of work in a thread."""
 
+    ACTIONS: ClassVar[tuple[Command, ...]] = (
+        verb("undo", "stop_work", "Stop", "Stop the work under way; nothing of it is kept",
+             footer=False),
+    )  # fmt: skip
     busy = ""
     """What goes on now, in words; empty = nothing."""
+    stop_asked = False
+    """Whether the work is to end at its next step."""
+    _shown_at = 0.0
 
     def chore(self, words: str, work: Callable[[], Found], done: Callable[[Found], object]) -> None:
         """Do `work` (with its own connection to the book), then `done` with what it gave.
@@ -28,7 +40,7 @@ class ChoreScreen(ShopScreen):
         if self.busy:
             self.say(f"{self.busy} Wait until it is done.")
             return
-        self.busy = words
+        self.busy, self.stop_asked = words, False
         self.say(words)
         # A screen that was left meanwhile knows neither of them any more.
         app, context = self.app, self.context
@@ -39,6 +51,29 @@ class ChoreScreen(ShopScreen):
                 app.call_from_thread(tell)
 
         app.run_worker(run, thread=True, name="upkeep")
+
+    def progress(self, done: int, of: int) -> None:
+        """For work that can be stopped, called on its thread: how far it is. Raises `Stopped`."""
+        if self.stop_asked:
+            raise Stopped("Stopped. Nothing of it was kept.")
+        if self.app.is_running and monotonic() - self._shown_at > SHOW_EVERY_S:
+            self._shown_at = monotonic()
+            filled = min(PROGRESS_CELLS * done // max(of, 1), PROGRESS_CELLS)
+            bar = "#" * filled + "-" * (PROGRESS_CELLS - filled)
+            words = f"{self.busy} [{bar}] {100 * done // max(of, 1)} %. F5 stops it."
+            self.app.call_from_thread(self._show_progress, words)
+
+    def _show_progress(self, words: str) -> None:
+        if self.busy and not self.was_left and not self.stop_asked:
+            self.say(words)
+
+    def action_stop_work(self) -> None:
+        """F5."""
+        if not self.busy:
+            self.say("No work is under way.")
+            return
+        self.stop_asked = True
+        self.say(f"{self.busy} It stops at its next step; what cannot be halved goes on.")
 
     def _work(
         self, context: Context, work: Callable[[], Found], done: Callable[[Found], object]

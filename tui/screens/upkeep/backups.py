@@ -79,7 +79,7 @@ class BackupsScreen(ChoreScreen):
     def action_back_up(self) -> None:
         """F4."""
         place = self.context.book_path
-        self.chore("Backing up ...", lambda: backup.by_hand(place), self._backed_up)
+        self.chore("Backing up ...", lambda: backup.by_hand(place, self.progress), self._backed_up)
 
     def _backed_up(self, made: BackupFile) -> None:
         self.aside = False

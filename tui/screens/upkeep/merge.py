@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -82,7 +83,7 @@ class MergeScreen(ChoreScreen):
             _refuse_read_only(book)
             self.chore(
                 f"Looking at {place.name} ...",
-                lambda: _merge(book, place, dry_run=True),
+                lambda: _merge(book, place, self.progress, dry_run=True),
                 lambda report: self._looked(place, report),
             )
 
@@ -98,7 +99,8 @@ class MergeScreen(ChoreScreen):
             if self.looked is None:
                 raise ShaftlogError("Look first: F4 shows what would come in.")
             place, book = self.looked, self.book
-            self.chore(f"Taking in {place.name} ...", lambda: _take(book, place), self._taken)
+            take = partial(_take, book, place, self.progress)
+            self.chore(f"Taking in {place.name} ...", take, self._taken)
 
     def _taken(self, report: MergeReport) -> None:
         self.looked, self.report = None, report
@@ -137,12 +139,12 @@ def _refuse_read_only(book: Book) -> None:
         raise ReadOnlyBook("This book is open for looking only: nothing can be taken in.")
 
 
-def _merge(book: Book, place: Path, *, dry_run: bool) -> MergeReport:
+def _merge(book: Book, place: Path, progress: backup.Progress, *, dry_run: bool) -> MergeReport:
     with book.reopen() as own:
-        return merge_book(own, place, dry_run=dry_run)
+        return merge_book(own, place, dry_run=dry_run, progress=progress)
 
 
-def _take(book: Book, place: Path) -> MergeReport:
+def _take(book: Book, place: Path, progress: backup.Progress) -> MergeReport:
     """The way back first, then the merge."""
-    backup.before_merge(book.path)
-    return _merge(book, place, dry_run=False)
+    backup.before_merge(book.path, progress)
+    return _merge(book, place, progress, dry_run=False)

@@ -58,7 +58,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from tui.base.commands import HIGH_ROWS, WIDE_COLUMNS, Command, bindings, commands_of, verb
+from tui.base.commands import Command, bindings, commands_of, verb
 from tui.base.context import Context, Tone
 from tui.screens.base.job_text import is_closed, subject_of
 from tui.terminal.diff_compositor import DiffCompositor
@@ -275,11 +275,6 @@ class ShopScreen(Screen[None]):
     def on_form_said(self, event: Form.Said) -> None:
         """Words of a form: hint of the field, what was saved, why not."""
         self.say(event.words, event.tone)
-
-    @property
-    def roomy(self) -> bool:
-        """Whether there is room for further pictures; known before the first layout."""
-        return self.app.size.width >= WIDE_COLUMNS and self.app.size.height >= HIGH_ROWS
 
     @property
     def was_left(self) -> bool:

@@ -14,7 +14,7 @@ from core.book import jobs
 from core.book.settings import load
 from core.jobs.next_visit import begin_next_visit, open_job_on
 from core.jobs.sweep.sweep_entry import dial_unit
-from tui.base.commands import Command, verb
+from tui.base.commands import HIGH_ROWS, WIDE_COLUMNS, Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.board.visit_text import COLUMNS, chapters_of, clock_words, row_of
 from tui.widgets.canvas import LineView
@@ -90,6 +90,11 @@ class VisitsScreen(JobScreen):
             partial(look_back, visits=tuple(self.visits), chosen=self._chosen_name, draw=draw),
             self._show_returned,
         )
+
+    @property
+    def roomy(self) -> bool:
+        """Whether there is room for a picture; known before the first layout."""
+        return self.app.size.width >= WIDE_COLUMNS and self.app.size.height >= HIGH_ROWS
 
     @property
     def _chosen_name(self) -> str:

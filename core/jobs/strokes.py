@@ -86,9 +86,7 @@ def read_load(
             made = hit_actions.note_hit(book, job_id, entry, seen=seen, confirmed=confirmed)
         else:
             hit_actions.check_may_hit(book, job_id)
-            made = hits.hit(book, hit_id)
-            if made.undone_at is not None:
-                raise ShaftlogError("This hit was taken back or corrected meanwhile. Go back.")
+            made = _counted(book, hit_id)
             if loads is not None and len(loads_of(book, made)) != loads:
                 raise Overtaken(
                     "Another bench was at this stroke meanwhile. Yours is not stored: look at the "
@@ -100,10 +98,18 @@ def read_load(
     return made
 
 
+def _counted(book: Book, hit_id: str) -> Hit:
+    """The hit, which must not have been taken back or corrected at another bench."""
+    made = hits.hit(book, hit_id)
+    if made.undone_at is not None:
+        raise ShaftlogError("This hit was taken back or corrected meanwhile. Go back.")
+    return made
+
+
 def undo_load(book: Book, made: Hit) -> bool:
     """Take the last load back; with the only one the hit is taken back too. True = it is gone."""
     with book.write():
-        loads = loads_of(book, made)
+        loads = loads_of(book, _counted(book, made.id))
         if not loads:
             raise ShaftlogError("Nothing was read at this stroke yet.")
         if len(loads) == 1:

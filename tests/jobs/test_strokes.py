@@ -146,3 +146,12 @@ def test_a_load_read_at_another_bench_is_not_read_twice(begun: tuple[Book, Job])
     with pytest.raises(Overtaken, match="Another bench was at this stroke"):
         read_load(book, job.id, ENTRY, hit_id, 0.002, seen=(), loads=1)
     assert [one.value_in for one in loads_of(book, hits.hit(book, hit_id))] == [0.0, 0.002]
+
+
+def test_a_stroke_taken_back_at_another_bench_is_said_to_be_so(begun: tuple[Book, Job]) -> None:
+    """It said that a hit had been noted after this one."""
+    book, job = begun
+    made = hits.hit(book, read(book, job, 0.0))
+    hits.undo_hit(book, job.id)
+    with pytest.raises(ShaftlogError, match="taken back or corrected meanwhile"):
+        undo_load(book, made)

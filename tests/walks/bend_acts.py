@@ -94,9 +94,11 @@ async def _undo_load(me: Machinist, hit: Row) -> None:
     loads = me.rows("hit_reading", hit_id=hit["id"], undone_at=None)
     me.begin()
     await me.at_the_same_time()
+    every = me.rows("hit", undone_at=None)
+    other = hit["id"] not in {r["id"] for r in every} or any(r["id"] > hit["id"] for r in every)
     await me.press(me.hands.key_of("undo"), steady=True)
     found = me.changes()
-    if not found and me.disturbed and me.hands.said:
+    if not found and (me.disturbed or other) and me.hands.said:
         return
     me.only(found, "hit", "hit_reading")
     gone = {c.before["id"] for c in found if c.before and set(c.fields) == {"undone_at"}}

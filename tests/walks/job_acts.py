@@ -64,7 +64,11 @@ async def close(me: Machinist) -> None:
 
 def _closed(me: Machinist, found: list[RowChange], state: str, *more: str) -> Row:
     """The job was closed with a paper, and nothing else was changed; the row of the paper."""
-    me.only(found, "release", "job", "setting", *more)
+    me.only(found, "release", "job", "setting", "choice", *more)
+    letters = [row["note"] for row in added(found, "choice") if row["subject"] == "letter"]
+    if len(letters) != 1 or len([c for c in found if c.table == "choice"]) != 1:
+        raise me.fault("one letter was to be frozen with the paper", found)
+    paper.check_letter(me, letters[0])
     papers, jobs = added(found, "release"), [c for c in found if c.table == "job"]
     if len(papers) != 1 or len(jobs) != 1 or jobs[0].before is None:
         raise me.fault(f"the job was to be {state}, with one paper", found)

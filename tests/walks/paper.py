@@ -31,6 +31,15 @@ def check_ticket(me: Machinist, text: str, page: str) -> None:
         _blocked(me, form)
 
 
+def check_letter(me: Machinist, letter: str) -> None:
+    """The letter to the owner counts the hits that were made, and names no area without a word."""
+    stated = sum(int(n) for n in re.findall(r"(\d+) (?:press stroke|heat spot)", letter))
+    if stated != len(me.memory.hits):
+        raise me.fault(f"the letter counts {stated} hits, made were {me.memory.hits}\n{letter}")
+    if "()" in letter or (" and found none" in letter and not me.memory.clear):
+        raise me.fault(f"the letter says nothing of an area, or too much\n{letter}")
+
+
 def _same_hit(stated: tuple[float, float], made: tuple[float, float]) -> bool:
     """Station as the plan showed it, to a tenth; clock to a degree."""
     off_deg = (stated[1] - made[1] + 180) % 360 - 180

@@ -231,3 +231,24 @@ class Presence:
     bench: str
     by: str
     seen_at: str
+
+
+@dataclass(frozen=True)
+class OldCard:
+    """A visit of the years before the book, as its paper card says."""
+
+    id: str
+    customer_id: str
+    vessel: str = ""
+    shaft: str = ""
+    """Its place in the boat, or what else the card calls it."""
+    size: str = ""
+    """As on the card."""
+    diameter_in: float | None = None
+    """None = the card has none, or it cannot be read for sure."""
+    year: int | None = None
+    outcome: str = ""
+    note: str = ""
+    from_file: str = ""
+    shaft_id: str | None = None
+    """The shaft it became when it came in again."""

@@ -87,6 +87,10 @@ def _index_changes(book: Book) -> None:
         from core.book.search.index import catch_up
 
         catch_up(book)
+    if book.con.execute("SELECT 1 FROM search_card_todo LIMIT 1").fetchone():
+        from core.book.cards.card_search import catch_up_cards
+
+        catch_up_cards(book)
 
 
 def _check_place(place: Path, *, create: bool, read_only: bool) -> None:

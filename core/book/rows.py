@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Iterable
 from dataclasses import fields
 from typing import Any, TypeVar
 
@@ -35,6 +36,7 @@ TABLES: dict[str, str] = {
     "Event": "event",
     "Presence": "presence",
     "Setting": "setting",
+    "OldCard": "old_card",
 }
 NOT_REPLACED = "replaced_by IS NULL"
 """Of readings and measurements: the rows that count; a correction marks the old row replaced."""
@@ -94,6 +96,17 @@ def insert(book: Book, record: Any) -> None:
         con.execute(
             f"INSERT INTO {table_of(type(record))} ({', '.join(names)}) VALUES ({marks})",
             values,
+        )
+
+
+def insert_many(book: Book, record_type: type, records: Iterable[Any]) -> None:
+    """Store many new records of one kind that belong to no job, in the transaction it joins."""
+    names = columns(record_type)
+    marks = ", ".join("?" * len(names))
+    values = ([stored(name, getattr(one, name)) for name in names] for one in records)
+    with book.write() as con:
+        con.executemany(
+            f"INSERT INTO {table_of(record_type)} ({', '.join(names)}) VALUES ({marks})", values
         )
 
 

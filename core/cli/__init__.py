@@ -14,6 +14,7 @@ COMMANDS = {
     "figures": "what all jobs say: who waits, response, hours, outcomes",
     "export": "one job, or the whole book, as CSV or JSON",
     "import-sweep": "put a sweep from a CSV file into a job",
+    "import-cards": "put the paper cards of earlier years into the history",
     "backup": "copy the job book, safely while it is in use",
     "restore": "put a backup in place of the book, which is kept aside",
     "check": "look the job book over for damage",

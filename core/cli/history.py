@@ -1,4 +1,4 @@
-"""`shaftlog history WORDS`: jobs found by anything that was ever written about them."""
+"""`shaftlog history WORDS`: jobs and old cards found by anything ever written about them."""
 
 from __future__ import annotations
 
@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 from core.base.counting import many
 from core.base.text import one_line
 from core.cli.frame import DONE, NOTHING, at_least, book_path
+from core.jobs.card_import.card_words import card_words
 from core.reports.ticket_format import inches, pad
 
 if TYPE_CHECKING:
+    from core.book.cards.card_search import FoundCard
     from core.book.connection import Book
     from core.book.search.find import Found, Page
 
@@ -40,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
     """Print the jobs found, best first; exit code 1 when there is none."""
     from core.book import settings
     from core.book.opening import open_book
-    from core.jobs.find_jobs import find_jobs
+    from core.jobs.find_jobs import find_cards, find_jobs
 
     typed = " ".join(args.words)
     with open_book(book_path(args), create=False, read_only=True) as book:
@@ -48,16 +50,20 @@ def run(args: argparse.Namespace) -> int:
         page = find_jobs(book, typed, first=args.skip, limit=args.most)
         # slips of the finger are allowed for only where nothing meets the words as they were typed
         found = tuple(one for one in page.found if one.how != "nearly") or page.found
+        cards = find_cards(book, typed, limit=args.most)
         if args.json:
-            print(json.dumps([_record(book, one, args) for one in found], indent=1))
-        elif found:
-            _print_table(book, found, page, args)
+            records = [_record(book, one, args) for one in found] + [*map(_card_record, cards)]
+            print(json.dumps(records, indent=1))
+        elif found or cards:
+            if found:
+                _print_table(book, found, page, args)
+            _print_cards(cards)
         else:
             words = (
                 f"no more than {many(page.total, 'job')} found" if page.total else "nothing found"
             )
             print(f"{words} for {one_line(typed)!r}")
-    return DONE if found else NOTHING
+    return DONE if found or cards else NOTHING
 
 
 def _print_table(
@@ -77,6 +83,28 @@ def _print_table(
         print(f"{page.total:,} jobs; {first} to {last} listed, --skip {last} lists the next")
     else:
         print(f"{page.total:,} jobs; {first} to {last} listed" if args.skip else many(last, "job"))
+
+
+def _print_cards(cards: tuple[FoundCard, ...]) -> None:
+    if cards:
+        print(f"{many(len(cards), 'old card')}, the newest first:")
+    for one in cards:
+        print(one_line(card_words(one)))
+
+
+def _card_record(one: FoundCard) -> dict[str, object]:
+    card = one.card
+    return {
+        "old_card": card.id,
+        "customer": one.customer_name,
+        "vessel": card.vessel,
+        "shaft": card.shaft,
+        "size": card.size,
+        "diameter_in": card.diameter_in,
+        "year": card.year,
+        "outcome": card.outcome,
+        "note": card.note,
+    }
 
 
 def _about(book: Book, one: Found) -> list[str]:

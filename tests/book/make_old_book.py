@@ -12,8 +12,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-from core.base.records import QuoteLine
+from core.base.records import OldCard, QuoteLine
 from core.book import choices, hits, measurements, penetrant_checks, quotes, settings, sweeps
+from core.book.cards import old_cards
 from core.book.readings import correct_reading, readings_of, undo_reading
 from core.book.schema import ledger as schema
 from core.book.upkeep.tables import ENTERED
@@ -68,6 +69,8 @@ def fill(path: Path) -> None:
             value="yes",
             note="dressed",
         )
+        card = OldCard(old_cards.card_id("x"), small.customer.id, "Gannet", "port", year=1998)
+        old_cards.add_cards(book, (), (card,))
 
 
 def keep(version: int) -> Path:
@@ -82,11 +85,15 @@ def keep(version: int) -> Path:
         schema.create_all(con, "2026-03-02 08:00:00+00:00", version)
         con.execute("ATTACH ? AS present", (str(present),))
         con.execute("BEGIN")
-        tables = ENTERED if version < 2 else (*ENTERED, "search_doc", "search_word")
-        for table in tables:
+        there = {row[0] for row in con.execute("SELECT name FROM main.sqlite_master")}
+        searched = ("search_doc", "search_word", "search_card_doc")
+        for table in (one for one in (*ENTERED, *searched) if one in there):
             con.execute(f"INSERT OR REPLACE INTO {table} SELECT * FROM present.{table}")
         for table in ("search_who", "search_all", "search_part") if version >= 2 else ():
             con.execute(f"INSERT INTO {table} ({table}) VALUES ('rebuild')")
+        if "search_card" in there:
+            con.execute("INSERT INTO search_card (search_card) VALUES ('rebuild')")
+            con.execute("DELETE FROM search_card_todo")
         if version >= 2:
             con.execute("DELETE FROM search_todo")
         con.execute("COMMIT")

@@ -65,6 +65,7 @@ OTHER_WRITERS = {
     "open_book", "recover", "salvage", "mend_index", "merge_book", "move_times",  # whole books
     "erase_customer", "erase_again", "restored_words", "strike_everywhere", "drop_drafts",
     # personal data on request, from closed jobs too
+    "insert_many", "add_cards", "take_up", "catch_up_cards", "rebuild_cards",  # cards of no job
     "note_conflict", "give_tag", "settle_marks",  # parts of a merge
 }  # fmt: skip
 """Functions that write and are no entry on a job."""

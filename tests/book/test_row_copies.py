@@ -41,7 +41,7 @@ def test_the_row_copies_of_a_new_book_have_all_columns(con: sqlite3.Connection) 
 
 def test_the_row_copies_of_a_migrated_book_have_all_columns(con: sqlite3.Connection) -> None:
     ledger.create_all(con, "2026-01-01T00:00:00Z", version=BEFORE_ROW_COPIES)
-    assert set(not_copied(con)) == set(ENTERED)
+    assert {*not_copied(con), "old_card"} == set(ENTERED)  # that table came later
     ledger.migrate(con, "shop.db")
     assert not_copied(con) == {}
 

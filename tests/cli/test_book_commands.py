@@ -138,7 +138,7 @@ def test_no_command_enters_anything_on_a_closed_job(
 
     Red here: a new command is on no list. Try it on a closed job.
     """
-    assert {*NO_ENTRY, *OTHER_BOOKS, "import-sweep"} == set(COMMANDS)
+    assert {*NO_ENTRY, *OTHER_BOOKS, "import-sweep", "import-cards"} == set(COMMANDS)
     (tmp_path / "s.csv").write_text(SWEEP)
     before = book.read_bytes()
     ran = shaftlog("import-sweep", "22-031", tmp_path / "s.csv", "--book", book)

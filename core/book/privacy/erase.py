@@ -15,6 +15,7 @@ from pathlib import Path
 from core.base.shop_records import OPEN_STATES, Customer, Job
 from core.book import rows
 from core.book.audit import events_of, note_change
+from core.book.cards.card_search import catch_up_cards
 from core.book.connection import Book
 from core.book.customers import customer, vessels_of
 from core.book.errors import READ_ERRORS, BookError, NotFound, Refused
@@ -159,6 +160,7 @@ def _take_out(book: Book, who: Customer) -> int:
             places += strike_everywhere(book, name)
             drop_drafts(book, name)
         search_index.catch_up(book)
+        catch_up_cards(book)
         note_change(book, "customer", who.id, "forgotten", "", "personal data removed on request")
     return places
 

@@ -48,6 +48,7 @@ TEXT_COLUMNS: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("riding_area", ("name",), f"shaft_id IN ({_SHAFTS})"),
     ("job", ("complaint", "notes", "waiting_for", "due"), f"id IN ({_JOBS})"),
     ("note", ("topic", "text"), _OF_JOB),
+    ("old_card", ("vessel", "shaft", "size", "outcome", "note", "from_file"), "customer_id = ?1"),
     ("sweep", ("gauge",), _OF_JOB),
     ("hit", ("notes", "overrule_by", "overrule_reason"), _OF_JOB),
     ("penetrant_check", ("notes", "overrule_by", "overrule_reason"), _OF_JOB),

@@ -23,6 +23,7 @@ from core.book.schema.m0008 import M0008_JUDGED_BY
 from core.book.schema.m0009 import M0009_ROW_COPIES
 from core.book.schema.m0010 import M0010_READ_BY
 from core.book.schema.m0011 import M0011_SEARCH_STATE
+from core.book.schema.m0012 import M0012_OLD_CARDS
 
 APPLICATION_ID = 0x53484C47
 """'SHLG' in the header of the file."""
@@ -41,6 +42,7 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0009_row_copies", M0009_ROW_COPIES),
     ("m0010_read_by", M0010_READ_BY),
     ("m0011_search_state", M0011_SEARCH_STATE),
+    ("m0012_old_cards", M0012_OLD_CARDS),
 )
 """Name and statements of each step, oldest first. Never edit one that has been released."""
 

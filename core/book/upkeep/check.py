@@ -66,10 +66,12 @@ class CheckReport:
 
 def mend_index(path: str | Path) -> int:
     """Build the search index of a book again; how many jobs it holds then."""
+    from core.book.cards.card_search import rebuild_cards
     from core.book.opening import open_book
     from core.book.search.index import rebuild
 
     with open_book(path, create=False) as book:
+        rebuild_cards(book)
         return rebuild(book)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from core.book.cards.card_search import rebuild_cards
 from core.book.connection import Book
 from core.book.errors import READ_ERRORS, DamagedBook, Refused, plain_words
 from core.book.opening import open_book
@@ -51,6 +52,7 @@ def salvage(damaged: str | Path, target: str | Path) -> SalvageReport:
                 left_out[table] = len(rows) - saved[table]
                 broken += [] if whole else [table]
             search_index.rebuild(book)
+            rebuild_cards(book)
     except BaseException:
         _throw_away(place)
         raise

@@ -6,6 +6,7 @@ WITH_ID = (
     "customer",
     "vessel",
     "shaft",
+    "old_card",
     "riding_area",
     "job",
     "sweep",

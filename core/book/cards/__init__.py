@@ -1,0 +1,1 @@
+"""Paper cards of the years before the book, and their own search index."""

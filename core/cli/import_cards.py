@@ -1,0 +1,49 @@
+"""`shaftlog import-cards FILE.csv`: the paper cards of earlier years into the history."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from core.cli.frame import DONE, book_path, read_input
+from core.jobs.card_import.read_cards import COLUMNS, parse_card_columns
+from core.jobs.sweep_import.csv_rows import MAX_BYTES
+
+BAR = 40
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """FILE and what the file does not say."""
+    parser.add_argument("file", metavar="FILE", help=f"CSV with {', '.join(COLUMNS)}; '-': input")
+    parser.add_argument(
+        "--column",
+        action="append",
+        default=[],
+        metavar="OURS=THEIRS",
+        help="which column serves as which, such as customer=Owner; remembered for the next file",
+    )
+    parser.add_argument("--dry-run", action="store_true", help="say what would come in, no more")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Read the whole file, list what is left out, store all of it or nothing."""
+    from core.book.opening import open_book
+    from core.jobs.card_import.store_cards import plan_cards, read_for, store_cards
+
+    columns = parse_card_columns(args.column)
+    data = read_input(args.file, MAX_BYTES)
+    with open_book(book_path(args), create=False, read_only=args.dry_run) as book:
+        plan = plan_cards(book, read_for(book, data, args.file, columns), args.file)
+        if not args.dry_run and plan.cards:
+            store_cards(book, plan, columns, _bar)
+    print(plan.words(done=not args.dry_run))
+    return DONE
+
+
+def _bar(what: str, done: int, every: int) -> None:
+    """A bar on a terminal; nothing where the output goes to a file."""
+    if sys.stderr.isatty():
+        full = BAR * done // max(every, 1)
+        end = "\n" if done == every else ""
+        sys.stderr.write(f"\r{what:<21}[{'#' * full}{'.' * (BAR - full)}] {done:,}{end}")
+        sys.stderr.flush()

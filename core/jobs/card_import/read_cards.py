@@ -1,0 +1,181 @@
+"""Old cards from a CSV file: one card a line, as somebody typed them off the paper.
+
+The header names the columns, in any order and whatever they are called::
+
+    customer,vessel,shaft,size,year,outcome,note
+    Haldorsen,Gannet,port,1-3/4 x 96,1998,straightened,hit a rock
+
+Only a customer or a vessel must be there. Nothing is guessed: a size or a year that cannot be read
+for sure stays as it was written, and no length is made up. Bytes in, rows out; no file is opened.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from core.base.errors import ShaftlogError
+from core.base.text import clean_text, one_line
+from core.base.units import parse_length_in
+from core.jobs.sweep_import.csv_rows import decode_text
+
+COLUMNS = ("customer", "vessel", "shaft", "size", "year", "outcome", "note")
+DELIMITERS = ",;\t|"
+MOST_ON_CARD_IN = 20.0
+"""A larger number is no diameter of a boat's shaft: millimetres without a unit, or a length."""
+FIRST_YEAR, LAST_YEAR = 1850, 2100
+_YEAR = re.compile(r"(?<!\d)(1[89]\d\d|20\d\d)(?!\d)")
+_BETWEEN = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
+_SAMPLE = 20_000
+
+
+@dataclass(frozen=True)
+class CardLine:
+    """One card as the file has it."""
+
+    line: int
+    customer: str
+    vessel: str
+    shaft: str
+    size: str
+    diameter_in: float | None
+    year: int | None
+    outcome: str
+    note: str
+
+
+@dataclass(frozen=True)
+class CardFile:
+    """All cards of a file."""
+
+    cards: tuple[CardLine, ...]
+    empty: tuple[int, ...]
+    """Lines with neither customer nor vessel."""
+    undated: tuple[int, ...]
+    """Lines whose year cannot be read; what was written is in the note."""
+
+
+def parse_card_columns(given: Sequence[str]) -> dict[str, str]:
+    """`OURS=THEIRS` arguments as a mapping."""
+    mapping = {}
+    for text in given:
+        ours, sign, theirs = (part.strip() for part in text.partition("="))
+        if not sign or ours not in COLUMNS or not theirs:
+            raise ShaftlogError(
+                f"--column {text!r}: write OURS=THEIRS, where OURS is one of {', '.join(COLUMNS)}"
+            )
+        mapping[ours] = theirs
+    return mapping
+
+
+def read_card_file(data: bytes, name: str, columns: Mapping[str, str]) -> CardFile:
+    """Every card of the file.
+
+    Parameters
+    ----------
+    data : content of the file: UTF-8, UTF-16 or Latin-1; columns parted by any of `DELIMITERS`.
+    name : file name for messages.
+    columns : which heading of the file serves as which of `COLUMNS`; those left out have our names.
+
+    Raises
+    ------
+    ShaftlogError
+        One plain line: file, line, what is wrong and what to do.
+    """
+    text = decode_text(data, name)
+    rows = csv.reader(io.StringIO(text, newline=""), _dialect(text))
+    try:
+        places = _places(next(rows, []), name, columns)
+        return _sorted_out(rows, places, name)
+    except csv.Error as error:
+        raise ShaftlogError(
+            f"{name}, line {rows.line_num}: not readable as CSV ({error}); look for a stray quote"
+        ) from None
+
+
+def _dialect(text: str) -> type[csv.Dialect]:
+    try:
+        return csv.Sniffer().sniff(text[:_SAMPLE].partition("\n")[0], DELIMITERS)
+    except csv.Error:
+        return csv.excel
+
+
+def _places(header: Sequence[str], name: str, columns: Mapping[str, str]) -> dict[str, int]:
+    """Where each of our columns is in a line."""
+    found = [cell.strip().strip("\ufeff").casefold() for cell in header]
+    places = {}
+    for ours in COLUMNS:
+        wanted = columns.get(ours, ours).casefold()
+        if wanted in found:
+            places[ours] = found.index(wanted)
+        elif ours in columns:
+            raise ShaftlogError(f"{name}, line 1: no column {columns[ours]!r}; {_headings(header)}")
+    if not {"customer", "vessel"} & set(places):
+        raise ShaftlogError(
+            f"{name}, line 1: no column is called customer or vessel; {_headings(header)}. Say "
+            "which is which, such as --column customer=OWNER"
+        )
+    return places
+
+
+def _headings(header: Sequence[str]) -> str:
+    return f"it has {one_line(', '.join(header))[:200]}"
+
+
+def _sorted_out(rows: Iterator[list[str]], places: dict[str, int], name: str) -> CardFile:
+    cards, empty, undated = [], [], []
+    for cells in rows:
+        line = rows.line_num  # type: ignore[attr-defined]
+        if not any(cell.strip() for cell in cells):
+            continue
+        of = {
+            ours: clean_text(cells[at], lines=ours == "note") if at < len(cells) else ""
+            for ours, at in places.items()
+        }
+        if not of.get("customer") and not of.get("vessel"):
+            empty.append(line)
+            continue
+        year = year_of(of.get("year", ""))
+        note = of.get("note", "")
+        if of.get("year") and year is None:
+            undated.append(line)
+        if of.get("year") and of["year"] != str(year):
+            note = "\n".join(part for part in (note, f"Year on the card: {of['year']}") if part)
+        cards.append(
+            CardLine(
+                line,
+                of.get("customer", ""),
+                of.get("vessel", ""),
+                of.get("shaft", ""),
+                of.get("size", ""),
+                diameter_of(of.get("size", "")),
+                year,
+                of.get("outcome", ""),
+                note,
+            )
+        )
+    if not cards:
+        raise ShaftlogError(f"{name}: there is a header but no card below it")
+    return CardFile(tuple(cards), tuple(empty), tuple(undated))
+
+
+def year_of(text: str) -> int | None:
+    """The one year a text names, of four digits; None when there is none, or several."""
+    found = {int(year) for year in _YEAR.findall(text)}
+    year = found.pop() if len(found) == 1 else None
+    return year if year is not None and FIRST_YEAR <= year < LAST_YEAR else None
+
+
+@lru_cache(maxsize=10_000)
+def diameter_of(size: str) -> float | None:
+    """The diameter in a size such as '1-3/4 x 96' or '50 mm'; None = not sure. Inches."""
+    first = _BETWEEN.split(size.strip())[0]
+    try:
+        diameter_in = parse_length_in(first)
+    except ShaftlogError:
+        return None
+    return diameter_in if 0 < diameter_in < MOST_ON_CARD_IN else None

@@ -239,6 +239,13 @@ def format_size(value_in: float, *, unit: bool = True) -> str:
     return f"{sign}{whole}-{fraction}{end}" if whole else f"{sign}{fraction}{end}"
 
 
+def format_shop_size(value_in: float) -> str:
+    """A size in the unit of the shop: ``1-3/4 in``, in a metric shop ``44.45 mm``."""
+    if _dial_unit.now != "mm":
+        return format_size(value_in)
+    return f"{format_typed(round(value_in, 6), 'mm')} mm"
+
+
 def format_clock(clock_rad: float, places: int = 0, *, unit: str = " deg") -> str:
     """Clock in degrees, 0 up to 360: ``45 deg``. `unit` may be a degree sign or empty."""
     degrees = round(math.degrees(clock_rad) % 360, places) % 360

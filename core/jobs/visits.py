@@ -15,7 +15,7 @@ from functools import lru_cache
 from core.base.errors import ShaftlogError
 from core.base.records import Job, Shaft, Sweep
 from core.base.times import local_text
-from core.base.units import format_size
+from core.base.units import format_shop_size
 from core.bends.find import find_bends
 from core.bends.returning import PastBend, RepeatBend, ShaftPlace, Visit, keyway_clocks, same_again
 from core.book import audit as events
@@ -127,7 +127,8 @@ def _size_then(book: Book, job: Job, now: Shaft) -> str:
         return ""
     past = (one for one in history.past_of(book, now.id) if one.until_at > job.opened_at)
     done = ", ".join(dict.fromkeys(one.why for one in past if one.why)) or "another size"
-    return f"{format_size(then.diameter_in)} x {format_size(then.length_in)} then; since: {done}."
+    size = f"{format_shop_size(then.diameter_in)} x {format_shop_size(then.length_in)}"
+    return f"{size} then; since: {done}."
 
 
 def _zero_end_at(book: Book, shaft: Shaft, at: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from core.base.shop_records import Job
 from core.base.text import one_line
 from core.base.times import local_text
-from core.base.units import format_size
+from core.base.units import format_shop_size, shown_dial_unit
 from core.book import customers, history, jobs, settings, sweeps
 from core.book.connection import Book
 from core.jobs.due import day_of, due_words
@@ -27,10 +27,12 @@ def job_facts_in_words(book: Book, job_id: str, again: str = "") -> list[tuple[s
     job = jobs.job(book, job_id)
     shaft = history.shaft_of(book, job)
     customer = customers.customer(book, history.vessel_of(book, job).customer_id)
-    size = f"{format_size(shaft.diameter_in)} x {format_size(shaft.length_in)}"
+    size = f"{format_shop_size(shaft.diameter_in)} x {format_shop_size(shaft.length_in)}"
     areas = len(history.areas_of(book, job))
     placed = sweeps.rollers_of(book, job)
     rollers = f"{placed[0]:g} and {placed[1]:g} in" if placed else "not placed yet"
+    if placed and shown_dial_unit() == "mm":
+        rollers = " and ".join(format_shop_size(station_in) for station_in in placed)
     due = due_words(job.due, day_of(book.now()))
     lines = [
         ("Customer", f"{customer.name}   {customer.phone}"),

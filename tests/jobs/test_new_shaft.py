@@ -69,3 +69,10 @@ def test_the_dial_brings_its_turn_and_its_unit(book: Book, dial: object) -> None
     per_unit = MM_PER_IN if "mm" in chosen.words else 1.0
     assert float(chosen.words.split()[0]) == pytest.approx(shop.resolution_in * per_unit)
     assert shop.dial_turn_in > 50 * shop.resolution_in
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"), [("50", "50 mm"), ("1-3/4", "1-3/4 mm"), ("2 in", "2 in"), ('2"', '2"')]
+)
+def test_a_draft_means_the_same_after_the_unit_was_changed(typed: str, kept: str) -> None:
+    assert new_shaft.with_unit(typed, "mm") == kept

@@ -10,6 +10,7 @@ import pytest
 from core.base.units import MM_PER_IN, format_dial, show_dial_in, shown_dial_unit
 from core.book import jobs, settings
 from core.book.opening import open_book
+from core.reports.job_sheet import job_facts_in_words
 from core.reports.ticket_collect import ticket_of
 
 NUMBER = re.compile(r"-?\d+\.\d+")
@@ -44,3 +45,12 @@ def test_the_ticket_of_a_metric_shop_has_the_same_figures_in_mm(book: Path, tag:
                 assert now == pytest.approx(was * MM_PER_IN / 1000, abs=0.0018), (inch, metric)
                 changed += 1
     assert changed > 10
+
+
+def test_the_card_of_a_metric_shop_has_its_sizes_in_mm(book: Path) -> None:
+    with open_book(book) as opened:
+        settings.save(opened, unit="mm")
+        settings.follow_unit(opened)
+        said = dict(job_facts_in_words(opened, jobs.job_by_tag(opened, "26-008").id))
+    assert said["Shaft"].startswith("63.5 mm x 2743.2 mm")
+    assert said["Rollers"].startswith("304.8 mm and 2387.6 mm")

@@ -38,6 +38,11 @@ def drop(book: Book) -> None:
     drafts.drop_draft(book, DRAFT)
 
 
+def with_unit(text: str, unit: str) -> str:
+    """A length as typed with its unit behind it, so that it means the same in every shop."""
+    return f"{text.strip()} {unit}" if text.strip()[-1:].isdigit() else text
+
+
 def missing(fields: dict[str, str]) -> list[str]:
     """What a job still needs, in words."""
     return _empty(fields, "diameter", "length")

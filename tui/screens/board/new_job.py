@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from core.base.shop_records import OPEN_STATES
 from core.base.times import local_text
-from core.base.units import format_size
+from core.base.units import format_shop_size
 from core.book import shafts
 from core.book.search.find import Found
 from core.jobs.find_jobs import find_jobs
@@ -125,5 +125,5 @@ class NewJobScreen(SearchingScreen):
 def _row(one: Found) -> ListRow:
     last = f"{one.tag}, {local_text(one.opened_at, '%b %Y')}"
     where = shaft_words(one.vessel_name, one.position)
-    cells = (one.customer_name, one.phone, where, format_size(one.diameter_in), last)
+    cells = (one.customer_name, one.phone, where, format_shop_size(one.diameter_in), last)
     return ListRow(one.job_id, cells, strong=one.state in OPEN_STATES)

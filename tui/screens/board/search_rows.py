@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from core.base.counting import many
 from core.base.shop_records import OPEN_STATES
 from core.base.times import local_text
-from core.base.units import format_size
+from core.base.units import format_shop_size
 from core.book.search.find import Found, Page
 from tui.screens.base.job_text import shaft_words
 from tui.widgets.list_box import Column, ListRow
@@ -35,7 +35,7 @@ def found_rows(found: Iterable[Found]) -> list[ListRow]:
                 local_text(one.opened_at, "%d %b %Y"),
                 shaft_words(one.vessel_name, one.position),
                 one.customer_name,
-                format_size(one.diameter_in),
+                format_shop_size(one.diameter_in),
                 one.state,
                 one.material,
                 one.phone,

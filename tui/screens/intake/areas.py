@@ -10,12 +10,12 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.shop_records import AREA_KINDS, RidingArea
-from core.base.units import format_dial, format_size
+from core.base.units import format_dial, format_shop_size
 from core.book import history, settings, shafts
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake import sketch_of
-from tui.screens.intake.intake_fields import number_text, read_whole, understood
+from tui.screens.intake.intake_fields import read_whole, size_text, size_unit, understood
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
@@ -153,7 +153,7 @@ class AreasScreen(JobScreen):
             raise ShaftlogError("The area ends before it begins. Check both stations.")
         if to_in > length_in:
             raise ShaftlogError(
-                f"The area would end beyond the shaft, at {format_size(length_in)}. Check it."
+                f"The area would end beyond the shaft, at {format_shop_size(length_in)}. Check it."
             )
 
     def _add_when_complete(self) -> None:
@@ -260,7 +260,7 @@ def overlap_words(area: RidingArea, areas: Sequence[RidingArea]) -> str:
 
 def _specs(area: RidingArea | None) -> tuple[FieldSpec, ...]:
     kinds = tuple((kind, kind) for kind in AREA_KINDS)
-    limit = "" if area is None or area.limit_in is None else number_text(area.limit_in)
+    limit = size_text(area.limit_in if area else None)
     return (
         FieldSpec("kind", "Kind", "choice", area.kind if area else AREA_KINDS[0], choices=kinds),
         FieldSpec("name", "Name", value=area.name if area else "",
@@ -269,14 +269,15 @@ def _specs(area: RidingArea | None) -> tuple[FieldSpec, ...]:
         _station("to_in", "To station", area.to_in if area else None),
         FieldSpec("limit_in", "TIR limit of its own", "length", limit,
                   "0.001, 1 thou or 0.025 mm; left empty the shop's limit for the kind holds.",
-                  echo=_limit_echo(area.limit_in if area else None), least=0.0001,
-                  most=MOST_LIMIT_IN),
+                  unit=size_unit(), echo=_limit_echo(area.limit_in if area else None),
+                  least=0.0001, most=MOST_LIMIT_IN),
     )  # fmt: skip
 
 
 def _station(name: str, label: str, value: float | None) -> FieldSpec:
     echo = "" if value is None else understood(value)
-    return FieldSpec(name, label, "length", number_text(value), echo=echo, least=0)
+    text, unit = size_text(value), size_unit()
+    return FieldSpec(name, label, "length", text, unit=unit, echo=echo, least=0)
 
 
 def _limit_echo(limit_in: object) -> str:
@@ -291,5 +292,5 @@ def _row(index: int, area: RidingArea, shop: settings.ShopSettings) -> ListRow:
         if area.limit_in is None
         else f"{format_dial(area.limit_in)}"
     )
-    ends = (format_size(area.from_in), format_size(area.to_in))
+    ends = (format_shop_size(area.from_in), format_shop_size(area.to_in))
     return ListRow(area.id, (str(index + 1), area.kind, area.name, *ends, limit))

@@ -8,7 +8,7 @@ from typing import Any
 
 from core.base.errors import ShaftlogError
 from core.base.shop_records import Customer, Job, Shaft, Vessel
-from core.base.units import format_mm, format_size
+from core.base.units import Unit, format_mm, format_size, format_typed, shown_dial_unit
 from core.book import customers, history, jobs, settings, shafts
 from core.book.connection import Book
 from core.book.settings import DAY_FIRST
@@ -55,7 +55,20 @@ def read_whole(book: Book, job_id: str) -> Whole:
 
 def understood(value_in: float) -> str:
     """A length as it was understood, in both units."""
-    return f"= {format_size(value_in)} = {format_mm(value_in, 2)}"
+    inches, mm = format_size(value_in), format_mm(value_in, 2)
+    return f"= {mm} = {inches}" if size_unit() == "mm" else f"= {inches} = {mm}"
+
+
+def size_unit() -> Unit:
+    """The unit in which sizes and stations are typed without one: mm in a metric shop."""
+    return "mm" if shown_dial_unit() == "mm" else "in"
+
+
+def size_text(value_in: float | None) -> str:
+    """A size as one would type it in this shop; None is empty."""
+    if value_in is None or size_unit() == "in":
+        return number_text(value_in)
+    return format_typed(value_in, "mm")
 
 
 def number_text(value: float | None) -> str:
@@ -65,7 +78,17 @@ def number_text(value: float | None) -> str:
 
 def _length(name: str, label: str, value: float | None, hint: str, most: float) -> FieldSpec:
     echo = "" if value is None else understood(value)
-    return FieldSpec(name, label, "length", number_text(value), hint, echo=echo, least=0, most=most)
+    return FieldSpec(
+        name,
+        label,
+        "length",
+        size_text(value),
+        hint,
+        unit=size_unit(),
+        echo=echo,
+        least=0,
+        most=most,
+    )
 
 
 def position_choices(now: str) -> tuple[tuple[str, str], ...]:
@@ -104,7 +127,7 @@ def whose_specs(whole: Whole) -> tuple[FieldSpec, ...]:
 def shaft_specs(whole: Whole, materials: tuple[tuple[str, str], ...]) -> tuple[FieldSpec, ...]:
     """The shaft and how it lies on the bench."""
     shaft, job = whole.shaft, whole.job
-    roller = f"Station of the roller pair: inches from the {shaft.zero_end} end."
+    roller = f"Station of the roller pair: {size_unit()} from the {shaft.zero_end} end."
     return (
         FieldSpec(
             "position", "Place in the boat", "choice", shaft.position,

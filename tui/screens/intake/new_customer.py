@@ -19,6 +19,7 @@ from tui.screens.intake.intake_fields import (
     MOST_DIAMETER_IN,
     MOST_LENGTH_IN,
     position_choices,
+    size_unit,
     understood,
 )
 from tui.screens.intake.material_list import material_choices, material_words
@@ -88,6 +89,8 @@ class NewCustomerScreen(ShopScreen):
 
     def _save(self, name: str, value: object) -> str | None:
         text = self.query_one(Form).text_of(name) if isinstance(value, float) else str(value or "")
+        if name in new_shaft.SWEEP_SIZES:
+            text = new_shaft.with_unit(text, size_unit())
         typed = {**self.typed, name: text}
         if name in new_shaft.SWEEP_SIZES:
             new_shaft.check_sizes(typed)
@@ -148,7 +151,8 @@ def _specs(typed: dict[str, str]) -> tuple[FieldSpec, ...]:
     """The fields with what has been typed so far."""
 
     def length(name: str, label: str, most: float, hint: str = LENGTH_HINT) -> FieldSpec:
-        spec = FieldSpec(name, label, "length", typed.get(name, ""), hint, least=0, most=most)
+        text, unit = typed.get(name, ""), size_unit()
+        spec = FieldSpec(name, label, "length", text, hint, unit=unit, least=0, most=most)
         return _with_echo(spec)
 
     position = typed.get("position", "")

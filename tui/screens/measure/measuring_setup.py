@@ -14,7 +14,7 @@ from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.jobs.measured import read_figures, read_fit_facts
 from tui.screens.base.screen import JobScreen
-from tui.screens.intake.intake_fields import number_text
+from tui.screens.intake.intake_fields import number_text, size_unit
 from tui.screens.intake.material_list import material_choices
 from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec
@@ -33,6 +33,7 @@ def length_spec(
     most: float = 1200.0, unit: Unit = "in",
 ) -> FieldSpec:  # fmt: skip
     """A length of the set-up."""
+    unit = size_unit() if unit == "in" else unit
     text = number_text(value_in)
     if unit != "in" and value_in is not None:
         text = format_typed(value_in, unit)

@@ -7,11 +7,12 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from core.base.units import format_dial, format_size
+from core.base.units import format_dial
 from core.book import settings
 from core.jobs.intake.first_start import DIALS, choose_dial, dial_of
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
+from tui.screens.intake.intake_fields import size_text, size_unit
 from tui.widgets.field import FieldSpec
 from tui.widgets.plain import plain
 
@@ -55,11 +56,13 @@ class FirstStartScreen(ShopScreen):
     def refresh_view(self) -> None:
         """The usual values of what is not asked."""
         shop = settings.load(self.book)
-        turn = format_size(shop.dial_turn_in)
+        turn, apart = (
+            f"{size_text(value)} {size_unit()}" for value in (shop.dial_turn_in, shop.spacing_in)
+        )
         lines = (
             "Not asked, and set like this until you change it (F8 on the board):",
             f"  readings typed in {shop.unit}; one turn of the dial is {turn}",
-            f"  {shop.marks} marks round the shaft, a station every {format_size(shop.spacing_in)}",
+            f"  {shop.marks} marks round the shaft, a station every {apart}",
             f"  runout under {format_dial(shop.limit_between_in)} everywhere "
             "(common practice, no source)",
         )
@@ -68,6 +71,7 @@ class FirstStartScreen(ShopScreen):
     def _save(self, name: str, value: object) -> str | None:
         if name == "dial":
             choose_dial(self.book, str(value))
+            self.context.follow_unit()
         else:
             settings.save(self.book, shop_name=str(value).strip())
         self.refresh_view()

@@ -47,7 +47,7 @@ def _spec(field: SettingField, value: object) -> FieldSpec:
         return FieldSpec(field.name, field.label, "choice", str(value), choices=pairs)
     if field.unit == "in":
         small = is_small(field.name)
-        unit: Unit = "mm" if small and shown_dial_unit() == "mm" else "in"
+        unit: Unit = "mm" if shown_dial_unit() == "mm" else "in"
         text = format_typed(value, unit) if unit == "mm" and isinstance(value, float) else ""
         return FieldSpec(
             field.name,
@@ -84,9 +84,10 @@ def echo(field: SettingField, value: object) -> str:
     """How a value is understood, behind its field."""
     if field.unit != "in" or not isinstance(value, float):
         return field.unit
+    metric = shown_dial_unit() == "mm"
     if not is_small(field.name):
-        return format_size(value)
-    return "mm" if shown_dial_unit() == "mm" else f"in = {format_dial(value)}"
+        return f"mm = {format_size(value)}" if metric else format_size(value)
+    return "mm" if metric else f"in = {format_dial(value)}"
 
 
 def stored_value(name: str, value: object) -> object:

@@ -16,7 +16,7 @@ from core.jobs.sweep.sweep_entry import SweepJob, sweep_job
 from core.runout.stations import mark_list, station_list
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
-from tui.screens.intake.intake_fields import number_text, understood
+from tui.screens.intake.intake_fields import size_text, size_unit, understood
 from tui.widgets.canvas import LineView
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch
@@ -275,7 +275,8 @@ def _length(name: str, label: str, values: dict[str, object], hint: str) -> Fiel
     value = values.get(name)
     known = value if isinstance(value, float) else None
     echo = "" if known is None else understood(known)
-    return FieldSpec(name, label, "length", number_text(known), hint, echo=echo, least=0.0)
+    text, unit = size_text(known), size_unit()
+    return FieldSpec(name, label, "length", text, hint, unit=unit, echo=echo, least=0.0)
 
 
 def _dial(name: str, label: str, values: dict[str, object], hint: str) -> FieldSpec:

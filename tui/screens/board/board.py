@@ -32,7 +32,7 @@ class BoardScreen(SearchingScreen):
         verb("back", "back", "Back", "Empty the search line", footer=False),
     )
     CSS_PATH = None  # the first screen needs none of the shared rules, and starts faster
-    PLACEHOLDER = "customer, vessel, phone, tag; empty shows the open jobs"
+    PLACEHOLDER = "No of a job, customer, vessel, phone or tag; Enter opens the row"
     COLUMNS = (
         Column("No", 2),
         Column("Tag", 7),

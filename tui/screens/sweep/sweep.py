@@ -107,10 +107,8 @@ class SweepScreen(JobScreen):
         self.bench.what = again.title(self.book, session.sweep)
         self.session = typed_draft.restored(session, self._kept)
         self.field.give_back(self._kept.text)
-        if session.finished:
-            self.say(text.FINISHED)
-        elif session.complete:
-            self.say(text.all_read(session), "done")
+        if words := text.opening_text(session):
+            self.say(*words)
         self.bench.known = SweepDisplay()
         self.bench.work_out_soon(self.book)
 

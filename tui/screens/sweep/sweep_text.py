@@ -9,6 +9,7 @@ from core.base.records import FULL_SWEEPS, Job, Reading
 from core.jobs.sweep.sweep_session import SweepSession
 from core.jobs.sweep.sweep_slots import ReadingSlot
 from tui.base.commands import Command, verb
+from tui.base.context import Tone
 from tui.screens.sweep.sweep_views import reading_text, slot_text
 from tui.widgets.shaft_picture import short_number
 
@@ -54,6 +55,7 @@ HALF_TURN_HOW = (
     "Mind your hands. Then read both ends."
 )
 FIRST_AGAIN_HOW = "Read the first station once more, as at the beginning."
+FIRST_READING = "Set the dial to zero, then type what it shows at each mark; Enter takes it."
 FINISHED = "This sweep is finished. F12, then 8, opens it again."
 NO_SWEEP = "No sweep is open: F12 starts one. The number stays."
 ALL_STORED = "The book is free again: all that waited is stored."
@@ -81,6 +83,16 @@ def leave_text(listed: str) -> str:
         f"{listed} not stored yet: wait until the book is free. The same key again leaves "
         "without them."
     )
+
+
+def opening_text(session: SweepSession) -> tuple[str, Tone] | None:
+    """What to say of a sweep just opened, and how; None = nothing."""
+    if session.finished:
+        return FINISHED, "hint"
+    if session.complete:
+        return all_read(session), "done"
+    begun = session.readings or not session.sweep.marks_deg
+    return None if begun else (FIRST_READING, "hint")
 
 
 def all_read(session: SweepSession) -> str:

@@ -7,7 +7,9 @@ from core.base.text import one_line
 from core.base.times import local_text
 from core.base.units import format_shop_size, shown_dial_unit
 from core.book import customers, history, jobs, settings, sweeps
+from core.book.cards.old_cards import cards_of_shaft
 from core.book.connection import Book
+from core.jobs.card_import.card_words import visit_on_card
 from core.jobs.due import day_of, due_words
 from core.jobs.job_facts import JobFacts
 from core.jobs.steps import steps_of
@@ -42,6 +44,9 @@ def job_facts_in_words(book: Book, job_id: str, again: str = "") -> list[tuple[s
     ]
     if job.complaint:
         lines.append(("Complaint", job.complaint))
+    cards = cards_of_shaft(book, job.shaft_id)
+    if cards:
+        lines.append(("Old cards", "; ".join(map(visit_on_card, cards))))
     number = visit_number(book, job)
     if number > 1:
         lines.append((f"Visit {number}", f"{again or 'of this shaft'} (F6: visits)"))

@@ -8,10 +8,11 @@ draft in the book, so that a power cut in the middle loses nothing.
 from __future__ import annotations
 
 from core.base.errors import BadShaft, ShaftlogError
-from core.base.records import Sweep
+from core.base.records import OldCard, Sweep
 from core.base.shop_records import NOT_NAMED
 from core.base.units import format_size, parse_length_in
 from core.book import customers, drafts, jobs, shafts
+from core.book.cards import old_cards
 from core.book.connection import Book
 from core.jobs.sweep.sweep_entry import begin_sweep, sweep_job
 from core.runout.stations import mark_list, station_list
@@ -86,6 +87,23 @@ def for_same_customer(book: Book, vessel_id: str, *, with_vessel: bool) -> dict[
     return fields | ({"vessel_id": vessel_id, "vessel": vessel.name} if with_vessel else {})
 
 
+def from_card(book: Book, card: OldCard) -> dict[str, str]:
+    """A draft with what an old card says; its length is never known."""
+    customer = customers.customer(book, card.customer_id)
+    vessels = customers.vessels_of(book, customer.id)
+    vessel = [one.id for one in vessels if one.name.casefold() == card.vessel.casefold()]
+    fields = {
+        "card_id": card.id,
+        "customer_id": customer.id,
+        "customer": customer.name,
+        "phone": customer.phone,
+        "vessel": card.vessel,
+        "position": card.shaft,
+        "diameter": "" if card.diameter_in is None else f"{card.diameter_in:.4f}".rstrip("0"),
+    }
+    return fields | ({"vessel_id": vessel[0]} if len(vessel) == 1 else {})
+
+
 def make_job(book: Book, fields: dict[str, str]) -> str:
     """Store customer, vessel, shaft and job of a complete draft at once; the id of the job."""
     if lacking := missing(fields):
@@ -112,6 +130,8 @@ def make_job(book: Book, fields: dict[str, str]) -> str:
         for name in ("roller_a", "roller_b"):
             if fields.get(name, "").strip():
                 jobs.change_job(book, job.id, **{f"{name}_in": parse_length_in(fields[name])})
+        if fields.get("card_id"):
+            old_cards.take_up(book, fields["card_id"], shaft.id)
         drop(book)
     return job.id
 

@@ -9,7 +9,7 @@ from typing import ClassVar
 from core.jobs.due import by_due, day_of, due_words, is_late, short_due
 from tui.base.commands import Command, verb
 from tui.screens.board.board_rows import NumberedJob, open_rows
-from tui.screens.board.searching import SearchingScreen
+from tui.screens.board.searching import OLD_CARD, SearchingScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 
 
@@ -63,7 +63,8 @@ class BoardScreen(SearchingScreen):
     def rows_for(self, words: str) -> Sequence[ListRow]:
         """The open jobs, or what was found among all jobs."""
         if words.strip():
-            from core.jobs.find_jobs import find_jobs
+            from core.jobs.find_jobs import find_cards, find_jobs
+            from tui.screens.board.old_card import board_card_rows
             from tui.screens.board.search_rows import board_rows
 
             page = find_jobs(self.book, words, counted=False)
@@ -71,7 +72,8 @@ class BoardScreen(SearchingScreen):
             self.box.empty = "Nothing found. F4 starts a job for a new customer."
             own = self._numbered(words.strip())
             names = {row.name for row in own}
-            return [*own, *(row for row in board_rows(page.found) if row.name not in names)]
+            others = (row for row in board_rows(page.found) if row.name not in names)
+            return [*own, *others, *board_card_rows(find_cards(self.book, words))]
         self.box.empty = (
             "No job is open. F4 starts one when a shaft comes in; F8 has a practice shaft."
         )
@@ -90,7 +92,13 @@ class BoardScreen(SearchingScreen):
         return [_row(job, today) for job in jobs if job.number.startswith(words)]
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
-        """Open a job."""
+        """Open a job, or an old card."""
+        if event.row.name.startswith(OLD_CARD):
+            from tui.screens.board.old_card import open_card
+
+            with self.in_words():
+                open_card(self, event.row.name)
+            return
         self.line.value = ""
         self.context.go("card", event.row.name)
 

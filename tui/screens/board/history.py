@@ -10,15 +10,18 @@ from textual.app import ComposeResult
 from textual.timer import Timer
 from textual.widgets import Static
 
+from core.base.counting import many
 from core.base.shop_records import OPEN_STATES
 from core.book import jobs
-from core.book.search.find import Found
+from core.book.cards.card_search import CARDS_LISTED, FoundCard
+from core.book.search.find import Found, Page
 from core.book.settings import load
 from core.jobs.about_job import TirInOut, about_job, tir_words
-from core.jobs.find_jobs import find_jobs
+from core.jobs.find_jobs import find_cards, find_jobs
 from core.jobs.next_visit import begin_next_visit, open_job_on
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command, verb
+from tui.screens.board.old_card import about_found, finding_rows, is_card, open_card
 from tui.screens.board.search_rows import COLUMNS, count_words, found_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.widgets.list_box import ListBox, ListRow
@@ -58,6 +61,8 @@ class HistoryScreen(SearchingScreen):
     def __init__(self) -> None:
         super().__init__()
         self.found: list[Found] = []
+        self.cards: dict[str, FoundCard] = {}
+        """By the name of their row."""
         self.more = False
         """Whether there are jobs beyond those listed."""
         self.tir: dict[str, TirInOut] = {}
@@ -74,8 +79,18 @@ class HistoryScreen(SearchingScreen):
         page = find_jobs(self.book, words, counted=False)
         self.found, self.more = list(page.found), page.at_least
         newest = "The newest jobs. Type to search." if page.found and not words.strip() else ""
-        self.say(newest or count_words(page, len(self.found)))
-        return found_rows(self.found)
+        cards = find_cards(self.book, words)
+        card_rows = finding_rows(cards)
+        self.cards = {row.name: one for row, one in zip(card_rows, cards, strict=True)}
+        self.say(newest or self._count_words(page))
+        return [*found_rows(self.found), *card_rows]
+
+    def _count_words(self, page: Page) -> str:
+        said = count_words(page, len(self.found))
+        if not self.cards:
+            return said
+        more = "or more " if len(self.cards) == CARDS_LISTED else ""
+        return f"{said} {many(len(self.cards), f'{more}old card')} below.".strip()
 
     def _show(self, words: str, *, keep: bool = True) -> None:
         super()._show(words, keep=keep)
@@ -83,11 +98,11 @@ class HistoryScreen(SearchingScreen):
 
     def on_list_box_moved(self) -> None:
         """Another job is chosen; at the end of the list more of them are listed."""
-        if self.more and self.box.chosen is self.box.rows[-1]:
+        if self.more and self.box.chosen is self.box.rows[len(self.found) - 1]:
             page = find_jobs(self.book, self.line.value, first=len(self.found), counted=False)
             self.found += page.found
             self.more = page.at_least
-            self.box.show(found_rows(self.found))
+            self.box.show([*found_rows(self.found), *finding_rows(self.cards.values())])
         self._show_about()
 
     def _show_about(self) -> None:
@@ -101,7 +116,8 @@ class HistoryScreen(SearchingScreen):
     def _about(self, chosen: ListRow | None) -> list[str]:
         one = next((one for one in self.found if chosen and one.job_id == chosen.name), None)
         if one is None:
-            return []
+            card = self.cards.get(chosen.name) if chosen else None
+            return [] if card is None else about_found(card)
         tir = self.tir.get(one.job_id)
         words = ".." if tir is None else tir_words(tir, dial_unit(load(self.book)))
         who = ", ".join(text for text in (one.customer_name, one.phone) if text)
@@ -110,9 +126,9 @@ class HistoryScreen(SearchingScreen):
     def _on_pause(self) -> None:
         if self.more and not self.was_left and self.line.value.strip():
             page = find_jobs(self.book, self.line.value, limit=len(self.found))
-            self.say(count_words(page, len(self.found)))
+            self.say(self._count_words(page))
         chosen = self.box.chosen
-        if chosen is not None and chosen.name not in self.tir:
+        if chosen is not None and not is_card(chosen.name) and chosen.name not in self.tir:
             self.in_background(partial(_worked_out, job_id=chosen.name), self._show_tir)
 
     def _show_tir(self, found: tuple[str, TirInOut]) -> None:
@@ -120,7 +136,11 @@ class HistoryScreen(SearchingScreen):
         self.query_one("#about", Static).update(plain("\n".join(self._about(self.box.chosen))))
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
-        """An open job opens; for an old one, ask what is wanted."""
+        """An open job opens; for an old one, or an old card, ask what is wanted."""
+        if is_card(event.row.name):
+            with self.in_words():
+                open_card(self, event.row.name)
+            return
         job = jobs.job(self.book, event.row.name)
         if job.state in OPEN_STATES:
             self.context.go("card", job.id)
@@ -150,21 +170,32 @@ class HistoryScreen(SearchingScreen):
             self.context.go("card", here.id)
             self.context.say(words)
 
+    def chosen_job(self) -> str | None:
+        """Id of the chosen job; None when there is none, or a card is chosen (and said so)."""
+        chosen = self.chosen()
+        if chosen is not None and is_card(chosen):
+            self.say("This is a paper card. Enter starts a job with what it says.")
+            return None
+        return chosen
+
     def action_visits(self) -> None:
         """F6."""
-        chosen = self.chosen()
+        chosen = self.chosen_job()
         if chosen is not None:
             self.context.go("visits", chosen)
 
     def action_same_shaft(self) -> None:
         """F4."""
         chosen = self.chosen()
-        if chosen is not None:
+        if chosen is not None and is_card(chosen):
+            with self.in_words():
+                open_card(self, chosen)
+        elif chosen is not None:
             self._start_on(chosen)
 
     def action_more(self) -> None:
         """F7."""
-        if self.chosen() is not None:
+        if self.chosen_job() is not None:
             self.ask_which("What about the chosen job?", _MORE, self._more)
 
     def _more(self, name: str | None) -> None:

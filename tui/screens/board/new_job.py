@@ -10,11 +10,12 @@ from core.base.times import local_text
 from core.base.units import format_shop_size
 from core.book import shafts
 from core.book.search.find import Found
-from core.jobs.find_jobs import find_jobs
+from core.jobs.find_jobs import find_cards, find_jobs
 from core.jobs.intake import new_shaft
 from core.jobs.next_visit import begin_next_visit, open_job_on, scrapped_in
 from tui.base.commands import Command, verb
 from tui.screens.base.job_text import shaft_words
+from tui.screens.board.old_card import is_card, open_card, shaft_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
@@ -60,7 +61,7 @@ class NewJobScreen(SearchingScreen):
         """Known shafts for what has been typed so far."""
         found = find_jobs(self.book, words, one_per_shaft=True, counted=False).found
         self.found = {one.job_id: one for one in found}
-        return [_row(one) for one in found]
+        return [*(_row(one) for one in found), *shaft_rows(find_cards(self.book, words))]
 
     def take_line(self) -> None:
         """Enter takes the row under the cursor; with none it is a new customer."""
@@ -70,7 +71,11 @@ class NewJobScreen(SearchingScreen):
             self.action_new_customer()
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:
-        """Ask which shaft of this customer it is."""
+        """Ask which shaft of this customer it is; an old card brings what it says."""
+        if is_card(event.row.name):
+            with self.in_words():
+                open_card(self, event.row.name)
+            return
         one = self.found[event.row.name]
         question = f"{one.customer_name}, {shaft_words(one.vessel_name, one.position)}"
         self.ask_which(question, self._answers(one), self._answer)

@@ -15,6 +15,9 @@ from tui.screens.base.screen import ShopScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.number_input import LineInput
 
+OLD_CARD = "old card "
+"""Before the id of a paper card, in the name of its row."""
+
 
 class SearchingScreen(ShopScreen):
     """The line keeps the focus; Up, Down, PgUp, PgDn steer the list, Enter opens the row."""

@@ -11,7 +11,9 @@ from textual.containers import Vertical
 
 from core.base.shop_records import Job
 from core.book import jobs
+from core.book.cards.old_cards import cards_of_shaft
 from core.book.settings import load
+from core.jobs.card_import.card_words import visit_on_card
 from core.jobs.next_visit import begin_next_visit, open_job_on
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import HIGH_ROWS, WIDE_COLUMNS, Command, verb
@@ -161,6 +163,9 @@ class VisitsScreen(JobScreen):
             places = read_wear(book, chosen.name).places
             notes = jobs.notes_of(book, chosen.name)
             shown = chapters_of(found_visit, places, notes, dial_unit(load(book)))
+            cards = cards_of_shaft(book, jobs.job(book, chosen.name).shaft_id)
+            if cards:
+                shown.append(ShownChapter("Old cards", tuple(map(visit_on_card, cards))))
         self.query_one(ChapterView).show(shown)
 
     def on_list_box_chosen(self, event: ListBox.Chosen) -> None:

@@ -27,6 +27,7 @@ from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
 ROLLER_HINT = "Where this pair of rollers is: its distance from the coupling end."
+FROM_CARD = "From an old card: measure the diameter again."
 CAN_WAIT = "can wait"
 """Name of the heading over the fields that no sweep needs."""
 
@@ -85,6 +86,8 @@ class NewCustomerScreen(ShopScreen):
             words += "" if job else " F4 makes the job without."
         else:
             words = "F12 starts the sweep. All that is empty can wait."
+        if self.typed.get("card_id"):
+            words = f"{FROM_CARD} {words}"
         self.query_one("#missing", Static).update(plain(f"{words}\n\n{LIFTING_HINT}"))
 
     def _save(self, name: str, value: object) -> str | None:

@@ -154,11 +154,13 @@ class StraightenScreen(JobScreen):
         self.state = event.state
 
     def watch_state(self, state: StraighteningState | None) -> None:
-        """Fill the list and put the cursor on the chosen hit."""
+        """Fill the list and put the cursor on the chosen hit; one that was lost stays lost."""
         plan = state.plan if state is not None else ()
         box = self.query_one(ListBox)
-        at: int | None = 0 if plan else None
-        if self.chosen is not None and not self.first_next:
+        at: int | None = None
+        if self.first_next or not box.rows:
+            at = 0 if plan else None
+        elif self.chosen is not None:
             at = self.chosen.index_in(plan)
         self.first_next = False
         unit = texts.unit_of(state) if state is not None else "thou"

@@ -39,6 +39,8 @@ Array = NDArray[np.float64]
 
 NOISY = 1.6
 """Scatter ratio from which the readings are reported as faulty."""
+AS_SHARP_IN = 3.0
+"""A bend spread over less than this is as good as sharp; a longer one gets a word."""
 OPEN_IN = 0.5
 """A bend known less well than this gets a word on how to know it better."""
 FEWEST_TO_FIT = 5
@@ -91,6 +93,8 @@ class Bend(Kink):
     kind: Literal["sharp", "region", "bow"] = "sharp"
     sharpen_at_in: float | None = None
     """Station to add that would sharpen this bend most; None = little to gain."""
+    spread_in: float = 0.0
+    """Length over which a bend at one place is spread; 0 = sharp, as far as the readings show."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -289,6 +293,9 @@ def _words(bend: Bend) -> str:
         )
     if bend.station_u95_in > OPEN_IN:
         return f"The bend at {place} is known to {format_inch(bend.station_u95_in, 1)} only.{more}"
+    if bend.spread_in > AS_SHARP_IN:
+        length = format_inch(round(bend.spread_in), 0)
+        return f"The bend at {place} is not a sharp one: it is spread over about {length}."
     return ""
 
 
@@ -302,4 +309,5 @@ def _bend(region: Region) -> Bend:
         to_in=region.to_in,
         kind=region.kind,
         sharpen_at_in=region.sharpen_at_in,
+        spread_in=region.spread_in,
     )

@@ -57,6 +57,8 @@ class Region:
     shapes: tuple[int, ...]
     """The fitted shapes it is made of."""
     sharpen_at_in: float | None = None
+    spread_in: float = 0.0
+    """Length over which a bend at one place is spread; 0 = sharp, as far as the readings show."""
 
     @property
     def u95_in(self) -> float:
@@ -165,7 +167,7 @@ def _single(
     kind: Literal["sharp", "region"] = "region" if is_open else "sharp"
     low = max(middle - width_in, float(target.knots_in[0]))
     high = min(middle + width_in, float(target.knots_in[-1]))
-    return Region(low, high, middle, kappa, kind, (k,), sharpen_at_in)
+    return Region(low, high, middle, kappa, kind, (k,), sharpen_at_in, end - begin)
 
 
 def _joined(target: Target, fit: Fit, scatter: float, left: Region, right: Region) -> Region | None:

@@ -40,6 +40,12 @@ def test_the_length_of_an_even_zone_is_in_the_fitted_line() -> None:
     assert found.shapes_in[0] == pytest.approx([36.4, 44.4], abs=0.3)
 
 
+def test_a_spread_bend_is_said_to_be_one_and_a_sharp_one_is_not() -> None:
+    even, sharp = (report(Zone(40.4, (0.005, -0.004), w, peaked=False)) for w in (8.0, 0.0))
+    assert even.notes == ("The bend at 40.4 in is not a sharp one: it is spread over about 8 in.",)
+    assert sharp.notes == ()
+
+
 def test_three_spread_bends_a_foot_apart_are_three() -> None:
     """Each taken for a sharp corner would push the others off their places."""
     true = (Zone(33.0, (0.006, 0.0), 8.0), Zone(46.5, (0.0, 0.005), 8.0, False),

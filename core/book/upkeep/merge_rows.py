@@ -57,7 +57,7 @@ class Merger:
         self.other = other
         self.progress = progress
         self.done = self.total = 0
-        """Rows of the other book looked at so far, and in all."""
+        """Steps so far, and at most: each row of the other book is looked at and perhaps added."""
         self.added: dict[str, int] = {}
         self.taken = 0
         self.conflicts: list[Conflict] = []
@@ -77,7 +77,7 @@ class Merger:
             for table in ("reading", "measurement")
         }
         count = "SELECT count(*) FROM "
-        self.total = sum(self.other.rows(count + table)[0][0] for table in WITH_ID)
+        self.total = 2 * sum(self.other.rows(count + table)[0][0] for table in WITH_ID)
         for table in WITH_ID:
             self._table(table)
         self._events()
@@ -102,10 +102,10 @@ class Merger:
                 )
         new = [row for row in theirs if row[0] not in ours]
         self.added[table] = 0
-        for at, row in enumerate(new):
-            if at % ROWS_A_STEP == 0:
-                self.progress(self.done, self.total)
+        for row in new:
+            self._step()
             self.added[table] += self._add(table, dict(zip(names, row, strict=True)))
+        self.done += len(theirs) - len(new)
 
     def _step(self) -> None:
         if self.done % ROWS_A_STEP == 0:

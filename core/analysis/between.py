@@ -112,8 +112,12 @@ class LikelyRunout:
         that the bend part is inside more likely than not."""
         if rule == "simple":
             return self.bend_chance >= EVEN and self.best_in < limit_in
-        sure = self.bend_chance >= BEND_SURE and self.swing_chance >= SWING_SURE
-        return sure and self.known_at_stations
+        return self.is_straight and self.swing_chance >= SWING_SURE
+
+    @property
+    def is_straight(self) -> bool:
+        """Whether the bend part is called inside its limit all along."""
+        return self.bend_chance >= BEND_SURE and self.known_at_stations
 
 
 @dataclass(frozen=True, eq=False)

@@ -24,6 +24,8 @@ class AreaEnd:
     by_stations: bool
     """Each station read in it is true by its own bend part: the verdict of a rule that does not
     look between the stations nor at roundness. For comparison alone."""
+    straight: bool
+    """The bend part is called inside its limit all along, whatever the swing."""
     noted: bool
     """The verdict has a note."""
     settle: str

@@ -15,6 +15,7 @@ from math import atan2, hypot
 import numpy as np
 
 from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
+from core.analysis.between import KnownLine
 from core.analysis.half_turn import half_turn_test
 from core.analysis.next_station import next_station
 from core.analysis.repeat_station import repeated_station
@@ -330,6 +331,10 @@ def _area_end(verdict: Verdict, shaft: Shaft, rollers: Vector, worked: SweepAnal
     here = stations[inside]
     fits = [worked.fits[k] for k in np.flatnonzero(inside)]
     words = {judge_bend(fit.runout, verdict.limit_in) for fit in fits}
+    ends = area.from_in, area.to_in
+    if area.kind == "between":
+        ends = max(ends[0], stations[0]), min(ends[1], stations[-1])
+    known = KnownLine(worked.line, worked.fits, worked.turned)
     return AreaEnd(
         name=area.name,
         kind=area.kind,
@@ -340,6 +345,7 @@ def _area_end(verdict: Verdict, shaft: Shaft, rollers: Vector, worked: SweepAnal
         at_station_in=float(shaft.bend_tir_in(here, rollers).max()) if here.size else 0.0,
         over_in=float((bend >= verdict.limit_in).mean() * (area.to_in - area.from_in)),
         by_stations=words == {"true"},
+        straight=known.within(*ends, verdict.limit_in).is_straight,
         noted=bool(verdict.note),
         settle=verdict.settle,
     )

@@ -59,6 +59,9 @@ class Figures:
     """Every station true by itself, one of the figures not under the limit everywhere."""
     length_over_in: float
     """Median length over the limit of areas falsely called true."""
+    straight: tuple[int, int, int]
+    """Areas whose bend part is called inside, and is everywhere; falsely called so; and how many a
+    look at the stations alone calls so rightly."""
 
 
 def summed(outcomes: Sequence[Outcome]) -> Figures:
@@ -95,6 +98,11 @@ def summed(outcomes: Sequence[Outcome]) -> Figures:
         rightly_by_stations=rightly_by_stations,
         false_by_stations=by_stations - rightly_by_stations,
         length_over_in=float(np.median([a.over_in for a in false])) if false else 0.0,
+        straight=(
+            sum(a.straight and a.bend_tir_in < a.limit_in for a in areas),
+            sum(a.straight and a.bend_tir_in >= a.limit_in for a in areas),
+            sum(a.by_stations and a.bend_tir_in < a.limit_in for a in areas),
+        ),
     )
 
 
@@ -114,6 +122,9 @@ def words(f: Figures) -> str:
             f"{f.false_swing_silent})",
             f"  rightly true {f.rightly_true}, {kept:.3f} of what a look at the stations alone "
             f"calls so: {f.rightly_by_stations} rightly, {f.false_by_stations} falsely",
+            f"  bend part alone: {f.straight[0]} rightly, "
+            f"{f.straight[0] / max(f.straight[2], 1):.3f} of {f.straight[2]} by the stations; "
+            f"{f.straight[1]} falsely ({100 * f.straight[1] / max(sum(f.straight[:2]), 1):.1f} %)",
         )
     )
 

@@ -38,7 +38,12 @@ class HitPictures(Vertical):
 
     def show(self, state: StraighteningState | None, at: int | None) -> None:
         """Draw the hit at this place of the plan; nothing where none is planned."""
-        drawn = state is not None and at is not None and state.story is not None
+        drawn = (
+            state is not None
+            and at is not None
+            and state.story is not None
+            and all(one.hit.ecc_after_in is not None for one in state.plan)
+        )
         self.visible = drawn
         if not drawn or state is None or at is None:
             return

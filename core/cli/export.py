@@ -6,6 +6,7 @@ import argparse
 import csv
 import sys
 from collections.abc import Iterable
+from pathlib import Path
 from typing import TextIO
 
 from core.base.errors import ShaftlogError
@@ -23,11 +24,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     form = parser.add_mutually_exclusive_group(required=True)
     form.add_argument("--csv", action="store_true", help="the readings, one a line")
     form.add_argument("--json", action="store_true", help="everything on record")
+    parser.add_argument(
+        "--folder",
+        metavar="FOLDER",
+        help="with --all: every table as a file in a new folder, described in datapackage.json",
+    )
     parser.add_argument("--sweep", type=int, metavar="N", help="with --csv: only the N-th sweep")
     parser.add_argument(
         "--with-phone",
         action="store_true",
-        help="with --json: the customer's phone, mail, address and notes too",
+        help="with --json or --folder: the customer's phone, mail, address and notes too",
     )
 
 
@@ -38,9 +44,18 @@ def run(args: argparse.Namespace) -> int:
 
     if args.json and args.sweep is not None:
         raise ShaftlogError("--sweep goes with --csv: --json always gives the whole job")
-    if args.csv and args.with_phone:
+    if args.folder and (not args.all or args.sweep is not None):
+        raise ShaftlogError("--folder goes with --all: it gets every table of the book")
+    if args.csv and args.with_phone and not args.folder:
         raise ShaftlogError("--with-phone goes with --json: --csv holds no phone numbers")
     with open_book(book_path(args), create=False, read_only=True) as book:
+        if args.folder:
+            from core.reports.data_export.tables import write_tables
+
+            form = "csv" if args.csv else "json"
+            count = write_tables(book, Path(args.folder), form, contact=args.with_phone)
+            print(f"{count} files written to {args.folder}")
+            return DONE
         chosen = all_jobs(book) if args.all else (jobs.job_by_tag(book, args.tag),)
         if args.csv:
             write_csv(book, chosen, sys.stdout, sweep_no=args.sweep)

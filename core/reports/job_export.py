@@ -104,7 +104,7 @@ def csv_rows(book: Book, job: Job, sweep_no: int | None = None) -> Iterator[list
             yield [
                 f"{reading.station_in:g}",
                 "" if clock_deg is None else f"{clock_deg:g}",
-                _thou(reading.value_in, reading.kind),
+                _thou(reading.value_in),
                 str(number),
                 sweep.purpose,
                 reading.kind,
@@ -117,7 +117,6 @@ def csv_rows(book: Book, job: Job, sweep_no: int | None = None) -> Iterator[list
             ]
 
 
-def _thou(value_in: float | None, kind: str) -> str:
-    if value_in is not None:
-        return f"{round(value_in * 1000, 6):g}"
-    return "blocked" if kind == "blocked" else ""
+def _thou(value_in: float | None) -> str:
+    """A number, or empty: `kind` says why there is none."""
+    return "" if value_in is None else f"{round(value_in * 1000, 6):g}"

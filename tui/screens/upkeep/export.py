@@ -8,18 +8,20 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from core.base.times import local_text
 from core.book import jobs
 from core.book.connection import Book
-from core.reports.export_file import new_export
+from core.reports.export_file import FOLDER, new_export
 from tui.base.commands import Command, verb
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
-JOB, BOOK = "job", "book"
+JOB, BOOK, TABLES = "job", "book", "tables"
 WORDS = (
     "CSV holds the readings, one a line; it can be taken in again. JSON holds everything on record "
-    "about a job. Customers' phone, mail, address and notes leave the shop only when asked for "
+    "about a job. A file a table holds the whole book for any other program, with a description of "
+    "every column. Customers' phone, mail, address and notes leave the shop only when asked for "
     "here. The file can be read by its owner only."
 )
 
@@ -48,9 +50,10 @@ class ExportScreen(ChoreScreen):
                       choices=((JOB, "one job"), (BOOK, "whole book"))),
             FieldSpec("tag", "Tag of the job", "text", self.values["tag"], "Such as 26-014."),
             FieldSpec("form", "Form", "choice", "csv",
-                      choices=(("csv", "CSV: readings"), ("json", "JSON: everything"))),
+                      choices=(("csv", "CSV: readings"), ("json", "JSON: everything"),
+                               (TABLES, "CSV: a file a table"))),
             FieldSpec("contact", "With phone numbers", "choice", "no",
-                      "Only JSON holds them.", choices=(("no", "no"), ("yes", "yes"))),
+                      "CSV of readings has none.", choices=(("no", "no"), ("yes", "yes"))),
             save=self._save,
         )  # fmt: skip
 
@@ -68,7 +71,7 @@ class ExportScreen(ChoreScreen):
             if not self.settle():
                 return
             asked = dict(self.values)
-            if asked["what"] == JOB:
+            if asked["what"] == JOB and asked["form"] != TABLES:
                 jobs.job_by_tag(self.book, asked["tag"])
             book = self.book
             self.chore("Writing ...", lambda: write_file(book, asked), self._written)
@@ -87,6 +90,14 @@ def write_file(book: Book, asked: dict[str, str]) -> Path:
     from core.cli.export import all_jobs, write_csv, write_json
 
     whole = asked["what"] == BOOK
+    if asked["form"] == TABLES:
+        from core.reports.data_export.tables import write_tables
+
+        at = local_text(book.now(), "%Y-%m-%d-%H%M%S")
+        folder = book.path.parent / FOLDER / f"book-{at}"
+        with book.reopen(read_only=True) as own:
+            write_tables(own, folder, "csv", contact=asked["contact"] == "yes")
+        return folder
     name = "book" if whole else f"job-{asked['tag']}"
     with (
         book.reopen(read_only=True) as own,

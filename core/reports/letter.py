@@ -11,10 +11,10 @@ from html import escape
 
 from core.base.counting import many
 from core.base.text import one_line
-from core.base.units import MM_PER_IN
+from core.base.units import MM_PER_IN, shown_dial_unit
 from core.reports.text_layout import wrapped
 from core.reports.ticket_data import SweepPart, TicketData, foot, warnings
-from core.reports.ticket_format import all_clean, inches
+from core.reports.ticket_format import all_clean, inches, shop_size
 
 STROKES = {"press": "press stroke", "heat": "heat spot"}
 RESULTS = {"crack": "a CRACK at", "unclear": "cannot tell at"}
@@ -36,7 +36,7 @@ def whole_letter(data: TicketData, body: str) -> str:
     """Head, body and foot; every line is a paragraph or an empty line."""
     data = all_clean(data)
     vessel = f"{data.vessel}, {data.position}" if data.position else data.vessel
-    size = f"{inches(data.diameter_in)} by {inches(data.length_in)} in"
+    size = f"{shop_size(data.diameter_in)} by {shop_size(data.length_in)}"
     about = f"Propeller shaft of {vessel}, {size}, tag {data.tag}"
     state = [foot(data)[0], *(f"{label}: {words}" for label, words in warnings(data))]
     blocks = (
@@ -70,7 +70,10 @@ def letter_as_html(letter: str, tag: str) -> str:
 
 
 def _length(value_in: float) -> str:
-    return f"{value_in:.4f}".rstrip("0").rstrip(".") + f" in ({value_in * MM_PER_IN:.2f} mm)"
+    in_inches = f"{value_in:.4f}".rstrip("0").rstrip(".") + " in"
+    in_mm = f"{value_in * MM_PER_IN:.2f} mm"
+    first, also = (in_mm, in_inches) if shown_dial_unit() == "mm" else (in_inches, in_mm)
+    return f"{first} ({also})"
 
 
 def _runout(part: SweepPart) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.reports.ticket_format import inches
+from core.reports.ticket_format import shop_size
 
 
 @dataclass(frozen=True)
@@ -178,7 +178,7 @@ class TicketData:
     @property
     def heading(self) -> tuple[tuple[str, str], ...]:
         """(label, text) of the lines at the head."""
-        size = f"{inches(self.diameter_in)} in diameter, {inches(self.length_in)} in long"
+        size = f"{shop_size(self.diameter_in)} diameter, {shop_size(self.length_in)} long"
         return (
             ("Customer", self.customer),
             ("Vessel", f"{self.vessel}, {self.position}" if self.position else self.vessel),

@@ -8,7 +8,7 @@ from dataclasses import fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from core.base.text import one_line
-from core.base.units import format_dial
+from core.base.units import format_dial, format_shop_size, shown_dial_unit
 
 if TYPE_CHECKING:
     from core.runout.station_result import StationFit
@@ -47,6 +47,11 @@ def dial(value_in: float | None) -> str:
 def inches(value_in: float) -> str:
     """Inches without needless zeros, such as '12' or '12.375'."""
     return f"{value_in:.3f}".rstrip("0").rstrip(".")
+
+
+def shop_size(value_in: float) -> str:
+    """A size with its unit: decimal inches, in a metric shop mm."""
+    return format_shop_size(value_in) if shown_dial_unit() == "mm" else f"{inches(value_in)} in"
 
 
 def clock(clock_deg: float | None) -> str:

@@ -69,6 +69,9 @@ def test_the_dial_brings_its_turn_and_its_unit(book: Book, dial: object) -> None
     per_unit = MM_PER_IN if "mm" in chosen.words else 1.0
     assert float(chosen.words.split()[0]) == pytest.approx(shop.resolution_in * per_unit)
     assert shop.dial_turn_in > 50 * shop.resolution_in
+    assert shop.spacing_in * per_unit == pytest.approx(150 if per_unit > 1 else 6)
+    choose_dial(book, DIALS[0].words)
+    assert settings.load(book).spacing_in == 6
 
 
 @pytest.mark.parametrize(

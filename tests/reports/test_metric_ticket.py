@@ -39,6 +39,9 @@ def test_the_ticket_of_a_metric_shop_has_the_same_figures_in_mm(book: Path, tag:
     assert "thou" not in papers["mm"]
     changed = 0
     for inch, metric in zip(*(paper.splitlines() for paper in papers.values()), strict=True):
+        if inch.startswith("Shaft "):
+            assert " mm diameter, " in metric
+            continue
         pairs = zip(NUMBER.findall(inch), NUMBER.findall(metric), strict=True)
         for was, now in ((float(a), float(b)) for a, b in pairs):
             if was != now:

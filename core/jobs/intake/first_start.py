@@ -20,6 +20,9 @@ class UsualDial:
     """Unit in which its readings are typed and shown."""
 
 
+INCH_SPACING_IN = settings.ShopSettings().spacing_in
+METRIC_SPACING_IN = 150 / MM_PER_IN
+"""The usual distance of the stations in inches, and as a metric shop chalks it."""
 DIALS = (
     UsualDial("0.0005 in", 0.0005, 0.100, "thou"),
     UsualDial("0.001 in", 0.001, 0.100, "thou"),
@@ -42,12 +45,14 @@ def dial_of(book: Book) -> UsualDial:
 
 
 def choose_dial(book: Book, words: str) -> UsualDial:
-    """Store graduation, turn and unit of a dial of the list."""
+    """Store graduation, turn and unit of a dial of the list; the usual spacing goes with it."""
     dial = next(one for one in DIALS if one.words == words)
-    settings.save(
-        book,
-        resolution_in=dial.resolution_in,
-        dial_turn_in=dial.dial_turn_in,
-        unit=dial.unit,
-    )
+    changes: dict[str, object] = {
+        "resolution_in": dial.resolution_in,
+        "dial_turn_in": dial.dial_turn_in,
+        "unit": dial.unit,
+    }
+    if settings.load(book).spacing_in in (INCH_SPACING_IN, METRIC_SPACING_IN):
+        changes["spacing_in"] = METRIC_SPACING_IN if dial.unit == "mm" else INCH_SPACING_IN
+    settings.save(book, **changes)
     return dial

@@ -89,6 +89,10 @@ async def test_a_hit_that_another_bench_noted_is_asked_for_and_its_neighbour_nev
         with open_book(tmp_path / "shop.db", by="bench 2") as other:
             entry = HitEntry(hit.station_in, hit.high_side_rad, hit.ask_for_rad)
             note_hit(other, job_id, entry, seen=read_rounds(other, job_id).hit_ids)
+        app.screen.refresh_view()
+        app.screen.action_undo()
+        assert "Nothing is taken back" in message(app), "heard of, but not on the screen yet"
+        assert len(hits.hits_of(app.book, job_id)) == 1
         await pilot.press("f4")
         await settled(app, pilot)
         assert "Another bench noted a hit since: 30" in text(app)

@@ -104,6 +104,8 @@ class StraightenScreen(JobScreen):
         self.trouble = ""
         self.first_next = True
         """The next plan shown starts at its first hit: on opening, after an act of this bench."""
+        self.hits_shown: tuple[str, ...] = ()
+        """Ids of the hits that the person knows of: shown here, or noted at this bench."""
         self.placed_at = 0
         """Row on which the program, not the person, put the cursor."""
 
@@ -124,6 +126,8 @@ class StraightenScreen(JobScreen):
         no hit is noted."""
         raw = read_rounds(self.book, self.job_id)
         read = raw, read_earlier(self.book, self.job_id)
+        if self.first_next:
+            self.hits_shown = raw.hit_ids
         if self.read == read and self.state is not None:
             if self._has_body():
                 if self.first_next and self.state.raw == raw:  # an act that was taken back
@@ -150,6 +154,7 @@ class StraightenScreen(JobScreen):
         if not self._has_body() or self.read is None or event.raw is not self.read[0]:
             return
         self._sync_choice()
+        self.hits_shown = event.raw.hit_ids
         self.trouble = event.trouble
         self.state = event.state
 
@@ -322,8 +327,7 @@ class StraightenScreen(JobScreen):
     def action_undo(self) -> None:
         """F5."""
         with self.in_words():
-            seen = () if self.read is None else self.read[0].hit_ids
-            gone = hit_actions.undo_hit(self.book, self.job_id, seen=seen)
+            gone = hit_actions.undo_hit(self.book, self.job_id, seen=self.hits_shown)
             what = "correction" if gone.corrects else "hit"
             self._stored(f"Taken back: {what} {texts.recorded_text(gone)}. It stays in the log.")
         self.refresh_view()

@@ -280,7 +280,7 @@ async def test_trouble_is_told_where_the_person_is_by_then(
 ) -> None:
     go_on = threading.Event()
 
-    def fails(_: object) -> None:
+    def fails(*_: object) -> None:
         go_on.wait(5)
         raise Refused("The stick is full.")
 

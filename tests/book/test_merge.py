@@ -285,7 +285,9 @@ def test_a_killed_merge_leaves_no_copy_of_the_other_book(two: Two, tmp_path: Pat
     code = (
         "import os, signal, sys\n"
         "from core.book.opening import open_book\n"
+        "from core.book.upkeep import merge_rows\n"
         "from core.book.upkeep.merge import merge_book\n"
+        "merge_rows.ROWS_A_STEP = 1\n"
         f"book = open_book({str(path)!r})\n"
         "def kill(done, total):\n"
         "    if done: os.kill(os.getpid(), signal.SIGKILL)\n"

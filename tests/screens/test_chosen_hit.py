@@ -93,7 +93,7 @@ async def test_a_hit_that_another_bench_noted_is_asked_for_and_its_neighbour_nev
         app.screen.action_undo()
         assert "Nothing is taken back" in message(app), "heard of, but not on the screen yet"
         assert len(hits.hits_of(app.book, job_id)) == 1
-        await pilot.press("f4")
+        app.screen.action_hit()
         await settled(app, pilot)
         assert "Another bench noted a hit since: 30" in text(app)
         await pilot.press("1")

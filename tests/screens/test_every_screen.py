@@ -47,6 +47,8 @@ FORBIDDEN = ("shift+f", "ctrl+a", "ctrl+b", "ctrl+s", "ctrl+z", "f11")
 NASTY = "Ann [b]x[/b] [/] [mm] \x1b[31m\x00 ‮abc 漢字 $x 'q' \"z\""
 PAD_KEYS = ("asterisk", "slash", "plus", "minus", "enter", "ctrl+j")
 """Keys that a number field deals with itself."""
+ENDS = ("leave", "practice")
+"""Actions that end the app."""
 PARTS = 6
 """Starts of the app that the places share where nothing is entered."""
 PARSED = {"Static", "Label", "update", "notify", "Button", "add_row", "add_column"}
@@ -72,7 +74,7 @@ async def test_picture_and_keys(tmp_path: Path, place: str) -> None:
         common = {c.name for c in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS)}
         own = [c for c in commands_of(ROUTES[place].load()) if c.name not in common]
         screen = app.screen
-        for key in [key for c in own for key in c.keys if c.name != "leave"]:
+        for key in [key for c in own for key in c.keys if c.name not in ENDS]:
             if isinstance(app.screen, Box):
                 await pilot.press("escape")
             if app.screen is not screen:

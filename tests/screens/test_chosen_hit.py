@@ -1,4 +1,4 @@
-"""Straighten by keys: the hit named before F4 is the hit noted, whatever happens in between."""
+"""By keys: the hit or area named before F4 is the one noted, whatever happens in between."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from core.book import hits, jobs, settings
+from core.book import hits, jobs, penetrant_checks, settings
 from core.book.opening import open_book
 from core.jobs.hit_actions import HitEntry, note_hit
 from core.jobs.straightening import read_rounds
@@ -163,3 +163,23 @@ async def test_the_screen_says_that_nobody_looked_for_cracks_and_that_penetrant_
         await go(app, pilot, "straighten")
         await settled(app, pilot)
         assert "PENETRANT IS WET at" in text(app)
+
+
+async def test_an_area_that_left_the_list_leaves_no_other_one_chosen(tmp_path: Path) -> None:
+    """A hit of another bench beside it makes one area of two: F4 stamped the first of the list."""
+    async with opened(tmp_path) as (app, pilot):
+        job_id = first_job(app)
+        spot = {"job_id": job_id, "round_no": 1, "method": "press", "angle_rad": 3e-4}
+        hits.add_hit(app.book, **spot, station_in=30.0, clock_deg=10.0)
+        await go(app, pilot, "penetrant")
+        while "straightened" not in app.screen.here.area.name:
+            await pilot.press("down")
+        hits.add_hit(app.book, **spot, station_in=31.5, clock_deg=10.0)
+        app.screen.seen_elsewhere()
+        await pilot.pause()
+        await pilot.press("f4")
+        assert "no longer in the list" in message(app)
+        assert penetrant_checks.newest_checks(app.book, job_id) == ()
+        await pilot.press("down", "f4")
+        (check,) = penetrant_checks.newest_checks(app.book, job_id)
+        assert check.area == app.screen.here.area.name

@@ -208,7 +208,12 @@ async def block(me: Machinist) -> None:
     if meant is None or meant.kind != "mark":
         return
     me.begin()
-    await me.press("asterisk")
+    if me.disturbances and me.die.random() < me.chance:
+        await me.disturb()
+        meant = at_mark(me) if me.hands.screen == "SweepScreen" else None
+        if meant is None or meant.kind != "mark":
+            return
+    await me.press("asterisk", steady=True)
     found = me.changes()
     if meant.closed or finished(me):
         me.nothing_changed("blocked where all is read")

@@ -49,6 +49,7 @@ EARLY = (
 if TYPE_CHECKING:
     from core.runout.readings import SweepReadings
 
+AREA_LOST = "The area chosen is no longer in the list: choose with Up, Down or Enter."
 CHECKS_CLOSED = "This job is closed: its penetrant checks can be read, not changed."
 RESULTS = (
     MenuItem("clear", "Clear: no line, no bleeding-out"),
@@ -103,6 +104,8 @@ class PenetrantScreen(JobScreen):
         self.spots: tuple[AreaCheck, ...] = ()
         self.bends_in: tuple[float, ...] = ()
         """Stations of the bends as received, once they are found."""
+        self.lost_at: int | None = None
+        """Row of the cursor while nobody has chosen it: the area chosen left the list."""
         self._painted = ""
 
     @property
@@ -168,8 +171,11 @@ class PenetrantScreen(JobScreen):
         self.spots = spots(self.book, self.job_id, self.now, self.bends_in)
         rows = tuple(words_of.row_of(spot) for spot in self.spots)
         box = self.query_one(ListBox)
+        was = box.chosen
         if rows != box.rows:
             box.show(rows)
+        if was is not None and box.chosen is not None and was.name != box.chosen.name:
+            self.lost_at = box.cursor
         self._tell()
 
     def _tell(self) -> None:
@@ -177,7 +183,7 @@ class PenetrantScreen(JobScreen):
         running, now, facts = None, "", ""
         if self.spots:
             running = words_of.running_spot(self.spots, self.here)
-            now = words_of.now_words(self.here, self.by)
+            now = AREA_LOST if self.lost_at is not None else words_of.now_words(self.here, self.by)
             facts = words_of.facts_words(self.here, self.stated)
         self.query_one(BigClock).show(*words_of.big_words(running))
         parts = {
@@ -193,11 +199,17 @@ class PenetrantScreen(JobScreen):
 
     def on_list_box_moved(self) -> None:
         """Facts of the area under the cursor."""
+        if self.query_one(ListBox).cursor != self.lost_at:
+            self.lost_at = None
         if self.spots:
             self._tell()
 
     def on_list_box_chosen(self) -> None:
-        """Enter: the next stage, or what was seen."""
+        """Enter: the next stage, or what was seen; where none is chosen, it chooses."""
+        if self.lost_at is not None:
+            self.lost_at = None
+            self._tell()
+            return
         if self.here.stage in ("developing", "look"):
             self.action_result()
         else:
@@ -215,6 +227,8 @@ class PenetrantScreen(JobScreen):
             raise ShaftlogError(CHECKS_CLOSED)
         if not self.spots:
             raise ShaftlogError("No area to check: give length and diameter at intake first.")
+        if self.lost_at is not None:
+            raise ShaftlogError(AREA_LOST)
 
     def action_stage(self) -> None:
         """F4: one area; asked first when its wait is not over."""

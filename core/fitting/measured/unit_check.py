@@ -58,16 +58,21 @@ def unit_doubt(
         return _without_nominal(value_in, shown)
     if abs(value_in - nominal_in) <= stray_share * nominal_in:
         return None
-    for factor, unit in _FACTORS:
-        likely = value_in / factor
-        if abs(likely - nominal_in) <= _UNIT_SHARE * nominal_in:
-            return UnitDoubt(
-                value_in,
-                likely,
-                unit,
-                f"{shown} in beside a nominal {format_inch(nominal_in)}: typed in {unit}? "
-                f"That would be {format_inch(likely)}.",
-            )
+    near = max(_UNIT_SHARE, stray_share)
+    explained = [
+        (abs(math.log(value_in / factor / nominal_in)), value_in / factor, unit)
+        for factor, unit in _FACTORS
+        if abs(value_in / factor - nominal_in) <= near * nominal_in
+    ]
+    if explained:
+        _, likely, unit = min(explained, key=lambda one: one[0])
+        return UnitDoubt(
+            value_in,
+            likely,
+            unit,
+            f"{shown} in beside a nominal {format_inch(nominal_in)}: typed in {unit}? "
+            f"That would be {format_inch(likely)}.",
+        )
     return UnitDoubt(
         value_in,
         None,

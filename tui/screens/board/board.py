@@ -40,7 +40,7 @@ class BoardScreen(SearchingScreen):
         Column("Customer", 13, narrow=True),
         Column("Customer", wide=True),
         Column("Due", 6, narrow=True),
-        Column("Due", 26, wide=True),
+        Column("Due", 25, wide=True),
         Column("Next step"),
     )
 

@@ -13,7 +13,7 @@ from textual.css.model import RuleSet
 from textual.css.stylesheet import Stylesheet
 from textual.css.types import CSSLocation
 
-from core.base.units import show_dial_in
+from core.base.dial_unit import show_dial_in
 
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("explore", deadline=None)

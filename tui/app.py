@@ -356,6 +356,11 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
         return self.heart.bench if self.heart is not None else ""
 
     @property
+    def is_closing(self) -> bool:
+        """Whether no screen is left: the app is being closed."""
+        return not self.screen_stack
+
+    @property
     def job_on_top(self) -> str | None:
         """The job of the screen in front."""
         return getattr(self.screen, "job_id", None)

@@ -11,12 +11,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
-from typing import Literal
 
+from core.base.dial_unit import Unit as Unit
+from core.base.dial_unit import shown_dial_unit
 from core.base.errors import BadNumber
-
-Unit = Literal["in", "thou", "mm"]
 
 MM_PER_IN = 25.4
 PER_INCH: dict[Unit, float] = {"in": 1.0, "thou": 1000.0, "mm": MM_PER_IN}
@@ -170,30 +168,13 @@ def format_thou(value_in: float, places: int = 1, *, unit: bool = True) -> str:
     return _fixed(value_in * 1000, places) + (" thou" if unit else "")
 
 
-@dataclass
-class _DialUnit:
-    now: Unit = "thou"
-
-
-_dial_unit = _DialUnit()
-"""One shop, one unit: a running program shows the dial figures of one book."""
 _FINER_PLACES: dict[Unit, int] = {"thou": 0, "mm": 2, "in": 3}
 """Decimal places beyond those of the same figure in thou."""
 
 
-def show_dial_in(unit: str) -> None:
-    """Choose the unit in which `format_dial` shows what dials and feelers measure."""
-    _dial_unit.now = "mm" if unit == "mm" else "in" if unit == "in" else "thou"
-
-
-def shown_dial_unit() -> Unit:
-    """The unit in which `format_dial` shows."""
-    return _dial_unit.now
-
-
 def format_dial(value_in: float, places: int = 1, *, unit: bool = True) -> str:
     """A dial figure, a gap or a clearance in the unit of the shop: ``1.3 thou``, ``0.033 mm``."""
-    shown_in = _dial_unit.now
+    shown_in = shown_dial_unit()
     places += _FINER_PLACES[shown_in]
     return _fixed(value_in * PER_INCH[shown_in], places) + (f" {shown_in}" if unit else "")
 
@@ -241,7 +222,7 @@ def format_size(value_in: float, *, unit: bool = True) -> str:
 
 def format_shop_size(value_in: float) -> str:
     """A size in the unit of the shop: ``1-3/4 in``, in a metric shop ``44.45 mm``."""
-    if _dial_unit.now != "mm":
+    if shown_dial_unit() != "mm":
         return format_size(value_in)
     return f"{format_typed(round(value_in, 6), 'mm')} mm"
 

@@ -13,8 +13,8 @@ import json
 from dataclasses import asdict, dataclass, fields
 from typing import Any, Literal
 
+from core.base.dial_unit import show_dial_in
 from core.base.limits import DEFAULT_LIMIT_IN
-from core.base.units import show_dial_in
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from core.base.dial_unit import shown_dial_unit
 from core.base.shop_records import Job
 from core.base.text import one_line
 from core.base.times import local_text
-from core.base.units import format_shop_size, shown_dial_unit
+from core.base.units import format_shop_size
 from core.book import customers, history, jobs, settings, sweeps
 from core.book.cards.old_cards import cards_of_shaft
 from core.book.connection import Book

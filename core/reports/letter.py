@@ -10,8 +10,9 @@ from collections import Counter
 from html import escape
 
 from core.base.counting import many
+from core.base.dial_unit import shown_dial_unit
 from core.base.text import one_line
-from core.base.units import MM_PER_IN, shown_dial_unit
+from core.base.units import MM_PER_IN
 from core.reports.text_layout import wrapped
 from core.reports.ticket_data import SweepPart, TicketData, foot, warnings
 from core.reports.ticket_format import all_clean, inches, shop_size

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from core.base.units import format_dial, shown_dial_unit
+from core.base.dial_unit import shown_dial_unit
+from core.base.units import format_dial
 from core.reports.ticket_data import (
     RULES,
     UNCERTAINTY,

@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from core.analysis.sweep import SweepAnalysis
+from core.base.dial_unit import shown_dial_unit
 from core.base.text import one_line
-from core.base.units import shown_dial_unit
 from core.bends.find import Bend
 from core.reports.ticket_format import clock, dial, high_spot_deg, inches, interval
 from core.runout.slips import Slip

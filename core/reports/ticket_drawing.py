@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from html import escape
 
-from core.base.units import PER_INCH, format_dial, shown_dial_unit
+from core.base.dial_unit import shown_dial_unit
+from core.base.units import PER_INCH, format_dial
 from core.reports.svg_shapes import (
     DRAWING_WIDTH,
     dot,

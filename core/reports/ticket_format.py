@@ -7,8 +7,9 @@ import unicodedata
 from dataclasses import fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from core.base.dial_unit import shown_dial_unit
 from core.base.text import one_line
-from core.base.units import format_dial, format_shop_size, shown_dial_unit
+from core.base.units import format_dial, format_shop_size
 
 if TYPE_CHECKING:
     from core.runout.station_result import StationFit

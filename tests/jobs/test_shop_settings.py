@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 
-from core.base.units import show_dial_in
+from core.base.dial_unit import show_dial_in
 from core.book.settings import FIELDS, ShopSettings
 from core.jobs.shop.examples import example
 from core.jobs.shop.unusual import USUAL, unusual

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from core.base.units import MM_PER_IN, format_dial, show_dial_in, shown_dial_unit
+from core.base.dial_unit import show_dial_in, shown_dial_unit
+from core.base.units import MM_PER_IN, format_dial
 from core.book import jobs, settings
 from core.book.opening import open_book
 from core.reports.job_sheet import job_facts_in_words

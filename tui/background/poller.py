@@ -63,7 +63,7 @@ class Poller:
 
     def beat(self) -> None:
         """Twice a second; trouble with the book waits for the next beat."""
-        if not self._file_is_well():
+        if self.context.is_closing or not self._file_is_well():
             return
         try:
             if self.context.book.changed_elsewhere():

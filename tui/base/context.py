@@ -38,6 +38,10 @@ class Context(Protocol):
         """Name of this running program among those at the same book."""
 
     @property
+    def is_closing(self) -> bool:
+        """Whether no screen is left: the app is being closed."""
+
+    @property
     def job_on_top(self) -> str | None:
         """The job of the screen in front."""
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from core.base.dial_unit import shown_dial_unit
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial, shown_dial_unit
+from core.base.units import format_dial
 from core.fitting.coupling.bore import Clearance
 from core.fitting.coupling.bore_setup import BoreSetup
 from core.fitting.coupling.press_fit import CAUTIONS, PressFit, press_fit

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from core.base.dial_unit import shown_dial_unit
 from core.base.errors import ShaftlogError
 from core.base.shop_records import Customer, Job, Shaft, Vessel
-from core.base.units import Unit, format_mm, format_size, format_typed, shown_dial_unit
+from core.base.units import Unit, format_mm, format_size, format_typed
 from core.book import customers, history, jobs, settings, shafts
 from core.book.connection import Book
 from core.book.settings import DAY_FIRST

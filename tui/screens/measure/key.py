@@ -7,7 +7,8 @@ from typing import ClassVar
 
 from textual.widget import Widget
 
-from core.base.units import format_dial, format_inch, shown_dial_unit
+from core.base.dial_unit import shown_dial_unit
+from core.base.units import format_dial, format_inch
 from core.fitting.keys.fit import SideFit, TopFit
 from core.fitting.keys.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_setup, key_wanted
 from core.fitting.keys.key_text import BAD_SIDES, key_report

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from core.base.dial_unit import shown_dial_unit
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial, shown_dial_unit
+from core.base.units import format_dial
 from core.fitting.coupling.bore_job import check_places
 from core.fitting.keys.key_job import PLACES_IN, SETUP, SHAPES, key_setup
 from core.fitting.keys.sizes import standards_differ

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from core.base.units import Unit, format_dial, format_size, format_typed, shown_dial_unit
+from core.base.dial_unit import shown_dial_unit
+from core.base.units import Unit, format_dial, format_size, format_typed
 from core.book.settings import FIELDS, SettingField, ShopSettings
 from tui.widgets.form import FieldSpec
 

@@ -7,9 +7,10 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 
+from core.base.dial_unit import shown_dial_unit
 from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import PURPOSES, Sweep
-from core.base.units import format_typed, shown_dial_unit
+from core.base.units import format_typed
 from core.book import drafts, sweeps
 from core.jobs.sweep import sweep_entry
 from core.jobs.sweep.sweep_entry import SweepJob, sweep_job

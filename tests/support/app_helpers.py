@@ -74,8 +74,9 @@ async def go(app: ShaftlogApp, pilot: Pilot[None], name: str) -> None:
 async def worked_out(app: ShaftlogApp, pilot: Pilot[None]) -> None:
     """Wait for what a thread works out for the screen, and for its paint."""
     await pilot.pause()
-    with suppress(WorkerCancelled):  # the screen wants something newer worked out
-        await app.workers.wait_for_complete()
+    for _ in range(3):  # a cancelled one: the screen wants something newer worked out
+        with suppress(WorkerCancelled):
+            await app.workers.wait_for_complete()
     await pilot.pause()
 
 

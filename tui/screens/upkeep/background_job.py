@@ -8,6 +8,8 @@ from pathlib import Path
 from time import monotonic
 from typing import ClassVar, TypeVar
 
+from textual.app import App
+
 from core.base.errors import ShaftlogError, Stopped
 from tui.base.commands import Command, verb
 from tui.base.context import Context
@@ -31,6 +33,8 @@ class ChoreScreen(ShopScreen):
     stop_asked = False
     """Whether the work is to end at its next step."""
     _shown_at = 0.0
+    show_on: App[object] | None = None
+    """The app that the work under way reports to."""
 
     def chore(self, words: str, work: Callable[[], Found], done: Callable[[Found], object]) -> None:
         """Do `work` (with its own connection to the book), then `done` with what it gave.
@@ -44,6 +48,7 @@ class ChoreScreen(ShopScreen):
         self.say(words)
         # A screen that was left meanwhile knows neither of them any more.
         app, context = self.app, self.context
+        self.show_on = app
 
         def run() -> None:
             tell = self._work(context, work, done)
@@ -56,12 +61,13 @@ class ChoreScreen(ShopScreen):
         """For work that can be stopped, called on its thread: how far it is. Raises `Stopped`."""
         if self.stop_asked:
             raise Stopped("Stopped. Nothing of it was kept.")
-        if self.app.is_running and monotonic() - self._shown_at > SHOW_EVERY_S:
+        app = self.show_on  # a screen that was left has no app of its own any more
+        if app is not None and app.is_running and monotonic() - self._shown_at > SHOW_EVERY_S:
             self._shown_at = monotonic()
             filled = min(PROGRESS_CELLS * done // max(of, 1), PROGRESS_CELLS)
             bar = "#" * filled + "-" * (PROGRESS_CELLS - filled)
             words = f"{self.busy} [{bar}] {100 * done // max(of, 1)} %. F5 stops it."
-            self.app.call_from_thread(self._show_progress, words)
+            app.call_from_thread(self._show_progress, words)
 
     def _show_progress(self, words: str) -> None:
         if self.busy and not self.was_left and not self.stop_asked:

@@ -83,6 +83,11 @@ async def test_the_whole_practice_by_its_own_advice() -> None:
                     slips += "F7 takes" in words or "F7 goes there" in words
                     if "one moment" not in words:
                         keys += await follow(app, pilot)
+                    for _ in range(100 if "(-86.5)" in words else 0):  # it waits for keys first
+                        await pilot.pause(0.1)
+                        app.look()
+                        if "F7" in advice(app):
+                            break
                     assert keys <= MOST_KEYS, words
         finally:
             app.close_book()

@@ -160,7 +160,7 @@ async def test_check_list_keeps_who_when_and_note(tmp_path: Path) -> None:
         assert not stored(app, "key check")
         await press(pilot, "up")
         await press(pilot, *"R Hand")
-        await press(pilot, "enter", "2", "enter")
+        await press(pilot, "enter", "2", "up")
         await press(pilot, *"wiped dry")
         await press(pilot, "enter", "3", "escape")
         figures = read_figures(app.book, first_job(app), *SUBJECTS)
@@ -184,7 +184,7 @@ async def test_check_list_with_hostile_names(tmp_path: Path) -> None:
         await press(pilot, "f12")
         form = app.screen.query_one("Form")
         form.box.value = nasty
-        await press(pilot, "enter", "2", "enter")
+        await press(pilot, "enter", "2", "up")
         form.box.value = nasty
         await press(pilot, "enter", "up")
         assert nasty in text(app)

@@ -76,6 +76,7 @@ async def test_warnings_of_the_press(tmp_path: Path) -> None:
         at = [0]
         await put(pilot, "angle", "60", at)
         assert "Share it over" in said(app)
+        assert "is a prediction." in text(app), "the cautions are seen to their last word"
         await put(pilot, "angle", "0", at)
         assert "all come back" in said(app)
         await put(pilot, "angle", "1", at)

@@ -14,7 +14,7 @@ from core.book import hits, jobs, penetrant_checks, quotes, settings, shafts, sw
 from core.book.readings import take_reading
 from core.demo.simulate import TrueBend, TrueShaft, apply_hit, read_sweep
 from core.jobs import facts
-from core.jobs.straightening import check_stations_in, read_rounds, work_out
+from core.jobs.straightening import check_stations_in
 from tests.support.app_helpers import first_job, go, lines, message, opened, text, type_text
 from tui.screens.straightening.straighten import StraightenScreen
 
@@ -353,20 +353,6 @@ async def test_release_needs_a_name_and_reasons_and_freezes(tmp_path: Path) -> N
         assert "owner waits" in str(frozen.content)
 
 
-def test_check_stations_were_swept_before(tmp_path: Path) -> None:
-    """Work out of the demo's own job in hand: every station to check is one of the line's."""
-    from core.book.opening import open_book
-    from core.demo.make import make_demo
-
-    path = tmp_path / "demo.db"
-    make_demo(path)
-    with open_book(path) as book:
-        job = jobs.job_by_tag(book, "26-008")
-        bench = work_out(read_rounds(book, job.id))
-        assert bench.story is not None
-        assert set(check_stations_in(bench.story)) <= set(bench.story.rounds[-1].before.station_in)
-
-
 async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_path: Path) -> None:
     """Before that sweep: it can still be used. After its readings: said and not used."""
     async with opened(tmp_path) as (app, pilot):
@@ -394,3 +380,20 @@ async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_pa
         app.screen.refresh_view()
         await settled(app, pilot)
         assert "NOT USED: the sweep 'working'" in text(app)
+
+
+async def test_the_picture_of_the_shaft_takes_the_rows_that_are_left(tmp_path: Path) -> None:
+    async with opened(tmp_path) as (app, pilot):
+        make_sound_shaft(app)
+        read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
+        await go(app, pilot, "straighten")
+        await settled(app, pilot)
+        headline = app.screen.query_one("#headline", Static)
+        for rows, bar, ends in ((6, False, False), (4, True, False), (1, True, True)):
+            headline.update("\n".join(["MIND"] * rows))
+            for _ in range(4):  # laid out, fitted, laid out again
+                await pilot.pause()
+            shown = text(app)
+            assert ("═══" in shown, "propeller end" in shown) == (bar, ends), rows
+            assert (" 24  " in shown) == bar, "the bar and its scale, or neither"
+            assert "extinguisher at" in shown

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -67,6 +68,32 @@ async def test_enter_after_a_digit_confirms_and_does_not_pass_over_the_next_fiel
     async with app.run_test() as pilot:
         await pilot.press("2", "enter", "4", "enter")
         assert app.saved == [("side", "single"), ("size", 4.0)]
+
+
+class CheckList(OneForm):
+    """Answers by digit, each with a note that may stay empty."""
+
+    def compose(self) -> ComposeResult:
+        answers = (("", "open"), ("yes", "in order"), ("no", "not"))
+        note = FieldSpec("note 0", "  note", aside=True)
+        point = FieldSpec("point 0", "Seat", "choice", "", choices=answers)
+        specs = [(replace(point, name=f"point {n}"), replace(note, name=f"note {n}"))
+                 for n in range(3)]  # fmt: skip
+        yield Form(*(spec for pair in specs for spec in pair), save=self.save)
+
+
+@pytest.mark.slow
+async def test_a_digit_goes_past_empty_notes_with_or_without_enter() -> None:
+    app = CheckList()
+    async with app.run_test() as pilot:
+        form = app.query_one(Form)
+        await pilot.press("2", "enter", "3", "up", *"scratched", "enter", "2", "enter")
+        assert app.saved == [
+            ("point 0", "yes"), ("point 1", "no"), ("note 1", "scratched"), ("point 2", "yes")
+        ]  # fmt: skip
+        assert form.current == "note 2"  # Enter on the last point goes on as anywhere
+        await pilot.press("up", "up", "up", "2")
+        assert form.current == "note 1", "a note with words in it is not passed over"
 
 
 @pytest.mark.slow

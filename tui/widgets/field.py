@@ -37,11 +37,18 @@ class FieldSpec:
     """Least value of a length (inches) or number."""
     most: float | None = None
     """Most value of a length (inches) or number."""
+    aside: bool = False
+    """Usually left empty: a digit that answers the field before goes past it while it is."""
 
     @property
     def by_keys(self) -> bool:
         """Whether digits choose the answer."""
         return self.kind in CHOSEN_BY_KEYS
+
+    @property
+    def skipped(self) -> bool:
+        """Whether a digit that answers the field before goes past this one."""
+        return self.aside and not self.value
 
     @property
     def takes_row(self) -> bool:
@@ -163,3 +170,20 @@ def draw_choices(spec: FieldSpec, value: str, width: int, *, focused: bool) -> C
     words = spec.choices[at][1] if at >= 0 else "not chosen"
     short = cut(f"< {words} >  {at + 1} of {len(spec.choices)}", width).rstrip()
     return Content.styled(short, "reverse" if focused else "")
+
+
+def draw_row(
+    spec: FieldSpec, width: int, *, label_width: int, box_width: int, echo: str, focused: bool
+) -> Content:
+    """Label, value and the words behind it, or a heading."""
+    if spec.kind == "heading":
+        return Content.styled(clean(spec.label), "bold underline")
+    label = min(label_width, width // 2)
+    room = width - label
+    head = Content.styled(cut(spec.label, label - 1) + " ", "bold" if focused else "")
+    if spec.by_keys:
+        return head + draw_choices(spec, spec.value, room, focused=focused)
+    if spec.takes_row:
+        return head + Content(cut(spec.value, room))
+    box = min(box_width, room)
+    return head + Content(f"{cut(spec.value, box)} {cut(echo, max(room - box - 1, 0))}")

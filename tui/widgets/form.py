@@ -33,9 +33,9 @@ from textual.widgets.input import Selection
 
 from core.base.errors import ShaftlogError
 from tui.base.context import Tone
-from tui.widgets.field import NUMBER, FieldSpec, draw_choices
+from tui.widgets.field import NUMBER, FieldSpec, draw_row
 from tui.widgets.number_input import NumberInput
-from tui.widgets.plain import clean, cut
+from tui.widgets.plain import clean
 from tui.widgets.shared_values import OvertakenField, SharedValues, changed_words
 
 __all__ = ["FieldSpec", "Form"]
@@ -301,7 +301,13 @@ class Form(Widget, can_focus=True):
             if not spec.begins_answer(digits):
                 self.post_message(self.Said(f"{spec.label}: {digits} is no answer here.", "stop"))
         elif self._choose(spec.after_digit(spec.value, index)) and spec.kind == "choice":
-            self._came_by_digit = self._go(1)
+            self._came_by_digit = self._go(self._past_asides())
+
+    def _past_asides(self) -> int:
+        """Steps to the next field that a digit goes to: past notes nobody wrote."""
+        after = self._names[self._names.index(self.current) + 1 :]
+        stops = (n for n, name in enumerate(after, start=1) if not self.fields[name].skipped)
+        return next(stops, len(after) + 1)
 
     def _choose(self, value: str) -> bool:
         return value == self.fields[self.current].value or self._take(value)
@@ -383,17 +389,11 @@ class Form(Widget, can_focus=True):
         return Strip(segments, width)
 
     def _row(self, spec: FieldSpec, width: int) -> Content:
-        if spec.kind == "heading":
-            return Content.styled(clean(spec.label), "bold underline")
-        focused = spec.name == self.current and self.has_focus_within
-        label = min(self.label_width, width // 2)
-        head = Content.styled(cut(spec.label, label - 1) + " ", "bold" if focused else "")
-        if spec.by_keys:
-            return head + draw_choices(spec, spec.value, width - label, focused=focused)
-        if spec.takes_row:
-            return head + Content(cut(spec.value, width - label))
-        box = min(self.box_width, width - label)
-        echo = self._live_echo if spec.name == self.current and self._live_echo else spec.echo
-        return head + Content(
-            f"{cut(spec.value, box)} {cut(echo, max(width - label - box - 1, 0))}"
+        return draw_row(
+            spec,
+            width,
+            label_width=self.label_width,
+            box_width=self.box_width,
+            echo=self._live_echo if spec.name == self.current and self._live_echo else spec.echo,
+            focused=spec.name == self.current and self.has_focus_within,
         )

@@ -178,7 +178,7 @@ class ListBox(Widget, can_focus=True):
         return " ".join(parts)
 
     def render_line(self, y: int) -> Strip:
-        """The titles, or one row."""
+        """The titles, or one row; an arrow at the edge says that there are more."""
         width = self.size.width
         if y == 0:
             titles = self._line([c.title for c in self.columns])
@@ -193,4 +193,11 @@ class ListBox(Widget, can_focus=True):
             style = _BOLD_CURSOR if row.strong else _CURSOR
         else:
             style = _BOLD if row.strong else _PLAIN
-        return Strip([Segment(cut(self._line(row.cells), width), style)], width)
+        line = cut(self._line(row.cells), width)
+        above = index == self.top and self.top > 0
+        below = y == self.size.height - 1 and index < len(self.rows) - 1
+        strip = Strip([Segment(line, style)], width)
+        if above or below:
+            mark = Strip([Segment("^" if above else "v", _CURSOR)], 1)
+            strip = Strip.join([strip.crop(0, width - 1), mark])
+        return strip

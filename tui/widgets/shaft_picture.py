@@ -6,8 +6,13 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from textual.widget import Widget
+
 from tui.widgets.canvas import Canvas, GridView
 
+PICTURE_ROWS = 7
+LEAST_PICTURE_ROWS = 4
+"""Bends, shaft, rollers, scale."""
 _NICE_STEPS = (1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 60.0, 120.0, 240.0, 600.0, 1200.0)
 
 
@@ -77,27 +82,33 @@ def end_names(zero_end: str) -> tuple[str, str]:
     return "coupling end", "propeller end"
 
 
-def draw_shaft(sketch: ShaftSketch, width: int, *, ascii_only: bool = False) -> Canvas:
-    """The whole picture: names of areas, bends, shaft, rollers and scale in seven rows."""
-    canvas = Canvas(width, 7, ascii_only=ascii_only)
-    _names(canvas, 0, sketch)
+def draw_shaft(
+    sketch: ShaftSketch, width: int, rows: int = PICTURE_ROWS, *, ascii_only: bool = False
+) -> Canvas:
+    """Names of areas, bends, shaft, rollers, scale, ends; with few rows, names and ends go."""
+    canvas = Canvas(width, rows, ascii_only=ascii_only)
+    name_rows = min(max(rows - LEAST_PICTURE_ROWS, 0), 2)
+    _names(canvas, name_rows, sketch)
     for bend in sketch.bends:
         at = column_of(bend.station_in, sketch.length_in, width)
-        canvas.put_centred(at, 2, bend.label or "v", "strong")
-    shaft_row(canvas, 3, sketch)
-    roller_row(canvas, 4, sketch)
-    scale_row(canvas, 5, sketch.length_in)
-    left, right = end_names(sketch.zero_end)
-    canvas.put(0, 6, left, "dim")
-    canvas.put_right(width, 6, right, "dim")
+        canvas.put_centred(at, name_rows, bend.label or "v", "strong")
+    shaft_row(canvas, name_rows + 1, sketch)
+    roller_row(canvas, name_rows + 2, sketch)
+    scale_row(canvas, name_rows + 3, sketch.length_in)
+    if rows >= PICTURE_ROWS:
+        left, right = end_names(sketch.zero_end)
+        canvas.put(0, rows - 1, left, "dim")
+        canvas.put_right(width, rows - 1, right, "dim")
     return canvas
 
 
-def _names(canvas: Canvas, top: int, sketch: ShaftSketch) -> None:
-    """Names of the areas over their middles, in two rows when they would touch."""
+def _names(canvas: Canvas, rows: int, sketch: ShaftSketch) -> None:
+    """Names of the areas over their middles; in two rows, if there are, where they would touch."""
     for area in sorted(sketch.areas, key=lambda a: a.from_in):
         middle = column_of((area.from_in + area.to_in) / 2, sketch.length_in, canvas.width)
-        for name, row in ((area.name, top + 1), (area.name, top), (area.name[:4], top + 1)):
+        low = rows - 1
+        places = [(area.name, low), (area.name, low - 1), (area.name[:4], low)]
+        for name, row in (place for place in places if place[1] >= 0):
             start = max(0, min(middle - len(name) // 2, canvas.width - len(name)))
             before = max(start - 1, 0)
             if canvas.is_free(before, row, min(len(name) + 2, canvas.width - before)):
@@ -143,11 +154,38 @@ def scale_row(canvas: Canvas, row: int, length_in: float) -> None:
 class ShaftPicture(GridView):
     """The picture of a shaft as a widget; `show(sketch)` draws it."""
 
-    DEFAULT_CSS = "ShaftPicture { height: 7; }"
+    DEFAULT_CSS = f"ShaftPicture {{ height: {PICTURE_ROWS}; }}"
 
-    def __init__(self, sketch: ShaftSketch | None = None, *, id: str | None = None) -> None:
+    def __init__(
+        self,
+        sketch: ShaftSketch | None = None,
+        *,
+        yields_to: type[Widget] | None = None,
+        id: str | None = None,
+    ) -> None:
         super().__init__(id=id)
         self.sketch = sketch
+        self.yields_to = yields_to
+        """What keeps its least height where there is no room for the whole picture."""
+
+    def on_mount(self) -> None:
+        """The screen is laid out at its first size after this, and at each new one."""
+        if self.yields_to is not None:
+            self.screen.screen_layout_refresh_signal.subscribe(self, lambda _: self._fit())
+
+    def _fit(self) -> None:
+        """As many rows as are left, or none at all."""
+        if not (isinstance(self.parent, Widget) and self.yields_to is not None):
+            return
+        other = self.parent.query_one(self.yields_to)
+        least = int(other.styles.min_height.value) if other.styles.min_height else 1
+        rows, below = 0, 0
+        if self.display:
+            rows = self.size.height
+            below = max(self.region.bottom - self.parent.content_region.bottom, 0)
+        rows = min(rows - below + other.size.height - least, PICTURE_ROWS)
+        self.display = rows >= LEAST_PICTURE_ROWS
+        self.styles.height = max(rows, LEAST_PICTURE_ROWS)
 
     def show(self, sketch: ShaftSketch | None) -> None:
         """Show another shaft, or the same with something changed."""
@@ -158,7 +196,8 @@ class ShaftPicture(GridView):
         """The picture at this width."""
         if self.sketch is None or self.sketch.length_in <= 0 or width < 10:
             return Canvas(width, height, ascii_only=self.ascii_only)
-        picture = draw_shaft(self.sketch, width, ascii_only=self.ascii_only)
+        rows = min(height, PICTURE_ROWS)
+        picture = draw_shaft(self.sketch, width, rows, ascii_only=self.ascii_only)
         canvas = Canvas(width, height, ascii_only=self.ascii_only)
         canvas.paste(picture, 0, 0)
         return canvas

@@ -85,7 +85,7 @@ class NewCustomerScreen(ShopScreen):
             words = f"Still needed for the sweep: {', '.join(sweep)}."
             words += "" if job else " F4 makes the job without."
         else:
-            words = "F12 starts the sweep. All that is empty can wait."
+            words = "F12, or Enter on the last line, starts the sweep. All that is empty can wait."
         if self.typed.get("card_id"):
             words = f"{FROM_CARD} {words}"
         self.query_one("#missing", Static).update(plain(f"{words}\n\n{LIFTING_HINT}"))

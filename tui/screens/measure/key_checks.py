@@ -27,9 +27,10 @@ class KeyChecksScreen(JobScreen):
     HEADING = "Check list of the key"
     HOW_TO = (
         "After the trial fit look at each point: 2 in order, 3 not, 1 takes the answer back. "
-        "The line below may hold a note. Who looked and when is kept with each answer; a changed "
-        "answer takes the place of the old one, which stays in the book. A new set (F6 on the key "
-        "screen) is looked at again. Lock the drive out before hands go near key and screws."
+        "A digit goes on to the next point; Up goes to the line between, for a note. Who looked "
+        "and when is kept with each answer; a changed answer takes the place of the old one, "
+        "which stays in the book. A new set (F6 on the key screen) is looked at again. Lock the "
+        "drive out before hands go near key and screws."
     )
     DEFAULT_CSS = """
     KeyChecksScreen Form { height: 13; }
@@ -67,7 +68,7 @@ class KeyChecksScreen(JobScreen):
             name = tick.check.name
             specs.append(FieldSpec(f"answer {number}", name.capitalize(), "choice", tick.answer,
                                    tick.check.ask, _choices(tick.check)))  # fmt: skip
-            specs.append(FieldSpec(f"note {number}", "  note", "text", tick.note))
+            specs.append(FieldSpec(f"note {number}", "  note", "text", tick.note, aside=True))
         return tuple(specs)
 
     def _save(self, name: str, value: object) -> str | None:
@@ -107,7 +108,7 @@ class KeyChecksScreen(JobScreen):
         """The point under the cursor: what to look at, why, what is kept."""
         ticks = ticks_of(self.figures)
         answered = sum(bool(tick.answer) for tick in ticks)
-        words = f"{answered} of {len(ticks)} answered."
+        words = f"{answered} of {len(ticks)} answered. A digit goes on; Up to the note between."
         if name != "who":
             tick = ticks[int(name.split()[1])]
             when = local_text(tick.at, "%d %b %Y %H:%M") if tick.at and tick.answer else ""

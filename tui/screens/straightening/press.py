@@ -54,6 +54,7 @@ class PressScreen(JobScreen):
         verb("undo", "undo", "Undo", "Back to the shop's block spacing"),
     )
     DEFAULT_CSS = """
+    PressScreen Form { height: 1fr; min-height: 3; }
     PressScreen #stroke { height: auto; padding: 1 1 0 1; text-style: bold; }
     PressScreen #safety { height: auto; padding: 1 1 0 1; }
     """
@@ -98,6 +99,11 @@ class PressScreen(JobScreen):
         ))  # fmt: skip
         yield Static(id="stroke")
         yield Static(plain(PRESS_SAFETY), id="safety")
+
+    def on_mount(self) -> None:
+        """The form gives room to the figures and the cautions: they are seen whole."""
+        form = self.query_one(Form)
+        form.styles.max_height = len(form.fields)
 
     def _stored_specs(self) -> tuple[FieldSpec, ...]:
         """The fields that are stored with the job."""

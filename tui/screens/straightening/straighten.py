@@ -117,7 +117,7 @@ class StraightenScreen(JobScreen):
         yield Static(id="facts")
         yield Static(id="note")
         yield Static(plain(texts.SAFETY), id="safety")
-        yield ShaftPicture()
+        yield ShaftPicture(yields_to=ListBox)
 
     # -- working out -------------------------------------------------------------------------------
 

@@ -18,7 +18,7 @@ import numpy as np
 
 from core.analysis.between import KnownLine, LikelyRunout, TurnedPlace
 from core.base.limits import DEFAULT_LIMIT_IN
-from core.base.units import format_clock, format_dial, format_inch
+from core.base.units import format_clock, format_dial, format_length
 from core.runout.line import Array, ShaftLine
 from core.runout.line_runout import line_runouts, round_runouts
 from core.runout.station_result import StationFit
@@ -156,7 +156,7 @@ def limits_to_hit(
 
 
 def _gap(from_in: float, to_in: float) -> Area:
-    name = f"between {format_inch(from_in, 1, unit=False)} and {format_inch(to_in, 1)}"
+    name = f"between {format_length(from_in, 1, unit=False)} and {format_length(to_in, 1)}"
     return Area(name, "between", from_in, to_in)
 
 
@@ -174,7 +174,7 @@ def _judge(
     blank = Verdict(area, "not measured", limit, rule)
     if not inside.any():
         middle = (start + stop) / 2
-        words = f"No station was read there. Read one at {format_inch(middle, 1)}."
+        words = f"No station was read there. Read one at {format_length(middle, 1)}."
         return replace(blank, settle=words, read_in=middle)
     places = [_at_station(stations, int(i), limit, rule) for i in np.flatnonzero(inside)]
     if area.kind != "between":
@@ -227,11 +227,11 @@ def _settle_between(
     if abs(float(at[nearest]) - likely.worst_in) < NEAR_IN:
         place = _at_station(stations, nearest, limit_in, rule)
         return None, _settle(place, limit_in, rule)
-    where = format_inch(likely.worst_in, 1)
+    where = format_length(likely.worst_in, 1)
     hits = [t.station_in for t in stations.known.turned]
     beside = min(hits, key=lambda x: abs(x - likely.worst_in), default=math.inf)
     off_in = abs(beside - likely.worst_in)
-    why = f", beside the hit at {format_inch(beside, 1)}" if off_in < REACH_IN else ""
+    why = f", beside the hit at {format_length(beside, 1)}" if off_in < REACH_IN else ""
     why = ", where it was hit" if off_in < NEAR_IN else why
     words = f"Not known closely enough between the stations: read one at {where}{why}."
     return likely.worst_in, words
@@ -306,10 +306,10 @@ def _bare_words(
     Towards an end of the area it is half way there: the very end of a shaft cannot be read.
     """
     if bare_in not in (start_in, stop_in):
-        where = format_inch(bare_in, 1)
+        where = format_length(bare_in, 1)
         return bare_in, f"Not measured along all of it. Read a station at {where}."
     read_in = (bare_in + float(line.station_in[np.argmin(np.abs(line.station_in - bare_in))])) / 2
-    end, where = format_inch(bare_in, 1), format_inch(read_in, 1)
+    end, where = format_length(bare_in, 1), format_length(read_in, 1)
     return read_in, f"Not measured up to its end, {end}. Read a station at {where}."
 
 
@@ -327,7 +327,7 @@ def _bare_place(line: ShaftLine, start_in: float, stop_in: float) -> float | Non
 
 
 def _settle(place: _Place, limit_in: float, rule: Rule) -> str:
-    where = format_inch(place.station_in, 1)
+    where = format_length(place.station_in, 1)
     if place.drawn:
         return f"Nobody read {where}: read a station there."
     runout = place.runout
@@ -355,7 +355,7 @@ def _settle_roundness(place: _Place, where: str, limit_in: float) -> str:
 def _look_again(doubted: list[tuple[float, float]]) -> str:
     x, clock = doubted[0]
     more = f" ({len(doubted)} readings in all)" if len(doubted) > 1 else ""
-    return f"Read station {format_inch(x, 1)} at {format_clock(clock)} again: it is off{more}."
+    return f"Read station {format_length(x, 1)} at {format_clock(clock)} again: it is off{more}."
 
 
 def _roundness(places: Sequence[_Place], limit_in: float, rule: Rule) -> str:
@@ -370,5 +370,5 @@ def _roundness(places: Sequence[_Place], limit_in: float, rule: Rule) -> str:
     worst = max(over, key=lambda p: p.runout.tir_in)
     return (
         f"Straight, but out of round by {format_dial(worst.out_of_round_in)} at"
-        f" {format_inch(worst.station_in, 1)}: pressing will not cure it."
+        f" {format_length(worst.station_in, 1)}: pressing will not cure it."
     )

@@ -22,7 +22,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from core.base.errors import BadShaft, ShaftlogError
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_length
 from core.runout.harmonics import Array
 from core.runout.readings import SweepReadings, WheelPart
 from core.runout.sweep_fit import fit_sweep
@@ -75,7 +75,7 @@ class WheelOffset:
     def words(self) -> str:
         """The result in plain words."""
         parts = [
-            f"{format_dial(2 * float(np.hypot(*offset)))} TIR at {format_inch(x, 1)}"
+            f"{format_dial(2 * float(np.hypot(*offset)))} TIR at {format_length(x, 1)}"
             for x, offset, seen in zip(self.rollers_in, self.offset_in, self.found, strict=True)
             if seen
         ]

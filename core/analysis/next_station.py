@@ -22,7 +22,7 @@ import numpy as np
 from core.analysis.area_verdicts import NEAR_IN, REACH_IN, limits_at
 from core.base.errors import BadShaft
 from core.base.limits import DEFAULT_LIMIT_IN
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_length
 from core.bends.fit import Target, solve
 from core.bends.search import best_line
 from core.bends.shapes import lift
@@ -88,7 +88,7 @@ def next_station(
     most = int(share.argmax())
     if share[most] < AGREE:
         return NextStation(None, "The stations read agree on the whole shaft: it is enough.")
-    where = format_inch(float(places[most]), 1)
+    where = format_length(float(places[most]), 1)
     return NextStation(
         float(places[most]),
         f"At {where} the stations read leave the line open by {format_dial(2 * spread[most])} TIR.",
@@ -122,7 +122,7 @@ def _unread(
         near = inside[inside <= low + widest_in]
         place = float(near[-1] if near.size else inside[0])
         return NextStation(
-            place, f"Nothing was read between {format_inch(low, 1)} and {format_inch(high, 1)}."
+            place, f"Nothing was read between {format_length(low, 1)} and {format_length(high, 1)}."
         )
     if places[-1] > last:
         return NextStation(float(places[-1]), "The end of the shaft was not read.")

@@ -16,7 +16,7 @@ import numpy as np
 
 from core.analysis.half_turn import CHI2_999
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_length
 from core.runout.harmonics import Array
 from core.runout.readings import SweepReadings
 from core.runout.station_fit import fit_station
@@ -49,9 +49,9 @@ class RepeatedStation:
             return ""
         tir = format_dial(2 * float(np.hypot(*self.moved_in)))
         return (
-            f"Station {format_inch(self.station_in, 1)} has moved by {tir} TIR since it was first "
-            "read: the stations in between are not one shape. A warm bar? Wait until it is cold. "
-            "A shaft that slid, a loose stand? Mend that. Then sweep again."
+            f"Station {format_length(self.station_in, 1)} has moved by {tir} TIR since it was "
+            "first read: the stations in between are not one shape. A warm bar? Wait until it is "
+            "cold. A shaft that slid, a loose stand? Mend that. Then sweep again."
         )
 
 

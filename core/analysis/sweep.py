@@ -19,7 +19,7 @@ from core.analysis.between import TurnedPlace
 from core.analysis.half_turn import WheelOffset, wheels_tested
 from core.analysis.repeat_station import RepeatedStation, repeated_station
 from core.base.limits import DEFAULT_LIMIT_IN
-from core.base.units import format_clock, format_dial, format_inch
+from core.base.units import format_clock, format_dial, format_length
 from core.bends.find import BendReport, find_bends
 from core.runout.line import ShaftLine
 from core.runout.misreadings import DialMoved
@@ -151,7 +151,7 @@ def _unexplained(
 
 def _beside_words(station_in: float) -> str:
     return (
-        f"Station {format_inch(station_in, 1)} is over its limit and its neighbours show no bend "
+        f"Station {format_length(station_in, 1)} is over its limit and its neighbours show no bend "
         "there. Read a station close by on each side: then it is known where to hit, or that no "
         "hit will mend it."
     )
@@ -190,7 +190,7 @@ def _notes(
             " correct the setting."
         )
     notes += [
-        f"Station {format_inch(way.station_in, 1)} fits its neighbours only when rolled the other"
+        f"Station {format_length(way.station_in, 1)} fits its neighbours only when rolled the other"
         " way: look at the order of its marks."
         for way in fit.other_way
     ]
@@ -205,7 +205,7 @@ def _notes(
 
 def _moved_words(station_in: float, moved: DialMoved) -> str:
     return (
-        f"At station {format_inch(station_in, 1)} the first mark read again is off by"
+        f"At station {format_length(station_in, 1)} the first mark read again is off by"
         f" {format_dial(moved.drift_in)}: the dial {moved.kind}. Tighten the stand and read the"
         " station again."
     )
@@ -214,7 +214,7 @@ def _moved_words(station_in: float, moved: DialMoved) -> str:
 def _spot_words(station_in: float, clock_rad: float, off_in: float) -> str:
     way = "high" if off_in > 0 else "low"
     return (
-        f"At {format_inch(station_in, 1)}, {format_clock(clock_rad)}, the surface is"
+        f"At {format_length(station_in, 1)}, {format_clock(clock_rad)}, the surface is"
         f" {format_dial(abs(off_in))} {way} and the reading was found right: a dent, burr or"
         " scratch there. It counts neither as a bend nor as runout: look at it, and dress it."
     )

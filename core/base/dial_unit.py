@@ -19,3 +19,13 @@ def show_dial_in(unit: str) -> None:
 def shown_dial_unit() -> Unit:
     """The unit in which they are shown."""
     return _now[0]
+
+
+def length_unit() -> Unit:
+    """The unit in which sizes and places along the shaft are typed and shown: mm or inches."""
+    return "mm" if _now[0] == "mm" else "in"
+
+
+def length_words() -> str:
+    """The same unit written out, for headings on paper."""
+    return "mm" if _now[0] == "mm" else "inches"

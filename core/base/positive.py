@@ -6,7 +6,7 @@ import math
 import re
 
 from core.base.errors import ShaftlogError
-from core.base.units import MOST_IN, format_inch
+from core.base.units import MOST_IN, format_length
 
 LEAST_IN = 1e-6
 """No length on this bench is shorter, inches."""
@@ -40,5 +40,5 @@ def check_length(what: str, value_in: float | None) -> None:
         )
     if value_in > MOST_IN:
         raise ShaftlogError(
-            f"The {what} of {format_inch(value_in, 0)} is longer than any shaft. Check its unit."
+            f"The {what} of {format_length(value_in, 0)} is longer than any shaft. Check its unit."
         )

@@ -13,6 +13,8 @@ import math
 import re
 
 from core.base.dial_unit import Unit as Unit
+from core.base.dial_unit import length_unit as length_unit
+from core.base.dial_unit import length_words as length_words
 from core.base.dial_unit import shown_dial_unit
 from core.base.errors import BadNumber
 
@@ -73,6 +75,9 @@ _SPLIT = re.compile(r"""^(?P<number>.*?)\s*(?P<suffix>[a-z]+\.?|"|''|)$""", re.D
 _DECIMAL = re.compile(r"^(?P<whole>[0-9]*)(?:[.,](?P<part>[0-9]*))?$")
 _FRACTION = re.compile(r"^(?:(?P<whole>[0-9]+)(?: |-| - ))?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)$")
 _THOUSANDS = re.compile(r"^[1-9][0-9]{0,2},[0-9]{3}$")
+_PLACES = re.compile(
+    r"(?<![\w./-])([0-9]+(?:\.[0-9]+)?(?: to [0-9]+(?:\.[0-9]+)?)?) in(?![\w.])(?! per )"
+)
 _BOTTOMS = {2, 4, 8, 16, 32, 64, 128, 10, 100, 1000}
 
 
@@ -184,12 +189,52 @@ def format_inch(value_in: float, places: int = 4, *, unit: bool = True) -> str:
     return _fixed(value_in, places) + (" in" if unit else "")
 
 
+def format_length(value_in: float, places: int = 4, *, unit: bool = True) -> str:
+    """A length in the unit of the shop: ``1.7500 in``, in a metric shop ``44.450 mm``.
+
+    `places` are those of inches; a figure in mm has one less.
+    """
+    if length_unit() == "mm":
+        return format_mm(value_in, max(0, places - 1), unit=unit)
+    return format_inch(value_in, places, unit=unit)
+
+
+def format_station(value_in: float, *, unit: bool = True) -> str:
+    """A place along the shaft as the bench says it: ``36.25 in``, in a metric shop ``920.8 mm``.
+
+    No needless zeros; to 0.001 in or 0.1 mm, closer than anybody sets a dial or a ram.
+    """
+    text = format_length(value_in, 3 if length_unit() == "in" else 2, unit=False)
+    short = text.rstrip("0").rstrip(".") if "." in text else text
+    return f"{short} {length_unit()}" if unit else short
+
+
+def format_from_to(from_in: float, to_in: float, *, unit: bool = True) -> str:
+    """A length of shaft by its two ends: ``12 to 24.5 in``."""
+    return f"{format_station(from_in, unit=False)} to {format_station(to_in, unit=unit)}"
+
+
+def in_shop_unit(text: str) -> str:
+    """A stored text with its places in the unit of the shop: 'hit at 12.5 in', 'hit at 317.5 mm'.
+
+    The book keeps inches also inside names and notes; only what is shown is turned into mm.
+    """
+    if length_unit() == "in":
+        return text
+    return _PLACES.sub(_in_mm, text)
+
+
+def _in_mm(found: re.Match[str]) -> str:
+    ends = [float(end) for end in found[0].removesuffix(" in").split(" to ")]
+    return f"{' to '.join(format_station(end, unit=False) for end in ends)} mm"
+
+
 def format_mm(value_in: float, places: int = 3, *, unit: bool = True) -> str:
     """Inches shown in millimetres: 0.001 -> ``0.025 mm``."""
     return _fixed(value_in * MM_PER_IN, places) + (" mm" if unit else "")
 
 
-def format_length(value_in: float, shown_in: Unit, places: int | None = None) -> str:
+def format_in_unit(value_in: float, shown_in: Unit, places: int | None = None) -> str:
     """Inches shown in the unit the shop reads, with that unit's usual number of places."""
     if shown_in == "thou":
         return format_thou(value_in, 1 if places is None else places)
@@ -200,7 +245,7 @@ def format_length(value_in: float, shown_in: Unit, places: int | None = None) ->
 
 def format_typed(value_in: float, shown_in: Unit) -> str:
     """Inches as a person would type them, without the unit: ``12.5``, ``-3``, ``0.35``."""
-    text = format_length(value_in, shown_in, {"thou": 3, "in": 6, "mm": 5}[shown_in])
+    text = format_in_unit(value_in, shown_in, {"thou": 3, "in": 6, "mm": 5}[shown_in])
     number = text.split(" ")[0]
     return number.rstrip("0").rstrip(".") if "." in number else number
 
@@ -222,7 +267,7 @@ def format_size(value_in: float, *, unit: bool = True) -> str:
 
 def format_shop_size(value_in: float) -> str:
     """A size in the unit of the shop: ``1-3/4 in``, in a metric shop ``44.45 mm``."""
-    if shown_dial_unit() != "mm":
+    if length_unit() == "in":
         return format_size(value_in)
     return f"{format_typed(round(value_in, 6), 'mm')} mm"
 

@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from core.base.errors import BadReadings, BadShaft
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.bends.fit import Target, solve
 from core.bends.outliers import line_without_outliers, without_lone_corners
 from core.bends.regions import Region, regions
@@ -134,8 +134,8 @@ class BendReport:
     def notes(self) -> tuple[str, ...]:
         """What the person should know of these bends, in plain sentences."""
         found = [
-            f"Station {format_inch(x, 1)} lies off the line of its neighbours as no bend would put "
-            f"it. The {who} it out; {SAME_AGAIN}"
+            f"Station {format_length(x, 1)} lies off the line of its neighbours as no bend would "
+            f"put it. The {who} it out; {SAME_AGAIN}"
             for who, stations in (
                 ("bends leave", self.outlier_stations_in),
                 ("hits leave", self.lone_stations_in),
@@ -228,12 +228,12 @@ def _check_rollers(line: ShaftLine) -> None:
         raise BadShaft("A roller is not a number. Measure where the rollers stand.")
     if high - low < (last - first) / NARROWEST_SHARE:
         raise BadShaft(
-            f"The rollers are given {format_inch(high - low, 1)} apart under readings over "
-            f"{format_inch(last - first, 1)}: no shaft lies on them so. Measure both rollers."
+            f"The rollers are given {format_length(high - low, 1)} apart under readings over "
+            f"{format_length(last - first, 1)}: no shaft lies on them so. Measure both rollers."
         )
     if low < min(0.0, first) - SAME_PLACE_IN:
         raise BadShaft(
-            f"A roller at {format_inch(low, 1)} lies before the end of the shaft. Measure it."
+            f"A roller at {format_length(low, 1)} lies before the end of the shaft. Measure it."
         )
 
 
@@ -272,18 +272,18 @@ def _lone_stations(line: ShaftLine, fitted: ShaftLine, odd: tuple[float, ...]) -
 def _beyond_note(bend: Bend, line: ShaftLine) -> str:
     roller = float(line.rollers_in[np.argmin(np.abs(line.rollers_in - bend.station_in))])
     return (
-        f"The bend at {format_inch(bend.station_in, 1)} lies beyond the stations read, towards the "
-        f"roller at {format_inch(roller, 1)}. A roller stated wrong looks the same: measure it, "
-        "and read a station there before any hit."
+        f"The bend at {format_length(bend.station_in, 1)} lies beyond the stations read, towards "
+        f"the roller at {format_length(roller, 1)}. A roller stated wrong looks the same: measure "
+        "it, and read a station there before any hit."
     )
 
 
 def _words(bend: Bend) -> str:
     """A sentence on a bend that is not plainly at one place; empty when it is."""
-    place, begin, end = (format_inch(x, 1) for x in (bend.station_in, bend.from_in, bend.to_in))
+    place, begin, end = (format_length(x, 1) for x in (bend.station_in, bend.from_in, bend.to_in))
     more = ""
     if bend.sharpen_at_in is not None:
-        more = f" A station at {format_inch(bend.sharpen_at_in, 1)} would tell more."
+        more = f" A station at {format_length(bend.sharpen_at_in, 1)} would tell more."
     if bend.kind == "bow":
         return f"The shaft is bowed from {begin} to {end} rather than bent at one place."
     if bend.kind == "region":
@@ -292,9 +292,11 @@ def _words(bend: Bend) -> str:
             f"one.{more}"
         )
     if bend.station_u95_in > OPEN_IN:
-        return f"The bend at {place} is known to {format_inch(bend.station_u95_in, 1)} only.{more}"
+        return (
+            f"The bend at {place} is known to {format_length(bend.station_u95_in, 1)} only.{more}"
+        )
     if bend.spread_in > AS_SHARP_IN:
-        length = format_inch(round(bend.spread_in), 0)
+        length = format_length(round(bend.spread_in), 0)
         return f"The bend at {place} is not a sharp one: it is spread over about {length}."
     return ""
 

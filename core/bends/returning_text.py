@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Protocol
 
-from core.base.units import format_angle, format_clock, format_inch
+from core.base.units import format_angle, format_clock, format_length
 from core.bends.returning import SAME_METAL_DIAMETERS, SAME_SIDE_RAD, RepeatBend, Visit
 
 USUALLY = "usually, never certainly"
@@ -84,10 +84,10 @@ def headline(again: Sequence[RepeatBend]) -> str:
     others = len({a.now.spot for a in again}) - 1
     more = f", {others} more" if others else ""
     doubt = " (may be chance)" if best.chance >= CHANCE_SAYS_LITTLE else ""
-    place = format_inch(best.now.spot.station_in, 1)
+    place = format_length(best.now.spot.station_in, 1)
     if best.near == "same place":
         return f"Same place again: {place}, as in {best.visit.tag}{doubt}{more}"
-    apart = format_inch(best.apart_in, 1)
+    apart = format_length(best.apart_in, 1)
     return f"{apart} beside an old bend: {place}, {best.visit.tag}{doubt}{more}"
 
 
@@ -102,8 +102,8 @@ def sentences(one: RepeatBend, areas: Sequence[NamedSpan], diameter_in: float) -
 
 
 def _where(one: RepeatBend) -> str:
-    now, then = (format_inch(b.spot.station_in, 1) for b in (one.now, one.then))
-    apart, both = format_inch(one.apart_in, 2), format_inch(one.together_in, 2)
+    now, then = (format_length(b.spot.station_in, 1) for b in (one.now, one.then))
+    apart, both = format_length(one.apart_in, 2), format_length(one.together_in, 2)
     places = f"{now} now, {then} on {one.visit.when} ({one.visit.tag}): {apart} apart,"
     if one.near == "same place":
         return f"{places} within both intervals together ({both})."

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.bends.fit import Array, Fit, slopes_at_rollers
 from core.runout.line import ShaftLine
 
@@ -46,16 +46,16 @@ class RollerPlace:
     @property
     def words(self) -> str:
         """What to do, in a sentence; empty when nothing is amiss."""
-        place = format_inch(self.stated_in, 1)
+        place = format_length(self.stated_in, 1)
         if self.misplaced:
             return (
                 f"The readings put the roller stated at {place} near "
-                f"{format_inch(self.fitted_in, 1)}. Measure it and correct the set-up: until then "
-                "hits near it and quick checks are in doubt."
+                f"{format_length(self.fitted_in, 1)}. Measure it and correct the set-up: until "
+                "then hits near it and quick checks are in doubt."
             )
         if self.bend_in is not None:
             return (
-                f"The bend at {format_inch(self.bend_in, 1)} is close to the roller at {place}: "
+                f"The bend at {format_length(self.bend_in, 1)} is close to the roller at {place}: "
                 "measure where the roller is, it changes what the bend looks like."
             )
         return ""

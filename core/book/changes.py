@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from core.base.records import Event, Hit, Job, JobChoice
 from core.base.times import local_text
+from core.base.units import format_station, in_shop_unit
 from core.book import (
     choices,
     customers,
@@ -91,9 +92,9 @@ def _things(book: Book, job: Job) -> Things:
     found |= {a.id: ("shaft", f"area {a.name}") for a in shafts.areas_of(book, shaft.id)}
     found |= {s.id: ("job", f"{s.purpose} sweep") for s in sweeps_of(book, job.id)}
     every_hit = rows.select(book, Hit, "job_id = ?", (job.id,))
-    found |= {h.id: ("job", f"hit at {h.station_in:g} in") for h in every_hit}
+    found |= {h.id: ("job", f"hit at {format_station(h.station_in)}") for h in every_hit}
     checks = penetrant_checks.checks_of(book, job.id)
-    found |= {c.id: ("job", f"penetrant, {c.area}") for c in checks}
+    found |= {c.id: ("job", f"penetrant, {in_shop_unit(c.area)}") for c in checks}
     for table in ("quote", "release", "note", "measurement"):
         ids = book.rows(f"SELECT id FROM {table} WHERE job_id = ?", (job.id,))
         found |= {str(row[0]): ("job", table) for row in ids}
@@ -151,7 +152,7 @@ def _mended_readings(book: Book, job: Job) -> Iterator[LoggedChange]:
             new = every.get(old.replaced_by or "")
             if new is not None and new is not old:
                 clock = "" if old.clock_deg is None else f", mark {old.clock_deg:g}"
-                where = f"reading at {old.station_in:g} in{clock}"
+                where = f"reading at {format_station(old.station_in)}{clock}"
                 yield LoggedChange(
                     new.id, new.taken_at, new.by or sweep.measured_by, "job",
                     f"{sweep.purpose} sweep", where, old.raw, new.raw,

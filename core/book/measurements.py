@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from core.base.records import Measurement
+from core.base.units import format_length
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
@@ -32,7 +33,7 @@ def take_measurement(
     bench has measured there meanwhile.
     """
     if value_in is not None and not abs(value_in) < 10_000:
-        raise Refused(f"A measurement of {value_in:g} in cannot be. Check the unit.")
+        raise Refused(f"A measurement of {format_length(value_in)} cannot be. Check the unit.")
     new = Measurement(
         book.new_id(),
         job_id,

@@ -9,6 +9,7 @@ from typing import Any
 from core.base.reading_log import ReadingEntry, brought_back, last_act
 from core.base.records import Reading
 from core.base.times import just_after
+from core.base.units import format_dial, format_station
 from core.book import rows
 from core.book.audit import note_change
 from core.book.connection import Book
@@ -88,8 +89,8 @@ def move_readings(book: Book, sweep_id: str, from_in: float, to_in: float) -> tu
         taken = readings_of(book, sweep_id)
         if any(row.station_in == to_in for row in taken):
             raise Refused(
-                f"Readings were taken at {to_in:g} in before. Add that station to the list "
-                "instead, or choose another place."
+                f"Readings were taken at {format_station(to_in)} before. Add that station to the "
+                "list instead, or choose another place."
             )
         here = [row for row in taken if row.station_in == from_in]
         moved = tuple(
@@ -129,9 +130,11 @@ def _check_place(book: Book, sweep_id: str, new: ReadingEntry) -> None:
 def _new_reading(book: Book, sweep_id: str, entry: ReadingEntry, at: str) -> Reading:
     value_in, clock_deg, station_in = entry.value_in, entry.clock_deg, entry.station_in
     if value_in is not None and not abs(value_in) < 100:
-        raise Refused(f"A reading of {value_in:g} in is beyond any dial. Type it again.")
+        raise Refused(f"A reading of {format_dial(value_in)} is beyond any dial. Type it again.")
     if not 0 <= station_in < 10_000:
-        raise Refused(f"Station {station_in:g} in is not on any shaft. Check the station.")
+        raise Refused(
+            f"Station {format_station(station_in)} is not on any shaft. Check the station."
+        )
     if clock_deg is not None and not -360 <= clock_deg <= 720:
         raise Refused(f"A clock of {clock_deg:g} degrees cannot be. Give 0 to 360.")
     clock = None if clock_deg is None else float(clock_deg)

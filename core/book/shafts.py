@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from core.base.shop_records import RidingArea, Shaft
+from core.base.units import format_from_to, format_length, format_station
 from core.book import rows
 from core.book.audit import change, note_change
 from core.book.connection import Book
@@ -48,11 +49,13 @@ def add_shaft(
 def _check_size(diameter_in: float, length_in: float) -> None:
     if not 0 < diameter_in < 100:
         raise Refused(
-            f"A shaft diameter of {diameter_in:g} in cannot be. Give inches above 0 and under 100."
+            f"A shaft diameter of {format_length(diameter_in)} cannot be. Give more than 0 and "
+            f"less than {format_length(100, 0)}."
         )
     if not diameter_in < length_in < 10_000:
         raise Refused(
-            f"A shaft length of {length_in:g} in cannot be. Give inches, more than the diameter."
+            f"A shaft length of {format_length(length_in, 3)} cannot be. Give more than the "
+            "diameter."
         )
 
 
@@ -127,8 +130,8 @@ def add_area(
     length_in = shaft(book, shaft_id).length_in
     if low < 0 or high > length_in or low == high:
         raise Refused(
-            f"The area from {low:g} to {high:g} in is not on the shaft (0 to {length_in:g} in). "
-            "Check both stations."
+            f"The area from {format_from_to(low, high)} is not on "
+            f"the shaft (0 to {format_station(length_in)}). Check both stations."
         )
     new = RidingArea(book.new_id(), shaft_id, kind, name or kind, low, high, limit_in)
     with book.write():

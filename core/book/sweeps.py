@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from core.base.records import Job, QuickCheck, Sweep
+from core.base.units import format_station
 from core.book import rows
 from core.book.audit import change
 from core.book.connection import Book
@@ -33,7 +34,8 @@ def start_sweep(
     """A new sweep of a job. Empty `marks_deg` = the quick way (TIR and high spot)."""
     if roller_a_in == roller_b_in:
         raise Refused(
-            f"Both rollers stand at {roller_a_in:g} in. Give two different stations for them."
+            f"Both rollers stand at {format_station(roller_a_in)}. Give two different stations for "
+            "them."
         )
     new = Sweep(
         book.new_id(),

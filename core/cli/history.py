@@ -10,7 +10,7 @@ from core.base.counting import many
 from core.base.text import one_line
 from core.cli.frame import DONE, NOTHING, at_least, book_path
 from core.jobs.card_import.card_words import card_words
-from core.reports.ticket_format import inches, pad
+from core.reports.ticket_format import pad, shop_size
 
 if TYPE_CHECKING:
     from core.book.cards.card_search import FoundCard
@@ -134,7 +134,7 @@ def _line(one: Found, phone: bool) -> str:
         pad(one_line(value), width - 1) + " "
         for value, (_, width) in zip(values, COLUMNS, strict=True)
     ]
-    shaft = f"{one_line(one.position)} {inches(one.diameter_in)} in {one_line(one.material)}"
+    shaft = f"{one_line(one.position)} {shop_size(one.diameter_in)} {one_line(one.material)}"
     if phone and one.phone:
         shaft += f"  phone {one_line(one.phone)}"
     return "".join(cells) + shaft

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from core.base.counting import many
 from core.base.shop_records import OPEN_STATES
 from core.base.times import local_text
-from core.base.units import Unit, format_length
+from core.base.units import Unit, format_in_unit
 from core.book import hits, jobs, measurements, penetrant_checks
 from core.book.connection import Book
 
@@ -72,7 +72,7 @@ def _done(book: Book, job_id: str) -> str:
 
 def tir_words(tir: TirInOut, unit: Unit) -> str:
     """TIR in and out in the shop's unit; '' when it was not swept."""
-    came, left = (None if one is None else format_length(one, unit) for one in tir)
+    came, left = (None if one is None else format_in_unit(one, unit) for one in tir)
     if left is None:
         return f"TIR in {came}" if came else ""
     return f"TIR in {came or 'not swept'}, out {left}"

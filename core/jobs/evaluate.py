@@ -14,6 +14,7 @@ from core.analysis.repeat_station import repeated_station
 from core.analysis.sweep import SweepAnalysis, analyse
 from core.base.errors import ShaftlogError
 from core.base.records import Hit, Sweep
+from core.base.units import format_station
 from core.book import hits, jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
@@ -69,7 +70,10 @@ def extra_words(book: Book, sweep: Sweep, kind: ExtraKind) -> str:
     repeated = repeated_station(readings, fit_of(readings))
     if repeated is None:
         return ""
-    return repeated.words or f"Station {repeated.station_in:g} in reads as it did: nothing moved."
+    return (
+        repeated.words
+        or f"Station {format_station(repeated.station_in)} reads as it did: nothing moved."
+    )
 
 
 @lru_cache(maxsize=64)

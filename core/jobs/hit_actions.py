@@ -14,6 +14,7 @@ from math import cos, degrees, radians
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Hit, Sweep
 from core.base.times import just_before, local_text, moment
+from core.base.units import format_length
 from core.book import history, hits, jobs, sweeps
 from core.book.connection import Book
 from core.jobs import facts
@@ -43,7 +44,7 @@ class HitsChanged(ShaftlogError):
     def __init__(self, newer: Sequence[Hit]) -> None:
         self.newer = tuple(newer)
         named = "; ".join(
-            f"{made.station_in:.2f} in, clock {made.clock_deg:.0f}, at "
+            f"{format_length(made.station_in, 2)}, clock {made.clock_deg:.0f}, at "
             f"{local_text(made.at, '%H:%M:%S')} by {made.by or 'another bench'}"
             for made in self.newer
         )

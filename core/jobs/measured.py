@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from core.base.records import Measurement
-from core.base.units import Unit
+from core.base.units import Unit, format_station
 from core.book import choices, history, jobs, measurements, settings
 from core.book.connection import Book
 from core.book.errors import Overtaken, Refused
@@ -110,7 +110,7 @@ def changed_words(before: MeasurementSet, now: MeasurementSet, here: Key | None)
 
 def place_words(one: Measurement) -> str:
     """'bore diameter at 0.5 in, clock 90'."""
-    depth = "" if one.depth_in is None else f" at {one.depth_in:g} in"
+    depth = "" if one.depth_in is None else f" at {format_station(one.depth_in)}"
     clock = "" if one.clock_deg is None else f", clock {one.clock_deg:g}"
     return f"{one.subject} {one.what}{depth}{clock}"
 

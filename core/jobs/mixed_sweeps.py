@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from core.base.records import Hit, Sweep
 from core.base.times import local_text
+from core.base.units import format_station
 from core.book import hits, sweeps
 from core.book.connection import Book
 from core.book.readings import last_reading_times
@@ -46,6 +47,7 @@ def of_one_shape(book: Book, job_id: str, *purposes: str) -> list[Sweep]:
 def _words(sweep: Sweep, hit: Hit) -> str:
     when = local_text(sweep.started_at, "%d %b %H:%M")
     return (
-        f"the sweep '{sweep.purpose}' of {when} was begun before the hit at {hit.station_in:g} in "
-        "and read on after it: it shows two shapes in one. Sweep again."
+        f"the sweep '{sweep.purpose}' of {when} was begun before the hit at "
+        f"{format_station(hit.station_in)} and read on after it: it shows two shapes in one. Sweep "
+        "again."
     )

@@ -165,7 +165,7 @@ def earlier_hits_in(book: Book, job: Job) -> tuple[float, ...]:
 
 def wet_areas(checks: Sequence[AreaCheck]) -> tuple[str, ...]:
     """Names of the areas with penetrant on that nobody has finished."""
-    return tuple(one.area.name for one in checks if one.wet)
+    return tuple(one.area.shown for one in checks if one.wet)
 
 
 def hit_cautions(book: Book, job_id: str, now: datetime) -> tuple[str, ...]:
@@ -183,7 +183,7 @@ def hit_cautions(book: Book, job_id: str, now: datetime) -> tuple[str, ...]:
         return (
             "NO AREA IS CHECKED FOR CRACKS: penetrant first (F7), a crack grows under the ram.",
         )
-    left = [one.area.name for one in checks if one.area.before_hits and not one.good]
+    left = [one.area.shown for one in checks if one.area.before_hits and not one.good]
     if left:
         more = f" and {len(left) - 1} more" if len(left) > 1 else ""
         return (f"NOT LOOKED AT WITH PENETRANT BEFORE PRESSING: {left[0]}{more}.",)
@@ -269,7 +269,7 @@ def _spot(
 def clear_but_not_good(book: Book, job_id: str, now: datetime) -> tuple[tuple[str, str], ...]:
     """(area, why) of areas noted clear which want doing again: times not kept, or hit since."""
     return tuple(
-        (spot.area.name, spot.again_because)
+        (spot.area.shown, spot.again_because)
         for spot in spots(book, job_id, now)
         if spot.check is not None and spot.check.result == "clear" and spot.again
     )

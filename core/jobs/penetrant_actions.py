@@ -163,7 +163,7 @@ def stamp_due(book: Book, job_id: str, here: AreaCheck, listed: Sequence[AreaChe
     stamp = next((found for found in waiting if found), "") or next_stamp(here)
     alike = [one for one in listed if not one.crack and _stamp_or_none(one) == stamp]
     due = [one for one in alike if one.due]
-    early = tuple(f"{one.area.name} ({_minutes_left(one)})" for one in alike if not one.due)
+    early = tuple(f"{one.area.shown} ({_minutes_left(one)})" for one in alike if not one.due)
     if not due:
         raise ShaftlogError(f"Not due yet: {', '.join(early)}. F4 stamps one that was done early.")
     return replace(stamp_some(book, job_id, due, listed), left_out=early)
@@ -182,7 +182,7 @@ def stamp_some(
         else:
             ids = [one.check.id for one in some if one.check is not None]
             penetrant_checks.stage(book, ids, stamp, by=worker_of(book, job_id))
-    return StageDone(stamp, tuple(one.area.name for one in some))
+    return StageDone(stamp, tuple(one.area.shown for one in some))
 
 
 def next_stamp(one: AreaCheck) -> str:
@@ -236,7 +236,7 @@ def check_as_seen(book: Book, job_id: str, spot: AreaCheck) -> None:
     last = _last_stamp(held)
     what = held.result or (DONE_WORDS[last[0]].lower() if last else "taken back")
     raise Overtaken(
-        f"Another bench was at {spot.area.name} meanwhile: {what}. Nothing is noted: look at it, "
+        f"Another bench was at {spot.area.shown} meanwhile: {what}. Nothing is noted: look at it, "
         "then press the key again."
     )
 

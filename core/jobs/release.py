@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from core.base.times import moment
-from core.base.units import format_dial
+from core.base.units import format_dial, format_station
 from core.book import jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
@@ -46,7 +46,7 @@ def read_facts(book: Book, job_id: str) -> RawFacts:
     shop = settings.as_of(book, job.closed_at)
     facts = counted(book, facts_of(book, job_id), now)
     if facts.penetrant_areas:
-        unseen = tuple(area.name for area in not_looked_at(book, job_id))
+        unseen = tuple(area.shown for area in not_looked_at(book, job_id))
         again = clear_but_not_good(book, job_id, now)
         facts = replace(facts, penetrant_unseen=unseen, penetrant_again=again)
     found = sweeps_that_count(book, job_id)
@@ -121,7 +121,8 @@ def _area_words(verdicts: Sequence[Verdict]) -> str:
 
 def _one_area(verdict: Verdict, worst: str) -> str:
     if verdict.area.kind == "between":
-        name = f"shaft between {verdict.area.from_in:g} and {verdict.area.to_in:g} in"
+        first, last = verdict.area.from_in, verdict.area.to_in
+        name = f"shaft between {format_station(first, unit=False)} and {format_station(last)}"
     else:
         name = verdict.area.name
     if verdict.tir_in is None:

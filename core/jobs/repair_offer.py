@@ -13,6 +13,7 @@ from typing import Any
 
 from core.base.counting import many
 from core.base.errors import ShaftlogError
+from core.base.units import in_shop_unit
 from core.book import choices, penetrant_checks, settings
 from core.book.connection import Book
 from core.jobs.heat.choice import largest_spot_rad, spot_min, usual_method
@@ -92,7 +93,7 @@ def ask(book: Book, job_id: str) -> QuoteInputs:
         raw,
         read_earlier(book, job_id),
         terms_of(book, job_id),
-        tuple(c.area for c in checks if c.result == "crack" and not c.overrule_by),
+        tuple(in_shop_unit(c.area) for c in checks if c.result == "crack" and not c.overrule_by),
         hits_before_in(book, job_id),
         tuple(
             (place.name, place.wear.last.diameter_in, place.least_in)

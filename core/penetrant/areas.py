@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from core.base.errors import BadShaft
+from core.base.units import format_station, in_shop_unit
 
 MARGIN_IN = 1.0
 """Clean margin beside the area: NAVSEA T9074-AS-GIB-010/271 Rev 1 par. 5.6.2."""
@@ -53,6 +54,11 @@ class CheckArea:
     """True for a place to look at before it is hit: a bend as received, or metal that was
     straightened at an earlier visit."""
 
+    @property
+    def shown(self) -> str:
+        """The name with its stations in the unit of the shop; the book keeps them in inches."""
+        return in_shop_unit(self.name)
+
 
 def areas_to_check(
     length_in: float,
@@ -74,7 +80,10 @@ def areas_to_check(
         raise BadShaft("Give the length and the diameter of the shaft before a penetrant check.")
     for station in hits_in:
         if not 0 <= station <= length_in:
-            raise BadShaft(f"A hit at {station:g} in is not on the shaft (0 to {length_in:g} in).")
+            raise BadShaft(
+                f"A hit at {format_station(station)} is not on the shaft (0 to "
+                f"{format_station(length_in)})."
+            )
     ends = _ends(length_in, diameter_in, riding, zero_at_coupling)
     spots = [
         *_spots(length_in, diameter_in, hits_in, HIT),

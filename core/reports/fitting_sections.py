@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from core.base.records import Measurement
+from core.base.units import format_station
 from core.jobs.fitting_reports import MeasuredPart
 from core.reports.ticket_data import TicketSection
 
@@ -44,7 +45,7 @@ def _figure(one: Measurement) -> str:
     """One measured figure with its place."""
     value = one.raw if one.value_in is None else f"{one.value_in:.4f}"
     places = [
-        *([] if one.depth_in is None else [f"{one.depth_in:g} in"]),
+        *([] if one.depth_in is None else [format_station(one.depth_in)]),
         *([] if one.clock_deg is None else [f"{one.clock_deg:g} deg"]),
     ]
     return f"{value} ({', '.join(places)})" if places else value

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from core.base.dial_unit import shown_dial_unit
 from core.base.shop_records import Job
 from core.base.text import one_line
 from core.base.times import local_text
-from core.base.units import format_shop_size
+from core.base.units import format_from_to, format_shop_size, format_station, length_words
 from core.book import customers, history, jobs, settings, sweeps
 from core.book.cards.old_cards import cards_of_shaft
 from core.book.connection import Book
@@ -33,9 +32,9 @@ def job_facts_in_words(book: Book, job_id: str, again: str = "") -> list[tuple[s
     size = f"{format_shop_size(shaft.diameter_in)} x {format_shop_size(shaft.length_in)}"
     areas = len(history.areas_of(book, job))
     placed = sweeps.rollers_of(book, job)
-    rollers = f"{placed[0]:g} and {placed[1]:g} in" if placed else "not placed yet"
-    if placed and shown_dial_unit() == "mm":
-        rollers = " and ".join(format_shop_size(station_in) for station_in in placed)
+    rollers = "not placed yet"
+    if placed:
+        rollers = f"{format_station(placed[0], unit=False)} and {format_station(placed[1])}"
     due = due_words(job.due, day_of(book.now()))
     lines = [
         ("Customer", f"{customer.name}   {customer.phone}"),
@@ -67,9 +66,9 @@ def job_sheet(book: Book, job_id: str, facts: JobFacts) -> str:
     lines.append(f"{'Vessel':<11}{vessel.name}, {history.shaft_of(book, job).position}")
     for label, words in job_facts_in_words(book, job_id):
         lines.append(f"{label:<11}{words.replace(' (F4)', '').replace(' (F6: visits)', '')}")
-    lines += ["", "RIDING AREAS, inches from the end the stations start at"]
+    lines += ["", f"RIDING AREAS, {length_words()} from the end the stations start at"]
     for area in history.areas_of(book, job):
-        lines.append(f"  {area.name:<30}{area.from_in:g} to {area.to_in:g}")
+        lines.append(f"  {area.name:<30}{format_from_to(area.from_in, area.to_in, unit=False)}")
     lines += ["", "STEPS"]
     for step in steps_of(facts):
         lines.append(f"  [ ] {step.title:<22}{step.say:<38}{MARK.get(step.state, '')}".rstrip())

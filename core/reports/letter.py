@@ -12,10 +12,10 @@ from html import escape
 from core.base.counting import many
 from core.base.dial_unit import shown_dial_unit
 from core.base.text import one_line
-from core.base.units import MM_PER_IN
+from core.base.units import MM_PER_IN, format_station, in_shop_unit, length_unit
 from core.reports.text_layout import wrapped
 from core.reports.ticket_data import SweepPart, TicketData, foot, warnings
-from core.reports.ticket_format import all_clean, inches, shop_size
+from core.reports.ticket_format import all_clean, shop_size, station_text
 
 STROKES = {"press": "press stroke", "heat": "heat spot"}
 RESULTS = {"crack": "a CRACK at", "unclear": "cannot tell at"}
@@ -79,7 +79,7 @@ def _length(value_in: float) -> str:
 
 def _runout(part: SweepPart) -> str:
     worst = max(part.stations, key=lambda station: station.tir_in)
-    return f"{_length(worst.tir_in)}, {inches(worst.station_in)} in along it"
+    return f"{_length(worst.tir_in)}, {format_station(worst.station_in)} along it"
 
 
 def _came(data: TicketData) -> str:
@@ -89,8 +89,8 @@ def _came(data: TicketData) -> str:
         return f"Your shaft came in on {data.opened}.{complaint} It was not measured."
     bends = ""
     if first.bends:
-        places = ", ".join(inches(round(bend.station_in, 1)) for bend in first.bends)
-        bends = f" It had {many(len(first.bends), 'bend')}, at {places} in."
+        places = ", ".join(station_text(round(bend.station_in, 1)) for bend in first.bends)
+        bends = f" It had {many(len(first.bends), 'bend')}, at {places} {length_unit()}."
     when = ", as it came," if data.before is not None else ""
     return (
         f"Your shaft came in on {data.opened}.{complaint} Turned on our rollers it swung{when} by "
@@ -116,7 +116,7 @@ def _cracks(data: TicketData) -> str:
     """Only what was looked at counts as looked at; what was begun and not read is said to be so."""
     places: dict[str, list[str]] = {}
     for check in data.penetrant:
-        places.setdefault(check.result, []).append(check.area)
+        places.setdefault(check.result, []).append(in_shop_unit(check.area))
     open_at = places.pop("", [])
     begun = f"Begun and not finished at: {', '.join(open_at)}." if open_at else ""
     if not places:

@@ -9,7 +9,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.base.dial_unit import shown_dial_unit
-from core.base.units import format_dial
+from core.base.units import (
+    format_dial,
+    format_from_to,
+    format_length,
+    format_station,
+    in_shop_unit,
+    length_unit,
+)
 from core.reports.ticket_data import (
     RULES,
     UNCERTAINTY,
@@ -21,7 +28,7 @@ from core.reports.ticket_data import (
     SweepPart,
     TicketData,
 )
-from core.reports.ticket_format import clock, dial, inches, interval
+from core.reports.ticket_format import clock, dial, interval, station_text
 
 
 @dataclass(frozen=True)
@@ -101,7 +108,7 @@ def verdicts(part: SweepPart | None, before: SweepPart | None = None) -> Section
         rows.append((
             area.verdict.upper(),
             area.name,
-            f"{inches(area.from_in)} to {inches(area.to_in)}",
+            f"{format_from_to(area.from_in, area.to_in, unit=False)}",
             dial(area.limit_in),
             *first,
             dial(area.tir_in),
@@ -111,7 +118,7 @@ def verdicts(part: SweepPart | None, before: SweepPart | None = None) -> Section
     columns = (
         TableColumn("Verdict", strong=True),
         TableColumn("Area"),
-        TableColumn("Stations, in"),
+        TableColumn(f"Stations, {length_unit()}"),
         _number("Limit"),
         *([_number("Came")] if before is not None else []),
         _number("TIR"),
@@ -130,7 +137,7 @@ def _place(area: AreaLine) -> tuple[str, float, float]:
 def runout(part: SweepPart) -> Section:
     """Station by station."""
     columns = (
-        _number("Station, in"),
+        _number(f"Station, {length_unit()}"),
         _number("Dial"),
         _number("TIR"),
         TableColumn("95 %"),
@@ -139,8 +146,8 @@ def runout(part: SweepPart) -> Section:
     )
     rows = tuple(_station(station) for station in part.stations)
     title = (
-        f"Runout, {part.title} ({shown_dial_unit()}); rollers at {inches(part.rollers_in[0])} and "
-        f"{inches(part.rollers_in[1])} in"
+        f"Runout, {part.title} ({shown_dial_unit()}); rollers at "
+        f"{station_text(part.rollers_in[0])} and {format_station(part.rollers_in[1])}"
     )
     notes = tuple(f"Note: {note}" for note in part.notes)
     return Section(title, (), Table(columns, rows), (*notes, *part.changed, *part.blocked))
@@ -148,7 +155,7 @@ def runout(part: SweepPart) -> Section:
 
 def _station(station: StationLine) -> tuple[str, ...]:
     return (
-        inches(station.station_in),
+        station_text(station.station_in),
         dial(station.shown_tir_in),
         dial(station.tir_in),
         interval(station.tir_low_in, station.tir_high_in),
@@ -160,16 +167,16 @@ def _station(station: StationLine) -> tuple[str, ...]:
 def bends(found: Sequence[BendLine], title: str) -> Section:
     """The bends of one sweep."""
     columns = (
-        _number("Station, in"),
-        _number("+/- in"),
+        _number(f"Station, {length_unit()}"),
+        _number(f"+/- {length_unit()}"),
         _number("Angle, mrad"),
         _number("High side, deg"),
         TableColumn("Kind"),
     )
     rows = tuple(
         (
-            f"{bend.station_in:.2f}",
-            f"{bend.station_u95_in:.2f}",
+            format_length(bend.station_in, 2, unit=False),
+            format_length(bend.station_u95_in, 2, unit=False),
             f"{bend.angle_mrad:.2f}",
             clock(bend.high_side_deg),
             bend.kind,
@@ -189,7 +196,7 @@ def hits(made: Sequence[HitLine]) -> Section:
     """Every hit: what was asked, and what readings say it took out."""
     columns = (
         _number("Round"),
-        _number("Station, in"),
+        _number(f"Station, {length_unit()}"),
         _number("Clock"),
         _number("Asked, mrad"),
         _number("Taken out, mrad"),
@@ -200,7 +207,7 @@ def hits(made: Sequence[HitLine]) -> Section:
     rows = tuple(
         (
             str(hit.round_no),
-            inches(hit.station_in),
+            station_text(hit.station_in),
             clock(hit.clock_deg),
             "-" if hit.asked_mrad is None else f"{hit.asked_mrad:.2f}",
             "-" if hit.taken_mrad is None else f"{hit.taken_mrad:.2f}",
@@ -221,21 +228,23 @@ def penetrant(looked_at: Sequence[PenetrantLine]) -> Section:
     columns = (
         TableColumn("Result", strong=True),
         TableColumn("Area"),
-        TableColumn("Stations, in"),
+        TableColumn(f"Stations, {length_unit()}"),
         TableColumn("By"),
         TableColumn("On"),
     )
     rows = tuple(
         (
             check.result.upper() or "NOT DONE",
-            check.area,
-            f"{inches(check.from_in)} to {inches(check.to_in)}",
+            in_shop_unit(check.area),
+            f"{format_from_to(check.from_in, check.to_in, unit=False)}",
             check.by,
             check.on,
         )
         for check in looked_at
     )
-    remarks = [f"{c.area}: overruled by {c.overrule}" for c in looked_at if c.overrule]
+    remarks = [
+        f"{in_shop_unit(c.area)}: overruled by {c.overrule}" for c in looked_at if c.overrule
+    ]
     standards = sorted({check.standard for check in looked_at if check.standard})
     if standards:
         remarks.append(f"Standard: {'; '.join(standards)}")

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from core.base.units import format_dial
+from core.base.units import format_dial, format_station
 from core.reports.svg_shapes import (
     DRAWING_WIDTH,
     Point,
@@ -20,10 +20,11 @@ from core.reports.svg_shapes import (
     roller,
     round_step,
     segment,
+    station_ticks,
     words,
 )
 from core.reports.ticket_data import StationLine, SweepPart
-from core.reports.ticket_format import inches
+from core.reports.ticket_format import station_text
 
 SHAPE_HEIGHT = 174.0
 FULL_SCALE = 32.0
@@ -108,10 +109,9 @@ def _plane(points: Sequence[Point]) -> list[str]:
 
 
 def _stations(x: Callable[[float], float], length_in: float) -> list[str]:
-    step_in = round_step(length_in, 6)
-    count = int(length_in / step_in) + 1
     at = TOPS[1] + 2 * FULL_SCALE + 13
-    return [words(x(n * step_in), at, inches(n * step_in)) for n in range(count)]
+    ticks = station_ticks(length_in, 6)
+    return [words(x(station_in), at, station_text(station_in)) for station_in in ticks]
 
 
 def _end_view(
@@ -136,5 +136,5 @@ def _end_view(
         ),
         *_plane(points),
         dot(points[far], 3.2, 'fill="#a00"'),
-        words(x0, y0 + FULL_SCALE + 32, f"{off} at {inches(named.station_in)} in"),
+        words(x0, y0 + FULL_SCALE + 32, f"{off} at {format_station(named.station_in)}"),
     ]  # fmt: skip

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from core.base.units import PER_INCH, length_unit
 from core.reports.ticket_format import clean
 
 DRAWING_WIDTH = 760
@@ -31,6 +32,13 @@ def round_step(value: float, most: int) -> float:
     """The finest step of 1, 2, 5, 10, ... that reaches `value` in `most` steps."""
     power = 10.0 ** math.floor(math.log10(value / most))
     return next(step * power for step in (1, 2, 5, 10) if step * power * most >= value * 0.999999)
+
+
+def station_ticks(length_in: float, most: int) -> list[float]:
+    """Places for the scale along a shaft, inches, round in the unit of the shop."""
+    per_inch = PER_INCH[length_unit()]
+    step = round_step(length_in * per_inch, most)
+    return [n * step / per_inch for n in range(int(length_in * per_inch / step) + 1)]
 
 
 def words(x: float, y: float, text: str, anchor: str = "middle") -> str:

@@ -11,8 +11,9 @@ from typing import Any
 from core.analysis.sweep import SweepAnalysis
 from core.base.dial_unit import shown_dial_unit
 from core.base.text import one_line
+from core.base.units import format_from_to, format_length, format_station, length_unit
 from core.bends.find import Bend
-from core.reports.ticket_format import clock, dial, high_spot_deg, inches, interval
+from core.reports.ticket_format import clock, dial, high_spot_deg, interval, station_text
 from core.runout.slips import Slip
 from core.runout.station_fit import StationFit
 from core.straightening.plan import PlannedHit
@@ -103,7 +104,7 @@ def as_text(worked: SweepAnalysis, name: str) -> str:
     a_in, b_in = worked.line.rollers_in
     lines = [
         one_line(f"SWEEP {name}"),
-        f"rollers at {inches(a_in)} and {inches(b_in)} in; {shown_dial_unit()} unless it"
+        f"rollers at {station_text(a_in)} and {format_station(b_in)}; {shown_dial_unit()} unless it"
         " says otherwise; clock in degrees",
         "",
         *_station_lines(worked),
@@ -137,7 +138,7 @@ def _station_lines(worked: SweepAnalysis) -> list[str]:
     ]
     for station_in, fit in zip(worked.line.station_in, worked.fits, strict=True):
         lines.append(
-            f"{inches(station_in):>9}{dial(fit.shown_tir_in):>8}{dial(fit.tir_in):>8}"
+            f"{station_text(station_in):>9}{dial(fit.shown_tir_in):>8}{dial(fit.tir_in):>8}"
             f"{interval(fit.tir_low_in, fit.tir_high_in):>16}{dial(fit.bend_tir_in):>11}"
             f"{clock(high_spot_deg(fit)):>11}{dial(fit.ovality_in):>7}"
             + (f"  {len(fit.slips)}" if fit.slips else "")
@@ -159,7 +160,7 @@ def _verdict_lines(worked: SweepAnalysis) -> list[str]:
         area = verdict.area
         place = area.name
         if area.kind != "between":
-            place += f", {inches(area.from_in)} to {inches(area.to_in)} in"
+            place += f", {format_from_to(area.from_in, area.to_in)}"
         lines += _wrapped(
             [
                 f"{verdict.word.upper()}: {one_line(place)}; TIR {dial(verdict.tir_in)}"
@@ -176,8 +177,8 @@ def _bend_lines(worked: SweepAnalysis) -> list[str]:
     if not bends:
         return ["none that the readings can tell from a straight shaft"]
     return [
-        f"at {inches(round(bend.station_in, 2))} in (+/- {bend.station_u95_in:.2f}),"
-        f" {bend.angle_rad * 1000:.2f} mrad,"
+        f"at {format_station(round(bend.station_in, 2))} (+/- "
+        f"{format_length(bend.station_u95_in, 2, unit=False)}), {bend.angle_rad * 1000:.2f} mrad,"
         f" high side {clock(math.degrees(bend.high_side_rad))}"
         + ("" if bend.resolved else f", {bend.kind}: not resolved to one place")
         for bend in bends
@@ -188,11 +189,11 @@ def _hit_lines(worked: SweepAnalysis) -> list[str]:
     if not worked.hits:
         return ["none"]
     lines = [
-        f"{n}. at {inches(round(hit.station_in, 2))} in,"
+        f"{n}. at {format_station(round(hit.station_in, 2))},"
         f" high side {clock(math.degrees(hit.high_side_rad))},"
         f" take out {hit.angle_rad * 1000:.2f} mrad;"
         f" worst bend part then {dial(hit.worst_tir_after_in)}"
         for n, hit in enumerate(worked.hits, start=1)
     ]
-    places = ", ".join(inches(x) for x in worked.hits[-1].check_stations_in)
-    return [*lines, f"then read {places} in again (quick check)"]
+    places = ", ".join(station_text(x) for x in worked.hits[-1].check_stations_in)
+    return [*lines, f"then read {places} {length_unit()} again (quick check)"]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.base.units import length_words
 from core.reports.ticket_format import shop_size
 
 
@@ -185,7 +186,8 @@ class TicketData:
             ("Shaft", f"{size}; {self.material} {self.condition}".rstrip()),
             (
                 "Stations",
-                f"inches from the {self.zero_end} end; clock in degrees fixed to the shaft",
+                f"{length_words()} from the {self.zero_end} end; clock in degrees fixed to the "
+                "shaft",
             ),
             ("Came in", self.opened),
             ("Complaint", self.complaint),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from html import escape
 
 from core.base.dial_unit import shown_dial_unit
-from core.base.units import PER_INCH, format_dial
+from core.base.units import PER_INCH, format_dial, length_words
 from core.reports.svg_shapes import (
     DRAWING_WIDTH,
     dot,
@@ -16,10 +16,11 @@ from core.reports.svg_shapes import (
     roller,
     round_step,
     segment,
+    station_ticks,
     words,
 )
 from core.reports.ticket_data import AreaLine, SweepPart
-from core.reports.ticket_format import clean, inches
+from core.reports.ticket_format import clean, station_text
 
 RUNOUT_HEIGHT = 162
 LEFT, RIGHT, TOP, BOTTOM = 60, 16, 34, 50
@@ -76,12 +77,14 @@ def _axes(frame: _Frame) -> list[str]:
             )
         shown = f"{tir_in * PER_INCH[shown_dial_unit()]:.4g}"
         pieces.append(words(LEFT - 6, frame.y(tir_in) + 4, shown, "end"))
-    step_in = round_step(frame.length_in, 12)
-    for index in range(int(frame.length_in / step_in) + 1):
-        station_in = index * step_in
-        pieces.append(words(frame.x(station_in), floor + 25, inches(station_in)))
+    pieces += [
+        words(frame.x(station_in), floor + 25, station_text(station_in))
+        for station_in in station_ticks(frame.length_in, 12)
+    ]
     pieces.append(words(LEFT, TOP - 20, f"TIR, {shown_dial_unit()}", "start"))
-    pieces.append(words((LEFT + DRAWING_WIDTH - RIGHT) / 2, RUNOUT_HEIGHT - 8, "station, inches"))
+    pieces.append(
+        words((LEFT + DRAWING_WIDTH - RIGHT) / 2, RUNOUT_HEIGHT - 8, f"station, {length_words()}")
+    )
     return pieces
 
 

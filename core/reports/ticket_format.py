@@ -7,9 +7,8 @@ import unicodedata
 from dataclasses import fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from core.base.dial_unit import shown_dial_unit
 from core.base.text import one_line
-from core.base.units import format_dial, format_shop_size
+from core.base.units import format_dial, format_shop_size, format_station, length_unit
 
 if TYPE_CHECKING:
     from core.runout.station_result import StationFit
@@ -45,14 +44,14 @@ def dial(value_in: float | None) -> str:
     return "-" if value_in is None else format_dial(value_in, unit=False)
 
 
-def inches(value_in: float) -> str:
-    """Inches without needless zeros, such as '12' or '12.375'."""
-    return f"{value_in:.3f}".rstrip("0").rstrip(".")
+def station_text(value_in: float) -> str:
+    """A place along the shaft in the unit of the shop, such as '12.375' or '314.3'."""
+    return format_station(value_in, unit=False)
 
 
 def shop_size(value_in: float) -> str:
     """A size with its unit: decimal inches, in a metric shop mm."""
-    return format_shop_size(value_in) if shown_dial_unit() == "mm" else f"{inches(value_in)} in"
+    return format_shop_size(value_in) if length_unit() == "mm" else format_station(value_in)
 
 
 def clock(clock_deg: float | None) -> str:

@@ -8,7 +8,14 @@ from itertools import groupby
 from core.base.counting import many
 from core.base.records import Hit, Reading, Sweep
 from core.base.times import moment
-from core.base.units import format_dial
+from core.base.units import (
+    format_dial,
+    format_length,
+    format_station,
+    in_shop_unit,
+    length_unit,
+    length_words,
+)
 from core.book import hits, jobs, measurements, penetrant_checks
 from core.book.connection import Book
 from core.book.readings import readings_of
@@ -16,7 +23,7 @@ from core.fitting.shaft.wear_job import diameters_of
 from core.jobs.fitting_reports import MeasuredPart
 from core.jobs.penetrant import clock_of
 from core.reports.ticket_data import HitLine, PenetrantLine, SweepPart, TicketSection
-from core.reports.ticket_format import clock, dial, inches
+from core.reports.ticket_format import clock, dial, station_text
 from core.straightening.history import RepairHistory
 
 When = Callable[[str], str]
@@ -45,7 +52,7 @@ def blocked_lines(book: Book, sweep: Sweep) -> tuple[str, ...]:
         return ()
     blocked.sort(key=_station)
     named = "; ".join(
-        f"{inches(x)} in at {', '.join(clock(r.clock_deg or 0.0) for r in some)}"
+        f"{format_station(x)} at {', '.join(clock(r.clock_deg or 0.0) for r in some)}"
         for x, some in groupby(blocked, _station)
     )
     return (f"{many(len(blocked), 'mark')} blocked, not read: {named}.",)
@@ -57,7 +64,7 @@ def _station(reading: Reading) -> float:
 
 def _mark(reading: Reading) -> str:
     at = "" if reading.clock_deg is None else f", {clock(reading.clock_deg)}"
-    return f"{inches(reading.station_in)} in{at}"
+    return f"{format_station(reading.station_in)}{at}"
 
 
 def _figure(reading: Reading | None) -> str:
@@ -99,10 +106,10 @@ def _spot_words(hit: Hit) -> str:
         hot = f"{hit.temperature_f:,.0f} F measured"
     size = ""
     if hit.spot_length_in is not None and hit.spot_arc_deg is not None:
-        size = f", {hit.spot_length_in:g} in along and {hit.spot_arc_deg:.0f} deg round"
+        size = f", {format_station(hit.spot_length_in)} along and {hit.spot_arc_deg:.0f} deg round"
         size += f", by mechanics {hit.angle_rad * 1000:.2f} mrad at most"
     overruled = f", overruled by {hit.overrule_by}" if hit.overrule_by else ""
-    return f"Heat spot at {inches(hit.station_in)} in: {hot}{size}{overruled}."
+    return f"Heat spot at {format_station(hit.station_in)}: {hot}{size}{overruled}."
 
 
 def _correction(book: Book, hit: Hit) -> str:
@@ -110,8 +117,8 @@ def _correction(book: Book, hit: Hit) -> str:
         return ""
     first = hits.hit(book, hit.corrects)
     return (
-        f"Hit at {inches(hit.station_in)} in, clock {clock(hit.clock_deg)}: corrected; first noted "
-        f"at {inches(first.station_in)} in, clock {clock(first.clock_deg)}."
+        f"Hit at {format_station(hit.station_in)}, clock {clock(hit.clock_deg)}: corrected; first "
+        f"noted at {format_station(first.station_in)}, clock {clock(first.clock_deg)}."
     )
 
 
@@ -125,13 +132,13 @@ def done_lines(
     """What was done, a sentence each, in the order of the bench."""
     found = [_swept(part) for part in parts[:1]]
     if made:
-        places = ", ".join(dict.fromkeys(inches(hit.station_in) for hit in made))
+        places = ", ".join(dict.fromkeys(station_text(hit.station_in) for hit in made))
         who = ", ".join(dict.fromkeys(hit.by for hit in made if hit.by))
         methods = " and ".join(dict.fromkeys(hit.method for hit in made))
         rounds = len({hit.round_no for hit in made})
         found.append(
             f"Straightened ({methods}): {many(len(made), 'hit')} in {many(rounds, 'round')} at "
-            f"{places} in{f', by {who}' if who else ''}."
+            f"{places} {length_unit()}{f', by {who}' if who else ''}."
         )
     found += [_swept(part) for part in parts[1:]]
     if hold:
@@ -149,7 +156,7 @@ def _swept(part: SweepPart) -> str:
     bends = f"; {many(len(part.bends), 'bend')}" if part.bends else ""
     return (
         f"Swept ({part.title}) {part.on}, by {part.measured_by or '(not named)'}: most "
-        f"{format_dial(worst.tir_in)} TIR, at {inches(worst.station_in)} in{bends}."
+        f"{format_dial(worst.tir_in)} TIR, at {format_station(worst.station_in)}{bends}."
     )
 
 
@@ -171,7 +178,10 @@ def penetrant_remarks(book: Book, job_id: str, when: When) -> tuple[str, ...]:
     now = moment(book.now())
     found = []
     for check in penetrant_checks.newest_checks(book, job_id):
-        found += [f"Penetrant, {check.area}: {words}" for words in clock_of(check, now).warnings]
+        found += [
+            f"Penetrant, {in_shop_unit(check.area)}: {words}"
+            for words in clock_of(check, now).warnings
+        ]
     for stated in penetrant_checks.conditions_of(book, job_id):
         conditions = [
             words
@@ -196,7 +206,8 @@ def miked_section(book: Book, job_id: str, when: When) -> tuple[TicketSection, .
     if not taken:
         return ()
     figures = ", ".join(
-        f"{one.diameter_in:.4f} at {inches(one.station_in or 0.0)} in" for one in taken
+        f"{format_length(one.diameter_in, unit=False)} at {format_station(one.station_in or 0.0)}"
+        for one in taken
     )
     days = sorted({when(one.taken_at)[:10] for one in taken})
-    return (TicketSection("Diameters miked, inches", (f"{figures}. Taken {days[0]}.",)),)
+    return (TicketSection(f"Diameters miked, {length_words()}", (f"{figures}. Taken {days[0]}.",)),)

@@ -9,7 +9,7 @@ from core.base.units import format_dial
 from core.reports.sections import owner_sections, record_sections
 from core.reports.text_layout import WIDTH, section_lines, wrapped
 from core.reports.ticket_data import SweepPart, TicketData, foot, standing, warnings
-from core.reports.ticket_format import all_clean, columns_of, cut, dial, inches, pad
+from core.reports.ticket_format import all_clean, columns_of, cut, dial, pad, station_text
 
 BAR = 40
 MOST_DRAWN = 10
@@ -70,7 +70,7 @@ def _drawn(data: TicketData) -> list[str]:
         if two:
             bar += "." * (_length(first, top_in) - len(bar))
         figures = f"{dial(first):>8}{dial(last):>8}" if two else f"{dial(last):>8}"
-        lines.append(f"{inches(x):>8}{figures}  {bar}".rstrip())
+        lines.append(f"{station_text(x):>8}{figures}  {bar}".rstrip())
     return lines
 
 

@@ -27,7 +27,7 @@ from typing import Literal
 import numpy as np
 
 from core.base.errors import BadShaft
-from core.base.units import Unit, format_clock, format_inch, format_length
+from core.base.units import Unit, format_clock, format_in_unit, format_length
 from core.runout.harmonics import LEAST_NOISE_IN, TURN, Array
 from core.runout.intervals import tir_interval
 from core.runout.line import SAME_PLACE_IN, ShaftLine
@@ -280,11 +280,12 @@ def _limit(freedom: int, noise_freedom: float, tail: float) -> float:
 
 def _words(word: str, worst: Move, hidden_in: float, unit: Unit) -> str:
     if word == "held":
-        could = format_length(2 * hidden_in, unit)
+        could = format_in_unit(2 * hidden_in, unit)
         return f"Held: no station moved; a change of TIR up to {could} could hide."
-    change = format_length(abs(worst.tir_change_in), unit)
+    change = format_in_unit(abs(worst.tir_change_in), unit)
     way = "more" if worst.tir_change_in > 0 else "less"
     return (
-        f"Moved: most at {format_inch(worst.station_in, 1)}, {format_length(worst.moved_in, unit)} "
-        f"toward {format_clock(worst.toward_rad)}; TIR there is {change} {way}."
+        f"Moved: most at {format_length(worst.station_in, 1)}, "
+        f"{format_in_unit(worst.moved_in, unit)} toward {format_clock(worst.toward_rad)}; TIR "
+        f"there is {change} {way}."
     )

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.base.errors import BadShaft
+from core.base.units import format_from_to
 
 Array = NDArray[np.float64]
 SAME_PLACE_IN = 0.01
@@ -159,8 +160,9 @@ class ShaftLine:
         low, high = place[0] - SAME_PLACE_IN, place[-1] + SAME_PLACE_IN
         if np.any((x_in < low) | (x_in > high)):
             raise BadShaft(
-                f"A support lies outside the measured length ({place[0]:g} to {place[-1]:g} in). "
-                "Read a station there, or choose a support between the stations."
+                "A support lies outside the measured length "
+                f"({format_from_to(place[0], place[-1])}). Read a station there, or choose a "
+                "support between the stations."
             )
         weights = np.zeros((x_in.size, self.station_in.size))
         for column, (_, index) in enumerate(knots):

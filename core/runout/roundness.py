@@ -18,7 +18,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from core.base.units import format_dial
+from core.base.units import format_dial, format_station
 from core.runout.harmonics import OVALITY_PRIOR_IN, Array
 
 LIFT_SIGMAS = 4.0
@@ -56,9 +56,9 @@ class RollerOvality:
                 "out which.",
             )
         return tuple(
-            f"The shaft is out of round on the rollers at {place:.4g} in: it lifts the axis "
-            f"{format_dial(lift)} twice a turn and shows as ovality along the shaft. Move that "
-            "roller a little and sweep again if it matters."
+            f"The shaft is out of round on the rollers at {format_station(place)}: it lifts the "
+            f"axis {format_dial(lift)} twice a turn and shows as ovality along the shaft. Move "
+            "that roller a little and sweep again if it matters."
             for place, lift, seen in zip(self.rollers_in, self.lift_in, self.found, strict=True)
             if seen
         )

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from core.base.errors import BadReadings
+from core.base.units import format_dial
 from core.runout.harmonics import (
     REPEATABILITY_PRIOR_IN,
     TURN,
@@ -227,8 +228,8 @@ def checked_roll(
         raise BadReadings("A reading or clock is not a number. Leave a blocked mark blank.")
     if np.abs(reading).max() > MOST_READING_IN:
         raise BadReadings(
-            f"A reading of {np.abs(reading).max():g} in is more than any dial can show. "
-            "Check the number and its unit."
+            f"A reading of {format_dial(float(np.abs(reading).max()))} is more than any dial can "
+            "show. Check the number and its unit."
         )
     marks = len({round(c % TURN, 3) for c in clock.tolist()})
     if marks < LEAST_MARKS:

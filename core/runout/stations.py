@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from core.base.errors import BadShaft
-from core.base.units import format_inch
+from core.base.units import format_length, format_station
 
 END_IN = 1.0
 """Least distance of the dial from an end of the shaft, inches."""
@@ -48,13 +48,13 @@ def station_list(
         raise BadShaft("The spacing of the stations must be more than 0 in.")
     if length_in / spacing_in > MOST_EVEN_STATIONS:
         raise BadShaft(
-            f"Every {spacing_in:g} in makes more than {MOST_EVEN_STATIONS} stations on this shaft. "
-            "Give a wider spacing."
+            f"Every {format_station(spacing_in)} makes more than {MOST_EVEN_STATIONS} stations on "
+            "this shaft. Give a wider spacing."
         )
     if len(rollers_in) > 1 and max(rollers_in) - min(rollers_in) < length_in / NARROWEST_SHARE:
         raise BadShaft(
-            f"Rollers {max(rollers_in) - min(rollers_in):g} in apart do not carry a shaft of "
-            f"{length_in:g} in. Measure where both stand."
+            f"Rollers {format_station(max(rollers_in) - min(rollers_in))} apart do not carry a "
+            f"shaft of {format_station(length_in)}. Measure where both stand."
         )
     first, last = END_IN, length_in - END_IN
     wanted = [x for x in rollers_in if 0 <= x <= length_in]
@@ -89,10 +89,11 @@ def with_station(
     stations = list(stations_in)
     if not 0 <= new_in <= length_in:
         raise BadShaft(
-            f"Station {format_inch(new_in, 3)} is not on the shaft (0 to {length_in:g} in)."
+            f"Station {format_length(new_in, 3)} is not on the shaft (0 to "
+            f"{format_station(length_in)})."
         )
     if any(abs(new_in - s) < 0.01 for s in stations):
-        raise BadShaft(f"Station {format_inch(new_in, 3)} is on the list already.")
+        raise BadShaft(f"Station {format_length(new_in, 3)} is on the list already.")
     rising = all(a < b for a, b in pairwise(stations))
     falling = len(stations) > 1 and all(a > b for a, b in pairwise(stations))
     stations.append(new_in)

@@ -13,7 +13,7 @@ from functools import partial
 import numpy as np
 
 from core.base.errors import BadReadings, BadShaft, ShaftlogError
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.runout.harmonics import Priors
 from core.runout.line import SAME_PLACE_IN, ShaftLine
 from core.runout.misreadings import DialMoved, OtherWay, dial_moved, read_the_other_way
@@ -163,7 +163,7 @@ def check_places(sweep: SweepReadings) -> None:
         raise BadShaft("A station or roller is not a number. Give it in inches.")
     if abs(rollers[1] - rollers[0]) < SAME_PLACE_IN:
         raise BadShaft(
-            f"Both rollers are given at {format_inch(float(rollers[0]), 3)}; a shaft needs two "
+            f"Both rollers are given at {format_length(float(rollers[0]), 3)}; a shaft needs two "
             "supports. Give two different stations."
         )
     if sweep.length_in is not None:
@@ -171,14 +171,15 @@ def check_places(sweep: SweepReadings) -> None:
             off = values[(values < -SAME_PLACE_IN) | (values > sweep.length_in + SAME_PLACE_IN)]
             if off.size:
                 raise BadShaft(
-                    f"{what} {format_inch(float(off[0]), 3)} is not on the shaft (0 to "
-                    f"{format_inch(sweep.length_in, 3)}). Correct the {what.lower()} or the length."
+                    f"{what} {format_length(float(off[0]), 3)} is not on the shaft (0 to "
+                    f"{format_length(sweep.length_in, 3)}). Correct the {what.lower()} or the "
+                    "length."
                 )
     order = np.sort(places)
     close = np.flatnonzero(np.diff(order) < SAME_PLACE_IN)
     if close.size:
         raise BadShaft(
-            f"Station {format_inch(float(order[close[0]]), 3)} is there twice. Put its readings "
+            f"Station {format_length(float(order[close[0]]), 3)} is there twice. Put its readings "
             "together or correct one of them."
         )
 
@@ -246,7 +247,7 @@ def _checked_stations(
             rolls.append(roll)
             fitted.append(station)
         except ShaftlogError as error:
-            words = f"Station {format_inch(station.station_in, 3)}: {error}"
+            words = f"Station {format_length(station.station_in, 3)}: {error}"
             if strict:
                 raise BadReadings(words) from error
             troubles.append((station.station_in, words))

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from core.base.errors import BadShaft, ShaftlogError
+from core.base.units import format_from_to, format_station
 from core.runout.line import SAME_PLACE_IN, ShaftLine
 from core.straightening.after_hits import AimedHit, Check, LineReading, work_in
 
@@ -64,8 +65,8 @@ def stations_index(line: ShaftLine, station_in: ArrayLike) -> list[int]:
         gap = np.abs(line.station_in - x)
         if not np.isfinite(x) or gap.min() > SAME_PLACE_IN:
             raise BadShaft(
-                f"Station {x:g} in was not in the sweep, so a quick check there has nothing to "
-                "compare with. Read a station of the sweep."
+                f"Station {format_station(x)} was not in the sweep, so a quick check there has "
+                "nothing to compare with. Read a station of the sweep."
             )
         found.append(int(gap.argmin()))
     if len(set(found)) < len(found):
@@ -81,8 +82,9 @@ def _check_on_shaft(line: ShaftLine, hits: Sequence[AimedHit]) -> None:
     for hit in hits:
         if not low - BEYOND_STATIONS_IN <= hit.station_in <= high + BEYOND_STATIONS_IN:
             raise BadShaft(
-                f"A hit at {hit.station_in:g} in lies outside the shaft as measured ({low:g} to "
-                f"{high:g} in). Check the station of the hit."
+                f"A hit at {format_station(hit.station_in)} lies outside the shaft as measured "
+                f"({format_from_to(low, high)}). Check the station "
+                "of the hit."
             )
 
 

@@ -13,6 +13,7 @@ from math import atan2, degrees, hypot
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from core.base.units import format_station
 from core.bends.shapes import lift
 from core.runout.checked_line import joint_covariance_in2
 from core.runout.line import ShaftLine
@@ -78,7 +79,7 @@ def _say(hit: PlannedHit, share: Array, doubt: Array) -> str:
     along, across = (float(v) for v in share)
     margin = CONTRADICTS_SIGMAS * float(doubt[0])
     less, more = along - margin, along + margin
-    where = f"{hit.station_in:g} in"
+    where = format_station(hit.station_in)
     if more < WRONG_SIDE:
         side = degrees(hit.high_side_rad)
         return (

@@ -28,6 +28,7 @@ from itertools import pairwise
 from math import ceil, hypot, isfinite, log, pi, radians, sin
 
 from core.base.errors import BadReadings, ShaftlogError
+from core.base.units import format_length, format_station
 from core.straightening.response import Response
 
 FIRST_ARC_RAD = radians(30.0)
@@ -112,8 +113,8 @@ def ceiling_rad(
         )
     if size.length_in > LONGEST_SPOT_IN or size.arc_rad > WIDEST_ARC_RAD or 2 * depth > diameter_in:
         raise ShaftlogError(
-            f"A heat spot is at most {LONGEST_SPOT_IN:g} in long, 120 degrees round and half the "
-            "diameter deep. Make it smaller and use more of them."
+            f"A heat spot is at most {format_station(LONGEST_SPOT_IN)} long, 120 degrees round and "
+            "half the diameter deep. Make it smaller and use more of them."
         )
     radius = diameter_in / 2
     first_moment = 2 * sin(size.arc_rad / 2) * (radius**3 - (radius - depth) ** 3) / 3
@@ -237,8 +238,9 @@ def _clear_places(
             chosen.append(x)
     if not chosen:
         raise ShaftlogError(
-            f"No place for a heat spot within {reach:.1f} in of {station_in:g} in is clear of "
-            "riding surfaces, tapers and keyways. Press it."
+            f"No place for a heat spot within {format_length(reach, 1)} of "
+            f"{format_station(station_in)} is clear of riding surfaces, tapers and keyways. Press "
+            "it."
         )
     return tuple(sorted(chosen))
 

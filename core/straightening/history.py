@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.base.errors import ShaftlogError
+from core.base.units import format_station
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import LineReading, expected_after
 from core.straightening.check import agrees, check_against_plan, line_reading
@@ -132,7 +133,8 @@ def as_planned(made: RecordedHit, response: Response) -> PlannedHit:
     """What a hit that asked for an angle may be expected to take out."""
     if not made.asked_rad > 0:
         raise ShaftlogError(
-            f"The hit at {made.station_in:g} in asks for no angle. Correct it in the list of hits."
+            f"The hit at {format_station(made.station_in)} asks for no angle. Correct it in the "
+            "list of hits."
         )
     wanted = made.meant_rad / response.aim_for
     kappa = np.array([-wanted * cos(made.high_side_rad), -wanted * sin(made.high_side_rad)])

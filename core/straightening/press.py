@@ -37,7 +37,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial
+from core.base.units import format_dial, format_length, format_station
 
 PLASTIC_RATIO = 16 / (3 * pi)
 """Moment that makes the whole section yield, over the moment that starts it."""
@@ -179,10 +179,10 @@ def _over_capacity(stroke: Stroke, capacity_lbf: float, room_in: float | None) -
         return said + "No block spacing will do on this press."
     if room_in is not None and span > room_in:
         return said + (
-            f"It would take blocks {span + 0.05:.1f} in apart, and the shaft has room for "
-            f"{room_in:.1f} here: no spacing will do."
+            f"It would take blocks {format_length(span + 0.05, 1)} apart, and the shaft has room "
+            f"for {format_length(room_in, 1, unit=False)} here: no spacing will do."
         )
-    return said + f"Blocks {span + 0.05:.1f} in apart or more would do."
+    return said + f"Blocks {format_length(span + 0.05, 1)} apart or more would do."
 
 
 def _near_limit(stroke: Stroke, room_in: float | None) -> str:
@@ -191,7 +191,7 @@ def _near_limit(stroke: Stroke, room_in: float | None) -> str:
     how = "past" if hinge else "close to"
     apart = stroke.set_rad / (_set(_NEAR_LIMIT_ANGLE) * _yield_curvature(stroke))
     fits = room_in is None or apart <= room_in
-    spread = f", or put the blocks {apart + 0.05:.1f} in apart" if fits else ""
+    spread = f", or put the blocks {format_length(apart + 0.05, 1)} apart" if fits else ""
     return (
         f"This is {how} the load that folds the shaft like a hinge: a little more push leaves a "
         f"lot more set. Share it over {count} hits side by side along the shaft{spread}."
@@ -218,20 +218,21 @@ def check_blocks_on_shaft(
         raise ShaftlogError("The blocks cannot stand at one place: give a spacing above zero.")
     if not 0 <= station_in <= length_in:
         raise ShaftlogError(
-            f"A hit at {station_in:g} in is not on the shaft (0 to {length_in:g} in). "
-            "Check the station."
+            f"A hit at {format_station(station_in)} is not on the shaft (0 to "
+            f"{format_station(length_in)}). Check the station."
         )
     if span_in > length_in:
         raise ShaftlogError(
-            f"Blocks {span_in:g} in apart do not fit under a shaft {length_in:g} in long. "
-            "Set them closer."
+            f"Blocks {format_station(span_in)} apart do not fit under a shaft "
+            f"{format_station(length_in)} long. Set them closer."
         )
     low, high = station_in - span_in / 2, station_in + span_in / 2
     if low < 0 or high > length_in:
         room = 2 * min(station_in, length_in - station_in)
         raise ShaftlogError(
-            f"With {span_in:g} in between the blocks one of them misses the shaft. At station "
-            f"{station_in:g} there is room for {room:g} in at most."
+            f"With {format_station(span_in)} between the blocks one of them misses the shaft. At "
+            f"station {format_station(station_in)} there is room for {format_station(room)} at "
+            "most."
         )
     return low, high
 

@@ -17,7 +17,7 @@ from math import isfinite, pi
 from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
-from core.base.units import format_dial
+from core.base.units import format_dial, format_length
 from core.bends.returning import ShaftPlace, was_hit
 
 STRAIGHTENING = "straightening, bench hours"
@@ -186,8 +186,8 @@ def worn_stops(measured: Sequence[tuple[str, float, float]]) -> tuple[StopReason
             stops.append(
                 StopReason(
                     "worn",
-                    f"The shaft is worn at the {name}: {found:.4f} in where {least:.4f} in is the "
-                    "least allowed.",
+                    f"The shaft is worn at the {name}: {format_length(found, 4)} where "
+                    f"{format_length(least, 4)} is the least allowed.",
                 )
             )
     return tuple(stops)
@@ -202,8 +202,8 @@ def repeat_stops(
     return tuple(
         StopReason(
             "straightened before",
-            f"The shaft was straightened before at {place:.1f} in from the end. Metal bent twice "
-            "there may bend or crack again.",
+            f"The shaft was straightened before at {format_length(place, 1)} from the end. Metal "
+            "bent twice there may bend or crack again.",
         )
         for place in again
     )

@@ -14,8 +14,8 @@ from core.base.units import (
     format_angle,
     format_clock,
     format_dial,
+    format_in_unit,
     format_inch,
-    format_length,
     format_mm,
     format_size,
     parse_clock_rad,
@@ -157,9 +157,9 @@ def test_formats() -> None:
     assert format_dial(-0.00001) == "0.0 thou"
     assert format_inch(1.75) == "1.7500 in"
     assert format_mm(1.0) == "25.400 mm"
-    assert format_length(0.001, "mm") == "0.025 mm"
-    assert format_length(0.001, "thou") == "1.0 thou"
-    assert format_length(0.001, "in", 3) == "0.001 in"
+    assert format_in_unit(0.001, "mm") == "0.025 mm"
+    assert format_in_unit(0.001, "thou") == "1.0 thou"
+    assert format_in_unit(0.001, "in", 3) == "0.001 in"
     assert format_size(1.75) == "1-3/4 in"
     assert format_size(-0.75, unit=False) == "-3/4"
     assert format_size(2.0) == "2 in"

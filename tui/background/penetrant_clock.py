@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from core.base.penetrant_records import PenetrantCheck
+from core.base.units import in_shop_unit
 from core.jobs.penetrant import bells_of, clock_of
 from core.penetrant.clock import Clock
 
@@ -40,7 +41,7 @@ def running(checks: Iterable[tuple[str, PenetrantCheck]], now: datetime) -> Runn
     tag, _, first = min(clocks, key=lambda item: _urgency(item[2]))
     words = f"Penetrant {tag}: {_STAGES.get(first.stage, first.stage)} {_left(first)}".strip()
     bells = tuple(
-        (check.id, bell.at, f"{tag}, {check.area}: {bell.say}")
+        (check.id, bell.at, f"{tag}, {in_shop_unit(check.area)}: {bell.say}")
         for tag, check, _ in clocks
         for bell in bells_of(check, now)
     )

@@ -52,6 +52,8 @@ class Chart:
 
     series: tuple[Series, ...] = ()
     x_limits: tuple[float, float] | None = None
+    x_per: float = 1.0
+    """What one unit of x is in the unit of the scale: 25.4 to show inches in mm."""
     y_limits: tuple[float, float] | None = None
     across: tuple[tuple[float, str], ...] = ()
     """(y, style word) of lines across the whole chart, such as a limit."""
@@ -173,11 +175,12 @@ def draw_chart(chart: Chart, width: int, height: int, *, ascii_only: bool = Fals
     y_lim = _limits(chart.y_limits, [y for points in sound for _, y in points])
     figure = _figure(width, height)
     for name, limits, most in (("x", x_lim, width // 9), ("y", y_lim, max(height // 3, 2))):
-        ticks = nice_ticks(*limits, most)
+        per = chart.x_per if name == "x" else 1.0
+        ticks = nice_ticks(limits[0] * per, limits[1] * per, most)
         ruler = figure.ruler(name)
         ruler.lim(*limits)
         if ticks:
-            ruler.ticks(ticks, [tick_text(t) for t in ticks])
+            ruler.ticks([t / per for t in ticks], [tick_text(t) for t in ticks])
     for series in chart.series:
         for one, two in _stretches(series, x_lim, y_lim):
             figure.draw(figure.signal([one[0], two[0]], [one[1], two[1]], marker=".").lines())

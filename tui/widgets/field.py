@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from textual.content import Content
 
-from core.base.units import MOST_IN, parse_clock_rad, parse_length_in, parse_number
+from core.base.units import MOST_IN, length_unit, parse_clock_rad, parse_length_in, parse_number
 from tui.widgets.plain import clean, cut
 
 NUMBER = r"[-+]?\d*[.,]?\d*"
@@ -29,8 +29,8 @@ class FieldSpec:
     """Shown in the message line while the field has the cursor."""
     choices: tuple[tuple[str, str], ...] = ()
     """(value, words) of `choice`, `many` and `pick`."""
-    unit: str = "in"
-    """Unit of a length typed without one: in, thou or mm."""
+    unit: str = field(default_factory=length_unit)
+    """Unit of a length typed without one: in, thou or mm; first that of the shop's lengths."""
     echo: str = ""
     """Words after the field, such as how the value was understood."""
     least: float | None = None

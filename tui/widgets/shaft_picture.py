@@ -8,12 +8,16 @@ from dataclasses import dataclass
 
 from textual.widget import Widget
 
+from core.base.units import PER_INCH, format_station, length_unit
 from tui.widgets.canvas import Canvas, GridView
 
 PICTURE_ROWS = 7
 LEAST_PICTURE_ROWS = 4
 """Bends, shaft, rollers, scale."""
-_NICE_STEPS = (1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 60.0, 120.0, 240.0, 600.0, 1200.0)
+_NICE_STEPS = {
+    "in": (1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 60.0, 120.0, 240.0, 600.0, 1200.0),
+    "mm": (25.0, 50.0, 100.0, 250.0, 500.0, 1000.0, 2000.0, 5000.0, 10000.0, 25000.0),
+}
 
 
 @dataclass(frozen=True)
@@ -62,17 +66,14 @@ def scale_stations(length_in: float, room: int) -> list[float]:
     if not math.isfinite(length_in) or length_in <= 0:
         return [0.0]
     most = max(room // 9, 1)
-    step = next((s for s in _NICE_STEPS if length_in / s <= most), length_in)
+    unit = length_unit()
+    steps_in = [step / PER_INCH[unit] for step in _NICE_STEPS[unit]]
+    step = next((s for s in steps_in if length_in / s <= most), length_in)
     count = min(int(length_in / step + 1e-9), 200)
     ticks = [step * n for n in range(count + 1)]
     if length_in - ticks[-1] > step * 0.55:
         ticks.append(length_in)
     return ticks
-
-
-def short_number(value: float) -> str:
-    """A station as the bench says it: 36, 36.5, 36.25."""
-    return f"{value:.3f}".rstrip("0").rstrip(".") or "0"
 
 
 def end_names(zero_end: str) -> tuple[str, str]:
@@ -139,16 +140,16 @@ def roller_row(canvas: Canvas, row: int, sketch: ShaftSketch) -> None:
 
 
 def scale_row(canvas: Canvas, row: int, length_in: float) -> None:
-    """Stations in inches under the picture."""
+    """Stations under the picture."""
     for station in scale_stations(length_in, canvas.width):
         at = column_of(station, length_in, canvas.width)
-        text = short_number(station)
+        text = format_station(station, unit=False)
         start = max(0, min(at - len(text) // 2, canvas.width - len(text)))
         if canvas.is_free(max(start - 1, 0), row, len(text) + 1):
             canvas.put(start, row, text, "dim")
     end = column_of(length_in, length_in, canvas.width)
     if canvas.is_free(end - 3, row, 3):
-        canvas.put_right(canvas.width, row, "in", "dim")
+        canvas.put_right(canvas.width, row, length_unit(), "dim")
 
 
 class ShaftPicture(GridView):

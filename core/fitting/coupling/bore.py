@@ -14,7 +14,7 @@ from typing import Literal
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_length
 from core.fitting.coupling.bore_repair import SLEEVE_WALL_IN, Remedy, remedies
 from core.fitting.coupling.bore_shape import (
     LOBES_NOTE,
@@ -184,8 +184,8 @@ def _refuse_thin_hub(bore: PartShape | None, hub_outside_in: float | None) -> No
     check_positive(hub_outside_in=hub_outside_in)
     if bore is not None and hub_outside_in is not None and hub_outside_in <= bore.most_in:
         raise ShaftlogError(
-            f"The bore ({format_inch(bore.most_in)}) is not smaller than the hub outside "
-            f"({format_inch(hub_outside_in)}): no wall is left. Check which figure is which."
+            f"The bore ({format_length(bore.most_in)}) is not smaller than the hub outside "
+            f"({format_length(hub_outside_in)}): no wall is left. Check which figure is which."
         )
 
 
@@ -250,7 +250,7 @@ def _against_grade(shape: PartShape, grade: str, low_in: float, high_in: float) 
     close = abs(edge) < shape.u95_in
     word = "too close to call" if close else "within" if inside else "OUTSIDE"
     name = f"{shape.what} {grade}".strip()
-    return f"{name} {format_inch(low_in)} to {format_inch(high_in)}: {word}"
+    return f"{name} {format_length(low_in)} to {format_length(high_in)}: {word}"
 
 
 def _clearance(shapes: Shapes, setback_in: float) -> Clearance | None:

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial, format_inch, format_size
+from core.base.units import format_dial, format_length, format_size
 from core.fitting.coupling.bore import (
     BoreFit,
     Clearance,
@@ -85,7 +85,7 @@ _DIAMETER_HINT = "Depth counts from the coupling face end, clock from the keyway
 
 def _label(subject: str, depth_in: float | None, clock_deg: float) -> str:
     name = "Bore" if subject == "bore" else "Shaft seat"
-    place = "" if depth_in is None else f" at {format_inch(depth_in, 2)}"
+    place = "" if depth_in is None else f" at {format_length(depth_in, 2)}"
     return f"{name}{place}, clock {clock_deg:g}"
 
 
@@ -272,12 +272,12 @@ def _taper_lines(worked: BoreFit) -> list[str]:
         f"+-{taper.mismatch_u95_in_per_ft:.4f}.",
         sentence(taper.angle_words) + ".",
         sentence(taper.blue_words) + ".",
-        f"First touch with the shaft end {format_inch(abs(taper.first_touch_in), 3)} "
+        f"First touch with the shaft end {format_length(abs(taper.first_touch_in), 3)} "
         f"{'beyond' if taper.first_touch_in >= 0 else 'short of'} flush with the face end.",
     ]
     if taper.draw_up_in is not None:
         lines.append(
-            f"Draw it up {format_inch(taper.draw_up_in, 3)} from hand-tight for the interference "
+            f"Draw it up {format_length(taper.draw_up_in, 3)} from hand-tight for the interference "
             "wanted."
         )
     else:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_length
 from core.fitting.coupling.bore_shape import PartShape
 from core.fitting.measured.band import Band, clearance_words
 
@@ -57,7 +57,8 @@ def remedies(
             to_bore,
             None,
             to_bore,
-            f"a new coupling bored to {format_inch(to_bore)} for {clearance_words(band.middle_in)}",
+            f"a new coupling bored to {format_length(to_bore)} for "
+            f"{clearance_words(band.middle_in)}",
         )
     )
     ways.append(_sleeve(bore, to_bore, hub_outside_in, sleeve_wall_in))
@@ -86,7 +87,7 @@ def _open_bore(bore: PartShape, to_bore_in: float, band: Band) -> Remedy:
         to_bore_in,
         None,
         cut,
-        f"open the bore by {format_dial(cut)} on diameter to {format_inch(to_bore_in)} for "
+        f"open the bore by {format_dial(cut)} on diameter to {format_length(to_bore_in)} for "
         f"{clearance_words(band.middle_in)}; do not file or scrape the shaft",
     )
 
@@ -96,8 +97,8 @@ def _sleeve(
 ) -> Remedy:
     outside = max(bore.most_in, to_bore_in) + 2 * wall_in
     start = (
-        f"bore the hub out to {format_inch(outside)}, press in a sleeve, finish to "
-        f"{format_inch(to_bore_in)}, cut the keyway through again"
+        f"bore the hub out to {format_length(outside)}, press in a sleeve, finish to "
+        f"{format_length(to_bore_in)}, cut the keyway through again"
     )
     if hub_outside_in is None:
         words = f"{start}; hub outside not measured: cannot say whether the wall holds"
@@ -105,7 +106,7 @@ def _sleeve(
     left = (hub_outside_in - outside) / 2
     holds = left >= HUB_WALL_SHARE * to_bore_in
     verdict = "enough" if holds else "too thin, no sleeve"
-    words = f"{start}; hub wall left {format_inch(left, 3)}: {verdict}"
+    words = f"{start}; hub wall left {format_length(left, 3)}: {verdict}"
     return Remedy("sleeve the bore", holds, to_bore_in, None, outside, words)
 
 
@@ -115,8 +116,8 @@ def _plate(bore: PartShape, seat: PartShape, band: Band) -> Remedy:
     thin = each <= MOST_PLATING_IN
     uneven = bore.most_in - bore.least_in > band.most_in - band.least_in
     words = (
-        f"true the seat to {format_inch(seat.least_in)}, plate {format_dial(each)} a side and "
-        f"grind to {format_inch(to_seat)}"
+        f"true the seat to {format_length(seat.least_in)}, plate {format_dial(each)} a side and "
+        f"grind to {format_length(to_seat)}"
     )
     if not thin:
         words += f": over {format_dial(MOST_PLATING_IN)} a side, sleeve instead"

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.base.errors import ShaftlogError
-from core.base.units import MOST_IN, format_clock, format_dial, format_inch
+from core.base.units import MOST_IN, format_clock, format_dial, format_length
 
 LOBES_NOTE = (
     "A mike or telescoping gauge measures across two points: three lobes cannot be seen, and a "
@@ -116,7 +116,7 @@ class PartShape:
     @property
     def words(self) -> str:
         """One line: size, taper, ends, ovality."""
-        parts = [f"{self.what} {format_inch(self.least_in)} to {format_inch(self.most_in)}"]
+        parts = [f"{self.what} {format_length(self.least_in)} to {format_length(self.most_in)}"]
         if self.taper_in is not None and self.taper_u95_in_per_in is not None:
             big = abs(self.taper_in) > self.taper_u95_in_per_in * self.length_in
             end = "hub end" if self.taper_in > 0 else "face end"
@@ -298,7 +298,7 @@ def _missing(what: str, sections: Sequence[CrossSection]) -> tuple[str, ...]:
     elif len(sections) == 2:
         words.append(f"{what}: two depths only, bell mouth unknown")
     for section in sections:
-        place = f"{what} at {format_inch(section.depth_in, 2)}"
+        place = f"{what} at {format_length(section.depth_in, 2)}"
         if section.clocks < 2:
             words.append(f"{place}: one clock only, ovality unknown")
         elif section.clocks == 2 and not _crossed(section):
@@ -307,7 +307,7 @@ def _missing(what: str, sections: Sequence[CrossSection]) -> tuple[str, ...]:
             )
     crossed = [section for section in sections if _crossed(section)]
     if crossed:
-        depths = ", ".join(format_inch(section.depth_in, 2) for section in crossed)
+        depths = ", ".join(format_length(section.depth_in, 2) for section in crossed)
         at = "" if len(crossed) == len(sections) else f" at {depths}"
         words.append(f"{what}{at}: two clocks, an oval half way between not seen: mike a third")
     return tuple(words)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from core.base.errors import ShaftlogError
-from core.base.units import MM_PER_IN, format_inch
+from core.base.units import MM_PER_IN, format_length
 from core.fitting.measured.band import Band
 from core.tables.reader import Row, number, read_table
 
@@ -143,8 +143,9 @@ def class_limits(*, fit: str, diameter_in: float) -> FitLimits:
     low = min(limits.over_in for limits in rows)
     high = max(limits.to_incl_in for limits in rows)
     raise ShaftlogError(
-        f"No figures for {name} at {format_inch(diameter_in)}: the table runs from "
-        f"{low:.2f} to {high:.2f} in. Use the shop's own band instead."
+        f"No figures for {name} at {format_length(diameter_in)}: the table runs from "
+        f"{format_length(low, 2, unit=False)} to {format_length(high, 2)}. Use the shop's own band "
+        "instead."
     )
 
 

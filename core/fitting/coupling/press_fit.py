@@ -20,7 +20,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_length, check_positive
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_length, format_station
 
 FRICTION_LOW = 0.04
 """Friction coefficient implied by the published pressure factor table (0.040 to 0.044)."""
@@ -132,13 +132,13 @@ def _check_sizes(diameter_in: float, hub_outside_in: float, shaft_bore_in: float
     check_length("hub outside diameter", hub_outside_in)
     if not hub_outside_in - diameter_in > LEAST_WALL_IN:
         raise ShaftlogError(
-            f"The bore ({format_inch(diameter_in)}) is not smaller than the hub outside "
-            f"({format_inch(hub_outside_in)}): no wall is left. Check which figure is which."
+            f"The bore ({format_length(diameter_in)}) is not smaller than the hub outside "
+            f"({format_length(hub_outside_in)}): no wall is left. Check which figure is which."
         )
     if not (shaft_bore_in >= 0 and diameter_in - shaft_bore_in > LEAST_WALL_IN):
         raise ShaftlogError(
-            f"A hollow shaft needs a bore between 0 and {format_inch(diameter_in)}; "
-            f"{shaft_bore_in:g} in leaves no wall. Type 0 for a solid shaft."
+            f"A hollow shaft needs a bore between 0 and {format_length(diameter_in)}; "
+            f"{format_station(shaft_bore_in)} leaves no wall. Type 0 for a solid shaft."
         )
 
 

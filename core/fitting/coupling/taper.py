@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_inch, format_length
 from core.fitting.coupling.bore_shape import PartShape
 from core.fitting.measured.band import BandWord
 
@@ -145,13 +145,13 @@ def _touch_words(
         return ""
     return (
         f"the shaft end was measured {_side(seen_in)} the face end, by the diameters it touches "
-        f"{_side(touch_in)}: {format_inch(abs(off_in), 3)} apart, {format_dial(on_diameter_in)} on "
-        "the diameter. Measure both again, or look for what holds the hub off"
+        f"{_side(touch_in)}: {format_length(abs(off_in), 3)} apart, {format_dial(on_diameter_in)} "
+        "on the diameter. Measure both again, or look for what holds the hub off"
     )
 
 
 def _side(beyond_in: float) -> str:
-    return f"{format_inch(abs(beyond_in), 3)} {'beyond' if beyond_in >= 0 else 'inside'}"
+    return f"{format_length(abs(beyond_in), 3)} {'beyond' if beyond_in >= 0 else 'inside'}"
 
 
 def _line_in(part: PartShape, depth_in: float) -> float:

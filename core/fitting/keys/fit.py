@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_length
 from core.fitting.keys.parts import (
     KeyParts,
     MeasuredKey,
@@ -102,7 +102,7 @@ def side_band(*, width_in: float, fit_class: int = 1) -> Band:
     tolerance = width_tolerance(width_in=width_in, fit_class=fit_class)
     if tolerance is None:
         raise ShaftlogError(
-            f"B17.1 has no class {fit_class} row for a key {format_inch(width_in)} wide. "
+            f"B17.1 has no class {fit_class} row for a key {format_length(width_in)} wide. "
             "Set the shop's own band."
         )
     memory = "" if tolerance.status == "published" else ", from memory"

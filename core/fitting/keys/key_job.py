@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.fitting.coupling.bore_job import diameters
 from core.fitting.keys.fit import KEY_U95_IN, KeyCheck, SideFit, check_key, side_band
 from core.fitting.keys.parts import ODD_DEPTH_SHARE, ODD_WIDTH_SHARE, MeasuredKey, MeasuredKeyway
@@ -196,7 +196,7 @@ def _keyway_wanted(
 
 
 def _width_label(name: str, place_in: float | None) -> str:
-    at = "" if place_in is None else f" at {format_inch(place_in, 2)}"
+    at = "" if place_in is None else f" at {format_length(place_in, 2)}"
     return f"{name.capitalize()} keyway width{at}"
 
 
@@ -300,12 +300,12 @@ def _taken_for(figures: MeasurementSet, setup: KeySetup) -> tuple[str, ...]:
     """What a straight shaft was taken for where it was not miked, or not miked as typed."""
     if setup.diameter_by == "bore":
         return ("seat not measured: the shaft is taken as the bore for the room on top",)
-    taken, seat_in = format_inch(setup.diameter_in), mean_in(figures, "seat")
+    taken, seat_in = format_length(setup.diameter_in), mean_in(figures, "seat")
     if setup.diameter_by == "job":
         return (f"seat not measured: the shaft is taken as the job's size, {taken}",)
     if seat_in is None or abs(seat_in - setup.diameter_in) <= KEY_U95_IN:
         return ()
-    return (f"the shaft is taken as typed, {taken}; its seat was miked {format_inch(seat_in)}",)
+    return (f"the shaft is taken as typed, {taken}; its seat was miked {format_length(seat_in)}",)
 
 
 def mean_in(figures: MeasurementSet, subject: str) -> float | None:

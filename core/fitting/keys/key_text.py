@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle, format_dial, format_inch, format_size
+from core.base.units import format_angle, format_dial, format_length, format_size
 from core.fitting.keys.checklist import tick_lines, ticks_of
 from core.fitting.keys.fit import KEY_U95_IN, KeyCheck, SideFit
 from core.fitting.keys.key_job import STANDARDS, KeyResult, KeySetup, key_result, passes_of
@@ -81,7 +81,7 @@ def _side_lines(result: KeyResult, check: KeyCheck) -> list[str]:
     assert result.shaft_side is not None
     lines = []
     if passes := check.peening.widths_in if check.peening else ():
-        lines.append(f"As peened, {format_inch(passes[-1])} over the lower edges:")
+        lines.append(f"As peened, {format_length(passes[-1])} over the lower edges:")
     for fit in (result.shaft_side, check.hub_side):
         verdict = fit.verdict.words
         lines.append(f"{sentence(fit.words)}: {verdict}." if fit.least_in is not None
@@ -107,12 +107,12 @@ def _peening_lines(
         return []
     lines = ["The side fit is right; to bring the key closer still:"] if fits else []
     lines += [
-        f"Wanted {format_inch(work.wanted_width_in)} over the lower edges, the key was "
-        f"{format_inch(work.start_width_in)}.",
+        f"Wanted {format_length(work.wanted_width_in)} over the lower edges, the key was "
+        f"{format_length(work.start_width_in)}.",
         sentence(work.words) + ".",
     ]
     for number, (width, gain) in enumerate(zip(work.widths_in, work.gained_in, strict=True), 1):
-        lines.append(f"Pass {number}: {format_inch(width)}, gained {format_dial(gain)}.")
+        lines.append(f"Pass {number}: {format_length(width)}, gained {format_dial(gain)}.")
     if work.passes_left:
         lines.append(f"About {work.passes_left} more at this pace.")
     return [*lines, PEENING_CAUTION]
@@ -127,7 +127,7 @@ def _strength_lines(
     lines = [
         sentence(stress.words) + ".",
         f"Torque {stress.torque_lbf_in / 12:,.0f} lbf ft, {stress.force_lbf:,.0f} lbf on the "
-        f"key's side, working length {format_inch(stress.working_length_in, 2)}.",
+        f"key's side, working length {format_length(stress.working_length_in, 2)}.",
         f"Shear {stress.shear_psi:,.0f} psi; bearing {stress.shaft_bearing_psi:,.0f} psi in the "
         f"shaft, {stress.hub_bearing_psi:,.0f} psi in the hub. Friction of the fit is not counted.",
     ]
@@ -164,11 +164,12 @@ def _size_line(standard: Standard, setup: KeySetup) -> str:
         return f"{standard}: {error}"
     limits = ""
     if key.width_min_in is not None and key.width_max_in is not None:
-        limits = f", keyway {key.width_min_in:.4f} to {format_inch(key.width_max_in)}"
+        least = format_length(key.width_min_in, unit=False)
+        limits = f", keyway {least} to {format_length(key.width_max_in)}"
     depth = key.depth
-    side = "" if key.side_depth_in is None else f", {format_inch(key.side_depth_in)} deep at side"
+    side = "" if key.side_depth_in is None else f", {format_length(key.side_depth_in)} deep at side"
     return (
         f"{standard}, {format_size(key.diameter_in)} shaft: key {format_size(key.width_in)} x "
-        f"{format_size(key.height_in)}{limits}{side}; S {format_inch(depth.shaft_s_in)}, "
-        f"T {format_inch(depth.hub_t_in)} ({key.status})."
+        f"{format_size(key.height_in)}{limits}{side}; S {format_length(depth.shaft_s_in)}, "
+        f"T {format_length(depth.hub_t_in)} ({key.status})."
     )

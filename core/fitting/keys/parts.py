@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_length
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.fitting.keys.sizes import keyseat_depth, standard_key
 from core.fitting.measured.unit_check import UnitDoubt, unit_doubts
 
@@ -115,14 +115,14 @@ def refuse_impossible(parts: KeyParts) -> None:
         check_length(what, value)
     if key.width_in is not None and key.width_in >= parts.diameter_in:
         raise ShaftlogError(
-            f"A key {format_inch(key.width_in)} wide does not go into a "
-            f"{format_inch(parts.diameter_in)} shaft. Check which figure is which."
+            f"A key {format_length(key.width_in)} wide does not go into a "
+            f"{format_length(parts.diameter_in)} shaft. Check which figure is which."
         )
     keyway = parts.shaft.length_in
     if key.length_in is not None and keyway is not None and key.length_in > keyway:
         raise ShaftlogError(
-            f"The key ({format_inch(key.length_in)}) is longer than its keyway in the shaft "
-            f"({format_inch(keyway)}): it would ride up the end of the keyway. Shorten the key."
+            f"The key ({format_length(key.length_in)}) is longer than its keyway in the shaft "
+            f"({format_length(keyway)}): it would ride up the end of the keyway. Shorten the key."
         )
 
 

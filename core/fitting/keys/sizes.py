@@ -21,7 +21,7 @@ from typing import Literal
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
-from core.base.units import format_inch, format_size
+from core.base.units import format_length, format_size
 from core.tables.reader import Row, number, read_table
 
 Standard = Literal["B17.1", "J755"]
@@ -62,7 +62,7 @@ def keyseat_depth(
     check_positive(shaft_diameter_in=diameter_in, key_width_in=width_in, key_height_in=height_in)
     if width_in >= diameter_in:
         raise ShaftlogError(
-            f"A key {format_inch(width_in)} wide does not go into a {format_inch(diameter_in)} "
+            f"A key {format_length(width_in)} wide does not go into a {format_length(diameter_in)} "
             "shaft. Check which figure is which."
         )
     chord = (diameter_in - math.sqrt(diameter_in**2 - width_in**2)) / 2
@@ -154,14 +154,15 @@ def _b17_key(diameter_in: float, shape: Shape) -> StandardKey:
     row = _b17_row(diameter_in)
     if row is None:
         raise ShaftlogError(
-            f"B17.1 has no key for a {format_inch(diameter_in)} shaft in this table: it runs over "
-            "5/16 to 7-1/2 in. Check the diameter and its unit."
+            f"B17.1 has no key for a {format_length(diameter_in)} shaft in this table: it runs "
+            "over 5/16 to 7-1/2 in. Check the diameter and its unit."
         )
     width = float(row["width_in"])
     height = number(row, "square_height_in" if shape == "square" else "rectangular_height_in")
     if height is None:
         raise ShaftlogError(
-            f"B17.1 prints no rectangular key for {format_inch(diameter_in)}. Take the square one."
+            f"B17.1 prints no rectangular key for {format_length(diameter_in)}. Take the square "
+            "one."
         )
     tolerance = width_tolerance(width_in=width, fit_class=1, shape=shape)
     return StandardKey(
@@ -190,7 +191,7 @@ def _j755_key(diameter_in: float, shape: Shape) -> StandardKey:
             for r in read_table("shaft_ends_sae_j755")
         )
         raise ShaftlogError(
-            f"J755 has no shaft of {format_inch(diameter_in)}. Its sizes here: {sizes} in."
+            f"J755 has no shaft of {format_length(diameter_in)}. Its sizes here: {sizes} in."
         )
     size, width = float(row["diameter_in"]), float(row["keyway_width_in"])
     low, high = number(row, "keyway_side_depth_min_in"), number(row, "keyway_side_depth_max_in")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
-from core.base.units import format_inch
+from core.base.units import format_length
 
 SHEAR_SHARE = 0.577
 """Shear yield over tensile yield by von Mises (distortion energy)."""
@@ -115,7 +115,7 @@ def working_length_in(
         length = min(hub_length_in, key_length_in - outside * half) - flush * half
     if length <= 0:
         raise ShaftlogError(
-            f"A key {format_inch(key_length_in)} long with {round_ends} rounded ends has no "
+            f"A key {format_length(key_length_in)} long with {round_ends} rounded ends has no "
             "straight length left. Check length and width."
         )
     return length

@@ -8,7 +8,7 @@ from core.base.errors import BadNumber
 from core.base.records import Measurement
 from core.base.units import (
     Unit,
-    format_inch,
+    format_in_unit,
     format_length,
     format_mm,
     format_thou,
@@ -76,7 +76,7 @@ def size_text(
         return format_mm(value_in, unit=unit)
     if shown_in == "thou":
         return format_thou(value_in, unit=unit)
-    return format_inch(value_in, unit=unit)
+    return format_length(value_in, unit=unit)
 
 
 def cell_text(wanted: MeasurementRequest, one: Measurement | None, facts: FitFacts) -> str:
@@ -103,11 +103,11 @@ class UnitQuestion:
     @property
     def answers(self) -> tuple[str, ...]:
         """The numbered answers, from 1."""
-        as_typed = f"{self.typed} is right: it measures {format_inch(self.doubt.value_in)} here"
+        as_typed = f"{self.typed} is right: it measures {format_length(self.doubt.value_in)} here"
         again = "Neither: I measure it again"
         if self.doubt.likely_in is None:
             return (as_typed, again.replace("Neither", "No"))
-        likely = format_inch(self.doubt.likely_in)
+        likely = format_length(self.doubt.likely_in)
         return (f"It is {likely}: typed in {self.doubt.unit}", as_typed, again)
 
     def answer(self, text: str) -> str:
@@ -131,4 +131,4 @@ def ask_about(
 
 def length_text(value_in: float, facts: FitFacts) -> str:
     """A size in the unit in which the shop reads a mike."""
-    return format_length(value_in, facts.size_unit)
+    return format_in_unit(value_in, facts.size_unit)

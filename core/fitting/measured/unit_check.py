@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median
 
-from core.base.units import format_inch
+from core.base.units import format_length, format_typed, length_unit
 
 LEAST_SHAFT_IN = 0.25
 MOST_SHAFT_IN = 12.0
@@ -51,9 +51,9 @@ def unit_doubt(
     nominal_in : the size it should be near, inches; None = only the range 1/4 to 12 in is known.
     stray_share : how far from nominal (share of it) is still plausible.
     """
-    shown = f"{value_in:.6g}"
+    shown = f"{format_typed(value_in, length_unit())} {length_unit()}"
     if not math.isfinite(value_in) or value_in <= 0:
-        return UnitDoubt(value_in, None, "", f"{shown} in is no diameter. Measure it again.")
+        return UnitDoubt(value_in, None, "", f"{shown} is no diameter. Measure it again.")
     if nominal_in is None:
         return _without_nominal(value_in, shown)
     if abs(value_in - nominal_in) <= stray_share * nominal_in:
@@ -70,14 +70,14 @@ def unit_doubt(
             value_in,
             likely,
             unit,
-            f"{shown} in beside a nominal {format_inch(nominal_in)}: typed in {unit}? "
-            f"That would be {format_inch(likely)}.",
+            f"{shown} beside a nominal {format_length(nominal_in)}: typed in {unit}? "
+            f"That would be {format_length(likely)}.",
         )
     return UnitDoubt(
         value_in,
         None,
         "",
-        f"{shown} in is far from {format_inch(nominal_in)}, the size expected here. Is it the "
+        f"{shown} is far from {format_length(nominal_in)}, the size expected here. Is it the "
         "right job, the right place? Measure it again.",
     )
 
@@ -92,10 +92,10 @@ def _without_nominal(value_in: float, shown: str) -> UnitDoubt | None:
                 value_in,
                 likely,
                 unit,
-                f"{shown} in is no boat shaft: typed in {unit}? "
-                f"That would be {format_inch(likely)}.",
+                f"{shown} is no boat shaft: typed in {unit}? "
+                f"That would be {format_length(likely)}.",
             )
-    return UnitDoubt(value_in, None, "", f"{shown} in is no boat shaft. Measure it again.")
+    return UnitDoubt(value_in, None, "", f"{shown} is no boat shaft. Measure it again.")
 
 
 def unit_doubts(

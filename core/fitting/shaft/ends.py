@@ -20,7 +20,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_length
-from core.base.units import MM_PER_IN, format_inch, format_size
+from core.base.units import MM_PER_IN, format_length, format_size
 from core.tables.reader import Row, number, read_table
 
 NEAR_SIZE_IN = 0.010
@@ -99,7 +99,7 @@ def standard_end(*, diameter_in: float) -> StandardEnd:
     if abs(size - diameter_in) > NEAR_SIZE_IN:
         sizes = ", ".join(format_size(float(r["diameter_in"]), unit=False) for r in rows)
         raise ShaftlogError(
-            f"J755 has no shaft of {format_inch(diameter_in)}. Its sizes here: {sizes} in."
+            f"J755 has no shaft of {format_length(diameter_in)}. Its sizes here: {sizes} in."
         )
     return StandardEnd(
         standard="SAE J755",
@@ -260,8 +260,8 @@ def _range_words(what: str, figure: Dimension) -> str:
     if what == "threads per inch":
         return f"{figure.nominal:g}"
     if figure.low is not None and figure.high is not None:
-        return f"{figure.low:.4f} to {format_inch(figure.high)}"
-    return format_inch(figure.nominal or 0.0)
+        return f"{format_length(figure.low, unit=False)} to {format_length(figure.high)}"
+    return format_length(figure.nominal or 0.0)
 
 
 @dataclass(frozen=True)
@@ -285,8 +285,8 @@ def hub_draw(
     draw = 12 * (shaft_small_end_in - hub_small_end_in) / standard.taper_in_per_ft
     figure = standard.figure("hub draw")
     usual = None if figure is None else figure.nominal
-    beside = "" if usual is None else f" (standard {format_inch(usual, 2)})"
+    beside = "" if usual is None else f" (standard {format_length(usual, 2)})"
     if draw <= 0:
         words = "the taper's end comes through the hub: the nut may bottom on the shaft"
         return HubDraw(draw, f"{words}; shim or fit another hub{beside}")
-    return HubDraw(draw, f"{format_inch(draw, 2)} of draw left at the small end{beside}")
+    return HubDraw(draw, f"{format_length(draw, 2)} of draw left at the small end{beside}")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from core.base.text import one_line
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.fitting.coupling.bore_job import diameters
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MOST_SETS, MeasurementSet, number_of
@@ -79,8 +79,8 @@ def order_lines(figures: MeasurementSet, facts: FitFacts) -> tuple[OrderLine, ..
         standard=standard_of(latest, facts)[0],
     )
     intake = {
-        SHAFT_DIAMETER: format_inch(facts.diameter_in),
-        SHAFT_LENGTH: format_inch(facts.length_in, 2),
+        SHAFT_DIAMETER: format_length(facts.diameter_in),
+        SHAFT_LENGTH: format_length(facts.length_in, 2),
         "material": one_line(" ".join((facts.material, facts.condition)).strip()),
     }
     filled = tuple(_from_intake(line, intake.get(line.what, "")) for line in lines)
@@ -102,18 +102,20 @@ def _extra(figures: MeasurementSet, what: str) -> OrderLine:
 
 def _length(figures: MeasurementSet, subject: str, what: str) -> str:
     value = figures.length_in(subject, what)
-    return "" if value is None else format_inch(value)
+    return "" if value is None else format_length(value)
 
 
 def _seat(figures: MeasurementSet) -> str:
     """The seat from the smallest to the largest diameter measured."""
     read = [r.value_in for r in diameters(figures, "seat")]
-    return f"{min(read):.4f} to {format_inch(max(read))}" if read else ""
+    return f"{format_length(min(read), unit=False)} to {format_length(max(read))}" if read else ""
 
 
 def _widths(figures: MeasurementSet) -> str:
     found = [m.value_in for m in figures.all_of("shaft keyway", "width") if m.value_in is not None]
-    return f"{min(found):.4f} to {format_inch(max(found))}" if found else ""
+    return (
+        f"{format_length(min(found), unit=False)} to {format_length(max(found))}" if found else ""
+    )
 
 
 FOOT = (

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from core.base.units import format_inch, format_size
+from core.base.units import format_length, format_size
 from core.fitting.keys.sizes import standards_differ
 from core.fitting.shaft.ends import FIGURES, StandardEnd
 
@@ -137,4 +137,4 @@ def _end_line(what: str, measured: Mapping[str, float], standard: StandardEnd | 
 
 
 def _value(what: str, value: float) -> str:
-    return f"{value:g}" if what == "threads per inch" else format_inch(value)
+    return f"{value:g}" if what == "threads per inch" else format_length(value)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_inch, format_size
+from core.base.units import format_length, format_size
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence, trouble_report
@@ -237,13 +237,13 @@ def _diameter_lines(setup: SizesSetup, least_in: float | None, factor: float | N
         return []
     lines = [
         f"{setup.power_hp:,.0f} hp at the shaft, {setup.shaft_rpm:,.0f} rpm; "
-        f"{format_inch(setup.diameter_in)} has a safety factor of {factor:.2f} against torsional "
+        f"{format_length(setup.diameter_in)} has a safety factor of {factor:.2f} against torsional "
         "yield."
     ]
     if least_in is not None:
         lines.append(
             f"Least diameter for a factor of {setup.safety_factor:g}"
-            f"{f' ({setup.service})' if setup.service else ''}: {format_inch(least_in, 3)}."
+            f"{f' ({setup.service})' if setup.service else ''}: {format_length(least_in, 3)}."
         )
         lines.append(_next_size(least_in))
     return lines
@@ -258,16 +258,17 @@ def _next_size(least_in: float) -> str:
 
 def _span_lines(setup: SizesSetup, span: BearingSpan) -> list[str]:
     lines = [
-        f"Published formula: {format_inch(span.formula_in, 1)}. NO MARGIN IN IT: that span runs "
+        f"Published formula: {format_length(span.formula_in, 1)}. NO MARGIN IN IT: that span runs "
         "at the whirling speed.",
-        f"With a margin of {span.wanted_margin:g}: {format_inch(span.with_margin_in, 1)} at most.",
-        f"Trade rule of 20 to 40 diameters: {span.rule_low_in:.0f} to "
-        f"{format_inch(span.rule_high_in, 0)}.",
+        f"With a margin of {span.wanted_margin:g}: {format_length(span.with_margin_in, 1)} at "
+        "most.",
+        f"Trade rule of 20 to 40 diameters: {format_length(span.rule_low_in, 0, unit=False)} to "
+        f"{format_length(span.rule_high_in, 0)}.",
     ]
     if span.critical_rpm is not None and span.span_in is not None:
         lines.insert(
             0,
-            f"The {format_inch(span.span_in, 1)} in the boat whirl at {span.critical_rpm:,.0f} "
+            f"The {format_length(span.span_in, 1)} in the boat whirl at {span.critical_rpm:,.0f} "
             f"rpm; the shaft turns at {setup.shaft_rpm:,.0f}.",
         )
     return lines
@@ -281,7 +282,7 @@ def _thumb_lines(setup: SizesSetup) -> list[str]:
         size = rule_of_thumb_diameter_in(
             propeller_diameter_in=setup.propeller_in, blades=setup.blades, high_strength=strong
         )
-        lines.append(f"{setup.blades} blades, {words}: {format_inch(size, 2)}.")
+        lines.append(f"{setup.blades} blades, {words}: {format_length(size, 2)}.")
     return lines
 
 

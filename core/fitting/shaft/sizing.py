@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.tables.reader import read_table
 
 GRAVITY_IN_S2 = 386.09
@@ -103,8 +103,8 @@ def next_size_in(diameter_in: float) -> float:
         if size >= diameter_in - 0.005:
             return size
     raise ShaftlogError(
-        f"{format_inch(diameter_in)} is above the largest shaft of the table "
-        f"({format_inch(sizes[-1])}). Check power and speed; ask a naval architect."
+        f"{format_length(diameter_in)} is above the largest shaft of the table "
+        f"({format_length(sizes[-1])}). Check power and speed; ask a naval architect."
     )
 
 

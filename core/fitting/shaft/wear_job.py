@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from core.base.errors import ShaftlogError
 from core.base.records import Measurement
 from core.base.times import local_text, moment
-from core.base.units import Unit, format_inch, format_length, format_size
+from core.base.units import Unit, format_in_unit, format_length, format_size, format_station
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet, number_list
 from core.fitting.measured.report import Report, chapters
@@ -118,10 +118,10 @@ def _place(
 ) -> WornPlace:
     station_in = group[0].station_in
     if station_in is None:
-        depth = "" if group[0].depth_in is None else f", {format_inch(group[0].depth_in, 2)} deep"
+        depth = "" if group[0].depth_in is None else f", {format_length(group[0].depth_in, 2)} deep"
         name, least_in = f"coupling seat{depth}", None
     else:
-        name = f"{area_at(station_in, areas)} at {format_inch(station_in, 1)}"
+        name = f"{area_at(station_in, areas)} at {format_length(station_in, 1)}"
         near = [d for x, d in least if abs(x - station_in) <= ONE_STATION_IN]
         least_in = near[-1] if near else None
     wear = wear_of([one.miked for one in group], least_in=least_in)
@@ -161,13 +161,14 @@ def wear_wanted(
     found: list[MeasurementRequest] = []
     for x in stations_of(figures, areas, earlier_in):
         base = MeasurementRequest(
-            SUBJECT, DIAMETER, f"{area_at(x, areas)} at {format_inch(x, 1)}", x,
+            SUBJECT, DIAMETER, f"{area_at(x, areas)} at {format_length(x, 1)}", x,
             near_in=facts.diameter_in, part=f"{x}",
             hint="Mike across the worst of the groove there, both ways; type the smaller figure.",
         )  # fmt: skip
         found += [
             base,
-            replace(base, what=LEAST, label=f"Least allowed at {format_inch(x, 1)}", optional=True,
+            replace(base, what=LEAST, label=f"Least allowed at {format_length(x, 1)}",
+                    optional=True,
                     hint="What the bearing or seal, the class or the shop allows; may be left."),
         ]  # fmt: skip
     return tuple(found)
@@ -186,13 +187,15 @@ def wear_words(place: WornPlace, unit: Unit = "thou") -> str:
         return " ".join([*said, *_least_words(place, unit)])
     low, high = wear.rate_in - wear.rate_u95_in, wear.rate_in + wear.rate_u95_in
     if wear.clear:
-        rate = format_length(wear.rate_in, shown)
-        span = f"{format_length(low, shown).split()[0]} to {format_length(high, shown).split()[0]}"
+        rate = format_in_unit(wear.rate_in, shown)
+        span = (
+            f"{format_in_unit(low, shown).split()[0]} to {format_in_unit(high, shown).split()[0]}"
+        )
         said.append(f"It wears {rate} a year ({span}).")
     else:
-        said.append(f"No measurable wear: less than {format_length(high, shown)} a year.")
+        said.append(f"No measurable wear: less than {format_in_unit(high, shown)} a year.")
     if len(wear.used) == 2:
-        said.append(f"Two diameters only, each good to {format_length(2 * MIKE_IN, shown)}.")
+        said.append(f"Two diameters only, each good to {format_in_unit(2 * MIKE_IN, shown)}.")
     return " ".join([*said, *_least_words(place, unit)])
 
 
@@ -205,8 +208,8 @@ def wear_beside(place: WornPlace, unit: Unit = "thou") -> str:
         return "first time" if len(wear.used) == 1 else "too soon for a rate"
     shown = _small(unit)
     if not wear.clear:
-        return f"under {format_length(wear.rate_in + wear.rate_u95_in, shown)} a year"
-    rate, reached = format_length(wear.rate_in, shown), wear.reached
+        return f"under {format_in_unit(wear.rate_in + wear.rate_u95_in, shown)} a year"
+    rate, reached = format_in_unit(wear.rate_in, shown), wear.reached
     return f"{rate} a year" + (f"; least {int(reached.at_years)}" if reached else "")
 
 
@@ -225,7 +228,7 @@ def _before(wear: Wear, unit: Unit) -> str:
 
 
 def _size(value_in: float, unit: Unit) -> str:
-    return format_length(value_in, "mm" if unit == "mm" else "in")
+    return format_in_unit(value_in, "mm" if unit == "mm" else "in")
 
 
 def _least_words(place: WornPlace, unit: Unit) -> list[str]:
@@ -261,7 +264,7 @@ def wear_verdict(places: Sequence[WornPlace], unit: Unit = "thou") -> str:
         return "Nothing miked yet."
     if worn:
         fastest = max(worn, key=lambda place: place.wear.rate_in or 0.0)
-        rate = format_length(fastest.wear.rate_in or 0.0, _small(unit))
+        rate = format_in_unit(fastest.wear.rate_in or 0.0, _small(unit))
         return f"Wears fastest: {fastest.name}, {rate} a year."
     if all(place.wear.rate_in is None for place in places):
         return "No rate of wear yet: it takes two visits."
@@ -303,5 +306,6 @@ def check_stations(numbers: Sequence[float], length_in: float) -> None:
     for x in numbers:
         if not 0 <= x <= length_in:
             raise ShaftlogError(
-                f"Station {x:g} is not on the shaft (0 to {length_in:g} in). Check it."
+                f"Station {format_station(x)} is not on the shaft (0 to "
+                f"{format_station(length_in)}). Check it."
             )

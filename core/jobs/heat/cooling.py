@@ -13,6 +13,7 @@ from datetime import datetime, timedelta
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Hit, HitReading, Sweep
 from core.base.times import local_text, moment
+from core.base.units import format_station
 from core.book import history, hits, jobs, settings, sweeps
 from core.book.connection import Book
 from core.jobs.heat.plan import heat_figures
@@ -124,7 +125,7 @@ def _warm_words(sweep: Sweep, hit: Hit) -> str:
     when = local_text(sweep.started_at, "%d %b %H:%M")
     return (
         f"the sweep '{sweep.purpose}' of {when} was begun before the heat spot at "
-        f"{hit.station_in:g} in was read cold: a warm shaft bows. Sweep again."
+        f"{format_station(hit.station_in)} was read cold: a warm shaft bows. Sweep again."
     )
 
 
@@ -133,6 +134,6 @@ def check_cold(book: Book, job_id: str, now: datetime) -> None:
     for spot in spots_of(book, job_id):
         if spot.is_warm(now):
             raise ShaftlogError(
-                f"The heat spot at {spot.hit.station_in:g} in is not read cold yet: a warm shaft "
-                "bows. F7 on the straighten screen opens its cooling clock."
+                f"The heat spot at {format_station(spot.hit.station_in)} is not read cold yet: a "
+                "warm shaft bows. F7 on the straighten screen opens its cooling clock."
             )

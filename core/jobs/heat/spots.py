@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import pi
 
 from core.base.errors import ShaftlogError
+from core.base.units import format_length, format_station
 from core.book import hits
 from core.book.connection import Book
 from core.jobs import hit_actions
@@ -95,4 +96,5 @@ def size_of(plan: SpotPlan, diameter_in: float) -> str:
     """Line or arc with its size, in words."""
     round_in = plan.size.arc_rad * diameter_in / 2
     shape = "line along the shaft" if plan.along else "arc round the shaft"
-    return f"{shape}, {plan.size.length_in:g} in long and {round_in:.2f} in round"
+    long = format_station(plan.size.length_in)
+    return f"{shape}, {long} long and {format_length(round_in, 2)} round"

@@ -10,7 +10,7 @@ from __future__ import annotations
 from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import OldCard, Sweep
 from core.base.shop_records import NOT_NAMED
-from core.base.units import format_size, parse_length_in
+from core.base.units import format_shop_size, parse_length_in
 from core.book import customers, drafts, jobs, shafts
 from core.book.cards import old_cards
 from core.book.connection import Book
@@ -72,7 +72,7 @@ def check_sizes(fields: dict[str, str]) -> None:
     rollers_in = [size_in[name] for name in ("roller_a", "roller_b") if name in size_in]
     if length_in is not None and any(at > length_in for at in rollers_in):
         raise BadShaft(
-            f"That roller would be beyond the shaft, which ends at {format_size(length_in)}. "
+            f"That roller would be beyond the shaft, which ends at {format_shop_size(length_in)}. "
             "Type its distance from the end the stations start at."
         )
     if len(rollers_in) == 2 and rollers_in[0] == rollers_in[1]:

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 from datetime import date, timedelta
 
-from core.base.units import format_dial, format_inch, format_length
+from core.base.units import format_dial, format_in_unit, format_length, format_station
 from core.book.settings import DAY_FIRST, ShopSettings
 from core.jobs.due import due_words, understood_day
 from core.jobs.sweep.sweep_entry import dial_unit
@@ -54,7 +54,7 @@ def _unit(shop: ShopSettings) -> str:
     value_in = typed_in[shop.unit] / (25.4 if shop.unit == "mm" else 1)
     typed = {"thou": "12.5", "in": "0.0125", "mm": "0.3"}[shop.unit]
     also = " and ".join(
-        format_length(value_in, unit) for unit in ("thou", "mm") if unit != dial_unit(shop)
+        format_in_unit(value_in, unit) for unit in ("thou", "mm") if unit != dial_unit(shop)
     )
     return f"{typed} typed for a reading is {typed} {shop.unit}, that is {also}."
 
@@ -66,7 +66,7 @@ def _sweep(shop: ShopSettings) -> str:
     readings = stations * (shop.marks + shop.closing_mark)
     minutes = stations * shop.minutes_per_station
     return (
-        f"A shaft of {LENGTH_IN:g} in: {stations} stations, {readings} readings, about "
+        f"A shaft of {format_station(LENGTH_IN)}: {stations} stations, {readings} readings, about "
         f"{minutes:.0f} min."
     )
 
@@ -95,9 +95,9 @@ def _press(shop: ShopSettings) -> str:
     stroke = stroke_for_set(DIAMETER_IN, shop.block_span_in, E_PSI, YIELD_PSI, SET_RAD)
     word = "enough" if stroke.load_lbf <= shop.press_capacity_lbf else "NOT ENOUGH"
     return (
-        f"A {DIAMETER_IN:g} in bar, {1000 * SET_RAD:g} mrad: {stroke.load_lbf:,.0f} lbf over "
-        f"blocks {shop.block_span_in:g} in apart; a press of {shop.press_capacity_lbf:,.0f} is "
-        f"{word}."
+        f"A {format_station(DIAMETER_IN)} bar, {1000 * SET_RAD:g} mrad: {stroke.load_lbf:,.0f} lbf "
+        f"over blocks {format_station(shop.block_span_in)} apart; a press of "
+        f"{shop.press_capacity_lbf:,.0f} is {word}."
     )
 
 
@@ -115,17 +115,15 @@ def _new_shaft(shop: ShopSettings) -> str:
     bar = weight_lb * shop.bar_price_per_lb
     whole = bar + shop.machining_price + shop.freight_price
     return (
-        f"A new {DIAMETER_IN:g} in shaft of {LENGTH_IN:g} in: {weight_lb:.0f} lb of bar for "
-        f"{bar:,.0f}, {whole:,.0f} with machining and freight."
+        f"A new {format_station(DIAMETER_IN)} shaft of {format_station(LENGTH_IN)}: "
+        f"{weight_lb:.0f} lb of bar for {bar:,.0f}, {whole:,.0f} with machining and freight."
     )
 
 
 def _bore(shop: ShopSettings) -> str:
-    least, most = (
-        format_inch(DIAMETER_IN + clearance_in, unit=False)
-        for clearance_in in (shop.bore_clearance_least_in, shop.bore_clearance_most_in)
-    )
-    return f"On a seat of {format_inch(DIAMETER_IN)} the bore may be {least} to {most} in."
+    least = format_length(DIAMETER_IN + shop.bore_clearance_least_in, unit=False)
+    most = format_length(DIAMETER_IN + shop.bore_clearance_most_in)
+    return f"On a seat of {format_length(DIAMETER_IN)} the bore may be {least} to {most}."
 
 
 def _rest(shop: ShopSettings) -> str:

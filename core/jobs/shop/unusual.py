@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.base.units import MM_PER_IN, format_dial, format_inch
+from core.base.units import MM_PER_IN, format_dial, format_length
 
 _LIMIT_IN = (0.0003, 0.010)
 USUAL: dict[str, tuple[float, float]] = {
@@ -63,7 +63,7 @@ def unusual(name: str, value: object) -> UnusualValue | None:
     def shown(figure: float) -> str:
         if not is_length:
             return f"{figure:,g}"
-        return format_dial(figure) if small else format_inch(figure, 2)
+        return format_dial(figure) if small else format_length(figure, 2)
 
     sentence = f"{shown(value)} is out of the usual here, {shown(least)} to {shown(most)}."
     for per_inch, unit in _OTHER_UNITS if is_length else ():

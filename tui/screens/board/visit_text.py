@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 from core.base.counting import many
 from core.base.shop_records import OPEN_STATES, Job, Note
 from core.base.times import local_text
-from core.base.units import Unit, format_angle, format_clock, format_inch, format_length
+from core.base.units import (
+    Unit,
+    format_angle,
+    format_clock,
+    format_in_unit,
+    format_length,
+    length_unit,
+)
 from tui.widgets.chapters import ShownChapter
 from tui.widgets.list_box import Column, ListRow
 
@@ -17,16 +24,21 @@ if TYPE_CHECKING:
     from core.fitting.shaft.wear_job import WornPlace
     from core.jobs.visits import Returned, VisitSummary
 
-COLUMNS = (
-    Column("Tag", 7),
-    Column("Came in", 9),
-    Column("Outcome", 8),
-    Column("TIR", 6, right=True),
-    Column("left", 5, right=True),
-    Column("hits", 4, right=True),
-    Column("Bends at, in", 18),
-    Column("Complaint"),
-)
+
+def columns() -> tuple[Column, ...]:
+    """Of the list of visits."""
+    return (
+        Column("Tag", 7),
+        Column("Came in", 9),
+        Column("Outcome", 8),
+        Column("TIR", 6, right=True),
+        Column("left", 5, right=True),
+        Column("hits", 4, right=True),
+        Column(f"Bends at, {length_unit()}", 18),
+        Column("Complaint"),
+    )
+
+
 TO_KNOW = (
     "Causes by place, and two diameters as the reach of a bend, are common practice, no source. "
     "The interval of a bend says how well its place was read, not how long the bend is. F6, 1 lays "
@@ -51,7 +63,7 @@ def row_of(job: Job, summary: VisitSummary | None, unit: Unit) -> ListRow:
 
 
 def _tir(tir_in: float | None, unit: Unit) -> str:
-    return "-" if tir_in is None else format_length(tir_in, unit).split(" ")[0]
+    return "-" if tir_in is None else format_in_unit(tir_in, unit).split(" ")[0]
 
 
 def bends_at(summary: VisitSummary) -> str:
@@ -63,7 +75,9 @@ def bends_at(summary: VisitSummary) -> str:
 
 def _place(bend: PastBend) -> str:
     x, u = bend.spot.station_in, bend.spot.u95_in
-    return f"{x - u:.0f} to {x + u:.0f}" if bend.spot.spread else format_inch(x, 1, unit=False)
+    if not bend.spot.spread:
+        return format_length(x, 1, unit=False)
+    return " to ".join(format_length(end, 0, unit=False) for end in (x - u, x + u))
 
 
 def chapters_of(
@@ -108,22 +122,24 @@ def _itself(summary: VisitSummary, unit: Unit) -> list[str]:
     if summary.came_tir_in is None:
         return [*lines, "Not swept to the end before anything was done to it."]
     bends = "; ".join(_bend_words(bend) for bend in summary.visit.came) or "none found"
-    lines.append(f"Came with {format_length(summary.came_tir_in, unit)} TIR. Bends: {bends}.")
+    lines.append(f"Came with {format_in_unit(summary.came_tir_in, unit)} TIR. Bends: {bends}.")
     hits_in = summary.raw.hits_in
     return [*lines, hits_words(hits_in, summary.left_tir_in, unit)] if hits_in else lines
 
 
 def hits_words(hits_in: Sequence[float], left_tir_in: float | None, unit: Unit) -> str:
     """How often and where a visit was hit, and what it left with."""
-    where = ", ".join(format_inch(x, 1, unit=False) for x in sorted(set(hits_in)))
-    left = "" if left_tir_in is None else f"; left with {format_length(left_tir_in, unit)}"
-    return f"{many(len(hits_in), 'hit')}, at {where} in{left}."
+    where = ", ".join(format_length(x, 1, unit=False) for x in sorted(set(hits_in)))
+    left = "" if left_tir_in is None else f"; left with {format_in_unit(left_tir_in, unit)}"
+    return f"{many(len(hits_in), 'hit')}, at {where} {length_unit()}{left}."
 
 
 def _bend_words(bend: PastBend) -> str:
-    known = "" if bend.spot.spread else f" +- {format_inch(bend.spot.u95_in, 2)}"
+    known = "" if bend.spot.spread else f" +- {format_length(bend.spot.u95_in, 2)}"
     side = format_clock(bend.high_side_rad)
-    return f"{_place(bend)} in{known} ({format_angle(bend.angle_rad)}, high side {side})"
+    return (
+        f"{_place(bend)} {length_unit()}{known} ({format_angle(bend.angle_rad)}, high side {side})"
+    )
 
 
 def clock_words(now: VisitSummary, then: VisitSummary) -> str:

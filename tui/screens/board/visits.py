@@ -18,7 +18,7 @@ from core.jobs.next_visit import begin_next_visit, open_job_on
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import HIGH_ROWS, WIDE_COLUMNS, Command, verb
 from tui.screens.base.screen import JobScreen
-from tui.screens.board.visit_text import COLUMNS, chapters_of, clock_words, row_of
+from tui.screens.board.visit_text import chapters_of, clock_words, columns, row_of
 from tui.widgets.canvas import LineView
 from tui.widgets.chapters import ChapterView, ShownChapter
 from tui.widgets.chart import ChartView
@@ -76,7 +76,7 @@ class VisitsScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """List and words; where there is room the runout of then over that of now."""
-        yield ListBox(COLUMNS)
+        yield ListBox(columns())
         with Vertical(id="laid-over"):
             yield LineView()
             yield ChartView()

@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.shop_records import AREA_KINDS, RidingArea
-from core.base.units import format_dial, format_shop_size
+from core.base.units import format_dial, format_from_to, format_shop_size
 from core.book import history, settings, shafts
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
@@ -251,7 +251,7 @@ class AreasScreen(JobScreen):
 def overlap_words(area: RidingArea, areas: Sequence[RidingArea]) -> str:
     """What is to be known of an area that shares metal with others; '' when it shares none."""
     shared = [
-        f"{one.name} ({one.from_in:g} to {one.to_in:g} in)"
+        f"{one.name} ({format_from_to(one.from_in, one.to_in)})"
         for one in areas
         if one.id != area.id and one.from_in < area.to_in and area.from_in < one.to_in
     ]

@@ -9,7 +9,7 @@ from typing import Any
 from core.base.dial_unit import shown_dial_unit
 from core.base.errors import ShaftlogError
 from core.base.shop_records import Customer, Job, Shaft, Vessel
-from core.base.units import Unit, format_mm, format_size, format_typed
+from core.base.units import Unit, format_mm, format_shop_size, format_size, format_typed
 from core.book import customers, history, jobs, settings, shafts
 from core.book.connection import Book
 from core.book.settings import DAY_FIRST
@@ -266,8 +266,8 @@ def _store_roller(book: Book, whole: Whole, name: str, value: object) -> str:
     length_in = whole.shaft.length_in
     if value > length_in:
         raise ShaftlogError(
-            f"That roller would stand beyond the shaft, which ends at {format_size(length_in)}. "
-            "Type its distance from the end the stations start at."
+            "That roller would stand beyond the shaft, which ends at "
+            f"{format_shop_size(length_in)}. Type its distance from the end the stations start at."
         )
     if other is not None and other == value:
         raise ShaftlogError("Both roller pairs would stand at one place. Type another station.")

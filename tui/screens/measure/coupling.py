@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.book import choices
 from core.fitting.coupling.bore_job import SUBJECTS, bore_result, bore_wanted
 from core.fitting.coupling.bore_setup import COUPLING_SETUP, bore_setup
@@ -49,7 +49,7 @@ class CouplingScreen(MeasuringScreen):
         depths = dict.fromkeys(w.depth_in for w in wanted if w.what == "diameter")
         rows = [
             SheetRow(
-                "no depth" if depth is None else format_inch(depth, 2),
+                "no depth" if depth is None else format_length(depth, 2),
                 tuple(
                     places.get((part, "diameter", depth, clock))
                     for part in ("bore", "seat")
@@ -81,7 +81,7 @@ class CouplingScreen(MeasuringScreen):
                 job_id=self.job_id,
                 subject=COUPLING_SETUP,
                 name="nominal size",
-                value=format_inch(value_in),
+                value=format_length(value_in),
                 number=value_in,
             )
 

@@ -17,6 +17,8 @@ from tui.screens.measure.measuring_setup import (
     length_spec,
     list_spec,
     material_spec,
+    places_spec,
+    typed_places_in,
 )
 from tui.widgets.form import FieldSpec
 
@@ -35,6 +37,7 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         "chosen here by its name. Depths and clocks are lists with blanks between the numbers."
     )
     SUBJECT: ClassVar[str] = COUPLING_SETUP
+    PLACE_LISTS: ClassVar[tuple[str, ...]] = ("depths",)
     NAMES: ClassVar[dict[str, str]] = {
         "kind": "kind",
         "depths": "depths",
@@ -55,7 +58,7 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         yield_text = "" if setup.hub_yield_psi is None else f"{setup.hub_yield_psi:g}"
         return (
             FieldSpec("kind", "Bore", "choice", setup.kind, choices=tuple((k, k) for k in KINDS)),
-            list_spec("depths", "Depths from the face end, in", setup.depths_in or DEPTHS_IN,
+            places_spec("depths", "Depths from the face end", setup.depths_in or DEPTHS_IN,
                       "All of them with blanks between, such as 0.5 1.75 3."),
             list_spec("clocks", "Clocks, deg", setup.clocks_deg,
                       "Two at a right angle show ovality: 0 90."),
@@ -82,8 +85,10 @@ class CouplingSetupScreen(MeasuringSetupScreen):
     ) -> str | None:
         """Lists and classes in words."""
         if name in ("depths", "clocks"):
-            most = MOST_DEPTH_IN if name == "depths" else MOST_CLOCK
-            check_places(name, number_list(str(value)), most)
+            if name == "depths":
+                check_places(name, typed_places_in(value), MOST_DEPTH_IN)
+            else:
+                check_places(name, number_list(str(value)), MOST_CLOCK)
             return None
         if name == "fit_class":
             return _class_echo(str(value), bore_setup(figures, facts).nominal_in)

@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.widget import Widget
 
 from core.base.dial_unit import shown_dial_unit
-from core.base.units import format_dial, format_inch
+from core.base.units import format_dial, format_length
 from core.fitting.keys.fit import SideFit, TopFit
 from core.fitting.keys.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_setup, key_wanted
 from core.fitting.keys.key_text import BAD_SIDES, key_report
@@ -131,11 +131,11 @@ def _status(figures: MeasurementSet, facts: FitFacts) -> str:
         against = "shop's side fit"
     else:
         against = f"B17.1 class {setup.fit_class}"
-    return f"shaft {format_inch(setup.diameter_in)}, {against}"
+    return f"shaft {format_length(setup.diameter_in)}, {against}"
 
 
 def _inches(value_in: float | None) -> str:
-    return "?" if value_in is None else format_inch(value_in, unit=False)
+    return "?" if value_in is None else format_length(value_in, unit=False)
 
 
 def _top(top: TopFit) -> tuple[str, str]:

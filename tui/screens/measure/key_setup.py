@@ -12,13 +12,14 @@ from core.fitting.keys.key_job import PLACES_IN, SETUP, SHAPES, key_setup
 from core.fitting.keys.sizes import standards_differ
 from core.fitting.measured.band import Band
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import MeasurementSet, number_list
+from core.fitting.measured.measurements import MeasurementSet
 from tui.screens.measure.measuring_setup import (
     MeasuringSetupScreen,
     engine_specs,
     length_spec,
-    list_spec,
     material_spec,
+    places_spec,
+    typed_places_in,
 )
 from tui.widgets.form import FieldSpec
 
@@ -36,6 +37,7 @@ class KeySetupScreen(MeasuringSetupScreen):
         "its figures are typed: minus = interference."
     )
     SUBJECT: ClassVar[str] = SETUP
+    PLACE_LISTS: ClassVar[tuple[str, ...]] = ("places",)
     NAMES: ClassVar[dict[str, str]] = {
         "places": "places",
         "diameter_in": "shaft diameter at the key",
@@ -54,7 +56,7 @@ class KeySetupScreen(MeasuringSetupScreen):
         return (
             length_spec("diameter_in", "Shaft diameter at the key", setup.diameter_in,
                         "On a taper: at the middle of the key.", most=24.0),
-            list_spec("places", "Places of the widths, in", setup.places_in or PLACES_IN,
+            places_spec("places", "Places of the widths", setup.places_in or PLACES_IN,
                       "From the end of the keyway, blanks between the numbers: 0.5 2.5"),
             FieldSpec("fit_class", "B17.1 side fit", "choice", str(setup.fit_class),
                       "Class 1 is printed, class 2 from memory.",
@@ -80,7 +82,7 @@ class KeySetupScreen(MeasuringSetupScreen):
     ) -> str | None:
         """A list of places, a band the right way up."""
         if name == "places":
-            check_places("places", number_list(str(value)), MOST_PLACE_IN)
+            check_places("places", typed_places_in(value), MOST_PLACE_IN)
             return None
         if name in ("least_in", "most_in") and isinstance(value, float):
             setup = key_setup(figures, facts)

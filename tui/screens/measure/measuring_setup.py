@@ -8,13 +8,13 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import Unit, format_mm, format_size, format_typed
+from core.base.units import PER_INCH, Unit, format_typed
 from core.book import choices, customers, history, jobs
 from core.fitting.measured.facts import FitFacts
-from core.fitting.measured.measurements import MeasurementSet
+from core.fitting.measured.measurements import MeasurementSet, number_list
 from core.jobs.measured import read_figures, read_fit_facts
 from tui.screens.base.screen import JobScreen
-from tui.screens.intake.intake_fields import number_text, size_unit
+from tui.screens.intake.intake_fields import number_text, size_text, size_unit, understood
 from tui.screens.intake.material_list import material_choices
 from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec
@@ -25,7 +25,7 @@ ENGINE = ("engine_hp", "shaft_rpm")
 
 def size_echo(value_in: float | None) -> str:
     """A length as it was understood, in both units."""
-    return "" if value_in is None else f"= {format_size(value_in)} = {format_mm(value_in, 2)}"
+    return "" if value_in is None else understood(value_in)
 
 
 def length_spec(
@@ -46,6 +46,17 @@ def length_spec(
 def list_spec(name: str, label: str, numbers: tuple[float, ...], hint: str) -> FieldSpec:
     """A list of numbers; what is typed takes the place of the old list."""
     return FieldSpec(name, label, "pick", " ".join(number_text(n) for n in numbers), hint)
+
+
+def places_spec(name: str, label: str, places_in: tuple[float, ...], hint: str) -> FieldSpec:
+    """A list of places in the unit of the shop."""
+    text = " ".join(size_text(place_in) for place_in in places_in)
+    return FieldSpec(name, f"{label}, {size_unit()}", "pick", text, hint)
+
+
+def typed_places_in(value: object) -> tuple[float, ...]:
+    """The places of such a list, inches."""
+    return tuple(n / PER_INCH[size_unit()] for n in number_list(str(value or "")))
 
 
 def engine_specs(facts: FitFacts) -> tuple[FieldSpec, ...]:
@@ -74,6 +85,8 @@ class MeasuringSetupScreen(JobScreen):
 
     SUBJECT: ClassVar[str] = ""
     NAMES: ClassVar[dict[str, str]] = {}
+    PLACE_LISTS: ClassVar[tuple[str, ...]] = ()
+    """Fields that hold a list of places: typed in the unit of the shop, kept in inches."""
     """Field name to `Measurement.what`."""
     DEFAULT_CSS = """
     MeasuringSetupScreen Form { height: auto; max-height: 1fr; }
@@ -128,6 +141,8 @@ class MeasuringSetupScreen(JobScreen):
     def _keep(self, name: str, value: object) -> None:
         number = value if isinstance(value, float) else None
         text = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+        if name in self.PLACE_LISTS and size_unit() == "mm":
+            text = " ".join(format_typed(place_in, "in") for place_in in typed_places_in(value))
         choices.choose(
             self.book,
             job_id=self.job_id,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.shaft.ends_job import (
@@ -80,9 +80,9 @@ def _beside(what: str, result: EndResult) -> tuple[str, str]:
     if what == "threads per inch":
         shown = f"{figure.nominal:g}"
     elif figure.low is not None and figure.high is not None:
-        shown = f"{figure.low:.4f} to {format_inch(figure.high)}"
+        shown = f"{format_length(figure.low, unit=False)} to {format_length(figure.high)}"
     else:
-        shown = format_inch(figure.nominal)
+        shown = format_length(figure.nominal)
     mark = "" if figure.verified else " (?)"
     style = "good" if compared.word in GOOD else "bad" if compared.word in BAD else "dim"
     return f"{WORDS.get(compared.word, ''):<7}{shown}{mark}", style

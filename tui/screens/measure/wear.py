@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.base.units import format_inch
+from core.base.units import format_length
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.shaft.wear_job import (
@@ -71,5 +71,5 @@ def _row(
     ]
     words = wear_beside(near[0], facts.unit) if near else ""
     style = "bad" if near and near[0].under else "dim"
-    label = f"{format_inch(station_in, 1)} {area_at(station_in, raw.areas)}"
+    label = f"{format_length(station_in, 1)} {area_at(station_in, raw.areas)}"
     return SheetRow(label[:22], cells, words, style)

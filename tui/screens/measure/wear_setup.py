@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from core.base.units import format_from_to
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet, number_list
 from core.fitting.shaft.wear_job import SETUP, STATIONS, check_stations
-from tui.screens.measure.measuring_setup import MeasuringSetupScreen, list_spec
+from tui.screens.measure.measuring_setup import MeasuringSetupScreen, places_spec, typed_places_in
 from tui.widgets.form import FieldSpec
 
 
@@ -20,19 +21,20 @@ class WearSetupScreen(MeasuringSetupScreen):
         "was miked at an earlier visit is asked for anyway, so that like is compared with like."
     )
     SUBJECT: ClassVar[str] = SETUP
+    PLACE_LISTS: ClassVar[tuple[str, ...]] = ("stations",)
     NAMES: ClassVar[dict[str, str]] = {"stations": STATIONS}
 
     def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The field."""
         numbers = number_list(figures.word(SETUP, STATIONS))
-        hint = f"In inches from the end the stations start at, 0 to {facts.length_in:g}."
-        return (list_spec("stations", "Stations to mike as well", numbers, hint),)
+        hint = f"From the end the stations start at, {format_from_to(0, facts.length_in)}."
+        return (places_spec("stations", "Stations to mike as well", numbers, hint),)
 
     def check(
         self, name: str, value: object, figures: MeasurementSet, facts: FitFacts
     ) -> str | None:
         """Stations on the shaft only."""
-        check_stations(number_list(str(value or "")), facts.length_in)
+        check_stations(typed_places_in(value), facts.length_in)
         return None
 
     def meaning(self, facts: FitFacts) -> str:

@@ -241,7 +241,7 @@ class PenetrantScreen(JobScreen):
                 return
             left = words_of.left_words(here)
             self.ask_which(
-                f"{here.area.name}: {here.stage} is not over, {left} left.",
+                f"{here.area.shown}: {here.stage} is not over, {left} left.",
                 EARLY,
                 partial(self._early, here),
             )
@@ -277,7 +277,7 @@ class PenetrantScreen(JobScreen):
             self._may_change()
             if self.here.crack:
                 raise ShaftlogError("A crack is noted here: F5 takes a slip back, F7 overrules.")
-            question = f"What is seen at: {self.here.area.name}?"
+            question = f"What is seen at: {self.here.area.shown}?"
             self.ask_which(question, RESULTS, partial(self._seen, self.here))
 
     def _seen(self, asked: AreaCheck, result: str | None) -> None:
@@ -365,7 +365,7 @@ class PenetrantScreen(JobScreen):
         if self.here.crack:
             raise ShaftlogError("A crack is noted here: F5 takes a slip back, F7 overrules it.")
         begin(self.book, self.job_id, (self.here,))
-        self._changed(f"Begun again, penetrant on: {self.here.area.name}. F5 takes it back.")
+        self._changed(f"Begun again, penetrant on: {self.here.area.shown}. F5 takes it back.")
 
     def _standard_in_words(self) -> None:
         from tui.screens.penetrant.penetrant_pages import standard_lines

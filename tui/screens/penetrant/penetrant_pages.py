@@ -6,6 +6,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.units import in_shop_unit
 from core.book import drafts, penetrant_checks
 from core.penetrant.clock import Standard
 from tui.screens.base.screen import JobScreen
@@ -37,7 +38,9 @@ class AreaNoteScreen(JobScreen):
     def body(self) -> ComposeResult:
         """The area, one field."""
         check = penetrant_checks.check(self.book, self.check_id)
-        yield Static(plain(f"{check.area}: {check.result or 'no result yet'}"), id="area")
+        yield Static(
+            plain(f"{in_shop_unit(check.area)}: {check.result or 'no result yet'}"), id="area"
+        )
         yield self.shared_form(self._specs, self._save)
 
     def _specs(self) -> tuple[FieldSpec, ...]:
@@ -81,7 +84,7 @@ class OverruleScreen(JobScreen):
     def body(self) -> ComposeResult:
         """Warning and form."""
         self.crack = penetrant_checks.check(self.book, self.check_id)
-        area = self.crack.area
+        area = in_shop_unit(self.crack.area)
         self.typed |= drafts.draft(self.book, self._draft_name)
         yield Static(
             plain(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from core.base.times import local_text
+from core.base.units import format_length, in_shop_unit
 from core.jobs.penetrant import AreaCheck, standard_of
 from core.jobs.penetrant_actions import Stated
 from core.penetrant.clock import SAFETY, Conditions, dwell_least_min
@@ -18,10 +19,10 @@ URGENT = ("wipe", "look", "too late")
 def verdict_words(spots: Sequence[AreaCheck]) -> str:
     """What can be said of the whole check, in one or two lines."""
     results = [spot.check for spot in spots if spot.check is not None]
-    cracks = [spot.area.name for spot in spots if spot.crack]
+    cracks = [spot.area.shown for spot in spots if spot.crack]
     if cracks:
         return f"STOP: crack at {', '.join(cracks)}. No straightening, no release."
-    let_go = [c.area for c in results if c.overrule_by]
+    let_go = [in_shop_unit(c.area) for c in results if c.overrule_by]
     clear = sum(1 for s in spots if s.settled and s.check and s.check.result == "clear")
     if let_go:
         return f"Crack at {', '.join(let_go)}, let go on by a named person. {clear} areas clear."
@@ -73,7 +74,7 @@ def running_words(spot: AreaCheck | None, listed: Sequence[AreaCheck]) -> str:
         "too late": "too late by",
     }.get(spot.stage, "")
     timed = spot.clock.seconds_left is not None
-    return f"{spot.area.name}: {counts if timed and counts else spot.stage}"
+    return f"{spot.area.shown}: {counts if timed and counts else spot.stage}"
 
 
 def left_words(spot: AreaCheck) -> str:
@@ -97,8 +98,9 @@ def row_of(spot: AreaCheck) -> ListRow:
     if check is not None and check.overrule_by:
         seen = "crack, let go"
     cells = (
-        spot.area.name,
-        f"{spot.area.from_in:.1f}-{spot.area.to_in:.1f}",
+        spot.area.shown,
+        f"{format_length(spot.area.from_in, 1, unit=False)}-"
+        f"{format_length(spot.area.to_in, 1, unit=False)}",
         "do again" if spot.again else spot.stage,
         left_words(spot),
         seen,
@@ -114,7 +116,7 @@ def now_words(spot: AreaCheck, by: str) -> str:
     elif spot.again:
         say = f"Clean and do it again (F4): {spot.again_because.rstrip('.')}."
     who = f" Noted for {by}." if by and spot.stage != "done" else ""
-    return f"NOW, {spot.area.name}: {say}{who}"
+    return f"NOW, {spot.area.shown}: {say}{who}"
 
 
 def facts_words(spot: AreaCheck, now: Stated) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from core.base.errors import ShaftlogError
+from core.base.units import format_length
 from core.jobs.repair_offer import change_terms, terms_of
 from tui.screens.base.screen import JobScreen
 from tui.widgets.form import FieldSpec
@@ -64,4 +65,4 @@ class TermsScreen(JobScreen):
 
 
 def _text(value: float | None) -> str:
-    return "" if value is None else f"{value:.4f}"
+    return "" if value is None else format_length(value, unit=False)

@@ -30,8 +30,8 @@ WORDS: dict[str, SettingWords] = {
     "bell": SettingWords("Ring when a penetrant stage is over and when an entry is refused."),
     "unit": SettingWords(
         "Unit of readings typed without one, and of all dial figures, gaps and limits on screens "
-        "and papers. With mm sizes are typed and shown in mm too. Stations along the shaft stay "
-        "in inches. Any unit may be typed."
+        "and papers. With mm sizes and stations are typed and shown in mm too; forces stay "
+        "in lbf, stresses in psi, published tables in inches. Any unit may be typed."
     ),
     "date_order": SettingWords(
         "How 12/10 is read where a day is typed: 10 December or 12 October."

@@ -12,7 +12,7 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import parse_length_in
+from core.base.units import format_station, length_unit, parse_length_in
 from tui.base.commands import Command, verb
 from tui.screens.shape import plot_data
 from tui.screens.shape import plot_views as views
@@ -25,7 +25,6 @@ from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.message import MessageLine
 from tui.widgets.number_input import LENGTH, NumberInput
 from tui.widgets.plain import plain
-from tui.widgets.shaft_picture import short_number
 
 TABLE = (
     Column("Station", 8, right=True),
@@ -307,7 +306,9 @@ class PlotScreen(PlotChoices):
         field = self.query_one("#supports", NumberInput)
         field.value, field.display, field.can_focus = "", True, True
         field.focus()
-        self.query_one("#views", LineView).show("First support at station (in):", "strong")
+        self.query_one("#views", LineView).show(
+            f"First support at station ({length_unit()}):", "strong"
+        )
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """The first station, then the second; nothing typed leaves it as it is."""
@@ -316,11 +317,11 @@ class PlotScreen(PlotChoices):
             self._end_supports()
             return
         with self.in_words():
-            place_in = parse_length_in(event.value, least_in=0.0, what="The support")
+            place_in = parse_length_in(event.value, length_unit(), least_in=0.0, what="The support")
             event.input.value = ""
             if self.first_in is None:
                 self.first_in = place_in
-                words = f"First {short_number(place_in)} in; second support at station (in):"
+                words = f"First {format_station(place_in)}; second support ({length_unit()}):"
                 self.query_one("#views", LineView).show(words, "strong")
                 return
             supports = (self.first_in, place_in)

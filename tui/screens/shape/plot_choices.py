@@ -6,11 +6,11 @@ from dataclasses import replace
 from typing import ClassVar
 
 from core.base.shop_records import RidingArea
+from core.base.units import format_station
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.shape.plot_data import Choice, PlotData, sweeps_to_choose
 from tui.widgets.menu import MenuItem
-from tui.widgets.shaft_picture import short_number
 
 READINGS = "readings"
 MOST_ITEMS = 9
@@ -122,7 +122,7 @@ def support_items(areas: tuple[RidingArea, ...]) -> list[MenuItem]:
     pairs.sort(key=lambda pair: pair[0][1] - pair[1][1])
     for (name_a, a_in), (name_b, b_in) in pairs[: MOST_ITEMS - 2]:
         label = f"In the boat: {name_a} and {name_b}"
-        where = f"{short_number(a_in)} and {short_number(b_in)} in"
+        where = f"{format_station(a_in, unit=False)} and {format_station(b_in)}"
         items.append(MenuItem(f"{a_in!r} {b_in!r}", label, where))
     items.append(MenuItem("type", "Two stations of your own"))
     return items

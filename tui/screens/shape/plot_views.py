@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from core.base.units import PER_INCH, Unit, format_angle, format_clock, format_length
+from core.base.units import (
+    PER_INCH,
+    Unit,
+    format_angle,
+    format_clock,
+    format_from_to,
+    format_in_unit,
+    format_station,
+    length_unit,
+)
 from tui.screens.shape.plot_data import PlotData, sweep_title
 from tui.screens.sweep.sweep_views import VERDICT_STYLE, figure
 from tui.widgets.chart import Chart, ChartLabel, Series
 from tui.widgets.end_view import EndPoint, EndView
-from tui.widgets.shaft_picture import short_number
 
 if TYPE_CHECKING:
     from core.analysis.supports import StationView, SupportView
@@ -29,7 +37,7 @@ VIEWS = (
 def title_words(shown: PlotData) -> str:
     """Which sweep, from where, and what the marks mean."""
     asked, seen = shown.asked, shown.seen
-    a, b = (short_number(s) for s in seen.supports_in)
+    a, b = (format_station(s, unit=False) for s in seen.supports_in)
     seat = "rollers" if seen.on_rollers else "supports"
     words = f"o {sweep_title(asked.question.sweep)}, {seat} {a}, {b}"
     if asked.other is not None:
@@ -93,6 +101,7 @@ def tir_chart(shown: PlotData, cursor_in: float | None) -> Chart:
     return Chart(
         series=tuple(series),
         x_limits=(0.0, length_in),
+        x_per=PER_INCH[length_unit()],
         y_limits=(0.0, top),
         across=((limit, "dim"),),
         down=_down(shown, cursor_in),
@@ -133,6 +142,7 @@ def plane_chart(shown: PlotData, cursor_in: float | None) -> Chart:
     return Chart(
         series=tuple(series),
         x_limits=(0.0, shown.asked.shaft.length_in),
+        x_per=PER_INCH[length_unit()],
         y_limits=(-reach, reach),
         across=((0.0, "dim"),),
         down=_down(shown, cursor_in),
@@ -214,7 +224,7 @@ def end_view(shown: PlotData, cursor_in: float | None) -> EndView:
     points = []
     for n, s in enumerate(shown.seen.stations):
         here = s.station_in == cursor_in
-        label = short_number(s.station_in) if here or n % 3 == 0 else ""
+        label = format_station(s.station_in, unit=False) if here or n % 3 == 0 else ""
         style = "picked" if here else VERDICT_STYLE.get(s.word, "")
         points.append(EndPoint(s.toward_0_in, s.toward_90_in, label, "@" if here else "o", style))
     return EndView(tuple(points), shown.asked.shop.limit_between_in / 2)
@@ -236,7 +246,7 @@ def station_words(shown: PlotData, cursor_in: float | None) -> tuple[str, str]:
     unit = shown.unit
     of = here.runout
     first = (
-        f"At {short_number(here.station_in)} in: TIR {format_length(of.tir_in, unit)}"
+        f"At {format_station(here.station_in)}: TIR {format_in_unit(of.tir_in, unit)}"
         f" ({figure(of.low_in, unit)} to {figure(of.high_in, unit)}), bend part"
         f" {figure(of.bend_tir_in, unit)}: {here.word}"
     )
@@ -252,7 +262,7 @@ def station_words(shown: PlotData, cursor_in: float | None) -> tuple[str, str]:
 def _other_words(there: StationView | None, unit: Unit) -> str:
     if there is None:
         return "x was not read here"
-    return f"x TIR {format_length(there.tir_in, unit)}, {_high_spot(there)}{there.word}"
+    return f"x TIR {format_in_unit(there.tir_in, unit)}, {_high_spot(there)}{there.word}"
 
 
 def _high_spot(here: StationView) -> str:
@@ -264,11 +274,10 @@ def _high_spot(here: StationView) -> str:
 
 def bend_words(bend: Bend, number: int) -> str:
     """A bend in one line."""
-    low, high = short_number(round(bend.from_in, 1)), short_number(round(bend.to_in, 1))
     what = {"bow": "Bow", "region": "Bent region"}.get(bend.kind, "Bend")
-    where = f"{low} to {high} in"
+    where = format_from_to(round(bend.from_in, 1), round(bend.to_in, 1))
     if bend.kind == "sharp":
-        where = f"at {short_number(round(bend.station_in, 1))} in ({where})"
+        where = f"at {format_station(round(bend.station_in, 1))} ({where})"
     return (
         f"{what} {number} {where}, high side {format_clock(bend.high_side_rad)},"
         f" {format_angle(bend.angle_rad, 2)}"
@@ -294,7 +303,7 @@ def all_words(shown: PlotData) -> list[str]:
     lines += ["", "BENDS"]
     lines += [bend_words(b, n) for n, b in enumerate(shown.seen.bends, 1)] or ["None found."]
     lines += [
-        f"  a station at {short_number(round(b.sharpen_at_in, 1))} in would pin bend {n} down"
+        f"  a station at {format_station(round(b.sharpen_at_in, 1))} would pin bend {n} down"
         for n, b in enumerate(shown.seen.bends, 1)
         if b.sharpen_at_in is not None
     ]
@@ -307,9 +316,9 @@ def _verdict_sentence(verdict: Verdict, unit: Unit) -> str:
     name = f"{verdict.area.name}: {verdict.word}"
     if verdict.tir_in is None or verdict.low_in is None or verdict.high_in is None:
         return f"{name}. {verdict.settle}"
-    where = "" if verdict.station_in is None else f" at {short_number(verdict.station_in)} in"
+    where = "" if verdict.station_in is None else f" at {format_station(verdict.station_in)}"
     span = f"{figure(verdict.low_in, unit)} to {figure(verdict.high_in, unit)}"
-    tir = format_length(verdict.tir_in, unit)
+    tir = format_in_unit(verdict.tir_in, unit)
     limit = figure(verdict.limit_in, unit)
     bend = figure(verdict.bend_tir_in or 0.0, unit)
     return (
@@ -321,7 +330,7 @@ def table_rows(seen: SupportView, unit: Unit) -> Sequence[tuple[str, ...]]:
     """One row for each station."""
     return [
         (
-            short_number(s.station_in),
+            format_station(s.station_in, unit=False),
             figure(s.tir_in, unit),
             f"{figure(s.runout.low_in, unit)} to {figure(s.runout.high_in, unit)}",
             figure(s.runout.bend_tir_in, unit),

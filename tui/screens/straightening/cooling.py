@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.times import local_text, moment
-from core.base.units import format_clock
+from core.base.units import format_clock, format_length
 from core.jobs.heat.cooling import SpotCooling
 from core.jobs.heat.spots import last_spot, read_cooling, undo_cooling
 from core.jobs.press_setup import press_setup
@@ -89,7 +89,7 @@ class CoolingScreen(JobScreen):
         made = self.spot.hit
         hot = f"{made.temperature_f:,.0f} F" if made.temperature_f is not None else "not measured"
         what = (
-            f"Heat spot at {made.station_in:.2f} in, clock "
+            f"Heat spot at {format_length(made.station_in, 2)}, clock "
             f"{format_clock(radians(made.clock_deg))}, {hot}, made "
             f"{local_text(made.at, '%H:%M')} by {made.by or 'nobody named'}."
         )

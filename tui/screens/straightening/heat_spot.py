@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from core.base.counting import many
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle, format_clock
+from core.base.units import format_angle, format_clock, format_length, format_station, length_unit
 from core.jobs.heat.choice import BendMethods, methods_of
 from core.jobs.heat.plan import heat_figures, spoilt_refusal
 from core.jobs.heat.spots import SpotMade, entry_of_spot, size_of, too_hot
@@ -85,11 +85,11 @@ class HeatScreen(JobScreen):
         v = self.values
         yield Static(id="plan")
         yield Form(
-            FieldSpec("length_in", "Length along", "length", f"{v['length_in']:.2f}",
-                      "Of the spot, at most 2 in.", least=0.1, most=2.0),
+            FieldSpec("length_in", "Length along", "length", _typed(v["length_in"]),
+                      f"Of the spot, at most {format_station(2)}.", least=0.1, most=2.0),
             FieldSpec("arc_deg", "Arc round, deg", "number", f"{v['arc_deg']:.0f}",
                       "20 to 30 at first, at most 120.", least=5.0, most=120.0),
-            FieldSpec("station_in", "Station", "length", f"{v['station_in']:.2f}",
+            FieldSpec("station_in", "Station", "length", _typed(v["station_in"]),
                       "Middle of the spot.", least=0.0, most=self.state.raw.shaft.length_in),
             FieldSpec("temperature_f", "Temperature, F", "number", "",
                       "Highest measured, by crayon or pyrometer; empty when not measured.",
@@ -115,8 +115,8 @@ class HeatScreen(JobScreen):
     def _plan_lines(self) -> list[str]:
         state, hit = self.state, self.planned.hit
         first = (
-            f"Bend at {hit.station_in:.2f} in, high side {format_clock(hit.high_side_rad)}: take "
-            f"out {format_angle(hit.angle_rad, 2)}."
+            f"Bend at {format_length(hit.station_in, 2)}, high side "
+            f"{format_clock(hit.high_side_rad)}: take out {format_angle(hit.angle_rad, 2)}."
         )
         both = methods_of(state, self.planned, self._spot_size())
         spoilt = spoilt_refusal(state.raw.shaft)
@@ -131,12 +131,13 @@ class HeatScreen(JobScreen):
     def _spot_lines(self, both: BendMethods) -> list[str]:
         spots, raw = both.spots, self.state.raw
         assert spots is not None
-        places = ", ".join(f"{x:.2f}" for x in spots.station_in)
+        places = ", ".join(format_length(x, 2, unit=False) for x in spots.station_in)
         share = self.state.responses["heat"]
         known = many(share.n_hits, "spot") if share.n_hits else "no spot measured yet"
         limit = heat_figures(raw.shaft).advice.keep_under_f
         return [
-            f"Spot at {places} in on the high side: {size_of(spots, raw.shaft.diameter_in)}.",
+            f"Spot at {places} {length_unit()} on the high side: "
+            f"{size_of(spots, raw.shaft.diameter_in)}.",
             f"Ceiling {format_angle(spots.ceiling_rad, 2)} at {limit:,.0f} F, the limit. Share "
             f"{share.mean:.0%} +-{share.scatter:.0%} a spot ({known}): about "
             f"{format_angle(spots.each_rad, 2)}; {many(spots.total_spots, 'spot')} in all.",
@@ -199,3 +200,8 @@ class HeatScreen(JobScreen):
         """F7."""
         lines = tuple(heat_lines(self.state))
         self.context.go("paper", self.job_id, heading="Heat: limits", lines=lines)
+
+
+def _typed(value: object) -> str:
+    """A length as one would type it into its field."""
+    return format_length(value, 2, unit=False) if isinstance(value, float) else ""

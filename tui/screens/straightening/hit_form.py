@@ -10,7 +10,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
-from core.base.units import format_clock, format_inch
+from core.base.units import format_clock, format_length
 from core.book import drafts, history, jobs, settings
 from core.jobs import hit_actions
 from core.jobs.hit_actions import HitEntry, HitsChanged
@@ -161,7 +161,9 @@ class HitScreen(JobScreen):
         if name in SMALL:
             return texts.small(value, self.unit, with_unit=False)
         if name == "diameter_in":
-            return format_inch(value, unit=False)
+            return format_length(value, unit=False)
+        if name in ("station_in", "blocks_in"):
+            return format_length(value, 2, unit=False)
         places = {"load_lbf": 0, "temperature_f": 0}.get(name, 2)
         return f"{value:.{places}f}"
 

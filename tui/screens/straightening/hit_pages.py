@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
-from core.base.units import format_angle, format_clock
+from core.base.units import format_angle, format_clock, format_length, format_station
 from core.jobs.heat.choice import methods_of
 from core.jobs.straightening import StraighteningState
 from core.straightening import heat
@@ -50,7 +50,7 @@ def _made_lines(made: Hit, hit: PlannedHit, unit: str) -> Iterator[str]:
     stays = (
         f"stayed {small(made.stays_in, unit)}" if made.stays_in is not None else "stays not read"
     )
-    blocks = f"blocks {made.blocks_in:g} in, " if made.blocks_in is not None else ""
+    blocks = f"blocks {format_station(made.blocks_in)}, " if made.blocks_in is not None else ""
     hot = f"{made.temperature_f:.0f} F, " if made.temperature_f is not None else ""
     yield f"     {blocks}{hot}{stays if made.method == 'press' else 'heat'}; {out}"
 
@@ -87,8 +87,8 @@ def method_lines(state: StraighteningState) -> Iterator[str]:
     for number, planned in enumerate(state.plan, start=1):
         hit, both = planned.hit, methods_of(state, planned)
         yield (
-            f"BEND {number}: {hit.station_in:.2f} in, clock {format_clock(hit.high_side_rad)}, "
-            f"{format_angle(hit.angle_rad, 2)}"
+            f"BEND {number}: {format_length(hit.station_in, 2)}, clock "
+            f"{format_clock(hit.high_side_rad)}, {format_angle(hit.angle_rad, 2)}"
         )
         for name, act, way, no in (
             ("Press", "stroke", both.press, both.no_press),

@@ -68,6 +68,7 @@ def round_chart(state: StraighteningState, at: int) -> Chart:
     return Chart(
         series=tuple(lines),
         x_limits=base.x_limits,
+        x_per=base.x_per,
         y_limits=(0.0, top),
         across=base.across,
         down=base.down,

@@ -11,7 +11,7 @@ from textual.widgets import Static
 from core.base.errors import ShaftlogError
 from core.base.records import Sweep
 from core.base.times import local_text, moment, moment_text
-from core.base.units import Unit, format_clock, format_length
+from core.base.units import Unit, format_clock, format_in_unit, format_length
 from core.book import hits, settings, sweeps
 from core.jobs.evidence import rest_hours, sweeps_that_count
 from core.jobs.straightening import unused_words
@@ -210,7 +210,7 @@ def _title(sweep: Sweep) -> str:
 
 def _signed(value_in: float, unit: Unit) -> str:
     """With its sign, unless it is shown as zero."""
-    text = format_length(value_in, unit)
+    text = format_in_unit(value_in, unit)
     return f"+{text}" if float(text.split()[0]) > 0 else text
 
 
@@ -219,10 +219,10 @@ def _rows(result: HoldCheck, unit: Unit) -> list[ListRow]:
         ListRow(
             f"{move.station_in}",
             (
-                f"{move.station_in:.2f} in",
-                format_length(move.moved_in, unit),
-                format_length(move.low_in, unit),
-                format_length(move.high_in, unit),
+                f"{format_length(move.station_in, 2)}",
+                format_in_unit(move.moved_in, unit),
+                format_in_unit(move.low_in, unit),
+                format_in_unit(move.high_in, unit),
                 format_clock(move.toward_rad, unit=""),
                 _signed(move.tir_change_in, unit),
                 "MOVED" if move.real else "",

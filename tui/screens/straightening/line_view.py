@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 
-from core.base.units import PER_INCH, format_clock, format_length
+from core.base.units import PER_INCH, format_clock, format_in_unit, format_length, length_unit
 from core.jobs.straightening import StraighteningState, expected_tir_in
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command
@@ -50,13 +50,14 @@ class LineScreen(JobScreen):
         before, after = expected_tir_in(self.state, self.number)
         unit = dial_unit(self.state.raw.shop)
         self.query_one("#what", LineView).show(
-            f"Hit {self.number} of {len(self.state.plan)}: {planned.hit.station_in:.2f} in, clock "
+            f"Hit {self.number} of {len(self.state.plan)}: "
+            f"{format_length(planned.hit.station_in, 2)}, clock "
             f"{format_clock(planned.hit.high_side_rad)}   o before   x expected after",
             "strong",
         )
         self.query_one("#worst", LineView).show(
-            f"Bend part of the TIR at worst {format_length(max(before), unit)} before, "
-            f"{format_length(max(after), unit)} after."
+            f"Bend part of the TIR at worst {format_in_unit(max(before), unit)} before, "
+            f"{format_in_unit(max(after), unit)} after."
         )
         self.query_one(ChartView).show(line_chart(self.state, self.number))
 
@@ -95,6 +96,7 @@ def line_chart(state: StraighteningState, number: int) -> Chart:
             tir_series(x, after, scale, "x", "first"),
         ),
         x_limits=(0.0, length_in),
+        x_per=PER_INCH[length_unit()],
         y_limits=(0.0, top),
         across=((limit, "dim"),),
         down=(

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle
+from core.base.units import format_angle, format_length, format_station
 from core.jobs.press_setup import press_setup, save_press_setup
 from core.jobs.straightening import HitToMake
 from core.straightening.press import (
@@ -83,7 +83,7 @@ class PressScreen(JobScreen):
         v = self.values
         picks = tuple((uns, found.name) for uns, found in materials().items())
         yield self.shared_form(self._stored_specs, self._save, (
-            FieldSpec("diameter_in", "Diameter there", "length", _text(v["diameter_in"], 4),
+            FieldSpec("diameter_in", "Diameter there", "length", _length(v["diameter_in"], 4),
                       "On a taper or step: as measured at the hit.", least=0.05, most=60.0),
             FieldSpec("material", "Material", "pick", shaft.material,
                       "Fills modulus and yield from the table.", choices=picks),
@@ -92,7 +92,7 @@ class PressScreen(JobScreen):
                       "Typical yield, not the least one.", least=0.0, most=1e6),
             FieldSpec("capacity_lbf", "Press gives, lbf", "number", _text(v["capacity_lbf"], 0),
                       least=0.0, most=1e7),
-            FieldSpec("station_in", "Station of the hit", "length", _text(v["station_in"], 2),
+            FieldSpec("station_in", "Station of the hit", "length", _length(v["station_in"], 2),
                       "Empty when it does not matter."),
             FieldSpec("mrad", "Angle to leave, mrad", "number", _text(v["mrad"], 2),
                       "As asked for on the straighten screen.", least=0.0, most=500.0),
@@ -109,7 +109,7 @@ class PressScreen(JobScreen):
         """The fields that are stored with the job."""
         setup = press_setup(self.book, self.job_id)
         return (
-            FieldSpec("span_in", "Blocks apart", "length", _text(setup.blocks_in, 2),
+            FieldSpec("span_in", "Blocks apart", "length", _length(setup.blocks_in, 2),
                       "Stored for this job. Between the blocks; the ram half way.", least=0.5,
                       most=self.length_in),
             FieldSpec("worker", "Who works", "text", setup.worker,
@@ -179,8 +179,8 @@ class PressScreen(JobScreen):
             if span is None or span > room_in:
                 raise ShaftlogError("No block spacing on this shaft will do on this press.")
             self.say(
-                f"Blocks {span + 0.05:.1f} in apart or more keep the press within its load. Type "
-                "them in if you set them."
+                f"Blocks {format_length(span + 0.05, 1)} apart or more keep the press within its "
+                "load. Type them in if you set them."
             )
 
     def action_undo(self) -> None:
@@ -210,7 +210,7 @@ def stroke_text(
 ) -> str:
     """The stroke as the bench reads it, with its ceiling, then what to mind."""
     lines = [
-        f"Blocks {stroke.span_in:g} in: load {stroke.load_lbf:,.0f} lbf "
+        f"Blocks {format_station(stroke.span_in)}: load {stroke.load_lbf:,.0f} lbf "
         f"({stroke.load_lbf / 2000:.1f} short tons), ram travel "
         f"{small(stroke.travel_in, unit)} under load.",
         f"After release {small(stroke.stays_in, unit)} stay ({format_angle(stroke.set_rad, 2)}), "
@@ -223,6 +223,10 @@ def stroke_text(
     said = warnings(stroke, capacity_lbf=capacity_lbf, room_in=room_in)
     lines += [f"MIND: {text}" for text in said]
     return "\n".join(lines)
+
+
+def _length(value_in: float | None, places: int) -> str:
+    return "" if value_in is None else format_length(value_in, places, unit=False)
 
 
 def _text(value: float | None, places: int) -> str:

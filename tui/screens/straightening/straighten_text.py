@@ -8,7 +8,15 @@ from typing import cast
 
 from core.base.counting import many
 from core.base.records import Hit
-from core.base.units import Unit, format_angle, format_clock, format_length
+from core.base.units import (
+    Unit,
+    format_angle,
+    format_clock,
+    format_in_unit,
+    format_length,
+    format_station,
+    length_unit,
+)
 from core.jobs.heat.choice import methods_of
 from core.jobs.straightening import HitToMake, StraighteningState, check_stations_in
 from core.straightening.press import PLASTIC_RATIO
@@ -43,7 +51,7 @@ PLACES = {"thou": 1, "mm": 2, "in": 4}
 
 def small(value_in: float, unit: str, *, with_unit: bool = True) -> str:
     """A dial figure or a travel in the unit of the shop."""
-    text = format_length(value_in, cast("Unit", unit), PLACES[unit])
+    text = format_in_unit(value_in, cast("Unit", unit), PLACES[unit])
     return text if with_unit else text.split()[0]
 
 
@@ -81,7 +89,7 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
         return (
             f"{made} {'hit' if made == 1 else 'hits'} made since the last reading{left}; by the "
             f"plan {worst}.",
-            f"F6 starts the quick check once the hits are made: {_stations(state)} in.",
+            f"F6 starts the quick check once the hits are made: {_stations(state)}.",
         )
     if not state.plan:
         return (
@@ -96,7 +104,12 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
 
 def _stations(state: StraighteningState) -> str:
     assert state.story is not None
-    return ", ".join(f"{x:g}" for x in check_stations_in(state.story))
+    return station_words(check_stations_in(state.story))
+
+
+def station_words(places_in: Sequence[float]) -> str:
+    """Places along the shaft one after the other, the unit once."""
+    return f"{', '.join(format_station(x, unit=False) for x in places_in)} {length_unit()}"
 
 
 def doubt_or_response(state: StraighteningState) -> str:
@@ -122,7 +135,7 @@ def hit_cells(number: int, planned: HitToMake, unit: str) -> tuple[str, ...]:
     hit, stroke = planned.hit, planned.stroke
     return (
         str(number),
-        f"{hit.station_in:.2f}",
+        format_length(hit.station_in, 2, unit=False),
         format_clock(hit.high_side_rad, unit=""),
         f"{1000 * hit.angle_rad:.2f}",
         f"{1000 * hit.ask_for_rad:.2f}",
@@ -137,7 +150,7 @@ def note_line(number: int, planned: HitToMake, state: StraighteningState) -> str
     """What F4 would note now."""
     hit = planned.hit
     return (
-        f"F4 notes hit {number}: {hit.station_in:.2f} in, clock "
+        f"F4 notes hit {number}: {format_length(hit.station_in, 2)}, clock "
         f"{format_clock(hit.high_side_rad, unit='')}, {format_angle(hit.ask_for_rad, 2)}, by "
         f"{state.raw.worker or 'nobody named (F8)'}."
     )
@@ -147,22 +160,22 @@ def hit_text(planned: HitToMake, state: StraighteningState) -> str:
     """What is done and seen at one hit, and the first thing to mind."""
     hit, unit = planned.hit, unit_of(state)
     lines = [
-        f"Ram: clock {format_clock(hit.high_side_rad)}, {hit.station_in:.2f} in, blocks "
-        f"{state.raw.blocks_in:g} in. Enter: take out {format_angle(hit.angle_rad, 2)}."
+        f"Ram: clock {format_clock(hit.high_side_rad)}, {format_length(hit.station_in, 2)}, blocks "
+        f"{format_station(state.raw.blocks_in)}. Enter: take out {format_angle(hit.angle_rad, 2)}."
     ]
     hinge = ""
     if planned.stroke is not None:
         hinge = f" Hinge {planned.stroke.yields_at_lbf * PLASTIC_RATIO:,.0f} lbf."
     if planned.dial:
         read = (
-            f"at {x:g} in {small(before, unit, with_unit=False)} before, "
+            f"at {format_station(x)} {small(before, unit, with_unit=False)} before, "
             f"{small(after, unit, with_unit=False)} after"
             for x, before, after in planned.dial
         )
         lines.append(f"TIR {'; '.join(read)}.{hinge}")
     if hit.check_stations_in:
-        places = ", ".join(f"{x:g}" for x in hit.check_stations_in)
-        lines.append(f"Quick check after the round at {places} in.")
+        places = station_words(hit.check_stations_in)
+        lines.append(f"Quick check after the round at {places}.")
     if planned.trouble:
         lines.append(f"Press: {planned.trouble}")
     elif not planned.warnings:
@@ -188,6 +201,7 @@ def both_text(planned: HitToMake, state: StraighteningState) -> str:
 def recorded_text(made: Hit) -> str:
     """A hit as noted, in one line."""
     return (
-        f"{made.station_in:.2f} in, clock {format_clock(radians(made.clock_deg))}, {made.method}, "
-        f"{format_angle(made.angle_rad, 2)} {'at most' if made.is_sized_spot else 'asked'}"
+        f"{format_length(made.station_in, 2)}, clock {format_clock(radians(made.clock_deg))}, "
+        f"{made.method}, {format_angle(made.angle_rad, 2)} "
+        f"{'at most' if made.is_sized_spot else 'asked'}"
     )

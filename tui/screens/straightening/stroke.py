@@ -12,7 +12,7 @@ from textual.widgets import Static
 from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.records import Hit
-from core.base.units import format_angle, format_clock, format_inch
+from core.base.units import format_angle, format_clock, format_length, format_station
 from core.book import hits
 from core.book.errors import Overtaken
 from core.jobs import strokes
@@ -108,10 +108,11 @@ class StrokeScreen(JobScreen):
         entry = self.entry
         across = "diameter not known"
         if entry.diameter_in is not None:
-            across = f"{format_inch(entry.diameter_in)} across"
+            across = f"{format_length(entry.diameter_in)} across"
         what = (
-            f"Ram at {entry.station_in:.2f} in, clock {format_clock(entry.high_side_rad)}; blocks "
-            f"{entry.blocks_in:g} in apart; {across}. Take out {format_angle(entry.asked_rad, 2)}."
+            f"Ram at {format_length(entry.station_in, 2)}, clock "
+            f"{format_clock(entry.high_side_rad)}; blocks {format_station(entry.blocks_in or 0.0)} "
+            f"apart; {across}. Take out {format_angle(entry.asked_rad, 2)}."
         )
         self.query_one("#what", Static).update(plain(what))
         try:

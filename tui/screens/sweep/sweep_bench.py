@@ -16,7 +16,7 @@ from core.jobs.sweep.sweep_entry import SweepJob
 from core.jobs.sweep.sweep_session import SweepSession
 from tui.screens.sweep import sweep_text as text
 from tui.screens.sweep import sweep_views as views
-from tui.screens.sweep.sweep_goto import QUESTIONS
+from tui.screens.sweep.sweep_goto import question_text
 from tui.screens.sweep.sweep_views import MarksView, SoFarView, SweepDisplay
 from tui.widgets.canvas import LineView
 from tui.widgets.profile import ProfileView
@@ -123,7 +123,7 @@ class SweepBench(Vertical):
 
     def _show_prompt(self) -> None:
         if self.session is not None:
-            self.prompt(QUESTIONS.get(self.asking) or views.prompt_text(self.session))
+            self.prompt(question_text(self.asking) or views.prompt_text(self.session))
 
     def _understand(self, typed: str) -> str:
         """How a number would be understood while it is typed."""

@@ -5,22 +5,24 @@ from __future__ import annotations
 import math
 
 from core.base.errors import BadNumber
-from core.base.units import parse_clock_rad, parse_length_in
+from core.base.units import format_station, length_unit, parse_clock_rad, parse_length_in
 from core.jobs.sweep.sweep_session import SweepSession, true_clock_rad
 from core.jobs.sweep.sweep_slots import Cursor
 from tui.screens.sweep.sweep_views import clock_text
-from tui.widgets.shaft_picture import short_number
 
-QUESTIONS = {"station": "Go to station (in)", "clock": "Go to mark (deg)"}
-"""What F6 asks, in this order."""
+
+def question_text(asking: str) -> str:
+    """What F6 asks: first the station, then the mark; empty while it asks nothing."""
+    station = f"Go to station ({length_unit()})"
+    return {"station": station, "clock": "Go to mark (deg)"}.get(asking, "")
 
 
 def to_station(session: SweepSession, text: str) -> SweepSession:
     """The station that was typed; `BadNumber` when it is not on the list."""
-    station_in = parse_length_in(text, what="The station")
+    station_in = parse_length_in(text, length_unit(), what="The station")
     number = session.find_station(station_in)
     if number is None:
-        raise BadNumber(f"Station {short_number(station_in)} in is not on the list. F8 adds it.")
+        raise BadNumber(f"Station {format_station(station_in)} is not on the list. F8 adds it.")
     return session if number == session.cursor.station_no else session.to_station(number)
 
 

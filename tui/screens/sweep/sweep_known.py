@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from core.base.errors import ShaftlogError
 from core.base.records import Sweep
-from core.base.units import format_dial
+from core.base.units import format_dial, format_station
 from core.book import jobs
 from core.book.connection import Book
 from core.book.readings import readings_of
@@ -24,7 +24,6 @@ from tui.screens.sweep.sweep_views import (
     SweepDisplay,
     TurnDisplay,
 )
-from tui.widgets.shaft_picture import short_number
 
 if TYPE_CHECKING:
     from core.analysis.next_station import NextStation
@@ -186,9 +185,9 @@ def _slip(asked: SweepRequest, station_in: float, slip: Slip) -> SlipDisplay:
 
 
 def _moved_words(station_in: float, moved: DialMoved) -> str:
-    where = short_number(station_in)
+    where = format_station(station_in)
     drift = format_dial(moved.drift_in)
-    return f"{where} in: the dial {moved.kind} ({drift} at the closing mark). Read it again."
+    return f"{where}: the dial {moved.kind} ({drift} at the closing mark). Read it again."
 
 
 def _areas(verdicts: tuple[Verdict, ...]) -> tuple[AreaDisplay, ...]:

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from core.base.dial_unit import shown_dial_unit
 from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import PURPOSES, Sweep
-from core.base.units import format_typed
+from core.base.units import format_station, format_typed
 from core.book import drafts, sweeps
 from core.jobs.sweep import sweep_entry
 from core.jobs.sweep.sweep_entry import SweepJob, sweep_job
@@ -182,7 +182,8 @@ class SweepSetupScreen(JobScreen):
             raise BadShaft("This one is needed: type a number.")
         if name.startswith("roller") and not 0 <= value <= length_in:
             raise BadShaft(
-                f"A roller at {value:g} in is outside the shaft (0 to {length_in:g} in). Check it."
+                f"A roller at {format_station(value)} is outside the shaft (0 to "
+                f"{format_station(length_in)}). Check it."
             )
         if not name.startswith("roller") and value <= 0:
             raise BadShaft("It must be more than 0. Check the number and its unit.")

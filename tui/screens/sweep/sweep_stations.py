@@ -9,7 +9,7 @@ from textual.widgets import Input
 
 from core.base.errors import ShaftlogError
 from core.base.records import Reading, Sweep
-from core.base.units import parse_length_in
+from core.base.units import format_station, length_unit, parse_length_in
 from core.book import sweeps
 from core.book.readings import readings_of
 from core.jobs.sweep.sweep_entry import move_station, sweep_job
@@ -20,7 +20,7 @@ from tui.widgets.canvas import LineView
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
 from tui.widgets.number_input import LENGTH, NumberInput
-from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch, short_number
+from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch
 
 COLUMNS = (
     Column("No", 4, right=True),
@@ -40,7 +40,7 @@ class StationsScreen(JobScreen):
 
     HEADING = "Stations"
     HOW_TO = (
-        "Type a station (inches from the zero end; 36, 36.5, 1-3/4, 900mm) and Enter: it is put in "
+        "Type a station (from the zero end; 36, 36.5, 1-3/4, 900mm) and Enter: it is put in "
         "its place. Up and Down choose a station. F6 moves it: type the new place and Enter; its "
         "readings move with it. F7 removes it; its readings stay in the book and come back with "
         "it. F7 can also turn the order round, to begin at the other end. F8 makes a new list from "
@@ -61,9 +61,9 @@ class StationsScreen(JobScreen):
     StationsScreen ListBox { height: 1fr; }
     """
     QUESTIONS: ClassVar[dict[str, str]] = {
-        "add": "Add station (in):",
-        "move": "Move it to (in):",
-        "new_list": "Spacing of a new list (in):",
+        "add": "Add station",
+        "move": "Move it to",
+        "new_list": "Spacing of a new list",
     }
 
     def __init__(self, job_id: str, sweep_id: str) -> None:
@@ -103,13 +103,15 @@ class StationsScreen(JobScreen):
 
     def _ask(self, what: str) -> None:
         self.asking = what
-        self.query_one("#question", LineView).show(self.QUESTIONS[what], "strong")
+        self.query_one("#question", LineView).show(
+            f"{self.QUESTIONS[what]} ({length_unit()}):", "strong"
+        )
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Add, move, or make a new list."""
         with self.in_words():
             self._check_open()
-            typed_in = parse_length_in(event.value, least_in=0.0, what="The station")
+            typed_in = parse_length_in(event.value, length_unit(), least_in=0.0, what="The station")
             with self.book.write():  # no other bench changes the list in between
                 self._store(getattr(self, f"_{self.asking}")(typed_in))
             self.query_one(NumberInput).value = ""
@@ -179,7 +181,7 @@ class StationsScreen(JobScreen):
             gone_in = float(box.chosen.name)
             with self.book.write():
                 self._store(tuple(s for s in self._stations() if s != gone_in))
-            words = f"Station {short_number(gone_in)} in is off the list. Type it to bring it back."
+            words = f"Station {format_station(gone_in)} is off the list. Type it to bring it back."
             self.refresh_view()
             self.say(words, "done")
 
@@ -244,5 +246,5 @@ def _row(
     rollers = (sweep.roller_a_in, sweep.roller_b_in)
     where += ["on a roller" for r in rollers if abs(r - station_in) < 0.01]
     words = f"{taken} read" if taken else "-"
-    cells = (str(number + 1), f"{short_number(station_in)} in", words, ", ".join(where))
+    cells = (str(number + 1), f"{format_station(station_in)}", words, ", ".join(where))
     return ListRow(repr(station_in), cells)

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from core.base.records import FULL_SWEEPS, Job, Reading
+from core.base.units import format_station
 from core.jobs.sweep.sweep_session import SweepSession
 from core.jobs.sweep.sweep_slots import ReadingSlot
 from tui.base.commands import Command, verb
 from tui.base.context import Tone
 from tui.screens.sweep.sweep_views import reading_text, slot_text
-from tui.widgets.shaft_picture import short_number
 
 if TYPE_CHECKING:
     from core.analysis.next_station import NextStation
@@ -105,12 +105,12 @@ def next_text(following: NextStation) -> str:
     """Where the program goes by itself, and why."""
     if following.station_in is None:
         return f"{following.why} F12 finishes; you may read on."
-    return f"Move the dial to station {short_number(following.station_in)} in. {following.why}"
+    return f"Move the dial to station {format_station(following.station_in)}. {following.why}"
 
 
 def move_text(session: SweepSession) -> str:
     """Where the dial goes next."""
-    return f"Move the dial to station {short_number(session.station_in or 0.0)} in."
+    return f"Move the dial to station {format_station(session.station_in or 0.0)}."
 
 
 def closed_text(job: Job) -> str:
@@ -131,7 +131,7 @@ def where_text(session: SweepSession, row: Reading) -> str:
     """A reading's place: `6 in, mark 45 deg`."""
     kind = "mark" if row.kind == "blocked" else row.kind
     return (
-        f"{short_number(row.station_in)} in, {slot_text(session, ReadingSlot(kind, row.clock_deg))}"
+        f"{format_station(row.station_in)}, {slot_text(session, ReadingSlot(kind, row.clock_deg))}"
     )
 
 
@@ -140,7 +140,7 @@ def undone_text(before: SweepSession, gone: Sequence[Reading]) -> str:
     if not gone:
         return "Nothing to take back"
     if len(gone) > 1:
-        return f"Taken back: {len(gone)} at {short_number(gone[0].station_in)} in"
+        return f"Taken back: {len(gone)} at {format_station(gone[0].station_in)}"
     return f"Taken back: {reading_text(before, gone[0])}"
 
 

@@ -7,13 +7,13 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from core.base.records import Reading, RidingArea, Shaft
-from core.base.units import Unit, format_clock, format_length, format_typed
+from core.base.units import Unit, format_clock, format_in_unit, format_station, format_typed
 from core.jobs.sweep.sweep_session import SweepSession, true_clock_rad
 from core.jobs.sweep.sweep_slots import ReadingSlot
 from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.profile import Profile, ProfileBar
 from tui.widgets.rose import Rose, RoseMark
-from tui.widgets.shaft_picture import PictureArea, ShaftSketch, short_number
+from tui.widgets.shaft_picture import PictureArea, ShaftSketch
 
 if TYPE_CHECKING:
     from core.analysis.next_station import NextStation
@@ -99,7 +99,7 @@ class SweepDisplay:
 
 def figure(value_in: float, unit: Unit) -> str:
     """A computed length with the unit's usual places, without the unit."""
-    return format_length(value_in, unit).split(" ")[0]
+    return format_in_unit(value_in, unit).split(" ")[0]
 
 
 def clock_text(session: SweepSession, clock_deg: float) -> str:
@@ -131,7 +131,7 @@ def prompt_text(session: SweepSession) -> str:
     station_in, slot, now = session.station_in, session.slot, session.current
     if station_in is None or slot is None:
         return "No stations yet: F8 makes the list"
-    where = f"Station {short_number(station_in)} in, {slot_text(session, slot)}"
+    where = f"Station {format_station(station_in)}, {slot_text(session, slot)}"
     if now is None:
         return where
     done = "finished" if session.finished else "all read" if session.complete else "read"
@@ -146,7 +146,8 @@ def status_text(session: SweepSession, what: str) -> str:
     number = f"station {session.cursor.station_no + 1} of {len(session.stations_in)}"
     rolled = "rolled backwards" if sweep.direction < 0 else ""
     done = "finished" if sweep.finished_at else f"{taken} of {wanted} read"
-    rollers = f"rollers {short_number(sweep.roller_a_in)} and {short_number(sweep.roller_b_in)}"
+    a, b = (format_station(x, unit=False) for x in (sweep.roller_a_in, sweep.roller_b_in))
+    rollers = f"rollers {a} and {b}"
     # What changes with every key comes first: a row is painted from its left edge.
     parts = [done, number, what, rollers, rolled]
     return "   ".join(part for part in parts if part)
@@ -155,13 +156,13 @@ def status_text(session: SweepSession, what: str) -> str:
 def slip_text(session: SweepSession, known: SweepDisplay) -> str:
     """The first open slip and what can be done about it; else the first finding in words."""
     if not known.slips and known.turned:
-        where = short_number(known.turned[0].station_in)
-        return f"{where} in fits its neighbours only if rolled the other way: F7 turns it round"
+        where = format_station(known.turned[0].station_in)
+        return f"{where} fits its neighbours only if rolled the other way: F7 turns it round"
     if not known.slips:
         return known.notes[0] if known.notes else ""
     slip = known.slips[0]
     more = f" ({len(known.slips) - 1} more)" if len(known.slips) > 1 else ""
-    where = f"{short_number(slip.station_in)} in, {format_clock(slip.clock_rad, unit='')} deg"
+    where = f"{format_station(slip.station_in)}, {format_clock(slip.clock_rad, unit='')} deg"
     kind = SLIP_TEXT.get(slip.kind, "")
     guess = f", {kind}?" if kind else " does not fit the rest."
     typed = format_typed(slip.typed_in, session.unit)
@@ -205,7 +206,7 @@ def rose_of(session: SweepSession, known: SweepDisplay) -> Rose:
         high_spot_deg=None
         if result is None or result.high_spot_rad is None
         else math.degrees(result.high_spot_rad),
-        caption=f"Rose at {short_number(station_in)} in",
+        caption=f"Rose at {format_station(station_in)}",
     )
 
 
@@ -263,7 +264,7 @@ class MarksView(GridView):
         session = self.session
         if session is None or session.station_in is None:
             return canvas
-        canvas.put(0, 0, f"At {short_number(session.station_in)} in", "strong")
+        canvas.put(0, 0, f"At {format_station(session.station_in)}", "strong")
         canvas.put_right(width - 3, 0, session.unit, "dim")
         places = session.slots(session.cursor.station_no)
         rows = height - 1
@@ -330,7 +331,7 @@ def so_far_lines(session: SweepSession, known: SweepDisplay) -> tuple[tuple[str,
 def _station_lines(result: StationDisplay, unit: Unit) -> list[tuple[str, str]]:
     low, high = figure(result.low_in, unit), figure(result.high_in, unit)
     lines = [
-        (f"TIR {format_length(result.tir_in, unit)}", "strong"),
+        (f"TIR {format_in_unit(result.tir_in, unit)}", "strong"),
         (f"{low} to {high} (95 %)", ""),
         (f"bend part {figure(result.bend_in, unit)}", ""),
         (f"dial showed {figure(result.shown_in, unit)}", "dim"),

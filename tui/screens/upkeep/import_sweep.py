@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, OPEN_STATES, Job
-from core.base.units import format_dial, format_size
+from core.base.units import format_dial, format_length, format_shop_size
 from core.book import jobs
 from core.book.connection import Book
 from core.jobs.sweep_import.csv_rows import HEADER, SweepFileError
@@ -23,7 +23,7 @@ from core.jobs.sweep_import.store_sweep import (
     store_stations,
 )
 from tui.base.commands import Command, verb
-from tui.screens.intake.intake_fields import number_text
+from tui.screens.intake.intake_fields import size_text
 from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
 from tui.screens.upkeep.export import last_tag
 from tui.widgets.form import FieldSpec, Form
@@ -83,7 +83,7 @@ class ImportScreen(ChoreScreen):
             return "", ""
         job = jobs.job_by_tag(self.book, tag)
         self.values |= {"a_in": job.roller_a_in, "b_in": job.roller_b_in}
-        return number_text(job.roller_a_in), number_text(job.roller_b_in)
+        return size_text(job.roller_a_in), size_text(job.roller_b_in)
 
     def refresh_view(self) -> None:
         """Which columns are looked for."""
@@ -93,7 +93,7 @@ class ImportScreen(ChoreScreen):
         self.values[name] = value
         if name == "path":
             self._show([])
-        return f"= {format_size(value)}" if isinstance(value, float) else None
+        return f"= {format_shop_size(value)}" if isinstance(value, float) else None
 
     def on_form_finished(self) -> None:
         """Enter on the last field checks the file."""
@@ -200,8 +200,8 @@ def found_words(place: Path, stations: Sequence[FileStation]) -> list[str]:
     values_in = [row.reading_in for row in readings if row.reading_in is not None]
     first, last = stations[0].station_in, stations[-1].station_in
     return [
-        f"{place.name}: {len(stations)} stations from {first:.2f} to {last:.2f} in, "
-        f"{len(readings)} readings, {blocked} blocked.",
+        f"{place.name}: {len(stations)} stations from {format_length(first, 2, unit=False)} to "
+        f"{format_length(last, 2)}, {len(readings)} readings, {blocked} blocked.",
         f"Readings from {format_dial(min(values_in), unit=False)} to "
         f"{format_dial(max(values_in))}: "
         "is that the unit you meant?",

@@ -76,7 +76,7 @@ _DECIMAL = re.compile(r"^(?P<whole>[0-9]*)(?:[.,](?P<part>[0-9]*))?$")
 _FRACTION = re.compile(r"^(?:(?P<whole>[0-9]+)(?: |-| - ))?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)$")
 _THOUSANDS = re.compile(r"^[1-9][0-9]{0,2},[0-9]{3}$")
 _PLACES = re.compile(
-    r"(?<![\w./-])([0-9]+(?:\.[0-9]+)?(?: to [0-9]+(?:\.[0-9]+)?)?) in(?![\w.])(?! per )"
+    r"(?<![\w./-])([0-9]+(?:\.[0-9]+)?(?: to [0-9]+(?:\.[0-9]+)?)?) in(?![\w.])(?! per | [0-9])"
 )
 _BOTTOMS = {2, 4, 8, 16, 32, 64, 128, 10, 100, 1000}
 
@@ -122,6 +122,11 @@ def parse_length_in(
         raise BadNumber(f"{what} {shown} is far too large. Check the number and its unit.")
     value = sign * (top * times / (bottom * per))
     return _within(value, least_in, most_in, unit, shown, what)
+
+
+def parse_place_in(text: str, *, what: str = "The station") -> float:
+    """Inches from a typed place along the shaft, in the unit of the shop unless said: ``350``."""
+    return parse_length_in(text, length_unit(), least_in=0.0, what=what)
 
 
 def parse_reading_in(text: str, unit: Unit, dial_turn_in: float, *, what: str = "Reading") -> float:

@@ -8,19 +8,25 @@ import sys
 
 import pytest
 
+from core.base.dial_unit import show_dial_in
 from core.base.errors import BadNumber
 from core.base.units import (
     Unit,
     format_angle,
     format_clock,
     format_dial,
+    format_from_to,
     format_in_unit,
     format_inch,
+    format_length,
     format_mm,
     format_size,
+    format_station,
+    in_shop_unit,
     parse_clock_rad,
     parse_length_in,
     parse_number,
+    parse_place_in,
 )
 
 
@@ -169,6 +175,45 @@ def test_formats() -> None:
     assert format_clock(math.radians(-45), unit="°") == "315°"
     assert format_clock(math.radians(22.5), 1) == "22.5 deg"
     assert format_angle(0.0042) == "4.2 mrad"
+
+
+@pytest.mark.parametrize(
+    ("unit", "places"),
+    [
+        ("thou", ("13.78 in", "12 to 24.5 in", "1.7500 in", "at 12.5 in", "2 to 3 in")),
+        (
+            "mm",
+            ("350 mm", "304.8 to 622.3 mm", "44.450 mm", "spot at 317.5 mm", "50.8 to 101.6 mm"),
+        ),
+    ],
+)
+def test_a_place_along_the_shaft_is_shown_in_the_unit_of_the_shop(
+    unit: str, places: tuple[str, ...]
+) -> None:
+    show_dial_in(unit)
+    assert places == (
+        format_station(350 / 25.4),
+        format_from_to(12, 24.5),
+        format_length(1.75),
+        in_shop_unit("at 12.5 in"),
+        in_shop_unit("2 to 3 in"),
+    )
+    assert in_shop_unit("3/4 in per foot, 1 in 40") == ("3/4 in per foot, 1 in 40")
+
+
+@pytest.mark.parametrize(
+    ("unit", "typed", "inches"),
+    [
+        ("mm", "350", 350 / 25.4),
+        ("mm", "14 in", 14.0),
+        ("thou", "350 mm", 350 / 25.4),
+        ("thou", "14", 14.0),
+        ("in", "14", 14.0),
+    ],
+)
+def test_a_typed_place_is_in_the_unit_of_the_shop(unit: str, typed: str, inches: float) -> None:
+    show_dial_in(unit)
+    assert parse_place_in(typed) == pytest.approx(inches, abs=1e-12)
 
 
 def test_typing_starts_without_numpy() -> None:

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from core.book import jobs
+from core.book import jobs, settings
 from core.book.opening import open_book
 from tests.support.app_helpers import lines, present_places
 from tui.app import ShaftlogApp
@@ -57,19 +57,24 @@ LEFT_OUT = {"repair", "figures", "notes"}
 """Played forecasts and bench hours take their time; the notes hold nothing but times."""
 
 
-async def captures() -> AsyncIterator[tuple[str, str]]:
-    """(name, text) of every state, on a copy of the demo in a folder of its own."""
+async def captures(unit: str = "thou") -> AsyncIterator[tuple[str, str]]:
+    """(name, text) of every state, on a copy of the demo in a folder of its own.
+
+    `unit`: in which the shop reads its dials.
+    """
     with tempfile.TemporaryDirectory() as folder:
-        async for one in _captures_in(Path(folder)):
+        async for one in _captures_in(Path(folder), unit):
             yield one
 
 
-async def _captures_in(folder: Path) -> AsyncIterator[tuple[str, str]]:
+async def _captures_in(folder: Path, unit: str) -> AsyncIterator[tuple[str, str]]:
     os.environ["TZ"] = "UTC"
     time.tzset()
     place = folder / "demo.db"
     shutil.copyfile(ROOT / "demo.db", place)
     book = open_book(place, now=lambda: NOW)
+    if unit != settings.load(book).unit:
+        settings.save(book, unit=unit)
     app = ShaftlogApp(place, clock=NOW.timestamp, warm=False, book=book)
     plain = {name: (name, KEYS.get(name, ())) for name in present_places() if name not in LEFT_OUT}
     async with app.run_test(size=(80, 24)) as pilot:

@@ -23,7 +23,7 @@ from core.fitting.coupling.bore_shape import (
     PartShape,
     measure_part,
 )
-from core.fitting.coupling.fits import PRACTICE_WORDS, class_band, class_limits
+from core.fitting.coupling.fits import class_band, class_limits, practice_words
 from core.fitting.coupling.taper import (
     LEAST_BLUE_SHARE,
     TAPER_TOLERANCE_IN_PER_FT,
@@ -348,10 +348,10 @@ def _notes(kind: BoreKind, split_gap_in: float | None) -> tuple[str, ...]:
     if kind == "tapered":
         return (LOBES_NOTE,)
     if kind == "straight":
-        return (LOBES_NOTE, PRACTICE_WORDS)
+        return (LOBES_NOTE, practice_words())
     closed = split_gap_in is not None and split_gap_in <= 0
     tail = (SPLIT_NOTE, CLOSED_SPLIT) if closed else (SPLIT_NOTE,)
-    return (LOBES_NOTE, PRACTICE_WORDS, *tail)
+    return (LOBES_NOTE, practice_words(), *tail)
 
 
 def _missing(

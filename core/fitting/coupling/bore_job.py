@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial, format_length, format_size
+from core.base.units import format_dial, format_length, format_shop_size
 from core.fitting.coupling.bore import (
     BoreFit,
     Clearance,
@@ -298,5 +298,5 @@ def class_words(name: str, nominal_in: float) -> str:
     mark = "" if limits.printed else f" ({limits.status})"
     return (
         f"= {format_dial(limits.clearance_min_in, unit=False)} to "
-        f"{format_dial(limits.clearance_max_in)} at {format_size(nominal_in)}{mark}"
+        f"{format_dial(limits.clearance_max_in)} at {format_shop_size(nominal_in)}{mark}"
     )

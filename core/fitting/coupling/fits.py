@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from core.base.errors import ShaftlogError
-from core.base.units import MM_PER_IN, format_length
+from core.base.units import MM_PER_IN, format_length, length_unit
 from core.fitting.measured.band import Band
 from core.tables.reader import Row, number, read_table
 
@@ -186,7 +186,10 @@ def coupling_practices() -> tuple[FitPractice, ...]:
     return tuple(found)
 
 
-PRACTICE_WORDS = (
-    "Trade sources contradict each other on a straight bore: 0.0005 to 0.001 in of clearance, or a "
-    "light drive fit. The band is the shop's own setting; the maker's figure comes first."
-)
+def practice_words() -> str:
+    """That the trade does not agree on the clearance of a straight bore."""
+    usual = "0.013 to 0.025 mm" if length_unit() == "mm" else "0.0005 to 0.001 in"
+    return (
+        f"Trade sources contradict each other on a straight bore: {usual} of clearance, or a "
+        "light drive fit. The band is the shop's own setting; the maker's figure comes first."
+    )

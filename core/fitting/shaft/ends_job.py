@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import MM_PER_IN, format_inch, format_size
+from core.base.units import MM_PER_IN, format_inch, format_shop_size
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence, trouble_report
@@ -78,7 +78,10 @@ def standard_of(figures: MeasurementSet, facts: FitFacts) -> tuple[StandardEnd |
     try:
         return metric_end(diameter_mm=diameter_in * MM_PER_IN), ""
     except ShaftlogError:
-        return None, f"neither J755 nor the metric sheet has a {format_size(diameter_in)} shaft"
+        return (
+            None,
+            f"neither J755 nor the metric sheet has a {format_shop_size(diameter_in)} shaft",
+        )
 
 
 def end_wanted(figures: MeasurementSet, facts: FitFacts) -> tuple[MeasurementRequest, ...]:
@@ -209,7 +212,7 @@ def _verdict(
 ) -> str:
     if standard is None:
         return f"NO STANDARD END: {why_none}. Keep what is measured."
-    name = f"{standard.standard}, {format_size(standard.diameter_in)} shaft"
+    name = f"{standard.standard}, {format_shop_size(standard.diameter_in)} shaft"
     off = [f"{c.what} {c.word}" for c in compared if c.word in BAD]
     if off:
         return f"NOT TO STANDARD: {', '.join(off)} ({name})"

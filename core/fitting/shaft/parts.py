@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from core.base.units import format_length, format_size
+from core.base.units import format_length, format_shop_size, format_size
 from core.fitting.keys.sizes import standards_differ
 from core.fitting.shaft.ends import FIGURES, StandardEnd
 
@@ -36,7 +36,11 @@ def parts_to_offer(
     References: what belongs to a shaft end: common practice, no source.
     """
     thread, key = _thread_size(standard), _key_size(standard)
-    shaft = "shaft diameter not known" if diameter_in is None else f"for {format_size(diameter_in)}"
+    shaft = (
+        "shaft diameter not known"
+        if diameter_in is None
+        else f"for {format_shop_size(diameter_in)}"
+    )
     parts = (
         OfferedPart("key", key, "a key that was hammered or peened before is cheaper new"),
         OfferedPart("propeller nut", thread, "worn thread, rounded flats or wrong metal"),

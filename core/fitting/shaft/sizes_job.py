@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_length, format_size
+from core.base.units import format_length, format_shop_size, format_size
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence, trouble_report
@@ -221,7 +221,7 @@ def _span(setup: SizesSetup, metal: ShaftMetal) -> BearingSpan | None:
 def _verdict(
     setup: SizesSetup, least_in: float | None, factor: float | None
 ) -> tuple[str, bool | None]:
-    size = format_size(setup.diameter_in)
+    size = format_shop_size(setup.diameter_in)
     if factor is None:
         return "NOT WORKED OUT: see what is missing", None
     if least_in is None or setup.safety_factor is None:

@@ -14,7 +14,13 @@ from datetime import UTC, datetime
 from core.base.errors import ShaftlogError
 from core.base.records import Measurement
 from core.base.times import local_text, moment
-from core.base.units import Unit, format_in_unit, format_length, format_size, format_station
+from core.base.units import (
+    Unit,
+    format_in_unit,
+    format_length,
+    format_shop_size,
+    format_station,
+)
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementRequest, MeasurementSet, number_list
 from core.fitting.measured.report import Report, chapters
@@ -293,8 +299,8 @@ def wear_report(
         missing=tuple(missing),
         cautions=(STILL,),
         notes=(
-            f"The shaft is {format_size(facts.diameter_in)}. A mike shows no groove narrower than "
-            "its anvils, and two diameters across show no three lobes.",
+            f"The shaft is {format_shop_size(facts.diameter_in)}. A mike shows no groove narrower "
+            "than its anvils, and two diameters across show no three lobes.",
             "Rates by a straight line; wear that speeds up comes sooner. In years the interval is "
             "that of the line and of the mike, nothing else.",
         ),

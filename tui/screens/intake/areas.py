@@ -10,12 +10,12 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.shop_records import AREA_KINDS, RidingArea
-from core.base.units import format_dial, format_from_to, format_shop_size
+from core.base.units import format_dial, format_from_to, format_shop_size, length_unit
 from core.book import history, settings, shafts
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake import sketch_of
-from tui.screens.intake.intake_fields import read_whole, size_text, size_unit, understood
+from tui.screens.intake.intake_fields import read_whole, size_text, understood
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
@@ -269,14 +269,14 @@ def _specs(area: RidingArea | None) -> tuple[FieldSpec, ...]:
         _station("to_in", "To station", area.to_in if area else None),
         FieldSpec("limit_in", "TIR limit of its own", "length", limit,
                   "0.001, 1 thou or 0.025 mm; left empty the shop's limit for the kind holds.",
-                  unit=size_unit(), echo=_limit_echo(area.limit_in if area else None),
+                  unit=length_unit(), echo=_limit_echo(area.limit_in if area else None),
                   least=0.0001, most=MOST_LIMIT_IN),
     )  # fmt: skip
 
 
 def _station(name: str, label: str, value: float | None) -> FieldSpec:
     echo = "" if value is None else understood(value)
-    text, unit = size_text(value), size_unit()
+    text, unit = size_text(value), length_unit()
     return FieldSpec(name, label, "length", text, unit=unit, echo=echo, least=0)
 
 

@@ -6,10 +6,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from core.base.dial_unit import shown_dial_unit
 from core.base.errors import ShaftlogError
 from core.base.shop_records import Customer, Job, Shaft, Vessel
-from core.base.units import Unit, format_mm, format_shop_size, format_size, format_typed
+from core.base.units import (
+    format_mm,
+    format_shop_size,
+    format_size,
+    format_typed,
+    length_unit,
+)
 from core.book import customers, history, jobs, settings, shafts
 from core.book.connection import Book
 from core.book.settings import DAY_FIRST
@@ -56,18 +61,15 @@ def read_whole(book: Book, job_id: str) -> Whole:
 
 def understood(value_in: float) -> str:
     """A length as it was understood, in both units."""
-    inches, mm = format_size(value_in), format_mm(value_in, 2)
-    return f"= {mm} = {inches}" if size_unit() == "mm" else f"= {inches} = {mm}"
-
-
-def size_unit() -> Unit:
-    """The unit in which sizes and stations are typed without one: mm in a metric shop."""
-    return "mm" if shown_dial_unit() == "mm" else "in"
+    inches = format_size(value_in)
+    if length_unit() == "mm":
+        return f"= {format_shop_size(value_in)} = {inches}"
+    return f"= {inches} = {format_mm(value_in, 2)}"
 
 
 def size_text(value_in: float | None) -> str:
     """A size as one would type it in this shop; None is empty."""
-    if value_in is None or size_unit() == "in":
+    if value_in is None or length_unit() == "in":
         return number_text(value_in)
     return format_typed(value_in, "mm")
 
@@ -85,7 +87,7 @@ def _length(name: str, label: str, value: float | None, hint: str, most: float) 
         "length",
         size_text(value),
         hint,
-        unit=size_unit(),
+        unit=length_unit(),
         echo=echo,
         least=0,
         most=most,
@@ -128,7 +130,7 @@ def whose_specs(whole: Whole) -> tuple[FieldSpec, ...]:
 def shaft_specs(whole: Whole, materials: tuple[tuple[str, str], ...]) -> tuple[FieldSpec, ...]:
     """The shaft and how it lies on the bench."""
     shaft, job = whole.shaft, whole.job
-    roller = f"Station of the roller pair: {size_unit()} from the {shaft.zero_end} end."
+    roller = f"Station of the roller pair: {length_unit()} from the {shaft.zero_end} end."
     return (
         FieldSpec(
             "position", "Place in the boat", "choice", shaft.position,

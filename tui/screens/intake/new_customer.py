@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.units import length_unit
 from core.jobs.intake import new_shaft
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
@@ -19,7 +20,6 @@ from tui.screens.intake.intake_fields import (
     MOST_DIAMETER_IN,
     MOST_LENGTH_IN,
     position_choices,
-    size_unit,
     understood,
 )
 from tui.screens.intake.material_list import material_choices, material_words
@@ -93,7 +93,7 @@ class NewCustomerScreen(ShopScreen):
     def _save(self, name: str, value: object) -> str | None:
         text = self.query_one(Form).text_of(name) if isinstance(value, float) else str(value or "")
         if name in new_shaft.SWEEP_SIZES:
-            text = new_shaft.with_unit(text, size_unit())
+            text = new_shaft.with_unit(text, length_unit())
         typed = {**self.typed, name: text}
         if name in new_shaft.SWEEP_SIZES:
             new_shaft.check_sizes(typed)
@@ -154,7 +154,7 @@ def _specs(typed: dict[str, str]) -> tuple[FieldSpec, ...]:
     """The fields with what has been typed so far."""
 
     def length(name: str, label: str, most: float, hint: str = LENGTH_HINT) -> FieldSpec:
-        text, unit = typed.get(name, ""), size_unit()
+        text, unit = typed.get(name, ""), length_unit()
         spec = FieldSpec(name, label, "length", text, hint, unit=unit, least=0, most=most)
         return _with_echo(spec)
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial
+from core.base.units import format_dial, length_unit
 from core.fitting.coupling.bore_job import DEPTHS_IN, check_places, class_words
 from core.fitting.coupling.bore_setup import COUPLING_SETUP, KINDS, bore_setup
-from core.fitting.coupling.fits import PRACTICE_WORDS, fit_names
+from core.fitting.coupling.fits import fit_names, practice_words
 from core.fitting.measured.facts import FitFacts, metal
 from core.fitting.measured.measurements import MeasurementSet, number_list
 from tui.screens.measure.measuring_setup import (
@@ -58,8 +58,9 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         yield_text = "" if setup.hub_yield_psi is None else f"{setup.hub_yield_psi:g}"
         return (
             FieldSpec("kind", "Bore", "choice", setup.kind, choices=tuple((k, k) for k in KINDS)),
-            places_spec("depths", "Depths from the face end", setup.depths_in or DEPTHS_IN,
-                      "All of them with blanks between, such as 0.5 1.75 3."),
+            places_spec("depths", f"Depths from the face end, {length_unit()}",
+                        setup.depths_in or DEPTHS_IN,
+                        "All of them with blanks between, such as 0.5 1.75 3."),
             list_spec("clocks", "Clocks, deg", setup.clocks_deg,
                       "Two at a right angle show ovality: 0 90."),
             length_spec("nominal_in", "Nominal size", setup.nominal_in,
@@ -102,7 +103,7 @@ class CouplingSetupScreen(MeasuringSetupScreen):
     def meaning(self, facts: FitFacts) -> str:
         """What the band is, and that the trade does not agree."""
         least, most = format_dial(facts.band_least_in, unit=False), format_dial(facts.band_most_in)
-        return f"The shop's band is {least} to {most} of clearance. {PRACTICE_WORDS}"
+        return f"The shop's band is {least} to {most} of clearance. {practice_words()}"
 
 
 def _class_echo(name: str, nominal_in: float) -> str:

@@ -8,7 +8,7 @@ from typing import ClassVar
 from textual.widget import Widget
 
 from core.base.dial_unit import shown_dial_unit
-from core.base.units import format_dial, format_length
+from core.base.units import format_dial, format_length, format_station
 from core.fitting.keys.fit import SideFit, TopFit
 from core.fitting.keys.key_job import HUB, KEY, SHAFT, SUBJECTS, KeyResult, key_setup, key_wanted
 from core.fitting.keys.key_text import BAD_SIDES, key_report
@@ -106,7 +106,7 @@ def _width_rows(wanted: tuple[MeasurementRequest, ...], places: Places) -> list[
     rows = []
     for number, depth in enumerate(depths):
         key = places.get((KEY, "width", None, None)) if number == 0 else None
-        at = "" if depth is None else f" at {depth:g}"
+        at = "" if depth is None else f" at {format_station(depth, unit=False)}"
         sides = (places.get((part, "width", depth, None)) for part in (SHAFT, HUB))
         rows.append(SheetRow(f"Width{at}", (key, *sides)))
     return rows

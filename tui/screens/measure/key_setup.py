@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from core.base.dial_unit import shown_dial_unit
 from core.base.errors import ShaftlogError
-from core.base.units import format_dial
+from core.base.units import format_dial, length_unit
 from core.fitting.coupling.bore_job import check_places
 from core.fitting.keys.key_job import PLACES_IN, SETUP, SHAPES, key_setup
 from core.fitting.keys.sizes import standards_differ
@@ -56,8 +56,9 @@ class KeySetupScreen(MeasuringSetupScreen):
         return (
             length_spec("diameter_in", "Shaft diameter at the key", setup.diameter_in,
                         "On a taper: at the middle of the key.", most=24.0),
-            places_spec("places", "Places of the widths", setup.places_in or PLACES_IN,
-                      "From the end of the keyway, blanks between the numbers: 0.5 2.5"),
+            places_spec("places", f"Places of the widths, {length_unit()}",
+                        setup.places_in or PLACES_IN,
+                        "From the end of the keyway, blanks between the numbers: 0.5 2.5"),
             FieldSpec("fit_class", "B17.1 side fit", "choice", str(setup.fit_class),
                       "Class 1 is printed, class 2 from memory.",
                       (("1", "class 1"), ("2", "class 2"))),

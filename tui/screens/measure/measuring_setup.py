@@ -8,13 +8,13 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import PER_INCH, Unit, format_typed
+from core.base.units import PER_INCH, Unit, format_typed, length_unit
 from core.book import choices, customers, history, jobs
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet, number_list
 from core.jobs.measured import read_figures, read_fit_facts
 from tui.screens.base.screen import JobScreen
-from tui.screens.intake.intake_fields import number_text, size_text, size_unit, understood
+from tui.screens.intake.intake_fields import number_text, size_text, understood
 from tui.screens.intake.material_list import material_choices
 from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec
@@ -33,7 +33,7 @@ def length_spec(
     most: float = 1200.0, unit: Unit = "in",
 ) -> FieldSpec:  # fmt: skip
     """A length of the set-up."""
-    unit = size_unit() if unit == "in" else unit
+    unit = length_unit() if unit == "in" else unit
     text = number_text(value_in)
     if unit != "in" and value_in is not None:
         text = format_typed(value_in, unit)
@@ -51,12 +51,12 @@ def list_spec(name: str, label: str, numbers: tuple[float, ...], hint: str) -> F
 def places_spec(name: str, label: str, places_in: tuple[float, ...], hint: str) -> FieldSpec:
     """A list of places in the unit of the shop."""
     text = " ".join(size_text(place_in) for place_in in places_in)
-    return FieldSpec(name, f"{label}, {size_unit()}", "pick", text, hint)
+    return FieldSpec(name, label, "pick", text, hint)
 
 
 def typed_places_in(value: object) -> tuple[float, ...]:
     """The places of such a list, inches."""
-    return tuple(n / PER_INCH[size_unit()] for n in number_list(str(value or "")))
+    return tuple(n / PER_INCH[length_unit()] for n in number_list(str(value or "")))
 
 
 def engine_specs(facts: FitFacts) -> tuple[FieldSpec, ...]:
@@ -141,7 +141,7 @@ class MeasuringSetupScreen(JobScreen):
     def _keep(self, name: str, value: object) -> None:
         number = value if isinstance(value, float) else None
         text = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
-        if name in self.PLACE_LISTS and size_unit() == "mm":
+        if name in self.PLACE_LISTS and length_unit() == "mm":
             text = " ".join(format_typed(place_in, "in") for place_in in typed_places_in(value))
         choices.choose(
             self.book,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.base.units import format_from_to
+from core.base.units import format_from_to, length_words
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet, number_list
 from core.fitting.shaft.wear_job import SETUP, STATIONS, check_stations
@@ -27,7 +27,10 @@ class WearSetupScreen(MeasuringSetupScreen):
     def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The field."""
         numbers = number_list(figures.word(SETUP, STATIONS))
-        hint = f"From the end the stations start at, {format_from_to(0, facts.length_in)}."
+        hint = (
+            f"In {length_words()} from the end the stations start at, "
+            f"{format_from_to(0, facts.length_in, unit=False)}."
+        )
         return (places_spec("stations", "Stations to mike as well", numbers, hint),)
 
     def check(

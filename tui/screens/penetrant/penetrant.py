@@ -11,6 +11,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.units import length_unit
 from core.jobs.penetrant import (
     AreaCheck,
     bends_in_readings,
@@ -56,6 +57,7 @@ RESULTS = (
     MenuItem("crack", "Crack: a line bled out; the repair stops"),
     MenuItem("unclear", "Cannot tell: clean it and do it again"),
 )
+_UNIT_HEADINGS = {"in": "Inches", "mm": "mm"}
 
 
 class PenetrantScreen(JobScreen):
@@ -133,7 +135,7 @@ class PenetrantScreen(JobScreen):
         yield ListBox(
             (
                 Column("Area", 0),
-                Column("Inches", 13, right=True),
+                Column(_UNIT_HEADINGS[length_unit()], 13, right=True),
                 Column("Stage", 11),
                 Column("Left", 7, right=True),
                 Column("Seen", 13),

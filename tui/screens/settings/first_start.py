@@ -7,12 +7,12 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from core.base.units import format_dial
+from core.base.units import format_dial, length_unit
 from core.book import settings
 from core.jobs.intake.first_start import DIALS, choose_dial, dial_of
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
-from tui.screens.intake.intake_fields import size_text, size_unit
+from tui.screens.intake.intake_fields import size_text
 from tui.widgets.field import FieldSpec
 from tui.widgets.plain import plain
 
@@ -57,7 +57,7 @@ class FirstStartScreen(ShopScreen):
         """The usual values of what is not asked."""
         shop = settings.load(self.book)
         turn, apart = (
-            f"{size_text(value)} {size_unit()}" for value in (shop.dial_turn_in, shop.spacing_in)
+            f"{size_text(value)} {length_unit()}" for value in (shop.dial_turn_in, shop.spacing_in)
         )
         lines = (
             "Not asked, and set like this until you change it (F8 on the board):",

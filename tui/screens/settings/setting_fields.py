@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from core.base.dial_unit import shown_dial_unit
-from core.base.units import Unit, format_dial, format_size, format_typed
+from core.base.units import format_dial, format_size, format_typed, length_unit
 from core.book.settings import FIELDS, SettingField, ShopSettings
 from tui.widgets.form import FieldSpec
 
@@ -48,7 +47,7 @@ def _spec(field: SettingField, value: object) -> FieldSpec:
         return FieldSpec(field.name, field.label, "choice", str(value), choices=pairs)
     if field.unit == "in":
         small = is_small(field.name)
-        unit: Unit = "mm" if shown_dial_unit() == "mm" else "in"
+        unit = length_unit()
         text = format_typed(value, unit) if unit == "mm" and isinstance(value, float) else ""
         return FieldSpec(
             field.name,
@@ -85,7 +84,7 @@ def echo(field: SettingField, value: object) -> str:
     """How a value is understood, behind its field."""
     if field.unit != "in" or not isinstance(value, float):
         return field.unit
-    metric = shown_dial_unit() == "mm"
+    metric = length_unit() == "mm"
     if not is_small(field.name):
         return f"mm = {format_size(value)}" if metric else format_size(value)
     return "mm" if metric else f"in = {format_dial(value)}"

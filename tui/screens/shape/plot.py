@@ -12,7 +12,7 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_station, length_unit, parse_length_in
+from core.base.units import format_station, length_unit, parse_place_in
 from tui.base.commands import Command, verb
 from tui.screens.shape import plot_data
 from tui.screens.shape import plot_views as views
@@ -317,7 +317,7 @@ class PlotScreen(PlotChoices):
             self._end_supports()
             return
         with self.in_words():
-            place_in = parse_length_in(event.value, length_unit(), least_in=0.0, what="The support")
+            place_in = parse_place_in(event.value, what="The support")
             event.input.value = ""
             if self.first_in is None:
                 self.first_in = place_in

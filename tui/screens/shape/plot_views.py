@@ -56,11 +56,17 @@ def planes_title(shown: PlotData) -> str:
     return f"o towards 0, * towards 90; x and + the same of {other}"
 
 
+def name_room(unit: Unit) -> int:
+    """Columns for the name of an area: figures in mm and in inches are longer."""
+    return 10 if unit == "thou" else 8
+
+
 def verdict_words(verdict: Verdict, unit: Unit) -> str:
     """One area: name, verdict, TIR against limit."""
     limit = figure(verdict.limit_in, unit)
     tir = "-" if verdict.tir_in is None else figure(verdict.tir_in, unit)
-    return f"{verdict.area.name[:10]:<10} {verdict.word:<17} {tir:>4}/{limit}"
+    room = name_room(unit)
+    return f"{verdict.area.name[:room]:<{room}} {verdict.word:<17} {tir:>4}/{limit}"
 
 
 def verdict_cells(shown: PlotData) -> tuple[tuple[str, str], ...]:
@@ -72,7 +78,8 @@ def verdict_cells(shown: PlotData) -> tuple[tuple[str, str], ...]:
     cells = [(verdict_words(v, shown.unit), VERDICT_STYLE.get(v.word, "dim")) for v in riding]
     for verdict in between[:1]:
         words = verdict_words(verdict, shown.unit)
-        cells.append((f"{'between':<10}{words[10:]}", VERDICT_STYLE.get(verdict.word, "dim")))
+        room = name_room(shown.unit)
+        cells.append((f"{'between':<{room}}{words[room:]}", VERDICT_STYLE.get(verdict.word, "dim")))
     return tuple(cells)
 
 

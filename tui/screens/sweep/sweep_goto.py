@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from core.base.errors import BadNumber
-from core.base.units import format_station, length_unit, parse_clock_rad, parse_length_in
+from core.base.units import format_station, length_unit, parse_clock_rad, parse_place_in
 from core.jobs.sweep.sweep_session import SweepSession, true_clock_rad
 from core.jobs.sweep.sweep_slots import Cursor
 from tui.screens.sweep.sweep_views import clock_text
@@ -19,7 +19,7 @@ def question_text(asking: str) -> str:
 
 def to_station(session: SweepSession, text: str) -> SweepSession:
     """The station that was typed; `BadNumber` when it is not on the list."""
-    station_in = parse_length_in(text, length_unit(), what="The station")
+    station_in = parse_place_in(text)
     number = session.find_station(station_in)
     if number is None:
         raise BadNumber(f"Station {format_station(station_in)} is not on the list. F8 adds it.")

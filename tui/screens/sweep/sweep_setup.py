@@ -10,14 +10,14 @@ from textual.app import ComposeResult
 from core.base.dial_unit import shown_dial_unit
 from core.base.errors import BadShaft, ShaftlogError
 from core.base.records import PURPOSES, Sweep
-from core.base.units import format_station, format_typed
+from core.base.units import format_station, format_typed, length_unit
 from core.book import drafts, sweeps
 from core.jobs.sweep import sweep_entry
 from core.jobs.sweep.sweep_entry import SweepJob, sweep_job
 from core.runout.stations import mark_list, station_list
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
-from tui.screens.intake.intake_fields import size_text, size_unit, understood
+from tui.screens.intake.intake_fields import size_text, understood
 from tui.widgets.canvas import LineView
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.shaft_picture import PictureArea, ShaftPicture, ShaftSketch
@@ -277,7 +277,7 @@ def _length(name: str, label: str, values: dict[str, object], hint: str) -> Fiel
     value = values.get(name)
     known = value if isinstance(value, float) else None
     echo = "" if known is None else understood(known)
-    text, unit = size_text(known), size_unit()
+    text, unit = size_text(known), length_unit()
     return FieldSpec(name, label, "length", text, hint, unit=unit, echo=echo, least=0.0)
 
 

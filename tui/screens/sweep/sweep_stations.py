@@ -9,7 +9,7 @@ from textual.widgets import Input
 
 from core.base.errors import ShaftlogError
 from core.base.records import Reading, Sweep
-from core.base.units import format_station, length_unit, parse_length_in
+from core.base.units import format_station, length_unit, parse_place_in
 from core.book import sweeps
 from core.book.readings import readings_of
 from core.jobs.sweep.sweep_entry import move_station, sweep_job
@@ -111,7 +111,7 @@ class StationsScreen(JobScreen):
         """Add, move, or make a new list."""
         with self.in_words():
             self._check_open()
-            typed_in = parse_length_in(event.value, length_unit(), least_in=0.0, what="The station")
+            typed_in = parse_place_in(event.value)
             with self.book.write():  # no other bench changes the list in between
                 self._store(getattr(self, f"_{self.asking}")(typed_in))
             self.query_one(NumberInput).value = ""

@@ -181,10 +181,7 @@ def test_formats() -> None:
     ("unit", "places"),
     [
         ("thou", ("13.78 in", "12 to 24.5 in", "1.7500 in", "at 12.5 in", "2 to 3 in")),
-        (
-            "mm",
-            ("350 mm", "304.8 to 622.3 mm", "44.450 mm", "spot at 317.5 mm", "50.8 to 101.6 mm"),
-        ),
+        ("mm", ("350 mm", "304.8 to 622.3 mm", "44.450 mm", "at 317.5 mm", "50.8 to 76.2 mm")),
     ],
 )
 def test_a_place_along_the_shaft_is_shown_in_the_unit_of_the_shop(
@@ -198,7 +195,7 @@ def test_a_place_along_the_shaft_is_shown_in_the_unit_of_the_shop(
         in_shop_unit("at 12.5 in"),
         in_shop_unit("2 to 3 in"),
     )
-    assert in_shop_unit("3/4 in per foot, 1 in 40") == ("3/4 in per foot, 1 in 40")
+    assert in_shop_unit("3/4 in per foot, 1 in 40") == "3/4 in per foot, 1 in 40"
 
 
 @pytest.mark.parametrize(

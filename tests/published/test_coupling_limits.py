@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from core.fitting.coupling.face import coupling_limit_in, coupling_limits
-from core.fitting.coupling.fits import PRACTICE_WORDS, coupling_practices
+from core.fitting.coupling.fits import coupling_practices, practice_words
 
 
 @pytest.mark.parametrize(
@@ -44,4 +44,4 @@ def test_practices_contradict_and_say_so() -> None:
     assert sliding is not None
     assert (sliding.least_in, sliding.most_in) == (0.0005, 0.0010)
     assert all("contradicts" in practice.status for practice in practices)
-    assert "contradict" in PRACTICE_WORDS
+    assert "contradict" in practice_words()

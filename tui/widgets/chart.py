@@ -52,8 +52,6 @@ class Chart:
 
     series: tuple[Series, ...] = ()
     x_limits: tuple[float, float] | None = None
-    x_per: float = 1.0
-    """What one unit of x is in the unit of the scale: 25.4 to show inches in mm."""
     y_limits: tuple[float, float] | None = None
     across: tuple[tuple[float, str], ...] = ()
     """(y, style word) of lines across the whole chart, such as a limit."""
@@ -62,6 +60,8 @@ class Chart:
     stretches: tuple[tuple[float, float, float, str, str], ...] = ()
     """(from x, to x, y, character, style word) of level lines, such as the limit of one area."""
     notes: tuple[ChartLabel, ...] = ()
+    x_per: float = 1.0
+    """What one unit of x is in the unit of the scale: 25.4 to show inches in mm."""
 
 
 def _number(value: object) -> float | None:

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from textual.geometry import Size
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from core.book import jobs
 from core.book.opening import open_book
@@ -91,3 +92,23 @@ async def test_release_shows_the_paper_beside_the_list(tmp_path: Path) -> None:
         assert "invented" in "".join(beside)
         assert "Key: key and keyways" in text(app)
         assert "more, see the ticket" not in text(app)
+
+
+@pytest.mark.slow
+async def test_the_picture_of_the_shaft_takes_the_rows_that_are_left(tmp_path: Path) -> None:
+    async with demo(tmp_path, SMALL, "straighten") as (app, pilot):
+        headline = app.screen.query_one("#headline", Static)
+        for rows, bar, ends in ((6, False, False), (5, True, False), (2, True, True)):
+            headline.update("\n".join(["MIND"] * rows))
+            for _ in range(4):  # laid out, dealt out, laid out again
+                await pilot.pause()
+            shown = lines(app)
+            app.screen.say("as many words as make two lines of this message " * 2)
+            for _ in range(4):
+                await pilot.pause()
+            assert lines(app)[:20] == shown[:20], "a long message moves nothing"
+            app.screen.say("")
+            words = "\n".join(shown)
+            assert ("═══" in words, "propeller end" in words) == (bar, ends), rows
+            assert (" 24  " in words) == bar, "the bar and its scale, or neither"
+            assert "extinguisher at hand." in words

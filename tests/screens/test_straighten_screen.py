@@ -380,20 +380,3 @@ async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_pa
         app.screen.refresh_view()
         await settled(app, pilot)
         assert "NOT USED: the sweep 'working'" in text(app)
-
-
-async def test_the_picture_of_the_shaft_takes_the_rows_that_are_left(tmp_path: Path) -> None:
-    async with opened(tmp_path) as (app, pilot):
-        make_sound_shaft(app)
-        read(app, shaft_of(app), np.random.default_rng(4), purpose="as received")
-        await go(app, pilot, "straighten")
-        await settled(app, pilot)
-        headline = app.screen.query_one("#headline", Static)
-        for rows, bar, ends in ((6, False, False), (4, True, False), (1, True, True)):
-            headline.update("\n".join(["MIND"] * rows))
-            for _ in range(4):  # laid out, fitted, laid out again
-                await pilot.pause()
-            shown = text(app)
-            assert ("═══" in shown, "propeller end" in shown) == (bar, ends), rows
-            assert (" 24  " in shown) == bar, "the bar and its scale, or neither"
-            assert "extinguisher at" in shown

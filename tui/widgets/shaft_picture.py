@@ -6,8 +6,6 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from textual.widget import Widget
-
 from core.base.units import PER_INCH, format_station, length_unit
 from tui.widgets.canvas import Canvas, GridView
 
@@ -157,36 +155,9 @@ class ShaftPicture(GridView):
 
     DEFAULT_CSS = f"ShaftPicture {{ height: {PICTURE_ROWS}; }}"
 
-    def __init__(
-        self,
-        sketch: ShaftSketch | None = None,
-        *,
-        yields_to: type[Widget] | None = None,
-        id: str | None = None,
-    ) -> None:
+    def __init__(self, sketch: ShaftSketch | None = None, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self.sketch = sketch
-        self.yields_to = yields_to
-        """What keeps its least height where there is no room for the whole picture."""
-
-    def on_mount(self) -> None:
-        """The screen is laid out at its first size after this, and at each new one."""
-        if self.yields_to is not None:
-            self.screen.screen_layout_refresh_signal.subscribe(self, lambda _: self._fit())
-
-    def _fit(self) -> None:
-        """As many rows as are left, or none at all."""
-        if not (isinstance(self.parent, Widget) and self.yields_to is not None):
-            return
-        other = self.parent.query_one(self.yields_to)
-        least = int(other.styles.min_height.value) if other.styles.min_height else 1
-        rows, below = 0, 0
-        if self.display:
-            rows = self.size.height
-            below = max(self.region.bottom - self.parent.content_region.bottom, 0)
-        rows = min(rows - below + other.size.height - least, PICTURE_ROWS)
-        self.display = rows >= LEAST_PICTURE_ROWS
-        self.styles.height = max(rows, LEAST_PICTURE_ROWS)
 
     def show(self, sketch: ShaftSketch | None) -> None:
         """Show another shaft, or the same with something changed."""

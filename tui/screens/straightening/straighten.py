@@ -40,12 +40,10 @@ from tui.screens.straightening.hit_choice import (
     sketch,
 )
 from tui.screens.straightening.hit_pictures import HitPictures
+from tui.screens.straightening.straighten_rows import deal_rows
 from tui.widgets.list_box import ListBox, ListRow
 from tui.widgets.plain import plain
 from tui.widgets.shaft_picture import ShaftPicture
-
-WORKING = "The round is still being worked out: press again in a moment."
-LOST = "The plan changed and the chosen hit is no longer in it: choose with Up, Down or Enter."
 
 
 class StraightenScreen(JobScreen):
@@ -117,7 +115,11 @@ class StraightenScreen(JobScreen):
         yield Static(id="facts")
         yield Static(id="note")
         yield Static(plain(texts.SAFETY), id="safety")
-        yield ShaftPicture(yields_to=ListBox)
+        yield ShaftPicture()
+
+    def on_mount(self) -> None:
+        """The rows are dealt out again at each new layout."""
+        self.screen_layout_refresh_signal.subscribe(self, deal_rows)
 
     # -- working out -------------------------------------------------------------------------------
 
@@ -244,7 +246,7 @@ class StraightenScreen(JobScreen):
             return
         here = state.plan[at] if at is not None else None
         facts_text = texts.hit_text(here, state) if here is not None else ""
-        note = LOST if state.plan else ""
+        note = texts.LOST if state.plan else ""
         if here is not None and at is not None:
             note = texts.note_line(at + 1, here, state)
         self.query_one("#facts", Static).update(plain(facts_text))
@@ -257,7 +259,7 @@ class StraightenScreen(JobScreen):
         """The round shown, if hits may be noted by it now; raises in words if not."""
         hit_actions.check_may_hit(self.book, self.job_id)
         if self.state is None or (self.first_next and self.state.plan):
-            raise ShaftlogError(WORKING)
+            raise ShaftlogError(texts.WORKING)
         return self.state
 
     def action_hit(self) -> None:
@@ -266,7 +268,9 @@ class StraightenScreen(JobScreen):
             state, here = self._current(), self.here
             if here is None:
                 raise ShaftlogError(
-                    LOST if state.plan else state.trouble or "No hit is planned. F12 notes one."
+                    texts.LOST
+                    if state.plan
+                    else state.trouble or "No hit is planned. F12 notes one."
                 )
             entry = hit_actions.as_planned_entry(here, state.raw)
             ask_when(self, lambda at: self._note(replace(entry, at=at), state.raw.hit_ids))
@@ -376,7 +380,7 @@ class StraightenScreen(JobScreen):
     def _made_hits(self) -> None:
         with self.in_words():
             if self.state is None:
-                raise ShaftlogError(WORKING)
+                raise ShaftlogError(texts.WORKING)
             open_made_hits(self, self.state)
 
     def _heat(self) -> None:

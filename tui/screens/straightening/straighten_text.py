@@ -27,11 +27,13 @@ PRESS_SAFETY = (
     "Press: blocks on both sides, nobody in line with the shaft, hands out, face shield. A shaft "
     "or a block that slips flies. Creep up on the load; the first stroke is a prediction."
 )
+WORKING = "The round is still being worked out: press again in a moment."
+LOST = "The plan changed and the chosen hit is no longer in it: choose with Up, Down or Enter."
 SAFETY = (
     "SAFETY: nobody in line with the shaft, hands out, face shield, blocks firm: what slips "
-    "flies. Creep up. Heat: rags and solvent away, extinguisher at hand."
+    "flies. Creep up. Heat: solvent, rags away; extinguisher at hand."
 )
-"""Both cautions as short as two lines of 80 columns, on the screen of the round."""
+"""Both cautions in two lines of 80 columns, on the screen of the round."""
 HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F7."
 HIT_COLUMNS = (
     Column("No", 2, right=True),

@@ -72,7 +72,8 @@ def letter_as_html(letter: str, tag: str) -> str:
 
 def _length(value_in: float) -> str:
     in_inches = f"{value_in:.4f}".rstrip("0").rstrip(".") + " in"
-    in_mm = f"{value_in * MM_PER_IN:.2f} mm"
+    value_mm = value_in * MM_PER_IN
+    in_mm = f"{value_mm:.{2 if value_mm >= 1 else 3}f} mm"
     first, also = (in_mm, in_inches) if shown_dial_unit() == "mm" else (in_inches, in_mm)
     return f"{first} ({also})"
 

@@ -45,6 +45,14 @@ def test_half_a_page_says_what_came_was_done_and_how_it_leaves() -> None:
     assert len(letter_as_text(whole_letter(data, letter_body(data))).splitlines()) < 45
 
 
+def test_both_units_of_a_small_swing_agree() -> None:
+    data = ticket()
+    assert data.after is not None
+    small = replace(data.after.stations[0], tir_in=0.00138)
+    words = flat(replace(data, after=replace(data.after, stations=(small,))))
+    assert "0.0014 in (0.035 mm)" in words, "0.03 mm would be 0.0012 in"
+
+
 def test_nothing_is_called_better_than_the_ticket_does() -> None:
     data = ticket()
     assert "Not all of it is true" in flat(data)

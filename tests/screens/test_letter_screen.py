@@ -8,7 +8,9 @@ import pytest
 from textual.widgets import TextArea
 
 from core.reports.ticket_collect import ticket_of
+from tests.reports.test_ticket_forms import ticket
 from tests.support.app_helpers import first_job, go, opened, type_text, worked_out
+from tui.screens.release.letter import LetterRead
 
 
 @pytest.mark.slow
@@ -30,3 +32,8 @@ async def test_what_is_typed_is_kept_and_printed(tmp_path: Path) -> None:
         await pilot.press("f12")
         await worked_out(app, pilot)
         assert list((tmp_path / "exports").glob("*-letter.pdf"))
+
+
+def test_a_frozen_letter_is_shown_in_paragraphs_as_wide_as_the_screen() -> None:
+    paragraph = "as many words as do not fit a line of eighty columns, " * 3
+    assert LetterRead(paragraph, ticket(), None).text == paragraph

@@ -13,7 +13,7 @@ from core.base.errors import ShaftlogError
 from core.book import drafts, jobs
 from core.book.connection import Book
 from core.book.releases import paper_in_force
-from core.reports.letter import letter_as_text, whole_letter
+from core.reports.letter import whole_letter
 from core.reports.letter_job import LetterBody, body_of, save_body
 from core.reports.paper import letter_paper
 from core.reports.ticket_collect import collect_now, ticket_of
@@ -149,7 +149,7 @@ class LetterRead:
     @property
     def text(self) -> str:
         """What the text area shows."""
-        return letter_as_text(self.whole) if self.body is None else self.body.text
+        return self.whole if self.body is None else self.body.text
 
     @property
     def words(self) -> str:

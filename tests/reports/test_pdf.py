@@ -68,6 +68,19 @@ def test_the_page_says_every_word_and_has_its_pictures() -> None:
     assert len(lines) > PAGE.count("<circle") > 0
 
 
+@pytest.mark.parametrize("more", [20, 30, 60])
+def test_the_owner_has_one_sheet_unless_it_would_be_too_small_to_read(more: int) -> None:
+    lines = "<p>More of it.</p>" * more
+    page = PAGE.replace("<footer>", f"{lines}<footer>")
+    assert page.count("More of it.") == more
+    sheets = [
+        sheet.get_textpage().get_text_range() for sheet in PdfDocument(page_pdf(page, "t", "A4"))
+    ]
+    signed = next(at for at, words in enumerate(sheets) if "Signed" in words)
+    record = next(at for at, words in enumerate(sheets) if "Full record" in words)
+    assert signed == record - 1 == int(more == 60)
+
+
 def test_the_same_page_gives_the_same_file() -> None:
     assert page_pdf(PAGE, "t", "A4") == page_pdf(PAGE, "t", "A4")
 

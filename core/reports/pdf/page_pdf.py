@@ -16,23 +16,35 @@ from typing import Any
 from core.reports.pdf.fonts import Fonts, fonts_for
 from core.reports.pdf.svg import PageDrawing
 
-MARGIN_PT, FOOT_PT = 32.0, 20.0
+MARGIN_PT, FOOT_PT, FRAME_PT = 32.0, 20.0, 6.0
 BODY_PT, LETTER_PT = 8.5, 11.0
+LEAST_SCALE = 0.8
+"""How small the owner's sheet may be drawn to stay one: text of 6.8 pt."""
 HEADINGS_PT = {"h1": 12.5, "h2": 9.5}
 CELL_GAP_PT = 9.0
 _PARAGRAPHS = {"h1", "h2", "p", "li", "th", "td", "text"}
 
 
 def page_pdf(html: str, title: str, paper: str, *, size_pt: float = BODY_PT) -> bytes:
-    """The page as a PDF on `paper` ('letter' or 'A4'), numbered at the foot; text so large."""
+    """The page as a PDF on `paper` ('letter' or 'A4'), numbered at the foot; text so large.
+
+    What is before the record stays on one sheet, drawn smaller, if it would need a part of a
+    second one.
+    """
     from reportlab.lib import pagesizes
-    from reportlab.platypus import SimpleDocTemplate
+    from reportlab.platypus import KeepInFrame, SimpleDocTemplate
 
     size = getattr(pagesizes, paper)
     fonts = fonts_for(html)
     foot = fonts.shown(title)
+    width, height = (edge - 2 * (MARGIN_PT + FRAME_PT) for edge in size)
 
-    def built(numbering: Callable[[int], str]) -> tuple[bytes, int]:
+    def read() -> list[Any]:
+        return PageReader(fonts, width, size_pt).read(html)
+
+    def built(
+        flow: list[Any], numbering: Callable[[int], str], scale: float = 1.0
+    ) -> tuple[bytes, int]:
         out = BytesIO()
 
         def at_foot(canvas: Any, document: Any) -> None:
@@ -40,15 +52,33 @@ def page_pdf(html: str, title: str, paper: str, *, size_pt: float = BODY_PT) -> 
             canvas.drawRightString(size[0] - MARGIN_PT, FOOT_PT, numbering(document.page))
 
         document = SimpleDocTemplate(
-            out, pagesize=size, title=foot, invariant=1, leftMargin=MARGIN_PT,
-            rightMargin=MARGIN_PT, topMargin=MARGIN_PT, bottomMargin=MARGIN_PT,
+            out, pagesize=[edge / scale for edge in size], title=foot, invariant=1,
+            leftMargin=MARGIN_PT, rightMargin=MARGIN_PT, topMargin=MARGIN_PT,
+            bottomMargin=MARGIN_PT,
         )  # fmt: skip
-        flow = PageReader(fonts, size[0] - 2 * MARGIN_PT - 12, size_pt).read(html)
         document.build(flow, onFirstPage=at_foot, onLaterPages=at_foot)
         return out.getvalue(), document.page
 
-    pages = built(str)[1]
-    return built(lambda number: f"{foot}   page {number} of {pages}")[0]
+    def sheets(scale: float) -> int:
+        return built(_owner_and_record(read())[0], str, scale)[1]
+
+    spills = sheets(1.0) == 2 and sheets(LEAST_SCALE) == 1
+
+    def flow() -> list[Any]:
+        owner, record = _owner_and_record(read())
+        return ([KeepInFrame(width, height, owner)] if spills else owner) + record
+
+    pages = built(flow(), str)[1]
+    return built(flow(), lambda number: f"{foot}   page {number} of {pages}")[0]
+
+
+def _owner_and_record(flow: list[Any]) -> tuple[list[Any], list[Any]]:
+    """What is before the record, and the record."""
+    from reportlab.platypus import PageBreak
+
+    breaks = [at for at, part in enumerate(flow) if isinstance(part, PageBreak)]
+    at = breaks[0] if breaks else len(flow)
+    return flow[:at], flow[at:]
 
 
 class PageReader(HTMLParser):

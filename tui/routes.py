@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from importlib import import_module
+
+from core.base.light_dataclass import dataclass
 
 
 @dataclass(frozen=True)

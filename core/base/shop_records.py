@@ -6,7 +6,7 @@ over a millisecond. Units as in `core.base.records`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from core.base.light_dataclass import dataclass
 
 JOB_STATES = ("open", "waiting", "released", "replaced", "returned")
 """`waiting`: for somebody; `replaced`: a new shaft instead; `returned`: handed back unrepaired."""

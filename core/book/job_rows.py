@@ -7,9 +7,9 @@ and figures not replaced.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
+from core.base.light_dataclass import dataclass
 from core.base.penetrant_records import PenetrantCheck
 from core.base.shop_records import NOT_NAMED, Job
 from core.book import rows

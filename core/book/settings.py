@@ -10,10 +10,11 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass, fields
+from dataclasses import asdict, fields
 from typing import Any, Literal
 
 from core.base.dial_unit import show_dial_in
+from core.base.light_dataclass import dataclass
 from core.base.limits import DEFAULT_LIMIT_IN
 from core.book import rows
 from core.book.audit import note_change

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from core.base.counting import many
+from core.base.light_dataclass import dataclass
 from core.jobs.job_facts import JobFacts
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
+from core.base.light_dataclass import dataclass
 from core.base.shop_records import Job
 from core.base.times import moment, moment_text
 from core.book import job_rows, rows, settings

@@ -7,9 +7,10 @@ never 'done', so that card, board, release and ticket agree.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from core.base.counting import many
+from core.base.light_dataclass import dataclass
 from core.jobs.blocks import MEASURED, Block, is_measured, release_blocks
 from core.jobs.job_facts import JobFacts
 

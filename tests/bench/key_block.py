@@ -2,9 +2,9 @@
 
 Opens every screen that opens by name on the demo's job with the most readings, then presses keys
 that only look (arrows, pages). The longest processor time of one turn of the event loop is the time
-a key would wait; time spent in other threads or in other programs does not count. A screen over the limit of 50 ms is measured again, up to
-`--repeat` times in all, since its first opening also loads its modules; the least is printed, the
-longest screens first. Exit status 1 when one is over the limit.
+a key would wait; time spent in other threads or in other programs does not count. A screen over the
+limit of 50 ms is measured again, up to `--repeat` times in all, since its first opening also loads
+its modules; the least is printed, the longest screens first. Exit status 1 when one is over.
 """
 
 from __future__ import annotations
@@ -80,7 +80,7 @@ async def measure(name: str, app: ShaftlogApp, pilot: Pilot[None], job_id: str) 
 
 
 async def run(repeat: int) -> dict[str, float]:
-    """The least of up to `repeat` waits of each screen; one under the limit is not measured again."""
+    """The least of up to `repeat` waits of each screen; under the limit the first will do."""
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "demo.db"
         shutil.copyfile(ROOT / "demo.db", place)

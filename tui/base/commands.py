@@ -13,9 +13,9 @@ A function key always belongs to a verb of `KEY_OF`, so that it means the same o
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from textual.binding import Binding, BindingType
+
+from core.base.light_dataclass import dataclass
 
 WIDE_COLUMNS, HIGH_ROWS = 110, 32
 """From this size on a screen has the classes -wide and -high, and room for more."""

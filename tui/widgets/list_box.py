@@ -7,7 +7,6 @@ and Enter work when the list has the focus; a screen whose text field has it cal
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.segment import Segment
@@ -19,6 +18,7 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
+from core.base.light_dataclass import dataclass
 from tui.widgets.plain import cut
 
 WIDE_LIST = 110

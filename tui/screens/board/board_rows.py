@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from core.base.light_dataclass import dataclass
 from core.base.times import moment
 from core.book.connection import Book
 from core.jobs.facts import BoardLine, board

@@ -19,11 +19,11 @@ from core.base.shop_records import NOT_NAMED
 from core.book import rows
 from core.book.connection import Book
 from core.book.search import words
+from core.book.search.changed import work_off
 from core.book.search.terms import Words, match
 from core.book.search.typed import NO_ALLOYS, AlloyNames, Period, Piece, what_is_asked
 
 CARDS_LISTED = 50
-_REBUILD_ABOVE = 2000
 _UNDATED = 1900
 """Cards without a year are in the search as of this one, behind all others."""
 _COLUMNS = ", ".join(f"old_card.{name}" for name in rows.columns(OldCard))
@@ -86,17 +86,14 @@ def _rows(book: Book, numbers: list[int]) -> tuple[FoundCard, ...]:
 
 def catch_up_cards(book: Book) -> int:
     """Bring the index of the cards up to date with `search_card_todo`; how many were looked at."""
-    with book.write() as con:
-        todo = [row[0] for row in con.execute("SELECT card_id FROM search_card_todo")]
-        if len(todo) > _REBUILD_ABOVE:
-            return rebuild_cards(book)
-        for card_id in todo:
-            _take_out(con, card_id)
-            source = con.execute(f"{_SOURCE} WHERE old_card.id = ?", (card_id,)).fetchone()
-            if source is not None:
-                _put_in(con, source)
-        con.execute("DELETE FROM search_card_todo")
-    return len(todo)
+    return work_off(book, "search_card_todo", "card_id", _again, rebuild_cards)
+
+
+def _again(con: Any, card_id: str) -> None:
+    _take_out(con, card_id)
+    source = con.execute(f"{_SOURCE} WHERE old_card.id = ?", (card_id,)).fetchone()
+    if source is not None:
+        _put_in(con, source)
 
 
 def rebuild_cards(book: Book) -> int:

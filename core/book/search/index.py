@@ -9,8 +9,8 @@ from typing import Any
 from core.base.times import moment
 from core.book.connection import Book
 from core.book.search import words
+from core.book.search.changed import work_off
 
-_REBUILD_ABOVE = 2000
 _TABLES = (("search_who", "who"), ("search_all", "who, rest"), ("search_part", "who, rest"))
 _SOURCE = (
     "SELECT job.id, job.opened_at, job.tag, job.state, customer.name, customer.phone, vessel.name, "
@@ -40,18 +40,14 @@ _NOTHING_LEFT = 2
 
 def catch_up(book: Book) -> int:
     """Bring the index up to date with `search_todo`; how many jobs were looked at."""
-    with book.write() as con:
-        todo = [row[0] for row in con.execute("SELECT job_id FROM search_todo")]
-        if len(todo) > _REBUILD_ABOVE:
-            rebuild(book)
-            return len(todo)
-        for job_id in todo:
-            _take_out(con, job_id)
-            source = con.execute(f"{_SOURCE} WHERE job.id = ?", (job_id,)).fetchone()
-            if source is not None:
-                _put_in(con, source)
-        con.execute("DELETE FROM search_todo")
-    return len(todo)
+    return work_off(book, "search_todo", "job_id", _again, rebuild)
+
+
+def _again(con: Any, job_id: str) -> None:
+    _take_out(con, job_id)
+    source = con.execute(f"{_SOURCE} WHERE job.id = ?", (job_id,)).fetchone()
+    if source is not None:
+        _put_in(con, source)
 
 
 def rebuild(book: Book) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import csv
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TextIO
 
@@ -14,6 +14,9 @@ from core.base.shop_records import Job
 from core.base.text import sheet_cell
 from core.book.connection import Book
 from core.cli.frame import DONE, book_path
+
+Progress = Callable[[int, int], None]
+"""How many jobs are written, of how many."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -77,14 +80,26 @@ def all_jobs(book: Book) -> tuple[Job, ...]:
     )
 
 
+def counted(chosen: Sequence[Job], progress: Progress | None) -> Iterator[Job]:
+    """The same jobs; before each of them the progress is called, which may raise to stop."""
+    for number, job in enumerate(chosen):
+        if progress is not None:
+            progress(number, len(chosen))
+        yield job
+
+
 def write_csv(
-    book: Book, chosen: Iterable[Job], out: TextIO, *, sweep_no: int | None = None
+    book: Book,
+    chosen: Sequence[Job],
+    out: TextIO,
+    *,
+    sweep_no: int | None = None,
+    progress: Progress | None = None,
 ) -> None:
     """The readings of the jobs, one a line."""
     from core.book import sweeps
     from core.reports.job_export import CSV_COLUMNS, csv_rows
 
-    chosen = tuple(chosen)
     if sweep_no is not None:
         for job in chosen:
             count = len(sweeps.sweeps_of(book, job.id))
@@ -92,13 +107,19 @@ def write_csv(
                 raise ShaftlogError(f"job {job.tag} has {count} sweeps; there is no {sweep_no}")
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(CSV_COLUMNS)
-    for job in chosen:
+    for job in counted(chosen, progress):
         for row in csv_rows(book, job, sweep_no):
             rows.writerow([sheet_cell(cell) for cell in row])
 
 
 def write_json(
-    book: Book, chosen: Iterable[Job], out: TextIO, *, whole: bool, contact: bool
+    book: Book,
+    chosen: Sequence[Job],
+    out: TextIO,
+    *,
+    whole: bool,
+    contact: bool,
+    progress: Progress | None = None,
 ) -> None:
     """Everything on record: one job, or (`whole`) a list of them."""
     from core.book import settings
@@ -106,10 +127,10 @@ def write_json(
 
     contact = contact or settings.load(book).phone_in_exports
     if not whole:
-        out.write(json_text(job_record(book, next(iter(chosen)), contact=contact)) + "\n")
+        out.write(json_text(job_record(book, chosen[0], contact=contact)) + "\n")
         return
     out.write("[")
-    for index, job in enumerate(chosen):
+    for index, job in enumerate(counted(chosen, progress)):
         out.write(",\n" if index else "\n")
         out.write(json_text(job_record(book, job, contact=contact)))
     out.write("\n]\n")

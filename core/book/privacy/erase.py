@@ -25,11 +25,15 @@ from core.book.opening import open_book
 from core.book.privacy.redaction import REMOVED, drop_drafts, named_in, strike_everywhere
 from core.book.search import index as search_index
 from core.book.search.words import words_of
+from core.book.upkeep.backup import Progress
 from core.book.upkeep.copies import BackupFile, backup_folder, books_set_aside, list_backups
 from core.book.upkeep.look import look
+from core.book.upkeep.stoppable import cannot_be_stopped, rows_in, share, stoppable
 
 NO_NAME = "(removed on request)"
 _LONGEST_TYPED = 60
+_STEPS_A_ROW = 30
+"""Steps of SQLite to rewrite one row of the file."""
 
 
 @dataclass(frozen=True)
@@ -128,14 +132,19 @@ def customer_by_words(book: Book, typed: str) -> Customer:
     return found[0]
 
 
-def erase_customer(book: Book, customer_id: str) -> Erased:
+def erase_customer(book: Book, customer_id: str, progress: Progress | None = None) -> Erased:
     """Take out the personal data of a customer for good. This cannot be undone.
 
-    Done again on a customer deleted already, it only rewrites the file.
+    What `progress` raises while texts are looked through leaves the book as it was; the rewriting
+    of the file after it goes on to its end. Done again on a customer deleted already, it only
+    rewrites the file.
     """
     who = customer(book, customer_id)
-    places = 0 if who.forgotten_at else _take_out(book, who)
-    rewritten = wipe_free_pages(book)
+    steps = rows_in(book.con) * _STEPS_A_ROW
+    with stoppable(book.con, share(progress, 0.0, 0.5), steps):
+        places = 0 if who.forgotten_at else _take_out(book, who)
+    with stoppable(book.con, cannot_be_stopped(share(progress, 0.5, 1.0)), steps):
+        rewritten = wipe_free_pages(book)
     left = len(list_backups(book.path)) + len(books_set_aside(book.path))
     return Erased(customer(book, customer_id), places, left, rewritten)
 

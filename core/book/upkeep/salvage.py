@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,8 +13,14 @@ from core.book.connection import Book
 from core.book.errors import READ_ERRORS, DamagedBook, Refused, plain_words
 from core.book.opening import open_book
 from core.book.search import index as search_index
+from core.book.upkeep.backup import Progress
 from core.book.upkeep.look import look
+from core.book.upkeep.stoppable import INDEX_STEPS_A_ROW, rows_in, share, stoppable
 from core.book.upkeep.tables import ENTERED
+
+ROWS_A_REPORT = 500
+_ROWS_SHARE = 0.7
+"""Of the work is reading and storing rows, the rest building the search index."""
 
 
 @dataclass(frozen=True)
@@ -30,10 +36,13 @@ class SalvageReport:
     """Tables that could not be read wholly."""
 
 
-def salvage(damaged: str | Path, target: str | Path) -> SalvageReport:
+def salvage(
+    damaged: str | Path, target: str | Path, progress: Progress | None = None
+) -> SalvageReport:
     """Make a new book at `target` from all rows of `damaged` that can be read.
 
-    Raises `Refused` when `target` exists and `DamagedBook` when nothing can be read at all.
+    What `progress` raises ends it, and no new book is left. Raises `Refused` when `target` exists
+    and `DamagedBook` when nothing can be read at all.
     """
     source, place = Path(damaged), Path(target)
     if place.exists():
@@ -45,14 +54,18 @@ def salvage(damaged: str | Path, target: str | Path) -> SalvageReport:
     left_out: dict[str, int] = {}
     broken: list[str] = []
     try:
+        every = rows_in(old)
         with open_book(place) as book, book.write():
+            reports = _RowReports(share(progress, 0.0, _ROWS_SHARE), 2 * every)
             for table in ENTERED:
-                rows, whole = _readable(old, book, table)
-                saved[table] = sum(_add(book, table, row) for row in rows)
+                rows, whole = _readable(old, book, table, reports)
+                saved[table] = sum(_add(book, table, row) for row in reports.rows(rows))
                 left_out[table] = len(rows) - saved[table]
                 broken += [] if whole else [table]
-            search_index.rebuild(book)
-            rebuild_cards(book)
+            index = share(progress, _ROWS_SHARE, 1.0)
+            with stoppable(book.con, index, every * INDEX_STEPS_A_ROW):
+                search_index.rebuild(book)
+                rebuild_cards(book)
     except BaseException:
         _throw_away(place)
         raise
@@ -73,8 +86,23 @@ def _columns(book: Book, table: str) -> list[str]:
     return [row[1] for row in book.con.execute(f"PRAGMA table_info({table})")]
 
 
+class _RowReports:
+    """Reports the rows that went through it."""
+
+    def __init__(self, progress: Progress | None, every: int) -> None:
+        self.progress, self.every, self.done = progress, every, 0
+
+    def rows(self, rows: Iterable[tuple[Any, ...]]) -> Iterator[tuple[Any, ...]]:
+        """The same rows; what the progress raises comes out here."""
+        for row in rows:
+            if self.progress is not None and self.done % ROWS_A_REPORT == 0:
+                self.progress(min(self.done, self.every), self.every)
+            self.done += 1
+            yield row
+
+
 def _readable(
-    old: sqlite3.Connection, book: Book, table: str
+    old: sqlite3.Connection, book: Book, table: str, reports: _RowReports
 ) -> tuple[list[tuple[Any, ...]], bool]:
     """The rows that can be read, from the start and, past the damage, from the end."""
     names = _columns(book, table)
@@ -83,7 +111,7 @@ def _readable(
     for direction in ("ASC", "DESC"):
         sql = f"SELECT {', '.join(names)} FROM {table} NOT INDEXED ORDER BY rowid {direction}"
         try:
-            for row in old.execute(sql):
+            for row in reports.rows(old.execute(sql)):
                 found.setdefault(row[:2] if table == "quote_line" else row[:1], row)
             break
         except READ_ERRORS:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import csv
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -19,36 +19,65 @@ from core.base.text import sheet_cell
 from core.book.connection import Book
 from core.book.rows import TABLES
 from core.book.upkeep.all_rows import columns_of, one_moment, references_of, rows_of
+from core.book.upkeep.backup import Progress
+from core.book.upkeep.stoppable import last_row, rows_in
 from core.book.upkeep.tables import ENTERED
 from core.reports.data_export.field_docs import docs_of, unit_of
 from core.reports.job_export import CONTACT
 
 DESCRIPTION = "datapackage.json"
 TYPES = {"TEXT": "string", "REAL": "number", "INTEGER": "integer"}
+ROWS_A_REPORT = 500
 _MODULES = (records, shop_records, penetrant_records)
 
 
-def write_tables(book: Book, folder: Path, form: str, *, contact: bool) -> int:
+def write_tables(
+    book: Book, folder: Path, form: str, *, contact: bool, progress: Progress | None = None
+) -> int:
     """Write all tables ('csv' or 'json') and their description into a new or empty folder.
 
     Returns how many files were written. Raises `ShaftlogError` when the folder holds something.
+    What `progress` raises ends it, and no file is left.
     """
+    new = not folder.exists()
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     if any(folder.iterdir()):
         raise ShaftlogError(f"{folder} is not empty; name a new folder")
-    resources = []
+    try:
+        return _write_all(book, folder, form, contact, progress or (lambda _done, _of: None))
+    except BaseException:
+        for place in folder.iterdir():
+            place.unlink()
+        if new:
+            folder.rmdir()
+        raise
+
+
+def _write_all(book: Book, folder: Path, form: str, contact: bool, progress: Progress) -> int:
+    resources, rows_done, every = [], 0, rows_in(book.con)
     with one_moment(book):
         for table in ENTERED:
             columns = _columns(book, table, contact)
             names = [str(column["name"]) for column in columns]
-            rows = rows_of(book, table, names)
+            rows = _counted(rows_of(book, table, names), rows_done, every, progress)
             place = folder / f"{table}.{form}"
             (_write_csv if form == "csv" else _write_json)(place, names, rows)
             resources.append(_resource(book, table, columns, place.name, form))
+            rows_done += last_row(book.con, table)
     package = {"name": "shaftlog-book", "profile": "data-package", "resources": resources}
     text = json.dumps(package, ensure_ascii=True, indent=1)
     (folder / DESCRIPTION).write_text(text + "\n", encoding="utf-8")
     return len(resources) + 1
+
+
+def _counted(
+    rows: Iterable[tuple[Any, ...]], before: int, every: int, progress: Progress
+) -> Iterator[tuple[Any, ...]]:
+    """The same rows; every so many of them the progress is called."""
+    for number, row in enumerate(rows):
+        if number % ROWS_A_REPORT == 0:
+            progress(min(before + number, every), every)
+        yield row
 
 
 def _columns(book: Book, table: str, contact: bool) -> list[dict[str, object]]:

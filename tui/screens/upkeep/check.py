@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -55,7 +56,9 @@ class CheckScreen(ChoreScreen):
         """F4."""
         place = self.context.book_path
         self.chore(
-            "Reading every page of the book ...", lambda: check.check_book(place), self._show
+            "Reading every page of the book ...",
+            lambda: check.check_book(place, self.progress),
+            self._show,
         )
 
     def _show(self, report: CheckReport) -> None:
@@ -72,7 +75,8 @@ class CheckScreen(ChoreScreen):
             return
         stamp = local_text(moment_text(utc_now()), "%Y%m%d-%H%M%S")
         target = place.with_name(f"{place.stem}-saved-{stamp}.db")
-        self.chore("Saving what can be read ...", lambda: salvage(place, target), self._saved)
+        save = partial(salvage, place, target, self.progress)
+        self.chore("Saving what can be read ...", save, self._saved)
 
     def _saved(self, saved: SalvageReport) -> None:
         count, lost = (sum(rows for _, rows in some) for some in (saved.saved, saved.left_out))
@@ -92,9 +96,8 @@ class CheckScreen(ChoreScreen):
         with self.in_words():
             if self.book.read_only:
                 raise Refused("The book is open for looking only: the index stays as it is.")
-            self.chore(
-                "Building the index again ...", lambda: check.mend_index(place), self._mended
-            )
+            mend = partial(check.mend_index, place, self.progress)
+            self.chore("Building the index again ...", mend, self._mended)
 
     def _mended(self, count: int) -> None:
         self.action_again()

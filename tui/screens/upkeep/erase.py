@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -14,6 +15,7 @@ from core.book.connection import Book
 from core.book.errors import ReadOnlyBook
 from core.book.privacy import erase as privacy
 from core.book.privacy.text import done_words, plan_words
+from core.book.upkeep.backup import Progress
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.upkeep.background_job import ChoreScreen
@@ -69,7 +71,8 @@ class EraseScreen(ChoreScreen, JobScreen):
             if not plan.confirmed_by(event.value):
                 raise ShaftlogError("Nothing was deleted: that is not the name above the line.")
             who = plan.customer.id
-            self.chore("Deleting; the file is rewritten ...", lambda: _do(book, who), self._done)
+            delete = partial(_do, book, who, self.progress)
+            self.chore("Deleting; the file is rewritten ...", delete, self._done)
 
     def _done(self, done: privacy.Erased) -> None:
         self.query_one(LineInput).value = ""
@@ -85,6 +88,6 @@ class EraseScreen(ChoreScreen, JobScreen):
         self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
-def _do(book: Book, customer_id: str) -> privacy.Erased:
+def _do(book: Book, customer_id: str, progress: Progress) -> privacy.Erased:
     with book.reopen() as own:
-        return privacy.erase_customer(own, customer_id)
+        return privacy.erase_customer(own, customer_id, progress)

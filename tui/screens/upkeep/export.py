@@ -11,6 +11,7 @@ from textual.widgets import Static
 from core.base.times import local_text
 from core.book import jobs
 from core.book.connection import Book
+from core.book.upkeep.backup import Progress
 from core.reports.export_file import FOLDER, new_export
 from tui.base.commands import Command, verb
 from tui.screens.upkeep.background_job import ChoreScreen
@@ -74,7 +75,7 @@ class ExportScreen(ChoreScreen):
             if asked["what"] == JOB and asked["form"] != TABLES:
                 jobs.job_by_tag(self.book, asked["tag"])
             book = self.book
-            self.chore("Writing ...", lambda: write_file(book, asked), self._written)
+            self.chore("Writing ...", lambda: write_file(book, asked, self.progress), self._written)
 
     def _written(self, place: Path) -> None:
         self.say(f"Written: {place}", "done")
@@ -85,8 +86,11 @@ def last_tag(book: Book, job_id: str | None) -> str:
     return jobs.job(book, job_id).tag if job_id is not None else ""
 
 
-def write_file(book: Book, asked: dict[str, str]) -> Path:
-    """Write what was asked for, with a connection of its own; the file."""
+def write_file(book: Book, asked: dict[str, str], progress: Progress | None = None) -> Path:
+    """Write what was asked for, with a connection of its own; the file or folder.
+
+    What `progress` raises ends it, and nothing is left.
+    """
     from core.cli.export import all_jobs, write_csv, write_json
 
     whole = asked["what"] == BOOK
@@ -96,7 +100,8 @@ def write_file(book: Book, asked: dict[str, str]) -> Path:
         at = local_text(book.now(), "%Y-%m-%d-%H%M%S")
         folder = book.path.parent / FOLDER / f"book-{at}"
         with book.reopen(read_only=True) as own:
-            write_tables(own, folder, "csv", contact=asked["contact"] == "yes")
+            contact = asked["contact"] == "yes"
+            write_tables(own, folder, "csv", contact=contact, progress=progress)
         return folder
     name = "book" if whole else f"job-{asked['tag']}"
     with (
@@ -105,7 +110,8 @@ def write_file(book: Book, asked: dict[str, str]) -> Path:
     ):
         chosen = all_jobs(own) if whole else (jobs.job_by_tag(own, asked["tag"]),)
         if asked["form"] == "csv":
-            write_csv(own, chosen, file)
+            write_csv(own, chosen, file, progress=progress)
         else:
-            write_json(own, chosen, file, whole=whole, contact=asked["contact"] == "yes")
+            contact = asked["contact"] == "yes"
+            write_json(own, chosen, file, whole=whole, contact=contact, progress=progress)
     return place

@@ -9,7 +9,7 @@ from rich.color import Color
 from rich.style import Style
 
 from tests.support.app_helpers import go, opened
-from tui.widgets.canvas import STYLE_WORDS, GridView, LineView
+from tui.widgets.canvas import CELL_STYLES, GridView, LineView
 
 Rgb = tuple[int, int, int]
 CONSOLE: list[Rgb] = [
@@ -77,5 +77,5 @@ async def test_every_pair_of_colours_can_be_read(tmp_path: Path) -> None:
                     if style is not None and text.strip():
                         assert weakest(style) >= LEAST, (place, text, style)
         cell: GridView = app.screen.query(LineView).first()
-        for word in STYLE_WORDS:
-            assert weakest(cell.get_component_rich_style(f"cell--{word}")) >= LEAST, word
+        for word, style in CELL_STYLES.items():
+            assert weakest(cell.rich_style + style) >= LEAST, word

@@ -62,6 +62,7 @@ from tui.base.commands import Command, bindings, commands_of, verb
 from tui.base.context import Context, Tone
 from tui.screens.base.job_text import is_closed, subject_of
 from tui.terminal.diff_compositor import DiffCompositor
+from tui.terminal.first_size import take_size_classes
 from tui.widgets.footer import KeyLine
 from tui.widgets.header import TopLine
 from tui.widgets.message import MessageLine
@@ -214,6 +215,7 @@ class ShopScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The frame round `body`."""
+        take_size_classes(self)
         yield TopLine()
         yield from self.context.banner()
         with Container(classes="body"):

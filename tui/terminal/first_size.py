@@ -17,5 +17,6 @@ def take_size_classes(screen: Screen[Any]) -> None:
         (width, screen.HORIZONTAL_BREAKPOINTS, app.HORIZONTAL_BREAKPOINTS),
         (height, screen.VERTICAL_BREAKPOINTS, app.VERTICAL_BREAKPOINTS),
     ):
-        named = screen._get_breakpoint_classes(size, common if own is None else own)
+        breakpoints = (common if own is None else own) or []
+        named = screen._get_breakpoint_classes(size, breakpoints)
         screen.add_class(*named, update=False)

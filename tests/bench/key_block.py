@@ -14,6 +14,7 @@ import asyncio
 import shutil
 import sys
 import tempfile
+import threading
 import time
 from contextlib import suppress
 from pathlib import Path
@@ -30,6 +31,8 @@ from tui.routes import ROUTES
 
 LIMIT_MS = 50.0
 LOOKING = ("down", "up", "pagedown", "pageup")
+OPENED_FROM = {"release_form": ("release", "f4")}
+"""A screen that another one opens with what it has worked out: that screen and the key."""
 
 
 class TimedLoop(asyncio.SelectorEventLoop):
@@ -67,10 +70,16 @@ async def measure(name: str, app: ShaftlogApp, pilot: Pilot[None], job_id: str) 
     """Longest wait, in ms, while a screen opens, works out, and is looked at."""
     app.back_to_board()
     await quiet(app, pilot)
+    opener, key = OPENED_FROM.get(name, ("", ""))
+    if opener:
+        app.go(opener, job_id)
+        await quiet(app, pilot)
     loop = asyncio.get_running_loop()
     assert isinstance(loop, TimedLoop)
     loop.longest_ms = 0.0
-    if name != "board":
+    if opener:
+        await pilot.press(key)
+    elif name != "board":
         app.go(name, job_id if ROUTES[name].needs_job else None)
     await quiet(app, pilot)
     for key in LOOKING:
@@ -86,9 +95,11 @@ async def run(repeat: int) -> dict[str, float]:
         shutil.copyfile(ROOT / "demo.db", place)
         with open_book(place) as book:
             job_id = largest_job(book)
-        app = ShaftlogApp(place, warm=False)
+        app = ShaftlogApp(place)
         found = dict.fromkeys(present_places(), float("inf"))
         async with app.run_test(size=(80, 24)) as pilot:
+            while any(one.name in ("warm-up", "daily backup") for one in threading.enumerate()):
+                await asyncio.sleep(0.1)
             for _ in range(repeat):
                 for name in [name for name, wait_ms in found.items() if wait_ms > LIMIT_MS]:
                     found[name] = min(found[name], await measure(name, app, pilot, job_id))

@@ -15,7 +15,7 @@ from textual.widgets import Static
 from core.base.records import Sweep
 from core.book import hits, jobs, settings, sweeps
 from core.book.readings import take_readings
-from tests.support.app_helpers import message, text
+from tests.support.app_helpers import message, text, worked_out
 from tests.support.bench_book import bent, new_job, new_sweep, workers_done
 from tui.app import ShaftlogApp
 from tui.screens.board.job_card import JobCardScreen
@@ -74,11 +74,11 @@ class Bench:
     async def press(self, *keys: str) -> None:
         for key in keys:
             await self.pilot.press(key)
-            await self.pilot.pause()
+            await worked_out(self.app, self.pilot)
 
     async def open(self, name: str) -> None:
         self.app.go(name, self.job.id)
-        await self.pilot.pause()
+        await worked_out(self.app, self.pilot)
 
     @property
     def verdict(self) -> str:
@@ -120,9 +120,11 @@ async def test_from_the_hit_through_the_rest_to_held(tmp_path: Path) -> None:
         bench.sweep("working")
         bench.later(2)
         bench.app.screen.refresh_view()
+        await worked_out(bench.app, bench.pilot)
         assert bench.verdict.startswith("Let it rest 10.0 h more")
         bench.later(11)
         bench.app.screen.refresh_view()
+        await worked_out(bench.app, bench.pilot)
         assert bench.verdict.startswith("Rested 13 h since working")
         await bench.press("f4")
         assert isinstance(bench.app.screen, SweepSetupScreen)
@@ -164,6 +166,7 @@ async def test_moved_says_how_much_and_where(tmp_path: Path) -> None:
         assert "MOVED" in text(bench.app)
         settings.save(bench.app.book, unit="mm")
         bench.app.screen.refresh_view()
+        await worked_out(bench.app, bench.pilot)
         await bench.pilot.pause()
         assert abs(float(bench.verdict.split(" in, ")[1].split(" mm")[0]) - 0.076) < 0.013
         assert "thou" not in text(bench.app)
@@ -188,6 +191,7 @@ async def test_two_states_are_never_compared(tmp_path: Path) -> None:
         await bench.press("f6", "2", "1")
         bench.hit()
         bench.app.screen.refresh_view()
+        await worked_out(bench.app, bench.pilot)
         assert bench.verdict.startswith("IT WAS HIT AGAIN AFTER THIS CHECK")
         await bench.press("escape")
         await bench.open("hold")
@@ -203,6 +207,7 @@ async def test_the_job_card_opens_the_right_thing(tmp_path: Path) -> None:
         assert "after a rest" in text(bench.app)
         bench.later(13)
         bench.app.screen.refresh_view()
+        await worked_out(bench.app, bench.pilot)
         await workers_done(bench.pilot)
         assert "rest is over" in text(bench.app)
         await bench.press("5")
@@ -210,6 +215,7 @@ async def test_the_job_card_opens_the_right_thing(tmp_path: Path) -> None:
         await bench.press("escape")
         new_sweep(bench.app.book, bench.job, read=2, purpose="hold check", stations_in=STATIONS_IN)
         bench.app.screen.refresh_view()
+        await worked_out(bench.app, bench.pilot)
         await bench.press("5")
         assert isinstance(bench.app.screen, SweepScreen)
         assert bench.app.screen.session is not None
@@ -218,6 +224,7 @@ async def test_the_job_card_opens_the_right_thing(tmp_path: Path) -> None:
         await bench.press("escape")
         sweeps.finish_sweep(bench.app.book, _last(bench).id)
         bench.app.screen.refresh_view()
+        await worked_out(bench.app, bench.pilot)
         await bench.press("5")
         assert isinstance(bench.app.screen, HoldScreen)
 

@@ -13,6 +13,7 @@ from core.base.records import Sweep
 from core.base.times import local_text, moment, moment_text
 from core.base.units import Unit, format_clock, format_in_unit, format_length
 from core.book import hits, settings, sweeps
+from core.book.connection import Book
 from core.jobs.evidence import rest_hours, sweeps_that_count
 from core.jobs.straightening import unused_words
 from core.jobs.sweep.sweep_entry import dial_unit
@@ -55,7 +56,7 @@ class HoldScreen(JobScreen):
 
     def body(self) -> ComposeResult:
         """Verdict, then one line a station."""
-        yield Static(id="verdict")
+        yield Static("Comparing ...", id="verdict")
         yield ListBox(
             (
                 Column("Station", 10, right=True),
@@ -74,15 +75,15 @@ class HoldScreen(JobScreen):
         """Finished full sweeps of this job that no hit fell into, oldest first."""
         return list(sweeps_that_count(self.book, self.job_id).full)
 
-    def pair(self) -> tuple[Sweep | None, Sweep | None]:
+    def pair(self, book: Book) -> tuple[Sweep | None, Sweep | None]:
         """The sweeps to compare, the older first: as chosen, else the hold check of the state
         after the last hit (or the last one there is) and the full sweep before it."""
-        counting = sweeps_that_count(self.book, self.job_id)
+        counting = sweeps_that_count(book, self.job_id)
         found = {s.id: s for s in counting.full}
         after = found.get(self.after_id) or counting.hold_check
         before = found.get(self.before_id)
         if before is None and after is not None:
-            hours = settings.load(self.book).hold_hours
+            hours = settings.load(book).hold_hours
             before = counting.before_rest(after, hours)
         elif before is None:
             before = counting.leaving
@@ -90,32 +91,35 @@ class HoldScreen(JobScreen):
             before, after = after, before
         return before, after
 
-    @property
-    def rests(self) -> Sweep | None:
-        """The newest full sweep of the state after the last hit; None = not swept since."""
-        return sweeps_that_count(self.book, self.job_id).leaving
-
     def refresh_view(self) -> None:
-        """Compare."""
-        before, after = self.pair()
+        """Compare on a thread: two sweeps are fitted for it."""
+        self.in_background(self._found, self._show)
+
+    def _found(self, book: Book) -> tuple[str, list[ListRow]]:
+        """Words of the verdict and the rows of the list."""
+        before, after = self.pair(book)
         rows: list[ListRow] = []
         if before is not None and after is not None:
-            words, rows = self._compared(before, after)
+            words, rows = self._compared(book, before, after)
         elif after is not None:
             words = f"{_title(after)} has no full sweep before it to compare with. F6 chooses one."
         else:
-            words = self._waiting_words()
-        if mixed := unused_words(self.book, self.job_id):
+            words = self._waiting_words(book)
+        if mixed := unused_words(book, self.job_id):
             words = f"{mixed}\n{words}"
+        return words, rows
+
+    def _show(self, found: tuple[str, list[ListRow]]) -> None:
+        words, rows = found
         self.query_one(ListBox).show(rows)
         self.query_one("#verdict", Static).update(plain(words))
 
-    def _compared(self, before: Sweep, after: Sweep) -> tuple[str, list[ListRow]]:
+    def _compared(self, book: Book, before: Sweep, after: Sweep) -> tuple[str, list[ListRow]]:
         """Verdict and one row a station; no verdict when the two do not show one state."""
         if before.id == after.id:
             return f"Twice the same sweep, {_title(before)}: F6 chooses another.", []
         pair = f"{_title(before)}  against  {_title(after)}"
-        made = [h.at for h in hits.hits_of(self.book, self.job_id)]
+        made = [h.at for h in hits.hits_of(book, self.job_id)]
         if any(before.started_at < at <= after.started_at for at in made):
             return (
                 "A hit was made between these two sweeps; they cannot be compared. F6 chooses "
@@ -123,31 +127,31 @@ class HoldScreen(JobScreen):
                 [],
             )
         try:
-            read = [readings_for_core(self.book, sweep.id) for sweep in (before, after)]
+            read = [readings_for_core(book, sweep.id) for sweep in (before, after)]
             result = compare_readings(*read)
         except ShaftlogError as error:
             return f"{error}\n{pair}", []
-        unit = dial_unit(settings.load(self.book))
-        lines = [result.words_in(unit), pair, self._rest_words(before, after)]
+        unit = dial_unit(settings.load(book))
+        lines = [result.words_in(unit), pair, self._rest_words(book, before, after)]
         if any(at > after.started_at for at in made):
             lines.insert(0, "IT WAS HIT AGAIN AFTER THIS CHECK: let it rest and check again.")
         elif result.word == "moved":
             lines.insert(1, "Straighten what moved, let it rest, and check again.")
         return "\n".join(lines), _rows(result, unit)
 
-    def _rest_words(self, before: Sweep, after: Sweep) -> str:
+    def _rest_words(self, book: Book, before: Sweep, after: Sweep) -> str:
         """Hours of rest between the two sweeps; a short rest is named."""
-        hours, asked = rest_hours(before, after), settings.load(self.book).hold_hours
+        hours, asked = rest_hours(before, after), settings.load(book).hold_hours
         if hours >= asked:
             return f"Rested {hours:.1f} h between the two."
         return f"RESTED ONLY {hours:.1f} h of the {asked:g} h the shop asks for: this says little."
 
-    def _waiting_words(self) -> str:
+    def _waiting_words(self, book: Book) -> str:
         """What is missing, and whether the rest has been long enough."""
-        before = self.rests
+        before = sweeps_that_count(book, self.job_id).leaving
         if before is None:
             return "First a full sweep after the last hit, then the rest: F4 sets it up."
-        hours = settings.load(self.book).hold_hours
+        hours = settings.load(book).hold_hours
         ready = moment(before.finished_at or before.started_at) + timedelta(hours=hours)
         now = self.now
         if now >= ready:
@@ -164,7 +168,8 @@ class HoldScreen(JobScreen):
         with self.in_words():
             if self.read_only:
                 raise ShaftlogError("This job is closed: nothing can be swept on it.")
-            wanted = "hold check" if self.rests is not None else "working"
+            swept = sweeps_that_count(self.book, self.job_id).leaving is not None
+            wanted = "hold check" if swept else "working"
             found = sweeps.sweeps_of(self.book, self.job_id)
             in_hand = [s for s in found if s.purpose == wanted and not s.finished_at]
             if in_hand:

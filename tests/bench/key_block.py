@@ -98,7 +98,7 @@ async def run(repeat: int) -> dict[str, float]:
         app = ShaftlogApp(place)
         found = dict.fromkeys(present_places(), float("inf"))
         async with app.run_test(size=(80, 24)) as pilot:
-            while any(one.name in ("warm-up", "daily backup") for one in threading.enumerate()):
+            while any(one.name in ("warm-up", "backup") for one in threading.enumerate()):
                 await asyncio.sleep(0.1)
             for _ in range(repeat):
                 for name in [name for name, wait_ms in found.items() if wait_ms > LIMIT_MS]:

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from textual.widgets import Static
 
 from core.book import hits, jobs, penetrant_checks, quotes, settings, shafts, sweeps
 from core.book.readings import take_reading
@@ -272,22 +271,6 @@ async def test_repair_or_replace_keeps_quote_and_answer(tmp_path: Path) -> None:
         assert jobs.job(app.book, first_job(app)).state == "open"
 
 
-async def test_hold_check_compares_two_sweeps(tmp_path: Path) -> None:
-    rng = np.random.default_rng(7)
-    async with opened(tmp_path) as (app, pilot):
-        make_sound_shaft(app)
-        true = shaft_of(app)
-        read(app, true, rng, purpose="working")
-        await go(app, pilot, "hold")
-        assert "Let it rest" in text(app) or "has rested" in text(app)
-        crept = TrueShaft(true.length_in, bends=(*true.bends, TrueBend(40.0, (0.0006, 0.0))))
-        read(app, crept, rng, purpose="hold check")
-        app.screen.refresh_view()
-        await pilot.pause()
-        assert lines(app)[1].strip().startswith("Moved: most at")
-        assert "MOVED" in text(app)
-
-
 async def test_a_crack_stops_the_hits_until_overruled(tmp_path: Path) -> None:
     rng = np.random.default_rng(8)
     async with opened(tmp_path) as (app, pilot):
@@ -318,39 +301,6 @@ async def test_a_crack_stops_the_hits_until_overruled(tmp_path: Path) -> None:
         await pilot.press("f4")
         await settled(app, pilot)
         assert len(hits.hits_of(app.book, first_job(app))) == 1
-
-
-async def test_release_needs_a_name_and_reasons_and_freezes(tmp_path: Path) -> None:
-    async with opened(tmp_path) as (app, pilot):
-        job_id = first_job(app)
-        await go(app, pilot, "release")
-        assert "IN THE WAY" in text(app)
-        await pilot.press("f4")
-        await type_text(pilot, "Ann")
-        await pilot.press("enter", "f12")
-        assert jobs.job(app.book, job_id).state == "open", "nothing missing may be passed over"
-        await type_text(pilot, "Bob")
-        sweeps.start_sweep(
-            app.book, job_id=job_id, purpose="working", roller_a_in=12.0, roller_b_in=60.0,
-            stations_in=[20.0, 30.0], marks_deg=MARKS,
-        )  # fmt: skip
-        await pilot.press("enter")
-        await type_text(pilot, "x")
-        await pilot.press("enter", "f12")
-        assert "changed" in message(app), "a fresh blocker from another bench is not passed over"
-        assert jobs.job(app.book, job_id).state == "open"
-        await pilot.press("escape", "f4")
-        await pilot.pause()
-        await type_text(pilot, "Ann")
-        await pilot.press("enter")
-        await type_text(pilot, "Bob")
-        await pilot.press("enter")
-        await type_text(pilot, "owner waits")
-        await pilot.press("enter", "f12")
-        await pilot.pause()
-        assert jobs.job(app.book, job_id).state == "released"
-        frozen = app.screen.query_one("#ticket", Static)
-        assert "owner waits" in str(frozen.content)
 
 
 async def test_a_hit_noted_in_the_middle_of_a_sweep_asks_when_it_was_made(tmp_path: Path) -> None:

@@ -87,14 +87,10 @@ class RepairScreen(JobScreen):
         """The forecast is ready, or the words why there is none."""
 
         def __init__(
-            self,
-            asked: QuoteInputs,
-            bench: StraighteningState | None,
-            effort: Forecast | None,
-            trouble: str = "",
+            self, found: tuple[QuoteInputs, StraighteningState, Forecast] | None, trouble: str = ""
         ) -> None:
             super().__init__()
-            self.asked, self.bench, self.effort, self.trouble = asked, bench, effort, trouble
+            self.found, self.trouble = found, trouble
 
     def __init__(self, job_id: str) -> None:
         super().__init__(job_id)
@@ -112,34 +108,39 @@ class RepairScreen(JobScreen):
 
     def refresh_view(self) -> None:
         """Play, or weigh what was played with the terms as they are now."""
-        asked = ask(self.book, self.job_id)
+        if self.played is not None:
+            self.in_background(partial(ask, job_id=self.job_id), self._weigh_again)
+        elif not self.playing:
+            self._start()
+
+    def _weigh_again(self, asked: QuoteInputs) -> None:
         if self.played is not None:
             self._show(asked, *self.played)
-        elif not self.playing:
-            self._start(asked)
 
-    def _start(self, asked: QuoteInputs) -> None:
+    def _start(self) -> None:
         self.cancelled, self.playing, self.decision = False, True, None
         self.say("")
         for name in ("#words", "#costs"):
             self.query_one(name, Static).update("")
         self.query_one("#verdict", Static).update(plain("Playing the straightening ..."))
-        self.run_worker(partial(self._play, asked), thread=True, exclusive=True)
+        self.run_worker(self._play, thread=True, exclusive=True)
 
     def _progress(self, done: int, of: int) -> None:
         self.post_message(self.Progress(done, of))
 
-    def _play(self, asked: QuoteInputs) -> None:
+    def _play(self) -> None:
         """On a thread."""
         try:
+            with self.book.reopen(read_only=True) as own:
+                asked = ask(own, self.job_id)
             bench, effort = play(
                 asked,
                 progress=self._progress,
                 cancelled=lambda: self.cancelled,
             )
-            self.post_message(self.Played(asked, bench, effort))
+            self.post_message(self.Played((asked, bench, effort)))
         except ShaftlogError as error:
-            self.post_message(self.Played(asked, None, None, str(error)))
+            self.post_message(self.Played(None, str(error)))
 
     def on_unmount(self) -> None:
         """A forecast nobody waits for stops."""
@@ -158,12 +159,12 @@ class RepairScreen(JobScreen):
         self.playing = False
         if not self.is_attached:
             return
-        if event.bench is None or event.effort is None:
+        if event.found is None:
             self.query_one("#verdict", Static).update(plain(event.trouble))
             return
-        self.played = (event.bench, event.effort)
+        self.played = event.found[1:]
         with self.in_words():
-            self._show(event.asked, event.bench, event.effort)
+            self._show(*event.found)
 
     def _show(self, asked: QuoteInputs, bench: StraighteningState, effort: Forecast) -> None:
         self.decision = decision = weigh(asked, bench, effort)
@@ -184,9 +185,8 @@ class RepairScreen(JobScreen):
             self.cancelled = True
             self.say("The forecast stops; it tells what it has so far.")
             return
-        with self.in_words():
-            self.played = None
-            self._start(ask(self.book, self.job_id))
+        self.played = None
+        self._start()
 
     def action_terms(self) -> None:
         """F8."""

@@ -95,6 +95,7 @@ ROUTES: dict[str, Route] = {
     "conflicts": Route("tui.screens.upkeep.conflicts", "ConflictsScreen", needs_job=False),
     "export": Route("tui.screens.upkeep.export", "ExportScreen", needs_job=False),
     "import": Route("tui.screens.upkeep.import_sweep", "ImportScreen", needs_job=False),
+    "import_cards": Route("tui.screens.upkeep.import_cards", "CardsScreen", needs_job=False),
     "columns": Route("tui.screens.upkeep.columns", "ColumnsScreen", needs_job=False),
     "erase": Route("tui.screens.upkeep.erase", "EraseScreen"),
 }

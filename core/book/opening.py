@@ -188,7 +188,7 @@ def _bring_up_to_date(
     if read_only:
         raise ReadOnlyBook(
             f"{place} was written by an older Shaftlog and must be brought up to date first. "
-            "Open it once where it can be written to."
+            "Open it once in Shaftlog where it can be written to; a backup is made first."
         )
     if before_migration is None:
         from core.book.upkeep.backup import before_migration as make_backup

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from functools import partial
 
 from core.cli.frame import DONE, book_path, read_input
 from core.jobs.card_import.read_cards import COLUMNS, parse_card_columns
@@ -33,9 +34,10 @@ def run(args: argparse.Namespace) -> int:
     columns = parse_card_columns(args.column)
     data = read_input(args.file, MAX_BYTES)
     with open_book(book_path(args), create=False, read_only=args.dry_run) as book:
-        plan = plan_cards(book, read_for(book, data, args.file, columns), args.file)
+        file = read_for(book, data, args.file, columns, partial(_bar, "Reading"))
+        plan = plan_cards(book, file, args.file, partial(_bar, "Looking for doubles"))
         if not args.dry_run and plan.cards:
-            store_cards(book, plan, columns, _bar)
+            store_cards(book, plan, columns, partial(_bar, "Storing"))
     print(plan.words(done=not args.dry_run))
     return DONE
 
@@ -43,7 +45,8 @@ def run(args: argparse.Namespace) -> int:
 def _bar(what: str, done: int, every: int) -> None:
     """A bar on a terminal; nothing where the output goes to a file."""
     if sys.stderr.isatty():
-        full = BAR * done // max(every, 1)
+        full, percent = BAR * done // max(every, 1), 100 * done // max(every, 1)
         end = "\n" if done == every else ""
-        sys.stderr.write(f"\r{what:<21}[{'#' * full}{'.' * (BAR - full)}] {done:,}{end}")
+        bar = "#" * full + "." * (BAR - full)
+        sys.stderr.write(f"\r{what:<21}[{bar}] {percent} %{end}")
         sys.stderr.flush()

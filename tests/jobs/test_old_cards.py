@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
-from core.base.errors import ShaftlogError
+from core.base.errors import ShaftlogError, Stopped
 from core.book import customers, shafts
 from core.book.cards import old_cards
 from core.book.cards.card_search import rebuild_cards
 from core.book.connection import Book
 from core.book.opening import open_book
 from core.book.privacy.erase import customer_by_words, erase_customer
+from core.book.upkeep import stoppable
 from core.book.upkeep.check import check_book
 from core.book.upkeep.merge import merge_book
+from core.jobs.card_import import read_cards
 from core.jobs.card_import.read_cards import (
     diameter_of,
+    first_columns,
+    headings_of,
     parse_card_columns,
     read_card_file,
     year_of,
@@ -138,6 +142,46 @@ def test_stopped_halfway_nothing_is_stored(book: Book) -> None:
         store_cards(book, plan, {}, stop)
     assert old_cards.all_cards(book) == ()
     assert customers.customers(book) == ()
+
+
+def test_the_progress_of_cards_runs_from_reading_to_the_index(
+    book: Book, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Found: stopping while the cards were made findable was not possible."""
+    monkeypatch.setattr(read_cards, "LINES_A_REPORT", 1)
+    monkeypatch.setattr(stoppable, "STEPS_A_REPORT", 10)
+    seen: list[float] = []
+
+    def note(done: int, of: int) -> None:
+        assert 0 <= done <= of
+        seen.append(done / of)
+
+    file = read_for(book, FILE.encode(), "f", {}, note)
+    plan = plan_cards(book, file, "f", note)
+    seen.clear()
+    with pytest.raises(Stopped):
+        store_cards(book, plan, {}, stop_after(0.45))
+    assert old_cards.all_cards(book) == ()
+    store_cards(book, plan, {}, note)
+    assert seen[-1] == 1.0
+    assert any(0.4 < share < 1.0 for share in seen)
+
+
+def stop_after(share: float) -> Callable[[int, int], None]:
+    def stop(done: int, of: int) -> None:
+        if done > share * of:
+            raise Stopped("Stopped.")
+
+    return stop
+
+
+def test_the_headings_of_a_file_are_found_under_the_names_used_last() -> None:
+    headings = headings_of("\ufeffOwner;Boat name;Note\nx;y;z\n".encode(), "f")
+    assert headings == ("Owner", "Boat name", "Note")
+    found = first_columns(headings, {"customer": "owner", "year": "Date"})
+    assert {name: heading for name, heading in found.items() if heading} == {
+        "customer": "Owner", "note": "Note"
+    }  # fmt: skip
 
 
 def test_a_new_visit_takes_up_all_cards_of_the_place(book: Book) -> None:

@@ -69,10 +69,10 @@ def last_row(con: sqlite3.Connection, table: str) -> int:
         return 0
 
 
-def share(progress: Progress | None, begin: float, end: float) -> Progress | None:
+def share(progress: Progress | None, begin: float, end: float) -> Progress:
     """The progress of one part of a work, as the share of the whole from `begin` to `end`."""
     if progress is None:
-        return None
+        return lambda _done, _of: None
     return lambda done, of: progress(
         round(1000 * (begin + (end - begin) * done / max(of, 1))), 1000
     )

@@ -14,7 +14,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -31,6 +31,9 @@ FIRST_YEAR, LAST_YEAR = 1850, 2100
 _YEAR = re.compile(r"(?<!\d)(1[89]\d\d|20\d\d)(?!\d)")
 _BETWEEN = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
 _SAMPLE = 20_000
+LINES_A_REPORT = 1000
+Progress = Callable[[int, int], None]
+"""Called with what is done and what there is in all; may raise to stop."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +75,26 @@ def parse_card_columns(given: Sequence[str]) -> dict[str, str]:
     return mapping
 
 
-def read_card_file(data: bytes, name: str, columns: Mapping[str, str]) -> CardFile:
+def headings_of(data: bytes, name: str) -> tuple[str, ...]:
+    """The headings of the file, as they are written there."""
+    text = decode_text(data, name).partition("\n")[0]
+    row = next(csv.reader(io.StringIO(text, newline=""), _dialect(text)), [])
+    found = (one_line(cell.strip().strip("\ufeff")) for cell in row)
+    return tuple(dict.fromkeys(heading for heading in found if heading))
+
+
+def first_columns(headings: Sequence[str], remembered: Mapping[str, str]) -> dict[str, str]:
+    """For each of our columns the heading used last time, else one of our own name, else none."""
+    known = {heading.casefold(): heading for heading in headings}
+    return {
+        name: known.get(remembered.get(name, name).casefold(), known.get(name, ""))
+        for name in COLUMNS
+    }
+
+
+def read_card_file(
+    data: bytes, name: str, columns: Mapping[str, str], progress: Progress = lambda *_: None
+) -> CardFile:
     """Every card of the file.
 
     Parameters
@@ -80,6 +102,7 @@ def read_card_file(data: bytes, name: str, columns: Mapping[str, str]) -> CardFi
     data : content of the file: UTF-8, UTF-16 or Latin-1; columns parted by any of `DELIMITERS`.
     name : file name for messages.
     columns : which heading of the file serves as which of `COLUMNS`; those left out have our names.
+    progress : called with lines read and lines in all; what it raises ends the reading.
 
     Raises
     ------
@@ -90,7 +113,8 @@ def read_card_file(data: bytes, name: str, columns: Mapping[str, str]) -> CardFi
     rows = csv.reader(io.StringIO(text, newline=""), _dialect(text))
     try:
         places = _places(next(rows, []), name, columns)
-        return _sorted_out(rows, places, name)
+        every = text.count("\n") + 1
+        return _sorted_out(rows, places, name, lambda line: progress(min(line, every), every))
     except csv.Error as error:
         raise ShaftlogError(
             f"{name}, line {rows.line_num}: not readable as CSV ({error}); look for a stray quote"
@@ -126,10 +150,17 @@ def _headings(header: Sequence[str]) -> str:
     return f"it has {one_line(', '.join(header))[:200]}"
 
 
-def _sorted_out(rows: Iterator[list[str]], places: dict[str, int], name: str) -> CardFile:
+def _sorted_out(
+    rows: Iterator[list[str]],
+    places: dict[str, int],
+    name: str,
+    report: Callable[[int], None],
+) -> CardFile:
     cards, empty, undated = [], [], []
-    for cells in rows:
+    for number, cells in enumerate(rows):
         line = rows.line_num  # type: ignore[attr-defined]
+        if number % LINES_A_REPORT == 0:
+            report(line)
         if not any(cell.strip() for cell in cells):
             continue
         of = {

@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from core.base.counting import many
-from core.base.errors import ShaftlogError
+from core.base.errors import ShaftlogError, Stopped
 from core.base.records import OldCard
 from core.base.shop_records import NOT_NAMED, Customer
 from core.book import settings
 from core.book.cards import old_cards
 from core.book.connection import Book
 from core.book.search.words import fold
-from core.jobs.card_import.read_cards import CardFile, CardLine, read_card_file
+from core.book.upkeep.stoppable import INDEX_STEPS_A_ROW, rows_in, share, stoppable
+from core.jobs.card_import.read_cards import (
+    LINES_A_REPORT,
+    CardFile,
+    CardLine,
+    Progress,
+    read_card_file,
+)
 
 CARD_COLUMNS = "card columns"
 """What the program remembers the column mapping under."""
 LINES_NAMED = 10
 """Line numbers listed of each kind."""
-Progress = Callable[[str, int, int], None]
-"""What goes on, how many are done, of how many; may raise to stop: nothing is stored then."""
+_ROWS_SHARE = 0.4
+"""Of storing cards is the rows, the rest their search index."""
 
 
 @dataclass(frozen=True)
@@ -61,24 +68,36 @@ def remembered_card_columns(book: Book) -> dict[str, str]:
     return dict(settings.recall(book, CARD_COLUMNS) or {})
 
 
-def read_for(book: Book, data: bytes, name: str, columns: Mapping[str, str]) -> CardFile:
+def read_for(
+    book: Book,
+    data: bytes,
+    name: str,
+    columns: Mapping[str, str],
+    progress: Progress = lambda *_: None,
+) -> CardFile:
     """The cards of a file, by the columns given, else by those remembered, else by our names."""
     remembered = remembered_card_columns(book)
     if columns or not remembered:
-        return read_card_file(data, name, columns)
+        return read_card_file(data, name, columns, progress)
     try:
-        return read_card_file(data, name, remembered)
+        return read_card_file(data, name, remembered, progress)
+    except Stopped:
+        raise
     except ShaftlogError:
-        return read_card_file(data, name, {})
+        return read_card_file(data, name, {}, progress)
 
 
-def plan_cards(book: Book, file: CardFile, name: str) -> CardPlan:
+def plan_cards(
+    book: Book, file: CardFile, name: str, progress: Progress = lambda *_: None
+) -> CardPlan:
     """Sort out what is new; nothing is stored."""
     ids, erased = old_cards.customers_by_name(book), old_cards.erased_customers(book)
     seen = old_cards.known_cards(book)
     new: dict[str, Customer] = {}
     cards, doubled, struck = [], [], []
-    for line in file.cards:
+    for number, line in enumerate(file.cards):
+        if number % LINES_A_REPORT == 0:
+            progress(number, len(file.cards))
         who = line.customer or NOT_NAMED
         folded = " ".join(fold(who).split())
         customer_id = ids.get(folded) or old_cards.customer_id_of(who)
@@ -117,12 +136,14 @@ def _card(line: CardLine, customer_id: str, name: str) -> OldCard:
 def store_cards(
     book: Book, plan: CardPlan, columns: Mapping[str, str], progress: Progress = lambda *_: None
 ) -> None:
-    """Store what was planned and remember the columns, all or nothing."""
+    """Store what was planned and remember the columns, all or nothing.
+
+    What `progress` raises ends it, and nothing is stored.
+    """
     every = len(plan.cards)
-    with book.write():
-        old_cards.add_cards(
-            book, plan.customers, plan.cards, lambda count: progress("Cards", count, every)
-        )
+    rows, index = share(progress, 0.0, _ROWS_SHARE), share(progress, _ROWS_SHARE, 1.0)
+    with stoppable(book.con, index, (rows_in(book.con) + every) * INDEX_STEPS_A_ROW), book.write():
+        old_cards.add_cards(book, plan.customers, plan.cards, lambda count: rows(count, every))
         if columns:
             settings.remember(book, CARD_COLUMNS, dict(columns))
-        progress("Making them findable", every, every)
+    progress(every, every)

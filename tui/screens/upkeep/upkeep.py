@@ -22,6 +22,7 @@ ITEMS = (
     MenuItem("merge", "Take in another book, such as a laptop's from the yard"),
     MenuItem("export", "Write a job or the whole book to a file"),
     MenuItem("import", "Take in a sweep from a CSV file"),
+    MenuItem("import_cards", "Take in paper cards of earlier years from a CSV file"),
 )
 KINDS = {
     "daily": "of the day",

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import shutil
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
+from core.base.light_dataclass import dataclass
 from core.book import hits, jobs, measurements, quotes, settings, sweeps
 from core.book.connection import Book
 from core.book.errors import DamagedBook, NewerBook, ReadOnlyBook

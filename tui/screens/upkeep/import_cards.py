@@ -35,7 +35,7 @@ from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import paper, plain
 
-FIRST = (
+ONE_CARD_A_LINE = (
     "Each line of the file is one card. Type part of the file's name and Enter, then which of its "
     "columns is which; leave out what it has not. F4 looks, F12 takes the cards in."
 )
@@ -86,7 +86,7 @@ class CardsScreen(ChoreScreen):
             *self._column_specs(()), save=self._save, label_width=14, box_width=50,
         )  # fmt: skip
         with VerticalScroll(can_focus=False):
-            yield Static(plain(FIRST), id="report")
+            yield Static(plain(ONE_CARD_A_LINE), id="report")
 
     def _column_specs(self, headings: tuple[str, ...]) -> tuple[FieldSpec, ...]:
         choices = tuple((heading, "") for heading in headings)

@@ -197,8 +197,7 @@ def plan_spots(
     taken = [(low - CLEAR_OF_RIDING_IN, high + CLEAR_OF_RIDING_IN) for low, high in keep_clear_in]
     taken += [(low - beside, high + beside) for low, high in heated_in]
     places = _clear_places(station_in, count, size.length_in, taken, ends_in)
-    if len(places) < count:
-        notes.append(f"Only {len(places)} spots fit clear of riding surfaces and keyways here.")
+    notes += _place_notes(places, count, station_in, size.length_in)
     return SpotPlan(
         high_side_rad=high_side_rad,
         station_in=places,
@@ -209,6 +208,21 @@ def plan_spots(
         total_spots=total,
         notes=tuple(notes),
     )
+
+
+def _place_notes(
+    places: Sequence[float], count: int, station_in: float, length_in: float
+) -> list[str]:
+    said = []
+    if len(places) < count:
+        said.append(f"Only {len(places)} spots fit clear of riding surfaces and keyways here.")
+    beside_in = min(abs(x - station_in) for x in places)
+    if beside_in > length_in:
+        said.append(
+            f"Nearest place clear of riding surfaces and keyways: {format_length(beside_in, 1)} "
+            "from the bend. It leaves a kink there: by press is better."
+        )
+    return said
 
 
 def _clear_places(

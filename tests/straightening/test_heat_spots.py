@@ -84,6 +84,16 @@ def test_a_bend_inside_a_bearing_is_not_heated() -> None:
         plan(keep_clear_in=[(20.0, 60.0)])
 
 
+def test_a_spot_beside_the_bend_says_how_far_it_is() -> None:
+    unknown = Response(1.0, 0.35, 0.4)
+    found = plan(0.002, response=unknown, keep_clear_in=[(38.0, 43.0)])
+    off = 40.0 - found.station_in[0]
+    assert off >= 2.5 + CLEAR_OF_RIDING_IN
+    assert any(f"{off:.1f} in from the bend" in note for note in found.notes)
+    near = plan(0.002, response=unknown)
+    assert not any("from the bend" in note for note in near.notes)
+
+
 def test_cold_is_two_readings_a_minute_apart_that_agree() -> None:
     assert not cooling([], [], 5e-4, 1.0).is_cold
     assert not cooling([0.0, 0.5], [0.010, 0.010], 5e-4, 1.0).is_cold

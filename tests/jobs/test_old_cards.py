@@ -81,6 +81,16 @@ def test_found_as_jobs_are(book: Book) -> None:
     assert found(book, "gannet") == before
 
 
+@pytest.mark.parametrize("read_only", [False, True])
+def test_a_long_beginning_finds_all_words_that_begin_so(book: Book, read_only: bool) -> None:
+    """Words past the beginnings that the index keeps are asked for one by one."""
+    text = "customer,vessel\nStraightline,A\nStraightner,B\nStrait,C\n"
+    take_in(book, text)
+    with book.reopen(read_only=read_only) as own:
+        for typed, count in (("straigh", 2), ("straightn", 1), ("straightx", 0), ("strai", 3)):
+            assert len(find_cards(own, typed)) == count
+
+
 def test_a_renamed_customer_is_found_by_the_new_name(book: Book) -> None:
     take_in(book)
     who = customer_by_words(book, "Haldorsen")

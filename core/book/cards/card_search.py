@@ -20,10 +20,16 @@ from core.book import rows
 from core.book.connection import Book
 from core.book.search import words
 from core.book.search.changed import work_off
-from core.book.search.terms import Words, match
+from core.book.search.terms import MOST_WORDS, Words, match
 from core.book.search.typed import NO_ALLOYS, AlloyNames, Period, Piece, what_is_asked
 
 CARDS_LISTED = 50
+_KEPT_READY = 5
+"""Length of the beginnings that the index keeps (`core.book.schema.m0012`)."""
+_VOCABULARY = (
+    "CREATE VIRTUAL TABLE IF NOT EXISTS temp.search_card_word "
+    "USING fts5vocab (main, search_card, row)"
+)
 _UNDATED = 1900
 """Cards without a year are in the search as of this one, behind all others."""
 _COLUMNS = ", ".join(f"old_card.{name}" for name in rows.columns(OldCard))
@@ -47,7 +53,7 @@ def find_cards(
     """The newest cards that have everything typed; none for an empty line."""
     numbers: dict[int, None] = {}
     for asked in what_is_asked(typed, alloys):
-        pieces = [one for one in map(_piece_words, asked.pieces) if one]
+        pieces = [one for piece in asked.pieces if (one := _piece_words(book, piece))]
         if pieces:
             met = match(book, "search_card", pieces, asked.period, limit)
         else:
@@ -56,12 +62,30 @@ def find_cards(
     return _rows(book, list(numbers)[:limit])
 
 
-def _piece_words(piece: Piece) -> Words:
+def _piece_words(book: Book, piece: Piece) -> Words:
     """What a card may have for one thing typed: its meanings, or words that begin so."""
-    begins = [f"{text}*" for text in (*piece.texts, piece.half) if text]
+    typed = (text for text in (*piece.texts, piece.half) if text)
+    begins = [word for text in typed for word in _words_beginning(book, text)]
     if piece.exact and piece.marks:
         return piece.marks
     return tuple(dict.fromkeys((*begins, *piece.marks, *piece.maybe)))
+
+
+def _words_beginning(book: Book, beginning: str) -> Words:
+    """The words of the cards that begin so, or the beginning itself with a star.
+
+    The index keeps short beginnings ready; of longer ones it would sort all their places first,
+    thirty times as long as it takes for the words themselves.
+    """
+    if len(beginning) > _KEPT_READY and not book.read_only:  # it is a table of this connection
+        book.con.execute(_VOCABULARY)
+        found = book.rows(
+            "SELECT term FROM temp.search_card_word WHERE term >= ? AND term < ? LIMIT ?",
+            (beginning, beginning + chr(0x10FFFF), MOST_WORDS),
+        )
+        if 0 < len(found) < MOST_WORDS:
+            return tuple(str(row[0]) for row in found)
+    return (f"{beginning}*",)
 
 
 def _of_period(book: Book, period: Period | None, limit: int) -> list[int]:

@@ -41,7 +41,7 @@ def pytest_collection_finish(session: pytest.Session) -> None:
     """The modules of all tests are no garbage: looking through them took a tenth of the time."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(50_000, 20, 50)
+    gc.set_threshold(200_000, 20, 50)
 
 
 _parse_rules = Stylesheet._parse_rules

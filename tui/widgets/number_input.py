@@ -10,7 +10,9 @@ from typing import ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
 from textual.message import Message
+from textual.reactive import Reactive
 from textual.widgets import Input
 
 PAD_WITHOUT_NUMLOCK = frozenset(
@@ -35,6 +37,8 @@ class LineInput(Input):
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+j", "submit", show=False)]
+    virtual_size = Reactive(Size(0, 0))
+    """Without a layout: the text scrolls inside the field, a letter moves no other widget."""
 
     def __init__(
         self,

@@ -62,18 +62,24 @@ def place(request: pytest.FixtureRequest) -> str:
 
 @pytest.mark.slow
 async def test_picture_and_keys(tmp_path: Path, place: str) -> None:
-    """The picture at both sizes, its help, odd windows; then each key reaches its action, and the
-    screen's own keys do it for real. An error in an action ends the test."""
+    """The picture at both sizes and odd ones; then each key reaches its action, and the screen's
+    own keys do it for real. An error in an action ends the test."""
     async with opened(tmp_path) as (app, pilot):
         await go(app, pilot, place)
-        await _picture_and_help(app, pilot)
-        await pilot.resize_terminal(*SMALL)
-        app.back_to_board()
-        await go(app, pilot, place)
+        screen = app.screen
+        for size in (LARGE, SMALL):
+            await resize(app, pilot, size)
+            shown = lines(app)
+            assert set("".join(shown)) <= CP437
+            assert "F1 Help" in shown[-1]
+            assert shown[0].strip().startswith(screen.HEADING)
         await _all_keys_reach(app, pilot)
+        for size in ((20, 5), (200, 60), (1, 1)):
+            await pilot.resize_terminal(*size)
+        await pilot.press("down", "up")
+        await resize(app, pilot, SMALL)
         common = {c.name for c in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS)}
         own = [c for c in commands_of(ROUTES[place].load()) if c.name not in common]
-        screen = app.screen
         for key in [key for c in own for key in c.keys if c.name not in ENDS]:
             if isinstance(app.screen, Box):
                 await pilot.press("escape")
@@ -86,28 +92,20 @@ async def test_picture_and_keys(tmp_path: Path, place: str) -> None:
         assert app.is_running
 
 
-async def _picture_and_help(app: ShaftlogApp, pilot: Pilot[None]) -> None:
-    """Only glyphs of the console fonts; rows as wide as the window; help that names every key."""
-    for size in (SMALL, LARGE):
-        await resize(app, pilot, size)
-        shown = lines(app)
-        assert set("".join(shown)) <= CP437
-        assert "F1 Help" in shown[-1]
-        assert shown[0].strip().startswith(app.screen.HEADING)
-    await resize(app, pilot, (80, 70))
-    wanted, how_to = commands(app), app.screen.HOW_TO
-    await pilot.press("f1")
-    await pilot.pause()
-    shown_help = text(app)
-    assert len(how_to) > 60
-    for command in wanted:
-        assert spoken(command.keys[0]) in shown_help
-        assert command.help[:40] in shown_help
-    await pilot.press("escape")
-    for size in ((40, 10), (20, 5), (200, 60), (1, 1)):
-        await pilot.resize_terminal(*size)
-    await pilot.press("down", "up", "escape")
-    assert app.is_running
+@pytest.mark.slow
+async def test_the_help_of_every_screen_names_every_key(tmp_path: Path) -> None:
+    async with opened(tmp_path, (80, 70)) as (app, pilot):
+        for place in present_places():
+            screen, table = ROUTES[place].load(), commands_of(ROUTES[place].load())
+            assert len(screen.HOW_TO) > 60
+            app.push_screen(HelpScreen(screen.HEADING, screen.HOW_TO, table))
+            await pilot.pause()
+            shown = text(app)
+            assert shown.strip().startswith(f"Help: {screen.HEADING}"), place
+            for command in table:
+                assert spoken(command.keys[0]) in shown, (place, command)
+                assert command.help[:40] in shown, (place, command)
+            app.back_to_board()
 
 
 async def _all_keys_reach(app: ShaftlogApp, pilot: Pilot[None]) -> None:

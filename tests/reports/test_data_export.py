@@ -50,6 +50,25 @@ def test_every_number_is_a_number_or_empty(shop: Book, tmp_path: Path) -> None:
     assert {row["value_in"] for row in blocked} == {""}
 
 
+def test_whole_numbers_are_whole_and_every_key_points_to_a_row(shop: Book, tmp_path: Path) -> None:
+    """What pandas and a validator of the Data Package standard looked at once, without them."""
+    write_tables(shop, tmp_path / "out", "csv", contact=False)
+    found = described(tmp_path / "out")
+    ids = {name: [row.get("id") for row in lines(tmp_path / "out", name)] for name in found}
+    for name, resource in found.items():
+        rows = lines(tmp_path / "out", name)
+        fields = {one["name"]: one for one in resource.schema["fields"]}
+        whole = [each for each, one in fields.items() if one["type"] == "integer"]
+        assert all(row[each] == "" or int(row[each]) is not None for row in rows for each in whole)
+        needed = [each for each, one in fields.items() if one.get("constraints")]
+        assert all(row[each] != "" for row in rows for each in needed)
+        if "primaryKey" in resource.schema:
+            assert len(set(ids[name])) == len(rows)
+        for key in resource.schema.get("foreignKeys", ()):
+            there = set(ids[key["reference"]["resource"]]) | {""}
+            assert {row[key["fields"]] for row in rows} <= there
+
+
 def test_the_description_says_unit_meaning_and_where_a_column_points(
     shop: Book, tmp_path: Path
 ) -> None:

@@ -24,6 +24,7 @@ async def test_a_card_found_becomes_a_job(tmp_path: Path) -> None:
         await type_text(pilot, "hald 1998")
         await pilot.pause()
         assert "replaced, 1998" in text(app)
+        assert "1 old card below" in text(app)
         await pilot.press("f3")
         await type_text(pilot, "hald")
         await pilot.pause()

@@ -63,6 +63,16 @@ async def test_typing_replaces_text_as_it_replaces_numbers() -> None:
 
 
 @pytest.mark.slow
+async def test_a_text_is_shown_as_it_is_stored() -> None:
+    """Found: a blank typed first stayed on the screen, though it is stored without."""
+    app = OneForm()
+    async with app.run_test() as pilot:
+        await pilot.press("down", "down", "down", "space", *"leaks", "space", "enter")
+        assert app.saved == [("words", "leaks")]
+        assert app.query_one(Form).fields["words"].value == "leaks"
+
+
+@pytest.mark.slow
 async def test_enter_after_a_digit_confirms_and_does_not_pass_over_the_next_field() -> None:
     app = OneForm()
     async with app.run_test() as pilot:

@@ -201,7 +201,7 @@ class Form(Widget, can_focus=True):
         self._refused, self._just_stored = None, True
         # The screen may have set the field itself while saving (`set_field`); then that counts.
         if self.fields[spec.name] is spec:
-            shown = str(value) if spec.kind == "pick" else typed
+            shown = str(value) if spec.kind in ("pick", "text") else typed.strip()
             self.set_field(spec.name, shown, echo if echo is not None else spec.echo)
         self.post_message(self.Said(f"{spec.label}: stored.", "done"))
         return True

@@ -64,16 +64,18 @@ class BoardScreen(SearchingScreen):
         """The open jobs, or what was found among all jobs."""
         if words.strip():
             from core.jobs.find_jobs import find_cards, find_jobs
-            from tui.screens.board.old_card import board_card_rows
+            from tui.screens.board.old_card import board_card_rows, cards_below
             from tui.screens.board.search_rows import board_rows
 
             page = find_jobs(self.book, words, counted=False)
-            self.say("There are more. F3 counts and lists them all." if page.at_least else "")
+            cards = find_cards(self.book, words)
+            more = "There are more. F3 counts and lists them all." if page.at_least else ""
+            self.say(f"{more} {cards_below(len(cards))}".strip())
             self.box.empty = "Nothing found. F4 starts a job for a new customer."
             own = self._numbered(words.strip())
             names = {row.name for row in own}
             others = (row for row in board_rows(page.found) if row.name not in names)
-            return [*own, *others, *board_card_rows(find_cards(self.book, words))]
+            return [*own, *others, *board_card_rows(cards)]
         self.box.empty = (
             "No job is open. F4 starts one when a shaft comes in; F8 has a practice shaft."
         )

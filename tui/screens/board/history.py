@@ -10,10 +10,9 @@ from textual.app import ComposeResult
 from textual.timer import Timer
 from textual.widgets import Static
 
-from core.base.counting import many
 from core.base.shop_records import OPEN_STATES
 from core.book import jobs
-from core.book.cards.card_search import CARDS_LISTED, FoundCard
+from core.book.cards.card_search import FoundCard
 from core.book.search.find import Found, Page
 from core.book.settings import load
 from core.jobs.about_job import TirInOut, about_job, tir_words
@@ -21,7 +20,7 @@ from core.jobs.find_jobs import find_cards, find_jobs
 from core.jobs.next_visit import begin_next_visit, open_job_on
 from core.jobs.sweep.sweep_entry import dial_unit
 from tui.base.commands import Command, verb
-from tui.screens.board.old_card import about_found, finding_rows, is_card, open_card
+from tui.screens.board.old_card import about_found, cards_below, finding_rows, is_card, open_card
 from tui.screens.board.search_rows import COLUMNS, count_words, found_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.widgets.list_box import ListBox, ListRow
@@ -87,10 +86,7 @@ class HistoryScreen(SearchingScreen):
 
     def _count_words(self, page: Page) -> str:
         said = count_words(page, len(self.found))
-        if not self.cards:
-            return said
-        more = "or more " if len(self.cards) == CARDS_LISTED else ""
-        return f"{said} {many(len(self.cards), f'{more}old card')} below.".strip()
+        return f"{said} {cards_below(len(self.cards))}".strip()
 
     def _show(self, words: str, *, keep: bool = True) -> None:
         super()._show(words, keep=keep)

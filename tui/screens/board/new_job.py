@@ -15,7 +15,7 @@ from core.jobs.intake import new_shaft
 from core.jobs.next_visit import begin_next_visit, open_job_on, scrapped_in
 from tui.base.commands import Command, verb
 from tui.screens.base.job_text import shaft_words
-from tui.screens.board.old_card import is_card, open_card, shaft_rows
+from tui.screens.board.old_card import cards_below, is_card, open_card, shaft_rows
 from tui.screens.board.searching import SearchingScreen
 from tui.widgets.list_box import Column, ListBox, ListRow
 from tui.widgets.menu import MenuItem
@@ -61,7 +61,9 @@ class NewJobScreen(SearchingScreen):
         """Known shafts for what has been typed so far."""
         found = find_jobs(self.book, words, one_per_shaft=True, counted=False).found
         self.found = {one.job_id: one for one in found}
-        return [*(_row(one) for one in found), *shaft_rows(find_cards(self.book, words))]
+        cards = shaft_rows(find_cards(self.book, words))
+        self.say(cards_below(len(cards)))
+        return [*(_row(one) for one in found), *cards]
 
     def take_line(self) -> None:
         """Enter takes the row under the cursor; with none it is a new customer."""

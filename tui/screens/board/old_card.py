@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from core.base.counting import many
 from core.base.units import format_size
 from core.book import jobs
 from core.book.cards import old_cards
+from core.book.cards.card_search import CARDS_LISTED
 from core.jobs.card_import.card_words import UNDATED, about_card
 from core.jobs.intake import new_shaft
 from tui.screens.base.job_text import shaft_words
@@ -25,6 +27,12 @@ _TAKE_UP = (MenuItem("new", "The shaft is here again: a new job with what the ca
 def is_card(name: str) -> bool:
     """Whether a row is an old card."""
     return name.startswith(OLD_CARD)
+
+
+def cards_below(count: int) -> str:
+    """That so many old cards are listed under the jobs; '' = none."""
+    more = "or more " if count == CARDS_LISTED else ""
+    return f"{many(count, f'{more}old card')} below." if count else ""
 
 
 def finding_rows(found: Iterable[FoundCard]) -> list[ListRow]:

@@ -76,7 +76,7 @@ class PenetrantScreen(JobScreen):
         "before the times shown here."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
-        verb("act", "stage", "Next stage", "Stamp the next stage of this area"),
+        verb("act", "stage", "Stage", "Stamp the next stage of this area"),
         verb("data", "stage_all", "All", "The same stage at every area that waits for it"),
         verb("finish", "result", "Seen", "What was seen at this area"),
         verb("undo", "undo", "Undo", "Take the last stamp or result of this area back"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import csv
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TextIO
 
@@ -67,30 +67,30 @@ def run(args: argparse.Namespace) -> int:
     return DONE
 
 
-def all_jobs(book: Book) -> tuple[Job, ...]:
-    """Every job, customer by customer, shaft by shaft."""
+def all_jobs(book: Book) -> Iterator[Job]:
+    """Every job, customer by customer, shaft by shaft; read as they are asked for."""
     from core.book import customers, jobs, shafts
 
-    return tuple(
-        job
-        for customer in customers.customers(book)
-        for vessel in customers.vessels_of(book, customer.id)
-        for shaft in shafts.shafts_of(book, vessel.id)
-        for job in jobs.jobs_of_shaft(book, shaft.id)
-    )
+    for customer in customers.customers(book):
+        for vessel in customers.vessels_of(book, customer.id):
+            for shaft in shafts.shafts_of(book, vessel.id):
+                yield from jobs.jobs_of_shaft(book, shaft.id)
 
 
-def counted(chosen: Sequence[Job], progress: Progress | None) -> Iterator[Job]:
+def counted(book: Book, chosen: Iterable[Job], progress: Progress | None) -> Iterator[Job]:
     """The same jobs; before each of them the progress is called, which may raise to stop."""
+    from core.book.upkeep.stoppable import last_row
+
+    every = last_row(book.con, "job")
     for number, job in enumerate(chosen):
         if progress is not None:
-            progress(number, len(chosen))
+            progress(min(number, every), every)
         yield job
 
 
 def write_csv(
     book: Book,
-    chosen: Sequence[Job],
+    chosen: Iterable[Job],
     out: TextIO,
     *,
     sweep_no: int | None = None,
@@ -101,20 +101,21 @@ def write_csv(
     from core.reports.job_export import CSV_COLUMNS, csv_rows
 
     if sweep_no is not None:
+        chosen = tuple(chosen)
         for job in chosen:
             count = len(sweeps.sweeps_of(book, job.id))
             if not 1 <= sweep_no <= count:
                 raise ShaftlogError(f"job {job.tag} has {count} sweeps; there is no {sweep_no}")
     rows = csv.writer(out, lineterminator="\n")
     rows.writerow(CSV_COLUMNS)
-    for job in counted(chosen, progress):
+    for job in counted(book, chosen, progress):
         for row in csv_rows(book, job, sweep_no):
             rows.writerow([sheet_cell(cell) for cell in row])
 
 
 def write_json(
     book: Book,
-    chosen: Sequence[Job],
+    chosen: Iterable[Job],
     out: TextIO,
     *,
     whole: bool,
@@ -127,10 +128,10 @@ def write_json(
 
     contact = contact or settings.load(book).phone_in_exports
     if not whole:
-        out.write(json_text(job_record(book, chosen[0], contact=contact)) + "\n")
+        out.write(json_text(job_record(book, next(iter(chosen)), contact=contact)) + "\n")
         return
     out.write("[")
-    for index, job in enumerate(counted(chosen, progress)):
+    for index, job in enumerate(counted(book, chosen, progress)):
         out.write(",\n" if index else "\n")
         out.write(json_text(job_record(book, job, contact=contact)))
     out.write("\n]\n")

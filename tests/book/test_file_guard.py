@@ -85,8 +85,9 @@ def test_a_book_written_anew_is_no_trouble(path: Path) -> None:
     """It shrinks, from here or from another bench."""
     with open_book(path) as book:
         small = add_job(book)
-        for number in range(300):
-            jobs.add_note(book, job_id=small.job.id, text=f"{number} " * 80)
+        with book.write():
+            for number in range(300):
+                jobs.add_note(book, job_id=small.job.id, text=f"{number} " * 80)
         book.checkpoint()
         _read(book, small, 0.0)
         before = path.stat().st_size

@@ -129,7 +129,7 @@ def test_mirroring_twice_is_the_same_clock(clock_deg: float, direction: int) -> 
 
 
 @MANY
-@given(st.text(max_size=300))
+@given(st.text(max_size=60))
 def test_clean_text_is_harmless_and_stable(text: str) -> None:
     clean = clean_text(text, lines=True)
     assert clean_text(clean, lines=True) == clean

@@ -145,7 +145,9 @@ async def test_ascii_mode_and_names_like_markup(tmp_path: Path, part: int) -> No
         vessel = customers.vessel(app.book, shaft.vessel_id)
         customers.change_vessel(app.book, vessel.id, name=NASTY)
         customers.change_customer(app.book, vessel.customer_id, name=NASTY)
-        shafts.change_shaft(app.book, shaft.id, position="[red]port", material="[/material]")
+        shafts.change_shaft(
+            app.book, shaft.id, position="[red]port", material="[/material]", condition=NASTY
+        )
         jobs.change_job(app.book, job.id, complaint=NASTY * 50)
         jobs.add_note(app.book, job_id=job.id, text=NASTY * 20)
         for place in present_places()[part::PARTS]:

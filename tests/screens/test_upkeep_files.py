@@ -6,7 +6,6 @@ import csv
 import json
 import shutil
 import threading
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -18,27 +17,18 @@ from core.book.opening import open_book
 from core.book.readings import readings_of, take_reading
 from core.book.upkeep import backup, copies
 from tests.support.app_helpers import (
-    CP437,
-    SMALL,
-    commands,
     first_job,
     go,
-    lines,
     message,
     opened,
-    resize,
     text,
 )
 from tests.support.bench_book import workers_done
 from tests.support.typed_figures import press
 from tests.support.upkeep_hands import customer_names, keys, rename
 from tui.app import ShaftlogApp
-from tui.screens.upkeep.backups import BackupsScreen
-from tui.screens.upkeep.check import CheckScreen
 from tui.screens.upkeep.conflicts import ConflictsScreen
-from tui.screens.upkeep.export import ExportScreen
 from tui.screens.upkeep.import_sweep import ImportScreen
-from tui.screens.upkeep.merge import MergeScreen
 
 OWNER = "T. Marlow"
 
@@ -230,37 +220,6 @@ async def test_sweeps_that_cannot_come_in(tmp_path: Path) -> None:
         await keys(pilot, "escape", "6", *"good", "enter", "f12")
         assert "Where did the rollers stand?" in message(app)
         assert len(sweeps.sweeps_of(app.book, job)) == held
-
-
-# -- every screen of the book ----------------------------------------------------------------------
-
-SCREENS: tuple[Callable[[], object], ...] = (
-    BackupsScreen, CheckScreen, MergeScreen, ExportScreen, ImportScreen,
-)  # fmt: skip
-
-
-@pytest.mark.slow
-async def test_glyphs_help_and_odd_windows(tmp_path: Path) -> None:
-    async with opened(tmp_path) as (app, pilot):
-        rename(app, "[/b] [red]x")
-        for make in SCREENS:
-            await resize(app, pilot, SMALL)
-            app.push_screen(make())
-            await workers_done(pilot)
-            shown = lines(app)
-            assert set("".join(shown)) <= CP437
-            assert [len(line) for line in shown] == [SMALL[0]] * SMALL[1]
-            assert "Esc Back" in shown[-1]
-            for command in commands(app):
-                assert callable(getattr(app.screen, f"action_{command.name}"))
-            heading = app.screen.HEADING
-            await press(pilot, "f1")
-            assert app.screen.heading == heading
-            await press(pilot, "escape")
-            for size in ((40, 10), (1, 1), (200, 60)):
-                await pilot.resize_terminal(*size)
-            await press(pilot, "pageup", "pagedown", "escape")
-            assert len(app.screen_stack) == 1
 
 
 @pytest.mark.slow

@@ -24,6 +24,7 @@ from core.book.upkeep.conflicts import Conflict, open_conflicts
 from core.book.upkeep.merge_rows import Merger, OtherBook
 from core.book.upkeep.merge_tags import Retagged
 from core.book.upkeep.private_copy import private_copy
+from core.book.upkeep.stoppable import share
 
 
 @dataclass(frozen=True)
@@ -57,6 +58,10 @@ class MergeReport:
         return "\n".join(lines) if lines else "Nothing new in the other book."
 
 
+_COPY_SHARE = 0.2
+"""Of the work is copying the other book."""
+
+
 class _OnlyLooking(Exception):
     """Ends the transaction of a dry run."""
 
@@ -70,7 +75,7 @@ def merge_book(
 ) -> MergeReport:
     """Merge another book into this one, in one transaction; a dry run stores nothing.
 
-    `progress(done, total)` is called with rows; what it raises ends the merge, and nothing of it is
+    `progress(done, total)` is called all along; what it raises ends the merge, and nothing of it is
     kept.
 
     Raises `Refused` for the book itself, `NewerBook`, `DamagedBook` or `NotABook` for a file that
@@ -83,8 +88,9 @@ def merge_book(
         raise Refused("That is this very book. Name the other book to merge.")
     # Only a copy is read: it may have to be brought up to date, and the other program may have the
     # original open.
-    with private_copy(other_place) as con, plain_words(str(other_place)):
-        merger = Merger(book, OtherBook(con), progress or (lambda _done, _of: None))
+    copying = share(progress, 0.0, _COPY_SHARE)
+    with private_copy(other_place, copying) as con, plain_words(str(other_place)):
+        merger = Merger(book, OtherBook(con), share(progress, _COPY_SHARE, 1.0))
         try:
             with book.write():
                 merger.run()

@@ -72,8 +72,8 @@ class Advisor:
             return "press 1: finish."
         if session is None:
             return "F12, then 3, starts a sweep."
-        if screen.known.slips:
-            if screen.known.slips[0].suggested_in is None:
+        if screen.bench.known.slips:
+            if screen.bench.known.slips[0].suggested_in is None:
                 return "a reading does not fit the others: F7 goes there, then read it again."
             return "a slip? See the line above the field. F7 takes its offer."
         if session.complete or session.finished:

@@ -13,6 +13,7 @@ from core.book import jobs, presence, sweeps
 from core.book.connection import Book
 from core.book.opening import open_book
 from core.book.readings import readings_of, take_reading
+from core.jobs.sweep.sweep_slots import ReadingSlot
 from tests.support.bench_book import new_sweep
 from tests.support.sweep_hands import ROOT, app_on, at_sweep, beat, open_sweep_screen, typed, values
 from tui.widgets.canvas import GridView
@@ -160,3 +161,34 @@ async def test_another_bench_is_named_in_the_top_line_while_it_is_there(
             presence.leave(other, job.id, "elsewhere:1")
         beat(pilot)
         assert top.others == ""
+
+
+@pytest.mark.slow
+async def test_a_number_typed_for_a_mark_never_goes_to_another_mark(
+    book_and_job: tuple[Book, Job],
+) -> None:
+    """The first mark is blocked, so the second one closes the roll; then it is read after all."""
+    book, job = book_and_job
+    async with at_sweep(book, job, closing=True) as (pilot, screen, sweep):
+        await pilot.press("f4")
+        for clock in range(45, 360, 45):
+            await typed(pilot, f"{clock / 100:g}")
+        await pilot.pause()
+        assert screen.session is not None
+        assert screen.session.slot == ReadingSlot("closing", 45.0)
+        await pilot.press("minus", "1", "0")
+        with open_book(book.path, by="bench 2") as other:
+            take_reading(other, sweep.id, station_in=6.0, clock_deg=0.0, value_in=0.001, raw="1")
+        beat(pilot)
+        await pilot.pause()
+        assert screen.session.slot == ReadingSlot("closing", 0.0)
+        before = len(readings_of(book, sweep.id))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert len(readings_of(book, sweep.id)) == before, "-10 was read at 45, not at 0"
+        assert (
+            "-10 is not stored. It was for 6 in, mark 45 deg again"
+            in screen.query_one(MessageLine).said
+        )
+        await typed(pilot, "1")
+        assert values(book, sweep.id)[-1] == (6.0, 0.0, "1")

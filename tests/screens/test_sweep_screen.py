@@ -50,7 +50,7 @@ async def test_a_whole_station_on_the_number_pad(
         assert stand[6].kind == "blocked"
         assert screen.session is not None
         assert screen.session.station_in == 12.0
-        assert screen.known.stations[6.0].tir_in == pytest.approx(0.004, abs=0.0008)
+        assert screen.bench.known.stations[6.0].tir_in == pytest.approx(0.004, abs=0.0008)
         assert "TIR" in painted(screen)
         assert "Move the dial to station 12 in" in screen.query_one(MessageLine).said
 
@@ -231,7 +231,7 @@ async def test_a_slip_is_shown_and_one_key_takes_the_mend(book_and_job: tuple[Bo
             thou = round(bent(60.0, clock) * 2000) / 2
             await typed(pilot, f"{thou + (100 if clock == 135 else 0):g}")
         await settle(pilot)
-        assert [(s.kind, s.station_in) for s in screen.known.slips] == [("lost turn", 60.0)]
+        assert [(s.kind, s.station_in) for s in screen.bench.known.slips] == [("lost turn", 60.0)]
         assert "lost turn" in painted(screen)
         before = reading_at(book, sweep.id, 60.0, 135.0)
         assert before is not None
@@ -242,7 +242,7 @@ async def test_a_slip_is_shown_and_one_key_takes_the_mend(book_and_job: tuple[Bo
         assert after is not None
         assert after.value_in == pytest.approx(0.004)
         assert "104" in after.raw
-        assert screen.known.slips == ()
+        assert screen.bench.known.slips == ()
         rows = readings_of(book, sweep.id, all_rows=True)
         assert any(r.raw == "104" and r.replaced_by == after.id for r in rows)
 

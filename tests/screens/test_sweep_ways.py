@@ -62,7 +62,7 @@ async def test_the_quick_way_takes_tir_and_clock(book_and_job: tuple[Book, Job])
         assert quick is not None
         assert quick.tir_in == pytest.approx(0.0065)
         assert round(quick.high_spot_rad * 57.29578) == 270
-        assert screen.known.stations[6.0].tir_in == pytest.approx(0.0065)
+        assert screen.bench.known.stations[6.0].tir_in == pytest.approx(0.0065)
 
 
 @pytest.mark.slow
@@ -167,11 +167,11 @@ async def test_a_station_rolled_the_other_way_is_turned_round_by_one_key(
     sweep = new_sweep(book, job, read=19, shape=shape)
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
-        assert [t.station_in for t in screen.known.turned] == [54.0]
+        assert [t.station_in for t in screen.bench.known.turned] == [54.0]
         assert "rolled the other way" in painted(screen)
         await pilot.press("f7")
         await settle(pilot)
-        assert screen.known.turned == ()
+        assert screen.bench.known.turned == ()
         turned = readings_for_core(book, sweep.id)
         station = next(s for s in turned.stations if s.station_in == 54.0)
         for clock_rad, reading_in in zip(station.clock_rad, station.reading_in, strict=True):
@@ -209,15 +209,15 @@ async def test_a_reading_said_to_be_right_counts_on_the_screen_on_the_ticket_and
     sweep = new_sweep(book, job, read=19, shape=shape)
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
-        assert [s.station_in for s in screen.known.slips] == [54.0]
-        tir_without_it = screen.known.stations[54.0].tir_in
+        assert [s.station_in for s in screen.bench.known.slips] == [54.0]
+        tir_without_it = screen.bench.known.stations[54.0].tir_in
         await pilot.press("f12")
         await pilot.pause()
-        names = [item.name for item in menu_items(screen.session, screen.known)]
+        names = [item.name for item in menu_items(screen.session, screen.bench.known)]
         await pilot.press(str(1 + names.index("right")))
         await settle(pilot)
-        assert screen.known.slips == ()
-        tir_in = screen.known.stations[54.0].tir_in
+        assert screen.bench.known.slips == ()
+        tir_in = screen.bench.known.stations[54.0].tir_in
         assert tir_in == pytest.approx(tir_without_it, abs=1e-9)
     on_paper = evaluate_sweep(book, sweeps.sweep(book, sweep.id))
     at = on_paper.station_in.index(54.0)
@@ -229,7 +229,7 @@ async def test_a_reading_said_to_be_right_counts_on_the_screen_on_the_ticket_and
     )
     async with app_on(book).run_test() as pilot:
         screen = await open_sweep_screen(pilot, job)
-        assert screen.known.slips == ()
+        assert screen.bench.known.slips == ()
         await pilot.press("f5")  # taken back: it looks odd again
         await settle(pilot)
-        assert [s.station_in for s in screen.known.slips] == [54.0]
+        assert [s.station_in for s in screen.bench.known.slips] == [54.0]

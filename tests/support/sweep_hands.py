@@ -40,9 +40,11 @@ async def open_sweep_screen(pilot: Pilot[None], job: Job) -> SweepScreen:
 
 
 @asynccontextmanager
-async def at_sweep(book: Book, job: Job) -> AsyncIterator[tuple[Pilot[None], SweepScreen, Sweep]]:
+async def at_sweep(
+    book: Book, job: Job, *, closing: bool = False
+) -> AsyncIterator[tuple[Pilot[None], SweepScreen, Sweep]]:
     """The app at a new sweep of a job: keys, screen, sweep."""
-    sweep = new_sweep(book, job)
+    sweep = new_sweep(book, job, closing=closing)
     async with app_on(book).run_test() as pilot:
         yield pilot, await open_sweep_screen(pilot, job), sweep
 

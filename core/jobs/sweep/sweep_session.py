@@ -60,6 +60,11 @@ class SweepSession(SweepSlots):
         return slots[self.cursor.slot_no] if self.cursor.slot_no < len(slots) else None
 
     @property
+    def asked(self) -> tuple[float | None, ReadingSlot | None]:
+        """The station and slot that a number typed now is for."""
+        return self.station_in, self.slot
+
+    @property
     def current(self) -> Reading | None:
         """The active reading under the cursor, if there is one."""
         return self.reading(self.cursor.station_no, self.slot) if self.slot else None

@@ -79,11 +79,6 @@ class SweepScreen(JobScreen):
         """The line that takes readings."""
         return self.bench.field
 
-    @property
-    def known(self) -> SweepDisplay:
-        """What the core says about the sweep."""
-        return self.bench.known
-
     # -- opening and showing ---------------------------------------------------------------------
 
     def refresh_view(self) -> None:
@@ -118,7 +113,8 @@ class SweepScreen(JobScreen):
         self.bench.show()  # the limits or the areas may be others
         if fresh != before:
             self.session = fresh
-            if news := text.news(before, fresh):
+            self.bench.moved = self.bench.moved or text.moved_text(before, fresh, self.field.value)
+            if news := self.bench.moved or text.news(before, fresh):
                 self.say(news, "stop")
         self.bench.work_out_soon(self.book)
 
@@ -165,6 +161,7 @@ class SweepScreen(JobScreen):
         Where another bench has read the mark meanwhile, entry goes on at one that is still empty.
         """
         self.say("")
+        self.bench.moved = ""
         session = self.session
         if session and session.at_rest and session.current:
             self.session = session.go_on(session.cursor)
@@ -174,6 +171,9 @@ class SweepScreen(JobScreen):
         typed, key = event.text, event.key
         if self.bench.asking:
             self._answer(typed, key)
+        elif self.bench.moved and key != "undo":
+            self.say(f"{typed} is not stored. {self.bench.moved}", "stop")
+            self.bench.moved = ""
         elif self.queue and (key == "blocked" or typed in ("+", "-")):
             self.queue.say_stay()
         elif key == "undo" and typed:
@@ -261,7 +261,7 @@ class SweepScreen(JobScreen):
 
     def action_mend(self) -> None:
         """F7: the correction offered, or go to the reading to be read again."""
-        found = offer(self.known)
+        found = offer(self.bench.known)
         if found is None:
             self.say(text.NOTHING_ODD)
         elif found.reading_id:
@@ -346,14 +346,14 @@ class SweepScreen(JobScreen):
 
     def action_menu(self) -> None:
         """F12."""
-        items = menu_items(self.session, self.known, self.bench.what)
+        items = menu_items(self.session, self.bench.known, self.bench.what)
         self.ask_which("Type the digit of what you want.", items, self._chosen)
 
     def _chosen(self, choice: str | None) -> None:
         """What was chosen in the menu of F12."""
         if choice is None:
             return
-        if refused := why_not(choice, self.session, self.known):
+        if refused := why_not(choice, self.session, self.bench.known):
             self.say(refused, "stop")
         elif choice == "shape":
             self.context.go("plot", self.job_id)
@@ -365,7 +365,7 @@ class SweepScreen(JobScreen):
         elif choice == "reopen":
             self._act(sweep_entry.reopen, "Open again")
         elif choice == "right":
-            self._accept(confirmation(self.known))
+            self._accept(confirmation(self.bench.known))
         elif choice == "setup":
             self.context.go("sweep_setup", self.job_id, sweep_id=self.sweep_id)
         elif choice == "new":

@@ -62,6 +62,8 @@ class SweepBench(Vertical):
         """What this sweep is, in words; set before `session`."""
         self.field = ReadingInput()
         """The line that takes readings."""
+        self.moved = ""
+        """Words when what is typed was for a slot that is asked for no longer."""
         self._rest: Timer | None = None
         self._aside = ""
         """What was typed when F6 was pressed."""

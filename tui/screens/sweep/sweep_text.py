@@ -144,6 +144,14 @@ def undone_text(before: SweepSession, gone: Sequence[Reading]) -> str:
     return f"Taken back: {reading_text(before, gone[0])}"
 
 
+def moved_text(before: SweepSession, now: SweepSession, typed: str) -> str:
+    """What a number half typed was for, when another bench changed what is asked; else ''."""
+    if not typed or before.asked == now.asked or before.slot is None:
+        return ""
+    meant = f"{format_station(before.station_in or 0.0)}, {slot_text(before, before.slot)}"
+    return f"It was for {meant}; another bench changed what is asked for here."
+
+
 def news(before: SweepSession, now: SweepSession) -> str:
     """What another bench did to this sweep that its reader must know; '' = nothing of that kind."""
     if now.finished and not before.finished:

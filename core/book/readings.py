@@ -199,17 +199,18 @@ def readings_of(book: Book, sweep_id: str, *, all_rows: bool = False) -> tuple[R
     return rows.select(book, Reading, f"{where} ORDER BY id", (sweep_id,))
 
 
-def last_reading_times(book: Book, job_id: str) -> dict[str, str]:
-    """By sweep of a job: when the last of its marks was read for the first time.
+def reading_times(book: Book, job_id: str) -> dict[str, tuple[str, str]]:
+    """By sweep of a job that has readings: when its first and its last mark were first read.
 
     A value corrected later was still read then; readings taken back do not count.
     """
-    return dict(
-        book.rows(
-            "SELECT sweep_id, max(first) FROM (SELECT sweep_id, min(taken_at) AS first "
+    return {
+        sweep_id: (first, last)
+        for sweep_id, first, last in book.rows(
+            "SELECT sweep_id, min(first), max(first) FROM (SELECT sweep_id, min(taken_at) AS first "
             "FROM reading WHERE sweep_id IN (SELECT id FROM sweep WHERE job_id = ?) "
             "AND (replaced_by IS NULL OR replaced_by <> id) "
             "GROUP BY sweep_id, station_in, clock_deg) GROUP BY sweep_id",
             (job_id,),
         )
-    )
+    }

@@ -11,7 +11,7 @@ from core.base.times import local_text
 from core.base.units import format_station
 from core.book import hits, sweeps
 from core.book.connection import Book
-from core.book.readings import last_reading_times
+from core.book.readings import reading_times
 from core.jobs.heat.cooling import warm_sweeps
 
 
@@ -20,10 +20,10 @@ def two_shapes(book: Book, job_id: str) -> dict[str, str]:
     made = hits.hits_of(book, job_id)
     if not made:
         return {}
-    last_read = last_reading_times(book, job_id)
+    read = reading_times(book, job_id)
     found: dict[str, str] = {}
     for sweep in sweeps.sweeps_of(book, job_id):
-        between = [h for h in made if sweep.started_at < h.at < last_read.get(sweep.id, "")]
+        between = [h for h in made if sweep.started_at < h.at < read.get(sweep.id, ("", ""))[1]]
         if between:
             found[sweep.id] = _words(sweep, between[0])
     return found

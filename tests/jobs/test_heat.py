@@ -11,6 +11,7 @@ import pytest
 
 from core.base.errors import ShaftlogError
 from core.book import shafts, sweeps
+from core.book.readings import take_reading
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.heat.choice import heated_in, methods_of, usual_method
 from core.jobs.heat.cooling import check_cold, spots_of, warm_sweeps
@@ -165,6 +166,23 @@ def test_a_sweep_begun_on_a_warm_bar_is_named_while_it_is_still_being_read(bench
     bench.look(0.012)
     new_sweep(bench.book, bench.job, purpose="working", read=3)
     assert "read cold" in read_rounds(bench.book, bench.job.id).unused
+
+
+def test_a_sweep_set_up_before_the_spot_and_read_on_the_cold_bar_is_used(bench: Bench) -> None:
+    early = new_sweep(bench.book, bench.job, purpose="working")
+    bench.heat()
+    assert read_rounds(bench.book, bench.job.id).unused == "", "nothing was read warm"
+    bench.cool()
+    for station_in in early.stations_in:
+        for clock_deg in early.marks_deg:
+            take_reading(
+                bench.book, early.id, station_in=station_in, clock_deg=clock_deg,
+                value_in=0.001, raw="1",
+            )  # fmt: skip
+    sweeps.finish_sweep(bench.book, early.id)
+    assert early.id not in warm_sweeps(bench.book, bench.job.id)
+    used = [sweep.id for sweep in sweeps_that_count(bench.book, bench.job.id).full]
+    assert early.id in used
 
 
 def test_a_bar_that_nobody_read_is_cold_after_two_hours(bench: Bench) -> None:

@@ -16,6 +16,7 @@ from core.base.times import local_text, moment
 from core.base.units import format_station
 from core.book import history, hits, jobs, settings, sweeps
 from core.book.connection import Book
+from core.book.readings import reading_times
 from core.jobs.heat.plan import heat_figures
 from core.straightening.heat_spots import LEAST_WAIT_MIN, Cooling, cooling, wait_between_min
 
@@ -110,11 +111,14 @@ def _dial_of(book: Book, job_id: str) -> float:
 
 
 def warm_sweeps(book: Book, job_id: str) -> dict[str, str]:
-    """Id of each sweep begun while a spot was warm, with a sentence on it."""
+    """Id of each sweep whose reading began while a spot was warm, with a sentence on it."""
     spots = spots_of(book, job_id)
+    read = reading_times(book, job_id) if spots else {}
     found: dict[str, str] = {}
     for sweep in sweeps.sweeps_of(book, job_id) if spots else ():
-        begun = moment(sweep.started_at)
+        if sweep.id not in read:
+            continue  # set up only: it can still be read on a cold bar
+        begun = moment(read[sweep.id][0])
         for spot in spots:
             if moment(spot.hit.at) <= begun and spot.is_warm(begun):
                 found[sweep.id] = _warm_words(sweep, spot.hit)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import gc
 import os
+import socket
+import sys
 from collections.abc import Iterator
 
 import pytest
@@ -29,6 +31,29 @@ def _dial_figures_in_thou() -> Iterator[None]:
     """What one test's shop shows its dial figures in is nothing to the next test."""
     yield
     show_dial_in("thou")
+
+
+SEEN: list[tuple[str, str]] = []
+"""What of a network was touched since the last test, apart from the event loop's own pair."""
+NETWORK = ("socket.", "urllib.", "http.", "ftplib.", "smtplib.", "ssl.")
+
+
+def _look_out(event: str, arguments: tuple[object, ...]) -> None:
+    if not event.startswith(NETWORK) or event == "socket.gethostname":
+        return
+    if event != "socket.__new__" or arguments[1] != socket.AF_UNIX:
+        SEEN.append((event, str(arguments[1:])))
+
+
+sys.addaudithook(_look_out)
+
+
+@pytest.fixture(autouse=True)
+def _no_network() -> Iterator[None]:
+    """The program never talks to a network, whatever a test does with it."""
+    SEEN.clear()
+    yield
+    assert not SEEN
 
 
 def pytest_xdist_auto_num_workers() -> int:

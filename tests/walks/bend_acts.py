@@ -127,9 +127,10 @@ async def heat_spot(me: Machinist) -> None:
         made = added(found, "hit")
         if not found and not left and not me.hands.said:
             raise me.fault("a heat spot was neither stored nor refused")
-        if named is None or len(made) != len(found) or len(made) > 1:
+        if len(made) != len(found) or len(made) > 1 or (made and named is None):
             raise me.fault("one heat spot was meant", found)
         for row in made:
+            assert named is not None
             _noted(me, row, (float(named[2]), float(named[1])), "heat")
             if row["temperature_f"] != 700:
                 raise me.fault("meant a spot at 700 F", found)

@@ -12,6 +12,7 @@ from functools import lru_cache
 from core.analysis.half_turn import wheels_tested
 from core.analysis.repeat_station import repeated_station
 from core.analysis.sweep import SweepAnalysis, analyse
+from core.base.dial_unit import Unit, shown_dial_unit
 from core.base.errors import ShaftlogError
 from core.base.records import Hit, Sweep
 from core.base.units import format_station
@@ -46,7 +47,7 @@ def evaluate(
     made: tuple[RecordedHit, ...] = (),
 ) -> SweepAnalysis:
     """The same of readings and hits that were read from the book before; safe on any thread."""
-    return _evaluate(readings, areas, shop.limit_between_in, shop.rule, made)
+    return _evaluate(readings, areas, shop.limit_between_in, shop.rule, made, shown_dial_unit())
 
 
 def hits_before(book: Book, sweep: Sweep) -> tuple[RecordedHit, ...]:
@@ -83,7 +84,9 @@ def _evaluate(
     limit_in: float,
     rule: Rule,
     made: tuple[RecordedHit, ...],
+    _unit: Unit,
 ) -> SweepAnalysis:
+    """Remembered for each unit: what is found says places and figures in the unit of the shop."""
     return analyse(
         readings,
         areas=areas,

@@ -104,7 +104,7 @@ OWN_FORMS = {
     "new_customer", "hit_form", "release_form", "sweep_setup", "penetrant_pages",  # drafts
     "open_again",  # a name
     "stroke", "cooling", "heat_spot",  # a new entry each time
-    "export", "import_sweep", "merge", "columns",  # files
+    "export", "import_cards", "import_sweep", "merge", "columns",  # files
 }  # fmt: skip
 """Modules with a form of which no field is in the book yet."""
 

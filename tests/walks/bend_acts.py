@@ -11,7 +11,7 @@ from tests.walks.shop_acts import RAM, hit_changes, out_of_popup, same_place, to
 from tests.walks.sweep_acts import start_sweep
 
 AT = re.compile(r"Ram at ([\d.]+) in, clock (\d+)")
-SPOT = re.compile(r"high side (\d+).*?Spot at ([\d.]+)", re.DOTALL)
+SPOT = re.compile(r"high side (\d+).*? Station ([\d.]+)", re.DOTALL)
 STILL_WARM = re.compile(r"cold|warm")
 
 

@@ -11,6 +11,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from urllib.parse import quote
 
@@ -104,7 +105,7 @@ def _check_place(place: Path, *, create: bool, read_only: bool) -> None:
     if not place.exists() or place.stat().st_size == 0:
         if read_only or (not create and not place.exists()):
             raise FolderMissing(f"There is no job book at {place}. Check the name.")
-        if not place.exists():
+        with suppress(FileExistsError):  # another program made it this moment
             os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
         return
     header.check(place)
@@ -145,10 +146,11 @@ def _make_ready(
     """Check, set the journal, make or update the tables; True when an older book was updated."""
     for pragma in _PRAGMAS:
         con.execute(f"PRAGMA {pragma}")
+    # Another program may be making the book: with tables there, what is read after them is there.
+    tables = int(con.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
     version = int(con.execute("PRAGMA user_version").fetchone()[0])
     if version > schema.SCHEMA_VERSION:
         raise schema.newer_book(str(place))
-    tables = int(con.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
     ours = con.execute("PRAGMA application_id").fetchone()[0] == schema.APPLICATION_ID
     if tables and (not ours or not version):
         raise header.not_a_book(place)

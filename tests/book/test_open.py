@@ -9,10 +9,11 @@ import subprocess
 import sys
 import threading
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from core.book import customers
+from core.book import customers, opening
 from core.book.connection import Book
 from core.book.errors import (
     BookError,
@@ -231,6 +232,26 @@ def test_two_programs_make_the_same_new_book(path: Path) -> None:
     assert [child.wait() for child in running] == [0] * 4
     with open_book(path) as book:
         assert len(customers.customers(book)) == 4
+
+
+def test_a_book_that_another_program_makes_between_two_looks_is_a_book(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Meanwhile(sqlite3.Connection):
+        made = False
+
+        def execute(self, sql: str, *values: Any) -> sqlite3.Cursor:
+            if "FROM sqlite_master" in sql and not Meanwhile.made:
+                Meanwhile.made = True
+                open_book(path).close()
+            return super().execute(sql, *values)
+
+    def connected(place: Path, **_: object) -> sqlite3.Connection:
+        return sqlite3.connect(place, isolation_level=None, factory=Meanwhile)
+
+    monkeypatch.setattr(opening, "_connect", connected)
+    with open_book(path) as book:
+        customers.add_customer(book, name="Both")
 
 
 def test_a_failed_write_leaves_nothing(book: Book) -> None:

@@ -110,14 +110,15 @@ def _rows(book: Book, numbers: list[int]) -> tuple[FoundCard, ...]:
 
 def catch_up_cards(book: Book) -> int:
     """Bring the index of the cards up to date with `search_card_todo`; how many were looked at."""
-    return work_off(book, "search_card_todo", "card_id", _again, rebuild_cards)
-
-
-def _again(con: Any, card_id: str) -> None:
-    _take_out(con, card_id)
-    source = con.execute(f"{_SOURCE} WHERE old_card.id = ?", (card_id,)).fetchone()
-    if source is not None:
-        _put_in(con, source)
+    return work_off(
+        book,
+        "search_card_todo",
+        "card_id",
+        source=f"{_SOURCE} WHERE old_card.id = ?",
+        take_out=_take_out,
+        put_in=_put_in,
+        rebuild=rebuild_cards,
+    )
 
 
 def rebuild_cards(book: Book) -> int:

@@ -15,16 +15,25 @@ def work_off(
     book: Book,
     table: str,
     key: str,
-    again: Callable[[Any, str], None],
+    *,
+    source: str,
+    take_out: Callable[[Any, str], None],
+    put_in: Callable[[Any, tuple[Any, ...]], None],
     rebuild: Callable[[Book], int],
 ) -> int:
-    """Index `again` each row named in a table of changes; how many were looked at."""
+    """Index again each row named in a table of changes; how many were looked at.
+
+    `source` selects what is put in for one id; no row = it is gone.
+    """
     with book.write() as con:
         changed = [row[0] for row in con.execute(f"SELECT {key} FROM {table}")]
         if len(changed) > REBUILD_ABOVE:
             rebuild(book)
         else:
             for row_id in changed:
-                again(con, row_id)
+                take_out(con, row_id)
+                row = con.execute(source, (row_id,)).fetchone()
+                if row is not None:
+                    put_in(con, row)
             con.execute(f"DELETE FROM {table}")
     return len(changed)

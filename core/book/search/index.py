@@ -40,14 +40,15 @@ _NOTHING_LEFT = 2
 
 def catch_up(book: Book) -> int:
     """Bring the index up to date with `search_todo`; how many jobs were looked at."""
-    return work_off(book, "search_todo", "job_id", _again, rebuild)
-
-
-def _again(con: Any, job_id: str) -> None:
-    _take_out(con, job_id)
-    source = con.execute(f"{_SOURCE} WHERE job.id = ?", (job_id,)).fetchone()
-    if source is not None:
-        _put_in(con, source)
+    return work_off(
+        book,
+        "search_todo",
+        "job_id",
+        source=f"{_SOURCE} WHERE job.id = ?",
+        take_out=_take_out,
+        put_in=_put_in,
+        rebuild=rebuild,
+    )
 
 
 def rebuild(book: Book) -> int:

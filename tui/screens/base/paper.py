@@ -11,10 +11,11 @@ from textual.widgets import Static
 
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
+from tui.screens.base.scrolling import ScrollingScreen
 from tui.widgets.plain import paper
 
 
-class PaperScreen(JobScreen):
+class PaperScreen(ScrollingScreen, JobScreen):
     """Lines under a heading."""
 
     HOW_TO = "PgUp and PgDn scroll, Esc goes back."
@@ -33,11 +34,3 @@ class PaperScreen(JobScreen):
         """All lines."""
         with VerticalScroll(can_focus=False):
             yield Static(paper("\n".join(self.lines)))
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)

@@ -14,11 +14,12 @@ from core.base.times import local_text
 from core.book import jobs
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
+from tui.screens.base.scrolling import ScrollingScreen
 from tui.widgets.number_input import LineInput
 from tui.widgets.plain import clean
 
 
-class NotesScreen(JobScreen):
+class NotesScreen(ScrollingScreen, JobScreen):
     """The notes so far and a line for the next one."""
 
     HEADING = "Notes"
@@ -82,14 +83,6 @@ class NotesScreen(JobScreen):
         """F6."""
         if self.settle():
             self.context.go("changes", self.job_id)
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
 def _note_words(note: Note) -> Content:

@@ -24,6 +24,7 @@ from tui.base.commands import Command, verb
 from tui.screens.base.job_text import is_closed
 from tui.screens.base.printing import print_or_write
 from tui.screens.base.screen import JobScreen
+from tui.screens.base.scrolling import ScrollingScreen
 from tui.screens.release.release_page import PaperScroll
 from tui.widgets.plain import paper, plain
 
@@ -32,7 +33,7 @@ MOST_LISTED = 5
 """Things in the way that are listed above the ticket; the ticket lists all."""
 
 
-class ReleaseScreen(JobScreen):
+class ReleaseScreen(ScrollingScreen, JobScreen):
     """The ticket so far, and what is in the way of its release."""
 
     HEADING = "Release and ticket"
@@ -133,14 +134,6 @@ class ReleaseScreen(JobScreen):
     def action_read(self) -> None:
         """F6."""
         self.context.go("ticket", self.job_id)
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(PaperScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(PaperScroll).scroll_page_down(animate=False)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from core.reports.ticket_collect import ticket_of
 from core.reports.ticket_data import Ticket
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
+from tui.screens.base.scrolling import ScrollingScreen
 from tui.widgets.plain import paper
 
 
@@ -23,7 +24,7 @@ class PaperScroll(VerticalScroll, can_focus=False):
         self.styles.scrollbar_size_vertical = 0
 
 
-class TicketScreen(JobScreen):
+class TicketScreen(ScrollingScreen, JobScreen):
     """80 columns, scrolled by the page."""
 
     HEADING = "Ticket"
@@ -54,14 +55,6 @@ class TicketScreen(JobScreen):
 
     def _show(self, ticket: Ticket) -> None:
         self.query_one("#ticket", Static).update(paper(ticket.text))
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(PaperScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(PaperScroll).scroll_page_down(animate=False)
 
     def action_first(self) -> None:
         """Home."""

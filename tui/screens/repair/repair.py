@@ -20,6 +20,7 @@ from core.straightening.forecast import Forecast
 from core.straightening.repair_or_replace import Decision, PriceLine, line_words
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
+from tui.screens.base.scrolling import ScrollingScreen
 from tui.widgets.menu import MenuItem
 from tui.widgets.plain import plain
 
@@ -44,7 +45,7 @@ WORDS = {
 }
 
 
-class RepairScreen(JobScreen):
+class RepairScreen(ScrollingScreen, JobScreen):
     """What each way costs."""
 
     HEADING = "Repair or replace"
@@ -61,8 +62,6 @@ class RepairScreen(JobScreen):
         verb("finish", "quote", "Quote", "Keep this as a quote to the owner"),
         verb("more", "answer", "Answer", "What the owner said"),
         verb("data", "earlier", "Quotes", "Quotes kept so far"),
-        Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
-        Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
     DEFAULT_CSS = """
     RepairScreen #verdict { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
@@ -266,14 +265,6 @@ class RepairScreen(JobScreen):
                 ]
                 heading = f"Quote of {local_text(quote.at, '%d %b %Y %H:%M')}"
                 self.context.go("paper", self.job_id, heading=heading, lines=lines)
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
 def effort_words(effort: Forecast) -> str:

@@ -11,6 +11,8 @@ from typing import ClassVar, TypeVar
 from textual.app import App
 
 from core.base.errors import ShaftlogError, Stopped
+from core.book.connection import Book
+from core.book.errors import ReadOnlyBook
 from tui.base.commands import Command, verb
 from tui.base.context import Context
 from tui.screens.base.screen import ShopScreen
@@ -107,6 +109,12 @@ class ChoreScreen(ShopScreen):
             self.say("")
             with self.in_words():
                 done(found)
+
+
+def refuse_read_only(book: Book) -> None:
+    """Raises where nothing can be taken in."""
+    if book.read_only:
+        raise ReadOnlyBook("This book is open for looking only: nothing can be taken in.")
 
 
 def files_near(book_path: Path, ending: str) -> tuple[tuple[str, str], ...]:

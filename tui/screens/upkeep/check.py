@@ -16,11 +16,12 @@ from core.book.upkeep import check
 from core.book.upkeep.check import CheckReport
 from core.book.upkeep.salvage import SalvageReport, salvage
 from tui.base.commands import Command, verb
+from tui.screens.base.scrolling import ScrollingScreen
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.plain import paper
 
 
-class CheckScreen(ChoreScreen):
+class CheckScreen(ScrollingScreen, ChoreScreen):
     """The report, and the ways on."""
 
     HEADING = "Look the book over"
@@ -34,8 +35,6 @@ class CheckScreen(ChoreScreen):
         verb("finish", "save_rest", "Save rest", "Save what can be read into a new book"),
         verb("data", "backups", "Backups", "Put a backup in place of the book"),
         verb("more", "mend", "Mend index", "Build the search index again"),
-        Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
-        Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
     DEFAULT_CSS = "CheckScreen VerticalScroll { height: 1fr; }"
 
@@ -102,11 +101,3 @@ class CheckScreen(ChoreScreen):
     def _mended(self, count: int) -> None:
         self.action_again()
         self.say(f"{many(count, 'job')} in the new search index.", "done")
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)

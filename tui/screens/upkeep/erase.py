@@ -18,12 +18,13 @@ from core.book.privacy.text import done_words, plan_words
 from core.book.upkeep.backup import Progress
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
+from tui.screens.base.scrolling import ScrollingScreen
 from tui.screens.upkeep.background_job import ChoreScreen
 from tui.widgets.number_input import LineInput
 from tui.widgets.plain import paper, plain
 
 
-class EraseScreen(ChoreScreen, JobScreen):
+class EraseScreen(ScrollingScreen, ChoreScreen, JobScreen):
     """What deleting would do; the customer's name and Enter does it."""
 
     HEADING = "Delete personal data"
@@ -78,14 +79,6 @@ class EraseScreen(ChoreScreen, JobScreen):
         self.query_one(LineInput).value = ""
         self.refresh_view()
         self.say(done_words(done), "done")
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
 def _do(book: Book, customer_id: str, progress: Progress) -> privacy.Erased:

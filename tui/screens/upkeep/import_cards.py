@@ -13,7 +13,6 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.book.connection import Book
-from core.book.errors import ReadOnlyBook
 from core.book.upkeep.backup import Progress
 from core.book.upkeep.stoppable import share
 from core.jobs.card_import.read_cards import (
@@ -31,7 +30,8 @@ from core.jobs.card_import.store_cards import (
 )
 from core.jobs.sweep_import.csv_rows import MAX_BYTES
 from tui.base.commands import Command, verb
-from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
+from tui.screens.base.scrolling import ScrollingScreen
+from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of, refuse_read_only
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import paper, plain
 
@@ -51,7 +51,7 @@ class LookedAt:
     plan: CardPlan
 
 
-class CardsScreen(ChoreScreen):
+class CardsScreen(ScrollingScreen, ChoreScreen):
     """The file and its columns above, what would come in below."""
 
     HEADING = "Take in paper cards"
@@ -64,8 +64,6 @@ class CardsScreen(ChoreScreen):
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "look", "Look", "See what would come in; nothing is stored"),
         verb("finish", "take", "Take in", "Store the cards, after looking"),
-        Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
-        Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
     DEFAULT_CSS = """
     CardsScreen VerticalScroll { height: 1fr; border-top: solid $foreground; }
@@ -143,8 +141,7 @@ class CardsScreen(ChoreScreen):
         with self.in_words():
             if not self.settle():
                 return
-            if self.book.read_only:
-                raise ReadOnlyBook("This book is open for looking only: nothing can be taken in.")
+            refuse_read_only(self.book)
             if self.looked is None:
                 raise ShaftlogError("Look first: F4 shows what would come in.")
             take = partial(_take, self.book, self.looked, self.progress)
@@ -158,14 +155,6 @@ class CardsScreen(ChoreScreen):
     def _show(self, words: str) -> None:
         self.query_one("#report", Static).update(paper(words))
         self.query_one(VerticalScroll).scroll_home(animate=False)
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
 def _read(typed: str) -> tuple[Path, bytes]:

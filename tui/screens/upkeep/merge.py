@@ -12,12 +12,12 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.book.connection import Book
-from core.book.errors import ReadOnlyBook
 from core.book.upkeep import backup
 from core.book.upkeep.conflicts import open_conflicts
 from core.book.upkeep.merge import MergeReport, merge_book
 from tui.base.commands import Command, verb
-from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of
+from tui.screens.base.scrolling import ScrollingScreen
+from tui.screens.upkeep.background_job import ChoreScreen, files_near, path_of, refuse_read_only
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import paper, plain
 
@@ -27,7 +27,7 @@ FIRST = (
 )
 
 
-class MergeScreen(ChoreScreen):
+class MergeScreen(ScrollingScreen, ChoreScreen):
     """The path, the report, the keys."""
 
     HEADING = "Take in another book"
@@ -41,8 +41,6 @@ class MergeScreen(ChoreScreen):
         verb("act", "look", "Look", "See what would come in; nothing is changed"),
         verb("finish", "take", "Take in", "Take it in, after looking"),
         verb("data", "conflicts", "Settle", "Settle what both books have changed"),
-        Command("scroll_up", ("pageup",), "Up", "Scroll up", footer=False),
-        Command("scroll_down", ("pagedown",), "Down", "Scroll down", footer=False),
     )
     DEFAULT_CSS = """
     MergeScreen VerticalScroll { height: 1fr; border-top: solid $foreground; }
@@ -80,7 +78,7 @@ class MergeScreen(ChoreScreen):
             if not self.settle():
                 return
             place, book = path_of(self.typed, "the other book"), self.book
-            _refuse_read_only(book)
+            refuse_read_only(book)
             self.chore(
                 f"Looking at {place.name} ...",
                 lambda: _merge(book, place, self.progress, dry_run=True),
@@ -124,19 +122,6 @@ class MergeScreen(ChoreScreen):
             self.say("Nothing was changed on both sides: there is nothing to settle.")
         else:
             self.context.go("conflicts", conflicts=found)
-
-    def action_scroll_up(self) -> None:
-        """PgUp."""
-        self.query_one(VerticalScroll).scroll_page_up(animate=False)
-
-    def action_scroll_down(self) -> None:
-        """PgDn."""
-        self.query_one(VerticalScroll).scroll_page_down(animate=False)
-
-
-def _refuse_read_only(book: Book) -> None:
-    if book.read_only:
-        raise ReadOnlyBook("This book is open for looking only: nothing can be taken in.")
 
 
 def _merge(book: Book, place: Path, progress: backup.Progress, *, dry_run: bool) -> MergeReport:

@@ -19,7 +19,9 @@ from core.book.opening import open_book
 from tests.support.app_helpers import SMALL, lines, text, worked_out
 from tests.support.golden import ROOT
 from tui.app import ShaftlogApp
+from tui.screens.straightening.straighten_rows import deal_rows
 from tui.widgets.list_box import Column, ListBox
+from tui.widgets.shaft_picture import ShaftPicture
 
 ROOMY = (140, 44)
 NOW = datetime(2026, 2, 12, 14, 30, tzinfo=UTC)
@@ -112,3 +114,13 @@ async def test_the_picture_of_the_shaft_takes_the_rows_that_are_left(tmp_path: P
             assert ("═══" in words, "propeller end" in words) == (bar, ends), rows
             assert (" 24  " in words) == bar, "the bar and its scale, or neither"
             assert "extinguisher at hand." in words
+
+
+@pytest.mark.slow
+async def test_no_rows_are_dealt_out_on_a_screen_that_is_being_closed(tmp_path: Path) -> None:
+    async with demo(tmp_path, SMALL, "straighten") as (app, _):
+        straighten = app.screen
+        for part in straighten.query(".body > *"):
+            part.display = False  # as the framework has it while they close
+        deal_rows(straighten)
+        assert not straighten.query_one(ShaftPicture).display

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textual.css.query import NoMatches
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -18,14 +19,17 @@ def deal_rows(screen: Screen[object]) -> None:
     A message of two lines moves nothing: a row below the hits is kept for it, or it covers the
     last row of the picture.
     """
-    pictures = screen.query(ShaftPicture)
-    body = pictures.first().parent if pictures else None
-    if not isinstance(body, Widget):
+    try:
+        picture, hits = screen.query_one(ShaftPicture), screen.query_one(ListBox)
+        message = screen.query_one(MessageLine).size.height - 1
+    except NoMatches:
         return  # the screen is being closed
-    picture, hits = pictures.first(), body.query_one(ListBox)
+    body = picture.parent
+    shown = [child for child in body.children if child.display] if body is not None else []
+    if not isinstance(body, Widget) or not shown:
+        return  # the same: what is being closed is displayed no longer
     needs = max(len(hits.rows) + 1, LEAST_HIT_ROWS)
-    message = screen.query_one(MessageLine).size.height - 1
-    lowest = max(child.region.bottom for child in body.children if child.display)
+    lowest = max(child.region.bottom for child in shown)
     left = body.content_region.bottom - lowest + message
     left += picture.size.height if picture.display else 0
     rows = hits.size.height + left - needs

@@ -14,7 +14,7 @@ from math import cos, degrees, radians
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Hit, Sweep
 from core.base.times import just_before, local_text, moment
-from core.base.units import format_length
+from core.base.units import format_angle, format_dial, format_length
 from core.book import history, hits, jobs, sweeps
 from core.book.connection import Book
 from core.jobs import facts
@@ -31,6 +31,8 @@ from core.jobs.straightening import (
 )
 from core.straightening.history import RepairHistory
 
+MOST_LEFT_RAD = 0.1
+"""The most a stroke can be said to have left: far over any that straightens. Ours, no source."""
 HITS_CLOSED = "This job is closed: its hits can be read, not changed."
 NEAR_CHOSEN_IN = 1.0
 NEAR_CHOSEN_RAD = radians(20.0)
@@ -184,6 +186,19 @@ def next_round(raw: RawJob) -> int:
     return last.number if last.check is None and last.sweep is None else last.number + 1
 
 
+def check_stays(stays_in: float | None, blocks_in: float | None) -> None:
+    """Refuse what no stroke leaves: a figure typed in another unit, or the load in its place."""
+    if stays_in is None or blocks_in is None:
+        return
+    left_rad = 4 * abs(stays_in) / blocks_in  # a kink half way between the blocks
+    if left_rad > MOST_LEFT_RAD:
+        raise ShaftlogError(
+            f"The dial cannot stay at {format_dial(stays_in)}: that is a bend of "
+            f"{format_angle(left_rad, 0)} between blocks {format_length(blocks_in, 1)} apart. "
+            "Type what the dial under the ram shows after release."
+        )
+
+
 def note_hit(
     book: Book, job_id: str, entry: HitEntry, *, seen: Sequence[str], confirmed: bool = False
 ) -> Hit:
@@ -196,6 +211,7 @@ def note_hit(
     with book.write():
         check_may_hit(book, job_id)
         _check_heat(book, job_id, entry)
+        check_stays(entry.stays_in, entry.blocks_in)
         counting = hits.hits_of(book, job_id)
         if not confirmed and {made.id for made in counting} != set(seen):
             raise HitsChanged([made for made in counting if made.id not in seen])
@@ -227,6 +243,7 @@ def correct_hit(book: Book, hit_id: str, entry: HitEntry) -> Hit:
     with book.write():
         first = hits.hit(book, hit_id)
         check_may_hit(book, first.job_id)
+        check_stays(entry.stays_in, entry.blocks_in)
         changes = entry.columns() | {"by": entry.by or first.by}
         if replace(first, **changes) == first:  # type: ignore[arg-type]
             raise ShaftlogError("Nothing differs from the hit as noted: change a figure first.")

@@ -81,6 +81,7 @@ def read_load(
     Raises `HitsChanged` like `hit_actions.note_hit`, and `Overtaken` when the hit does not have the
     `loads` that were shown: another bench has read this one.
     """
+    hit_actions.check_stays(stays_in, entry.blocks_in)
     with book.write():
         if hit_id is None:
             made = hit_actions.note_hit(book, job_id, entry, seen=seen, confirmed=confirmed)

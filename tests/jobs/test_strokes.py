@@ -54,6 +54,15 @@ def test_the_first_reading_notes_the_hit_and_the_last_is_what_stays(
     assert (made.blocks_in, made.diameter_in) == (24.0, 2.0)
 
 
+def test_a_load_typed_as_what_the_dial_stays_at_is_refused(begun: tuple[Book, Job]) -> None:
+    book, job = begun
+    with pytest.raises(ShaftlogError, match=r"cannot stay at 6000\.0 thou"):
+        read(book, job, 6.0)
+    assert hits.hits_of(book, job.id) == (), "nothing is noted"
+    with pytest.raises(ShaftlogError, match="after release"):
+        read(book, job, 0.0, entry=replace(ENTRY, stays_in=0.7))
+
+
 def test_the_stroke_goes_on_after_an_interruption_where_it_was(begun: tuple[Book, Job]) -> None:
     book, job = begun
     hit_id = read(book, job, 0.0)

@@ -111,6 +111,8 @@ async def test_a_hit_that_another_bench_noted_is_asked_for_and_its_neighbour_nev
         assert len(hits.hits_of(app.book, job_id)) == 1, "the next hit is not noted unasked"
         await pilot.press("enter")
         assert named(app).startswith("F4 notes hit 1: 47")
+        assert "quick check of the hits made so far" in text(app)
+        assert "Quick check after the round" not in text(app), "one list of stations"
 
 
 @pytest.mark.slow

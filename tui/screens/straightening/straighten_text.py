@@ -91,7 +91,7 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
         return (
             f"{made} {'hit' if made == 1 else 'hits'} made since the last reading{left}; by the "
             f"plan {worst}.",
-            f"F6 starts the quick check once the hits are made: {_stations(state)}.",
+            f"F6 starts the quick check of the hits made so far: {_stations(state)}.",
         )
     if not state.plan:
         return (
@@ -175,7 +175,7 @@ def hit_text(planned: HitToMake, state: StraighteningState) -> str:
             for x, before, after in planned.dial
         )
         lines.append(f"TIR {'; '.join(read)}.{hinge}")
-    if hit.check_stations_in:
+    if hit.check_stations_in and not (state.story and state.story.waits_for_check):
         places = station_words(hit.check_stations_in)
         lines.append(f"Quick check after the round at {places}.")
     if planned.trouble:

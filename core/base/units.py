@@ -102,7 +102,7 @@ def parse_length_in(
     ------
     BadNumber : empty, no number, could be read in two ways, or out of range; says what to do.
     """
-    shown = _shown(text)
+    shown = quoted(text)
     clean = _tidy(text)
     if not clean:
         raise BadNumber(f"{what} is empty. Type a number.")
@@ -139,7 +139,7 @@ def parse_number(
     text: str, *, least: float = -1e6, most: float = 1e6, what: str = "The number"
 ) -> float:
     """A plain number without a unit (rpm, horse-power, hours, load), same care with commas."""
-    shown = _shown(text)
+    shown = quoted(text)
     clean = _tidy(text)
     if not clean:
         raise BadNumber(f"{what} is empty. Type a number.")
@@ -160,7 +160,7 @@ def parse_clock_rad(text: str, *, what: str = "The clock") -> float:
     ------
     BadNumber : empty, no number, or not between 0 and 360.
     """
-    shown = _shown(text)
+    shown = quoted(text)
     clean = _tidy(text)
     for suffix in ("\u00b0", "degrees", "deg"):
         clean = clean.removesuffix(suffix).strip()
@@ -219,6 +219,11 @@ def format_from_to(from_in: float, to_in: float, *, unit: bool = True) -> str:
     return f"{format_station(from_in, unit=False)} to {format_station(to_in, unit=unit)}"
 
 
+def each_inch() -> str:
+    """'inch' of a rule by the inch; in a metric shop ``25.4 mm``."""
+    return "inch" if length_unit() == "in" else f"{MM_PER_IN} mm"
+
+
 def in_shop_unit(text: str) -> str:
     """A stored text with its places in the unit of the shop: 'hit at 12.5 in', 'hit at 317.5 mm'.
 
@@ -274,7 +279,7 @@ def format_shop_size(value_in: float) -> str:
     """A size in the unit of the shop: ``1-3/4 in``, in a metric shop ``44.45 mm``."""
     if length_unit() == "in":
         return format_size(value_in)
-    return f"{format_typed(round(value_in, 6), 'mm')} mm"
+    return f"{format_mm(value_in, unit=False).rstrip('0').rstrip('.')} mm"
 
 
 def format_clock(clock_rad: float, places: int = 0, *, unit: str = " deg") -> str:
@@ -294,7 +299,7 @@ def _fixed(value: float, places: int) -> str:
     return text.lstrip("-") if not text.strip("-0.") else text
 
 
-def _shown(text: str) -> str:
+def quoted(text: str) -> str:
     """The typed text fit for a one-line message: no control characters, not endless."""
     printable = "".join(c if c.isprintable() else "?" for c in text.strip())
     return f"'{printable if len(printable) <= 24 else printable[:21] + '...'}'"

@@ -13,9 +13,11 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from core.base.dial_unit import length_unit
+from core.base.quantities import FORCE, POWER, TEMPERATURE
 from core.base.records import Event, Hit, Job, JobChoice
 from core.base.times import local_text
-from core.base.units import format_station, in_shop_unit
+from core.base.units import format_station, format_typed, in_shop_unit
 from core.book import (
     choices,
     customers,
@@ -196,7 +198,8 @@ _WORDS = {
     "zero_end": "stations start at",
 }
 _LISTS = ("work", "marks_deg", "stations_in")
-_UNITS = ("in", "deg", "rad", "lbf", "hp", "rpm")
+_UNITS = ("in", "deg", "rad", "rpm")
+_QUANTITIES = {"lbf": FORCE, "hp": POWER, "f": TEMPERATURE}
 
 
 def field_words(what: str) -> str:
@@ -207,8 +210,11 @@ def field_words(what: str) -> str:
     if what in _WORDS:
         return _WORDS[what]
     name, _, unit = what.rpartition("_")
+    if name and unit in _QUANTITIES:
+        return f"{name.replace('_', ' ')}, {_QUANTITIES[unit].unit}"
     if name and unit in _UNITS:
-        return f"{name.replace('_', ' ')}, {unit}"
+        shown_in = length_unit() if unit == "in" else unit
+        return f"{name.replace('_', ' ')}, {shown_in}"
     return what.removesuffix("_at").replace("_", " ")
 
 
@@ -221,7 +227,19 @@ def _value(book: Book, what: str, text: str) -> str:
         return _local(text)
     if field in _LISTS and text:
         return _listed(text)
-    return text
+    return _in_shop_unit(field.rpartition("_")[2], text)
+
+
+def _in_shop_unit(unit: str, text: str) -> str:
+    """A stored figure as a shop types it; what is no figure stays as it is."""
+    metric = length_unit() == "mm"
+    if not metric or (unit != "in" and unit not in _QUANTITIES):
+        return text
+    try:
+        kept = float(text)
+    except ValueError:
+        return text
+    return format_typed(kept, "mm") if unit == "in" else _QUANTITIES[unit].typed(kept)
 
 
 def _customer_name(book: Book, customer_id: str) -> str:

@@ -24,6 +24,8 @@ SAFETY = (
     "Gloves and glasses; soaked rags into a closed metal can.",
     "Never heat a spot until the penetrant is cleaned off and dry.",
 )
+COLD_F = (40.0, 50.0)
+"""A cold shaft, F: ASME V Article 6 as quoted on an inspection web page."""
 LONGEST_DWELL_MIN = 90.0
 """Where a standard names no longest dwell: after this the penetrant has dried and must be cleaned
 off and put on again. Common practice, no source."""
@@ -61,7 +63,7 @@ class Standard:
     short_dwell: Times | None
     """Dwell allowed under the conditions it names."""
     cold_times: float | None
-    """Dwell is multiplied by this from 40 to 50 F; None = nothing said."""
+    """Dwell is multiplied by this in the range `COLD_F`; None = nothing said."""
     said: tuple[str, ...]
     """Everything else it asks, with its source."""
 
@@ -159,7 +161,7 @@ class Conditions:
     """What the shop states about this check."""
 
     cold: bool = False
-    """Shaft at 40 to 50 F."""
+    """Shaft in the range `COLD_F`."""
     short_dwell: bool = False
     """The conditions for the shorter dwell are met."""
 

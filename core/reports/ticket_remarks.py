@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from itertools import groupby
 
 from core.base.counting import many
+from core.base.quantities import TEMPERATURE
 from core.base.records import Hit, Reading, Sweep
 from core.base.times import moment
 from core.base.units import (
@@ -103,7 +104,7 @@ def _spot_words(hit: Hit) -> str:
         return ""
     hot = "temperature not measured"
     if hit.temperature_f is not None:
-        hot = f"{hit.temperature_f:,.0f} F measured"
+        hot = f"{TEMPERATURE.text(hit.temperature_f)} measured"
     size = ""
     if hit.spot_length_in is not None and hit.spot_arc_deg is not None:
         size = f", {format_station(hit.spot_length_in)} along and {hit.spot_arc_deg:.0f} deg round"

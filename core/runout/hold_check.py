@@ -27,7 +27,7 @@ from typing import Literal
 import numpy as np
 
 from core.base.errors import BadShaft
-from core.base.units import Unit, format_clock, format_in_unit, format_length
+from core.base.units import format_clock, format_dial, format_length
 from core.runout.harmonics import LEAST_NOISE_IN, TURN, Array
 from core.runout.intervals import tir_interval
 from core.runout.line import SAME_PLACE_IN, ShaftLine
@@ -77,12 +77,8 @@ class HoldCheck:
 
     @property
     def words(self) -> str:
-        """`words_in` thou."""
-        return self.words_in("thou")
-
-    def words_in(self, unit: Unit) -> str:
-        """Plain words: one sentence, one more when the repeatability set was not used."""
-        words = _words(self.word, self.worst, self.could_hide_in, unit)
+        """One sentence, one more when the repeatability set was not used."""
+        words = _words(self.word, self.worst, self.could_hide_in)
         if self.noise_understated:
             words += " The readings repeat worse than the repeatability set: what they show was"
             words += " used."
@@ -278,14 +274,14 @@ def _limit(freedom: int, noise_freedom: float, tail: float) -> float:
     return float(freedom * root**3)
 
 
-def _words(word: str, worst: Move, hidden_in: float, unit: Unit) -> str:
+def _words(word: str, worst: Move, hidden_in: float) -> str:
     if word == "held":
-        could = format_in_unit(2 * hidden_in, unit)
+        could = format_dial(2 * hidden_in)
         return f"Held: no station moved; a change of TIR up to {could} could hide."
-    change = format_in_unit(abs(worst.tir_change_in), unit)
+    change = format_dial(abs(worst.tir_change_in))
     way = "more" if worst.tir_change_in > 0 else "less"
     return (
         f"Moved: most at {format_length(worst.station_in, 1)}, "
-        f"{format_in_unit(worst.moved_in, unit)} toward {format_clock(worst.toward_rad)}; TIR "
+        f"{format_dial(worst.moved_in)} toward {format_clock(worst.toward_rad)}; TIR "
         f"there is {change} {way}."
     )

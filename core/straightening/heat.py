@@ -12,6 +12,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from core.base.quantities import TEMPERATURE, in_shop_figures
+from core.base.units import in_shop_unit
 from core.straightening.response import HEAT, HitOutcome, Response, response_for
 from core.tables.materials import material
 from core.tables.reader import read_table
@@ -50,11 +52,11 @@ class Caution:
         low, high = self.low_f, self.high_f
         figure = ""
         if low is not None and high is not None:
-            figure = f"{low:,.0f} to {high:,.0f} F: "
+            figure = f"{TEMPERATURE.span(low, high)}: "
         elif high is not None:
-            figure = f"at most {high:,.0f} F: "
+            figure = f"at most {TEMPERATURE.text(high)}: "
         standing = "from memory, not checked" if self.from_memory else self.source
-        return f"{figure}{self.text} ({standing})"
+        return f"{figure}{in_shop_figures(in_shop_unit(self.text))} ({standing})"
 
 
 @dataclass(frozen=True)

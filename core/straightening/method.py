@@ -11,7 +11,7 @@ from math import ceil, sqrt
 from typing import Literal
 
 from core.straightening.heat import DEFER, HeatAdvice
-from core.straightening.press import NEAR_LIMIT_RATIO, Stroke, hits_to_share
+from core.straightening.press import NEAR_LIMIT_RATIO, Stroke, hits_to_share, needs_more
 from core.straightening.response import Response
 
 NEW_PLACE_MIN = 6.0
@@ -44,7 +44,7 @@ def press_choice(
     more = _repeats(response)
     against = []
     if capacity_lbf is not None and stroke.load_lbf > capacity_lbf:
-        against.append(f"Needs {stroke.load_lbf:,.0f} lbf, the press gives {capacity_lbf:,.0f}.")
+        against.append(needs_more(stroke, capacity_lbf))
     if stroke.moment_ratio > NEAR_LIMIT_RATIO:
         against.append(f"Close to the load that folds the shaft: share it over {places} places.")
     minutes = places * (NEW_PLACE_MIN + STANDING_ROLL_MIN + (more - 1) * SAME_PLACE_MIN)

@@ -37,6 +37,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import FORCE
 from core.base.units import format_dial, format_length, format_station
 
 PLASTIC_RATIO = 16 / (3 * pi)
@@ -172,9 +173,15 @@ def room_for_blocks_in(station_in: float | None, length_in: float) -> float:
     return length_in if station_in is None else 2 * min(station_in, length_in - station_in)
 
 
+def needs_more(stroke: Stroke, capacity_lbf: float) -> str:
+    """That the press is too weak for a stroke, with both loads."""
+    needed, given = FORCE.text(stroke.load_lbf), FORCE.number(capacity_lbf)
+    return f"Needs {needed}, the press gives {given}."
+
+
 def _over_capacity(stroke: Stroke, capacity_lbf: float, room_in: float | None) -> str:
     span = span_for_capacity_in(stroke, capacity_lbf)
-    said = f"Needs {stroke.load_lbf:,.0f} lbf, the press gives {capacity_lbf:,.0f}. "
+    said = f"{needs_more(stroke, capacity_lbf)} "
     if span is None:
         return said + "No block spacing will do on this press."
     if room_in is not None and span > room_in:

@@ -17,6 +17,7 @@ from math import isfinite, pi
 from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
+from core.base.quantities import PRICE_BY_WEIGHT, WEIGHT
 from core.base.units import format_dial, format_length
 from core.bends.returning import ShaftPlace, was_hit
 
@@ -26,7 +27,7 @@ PART_OFF_IN = 2.0
 """Bar bought beyond the finished length. Common practice, no source."""
 
 
-_SHORT_UNITS = {"bench hours": "h", "hours": "h", "lb": "lb"}
+_SHORT_UNITS = {"bench hours": "h", "hours": "h", "lb": "lb", "kg": "kg"}
 
 
 def line_words(label: str, quantity: float) -> str:
@@ -245,7 +246,11 @@ def _repair_lines(
 
 def _replace_lines(prices: Prices, bar: Bar) -> tuple[PriceLine, ...]:
     return (
-        PriceLine(f"{bar.label}, lb", round(bar.weight_lb, 1), prices.bar_per_lb),
+        PriceLine(
+            f"{bar.label}, {WEIGHT.unit}",
+            round(WEIGHT.shown_in.of(bar.weight_lb), 1),
+            PRICE_BY_WEIGHT.shown_in.of(prices.bar_per_lb),
+        ),
         PriceLine("machining of the new shaft", 1, prices.machining),
         PriceLine("freight", 1, prices.freight),
     )
@@ -300,7 +305,7 @@ def _repair_said(decision: Decision, effort: Effort) -> str:
 
 def _replace_said(decision: Decision) -> str:
     parts = ", ".join(
-        f"{line.label.removesuffix(', lb')} {line.amount:,.0f}"
+        f"{line.label.removesuffix(f', {WEIGHT.unit}')} {line.amount:,.0f}"
         for line in decision.replace_lines
         if line.amount
     )

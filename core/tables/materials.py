@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import DENSITY as DENSITY_OF
+from core.base.quantities import MODULUS, STRESS
 from core.tables.reader import read_table
 
 E, G, YIELD = "e_psi", "g_psi", "yield_psi"
@@ -27,6 +29,8 @@ WORDS = {
     POISSON: "Poisson's ratio",
     EXPANSION: "thermal expansion",
 }
+_QUANTITIES = {E: MODULUS, G: MODULUS, YIELD: STRESS, YIELD_MIN: STRESS, TORSIONAL_YIELD: STRESS,
+               DENSITY: DENSITY_OF}  # fmt: skip
 SAME = 0.005
 """Figures closer than this share of each other do not disagree."""
 
@@ -43,6 +47,13 @@ class Property:
     """As printed, with the unit of the source."""
     status: str
     source: str
+
+    @property
+    def shown(self) -> str:
+        """As printed; in a metric shop in its units."""
+        quantity = _QUANTITIES.get(self.what)
+        metric = quantity is not None and quantity.shown_in is quantity.metric
+        return quantity.text(self.value) if quantity is not None and metric else self.printed
 
     @property
     def from_memory(self) -> bool:
@@ -91,7 +102,7 @@ class Material:
             values = sorted({f.value for f in self.all_of(what)})
             if what in _YIELDS or len(values) < 2 or values[-1] < values[0] * (1 + SAME):
                 continue
-            printed = "; ".join(f"{f.printed} ({f.source})" for f in self.all_of(what))
+            printed = "; ".join(f"{f.shown} ({f.source})" for f in self.all_of(what))
             said.append(f"Sources differ on the {words}: {printed}.")
         return tuple(said)
 

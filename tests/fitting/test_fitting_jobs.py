@@ -199,7 +199,7 @@ def test_unknown_materials_are_named_not_guessed() -> None:
     facts = replace(FACTS, material="old bronze", engine_hp=None)
     report = bore_job.bore_result(MeasurementSet(taken), facts).report
     missing = " ".join(report.missing)
-    for words in ("hub material", "old bronze", "engine hp"):
+    for words in ("hub material", "old bronze", "engine power"):
         assert words in missing
 
 
@@ -349,7 +349,7 @@ def test_sizes_name_what_is_missing() -> None:
     result = sizes_job.sizes_result(MeasurementSet(()), bare)
     assert result.factor is None
     words = " ".join(result.report.missing)
-    for name in ("engine hp", "shaft rpm", "torsional yield", "service", "span"):
+    for name in ("engine power", "shaft rpm", "torsional yield", "service", "span"):
         assert name in words
     assert result.report.good is None
 

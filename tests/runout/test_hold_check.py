@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from core.base.dial_unit import show_dial_in
 from core.base.errors import BadShaft
 from core.demo.simulate import TrueBend, TrueShaft, read_sweep
 from core.runout.hold_check import HoldCheck, Move, compare_readings, compare_sweeps
@@ -135,5 +136,6 @@ def sweep_of(marks: tuple[float, ...], readings: list[float]) -> SweepReadings:
 def test_words_in_the_unit_of_the_shop() -> None:
     move = Move(30.0, 0.002, 0.001, 0.003, 0.0, 0.004, True)
     moved = HoldCheck("moved", (move,), move, 0.0005)
-    assert "0.051 mm" in moved.words_in("mm")
-    assert "2.0 thou" in moved.words_in("thou")
+    assert "2.0 thou" in moved.words
+    show_dial_in("mm")
+    assert "0.051 mm" in moved.words

@@ -167,7 +167,7 @@ async def test_interference_is_worked_out_once_all_is_known(tmp_path: Path) -> N
         job = first_job(app)
         report = app.screen.sheet.report
         assert "hub material: no pressure, no heat" in report.missing
-        assert any("engine hp" in words for words in report.missing)
+        assert any("engine power" in words for words in report.missing)
         await press(pilot, "f8", *["down"] * 5)
         await press(pilot, *"G10450")
         await press(pilot, "enter", *["down"] * 4)

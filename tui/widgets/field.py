@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from textual.content import Content
 
+from core.base.quantities import Quantity
 from core.base.units import MOST_IN, length_unit, parse_clock_rad, parse_length_in, parse_number
 from tui.widgets.plain import clean, cut
 
@@ -31,6 +32,8 @@ class FieldSpec:
     """(value, words) of `choice`, `many` and `pick`."""
     unit: str = field(default_factory=length_unit)
     """Unit of a length typed without one: in, thou or mm; first that of the shop's lengths."""
+    quantity: Quantity | None = None
+    """What a `number` with a unit is: least, most and the value are in the unit the core keeps."""
     echo: str = ""
     """Words after the field, such as how the value was understood."""
     least: float | None = None
@@ -61,6 +64,12 @@ class FieldSpec:
         return self.kind in ("length", "number", "clock")
 
     @property
+    def restrict(self) -> str | None:
+        """What may be typed; None = anything, as a unit may follow."""
+        plain = self.kind == "clock" or (self.kind == "number" and self.quantity is None)
+        return NUMBER if plain else None
+
+    @property
     def words(self) -> str:
         """The value in words, for a message."""
         named = [words for i, (_, words) in enumerate(self.choices) if self.chosen(self.value, i)]
@@ -87,7 +96,8 @@ class FieldSpec:
             )
         least = -1e6 if self.least is None else self.least
         most = 1e6 if self.most is None else self.most
-        return parse_number(typed, least=least, most=most, what=self.label)
+        parse = parse_number if self.quantity is None else self.quantity.parse
+        return parse(typed, least=least, most=most, what=self.label)
 
     def matches(self, typed: str) -> tuple[tuple[str, str], ...]:
         """Choices that hold every word typed, in any order."""

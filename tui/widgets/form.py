@@ -1,8 +1,8 @@
 """Labelled one-line fields; every Enter saves that field and moves on.
 
-A form knows nothing of the job book. It parses what was typed (lengths, clocks, numbers: through
-`core.base.units`), hands the value to `save(name, value)` and shows the words that come back after
-the field. `save` refuses by raising `ShaftlogError`; then the cursor stays and the reason is shown.
+A form knows nothing of the job book. It parses what was typed (`FieldSpec.parse`), hands the value
+to `save(name, value)` and shows the words that come back after the field. `save` refuses by raising
+`ShaftlogError`; then the cursor stays and the reason is shown.
 
 Kinds and what `save` gets: `text` str; `length` inches or None; `number` float or None;
 `clock` radians or None; `choice` the chosen value (digits or Left/Right choose); `many` chosen
@@ -33,7 +33,7 @@ from textual.widgets.input import Selection
 
 from core.base.errors import ShaftlogError
 from tui.base.context import Tone
-from tui.widgets.field import NUMBER, FieldSpec, draw_row
+from tui.widgets.field import FieldSpec, draw_row
 from tui.widgets.number_input import NumberInput
 from tui.widgets.plain import clean
 from tui.widgets.shared_values import OvertakenField, SharedValues, changed_words
@@ -228,7 +228,7 @@ class Form(Widget, can_focus=True):
         self._came_by_digit = False
         spec = self.fields[name]
         self.shared.unseen.discard(name)
-        self.box.restrict = NUMBER if spec.kind in ("number", "clock") else None
+        self.box.restrict = spec.restrict
         self.box.pad_only = spec.is_number
         self._scroll_to_field(name)
         self._fill_box()

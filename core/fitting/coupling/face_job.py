@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle, format_clock, format_dial
+from core.base.units import each_inch, format_angle, format_clock, format_dial
 from core.fitting.coupling.face import LATHE_CAUTION, FaceFit, FaceRing, compare_faces, fit_face
 from core.fitting.coupling.face_ring import FACE_MARKS
 from core.fitting.coupling.limits import coupling_limit_in, coupling_limits
@@ -330,7 +330,7 @@ def _printed_limits() -> list[str]:
         f"Face {format_dial(face.value_in)} {face.basis} ({face.condition}), {face.source}.",
         f"Pilot {format_dial(pilot.value_in)}: {pilot.condition} ({pilot.status}).",
         f"Gap {format_dial(gap.value_in)}: {gap.condition}, {gap.source}.",
-        f"Or {format_dial(per.value_in)} of gap for each inch of flange ({per.status}).",
+        f"Or {format_dial(per.value_in)} of gap for each {each_inch()} of flange ({per.status}).",
         "The coupling standard's own figures (SAE J756, withdrawn) could not be read.",
     ]
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from core.base.dial_unit import shown_dial_unit
 from core.base.errors import ShaftlogError
+from core.base.quantities import FORCE, POWER, STRESS, TEMPERATURE, TORQUE, Quantity
 from core.base.units import format_dial
 from core.fitting.coupling.bore import Clearance
 from core.fitting.coupling.bore_setup import BoreSetup
@@ -86,7 +87,7 @@ def _missing(
         (hub is None, "hub material: no pressure, no heat"),
         (shaft is None, f"figures of the shaft material '{facts.material}': no pressure"),
         (hub is not None and hub.expansion is None, "thermal expansion of the hub: no heat"),
-        (facts.torque_lbf_in is None, "engine hp and shaft rpm: no verdict on grip"),
+        (facts.torque_lbf_in is None, "engine power and shaft rpm: no verdict on grip"),
         (
             hub is not None and hub.yield_stress is None and setup.hub_yield_psi is None,
             "yield of the hub: no verdict on the hub",
@@ -102,10 +103,10 @@ def _table(fits: list[PressFit | None]) -> list[str]:
             f"Interference, {shown_dial_unit()}",
             lambda f: format_dial(f.interference_in, unit=False),
         ),
-        ("Pressure, psi", lambda f: f"{f.pressure_psi:,.0f}"),
-        ("Hub hoop stress, psi", lambda f: f"{f.hub.hoop_psi:,.0f}"),
-        ("Push-on force, lbf", lambda f: _range(f.push_lbf, 1)),
-        ("Torque held, lbf ft", lambda f: _range(f.torque_lbf_in, 12)),
+        (f"Pressure, {STRESS.unit}", lambda f: STRESS.number(f.pressure_psi)),
+        (f"Hub hoop stress, {STRESS.unit}", lambda f: STRESS.number(f.hub.hoop_psi)),
+        (f"Push-on force, {FORCE.unit}", lambda f: _range(f.push_lbf, FORCE)),
+        (f"Torque held, {TORQUE.unit}", lambda f: _range(f.torque_lbf_in, TORQUE)),
     )
     lines = [f"{'':<21}" + "".join(f"{name:>18}" for name in NAMES)]
     for title, words in rows:
@@ -115,8 +116,8 @@ def _table(fits: list[PressFit | None]) -> list[str]:
     return lines
 
 
-def _range(pair: tuple[float, float] | None, per: float) -> str:
-    return "no length" if pair is None else f"{pair[0] / per:,.0f} - {pair[1] / per:,.0f}"
+def _range(pair: tuple[float, float] | None, of: Quantity) -> str:
+    return "no length" if pair is None else f"{of.number(pair[0])} - {of.number(pair[1])}"
 
 
 def _gauge_line(clearance: Clearance) -> str:
@@ -136,9 +137,10 @@ def _torque_line(least: PressFit | None) -> str:
 def _engine_line(facts: FitFacts) -> str:
     torque = facts.torque_lbf_in
     if torque is None:
-        return "Engine torque: not known, as the engine's hp or the shaft's rpm is missing."
-    engine = f"{facts.engine_hp:g} hp at {facts.shaft_rpm:g} rpm, no loss in the gear"
-    return f"Engine torque {torque / 12:,.0f} lbf ft ({engine})."
+        return "Engine torque: not known, as the engine's power or the shaft's rpm is missing."
+    power = f"{POWER.typed(facts.engine_hp)} {POWER.unit}"
+    engine = f"{power} at {facts.shaft_rpm:g} rpm, no loss in the gear"
+    return f"Engine torque {TORQUE.text(torque)} ({engine})."
 
 
 def heat_words(
@@ -158,7 +160,8 @@ def heat_words(
         return title, [str(error)]
     memory = " (expansion from memory)" if hub.expansion.from_memory else ""
     return title, [
-        f"Hub to {heat.heat_to_f:.0f} F over a shaft at {heat.ambient_f:.0f} F: opens the bore by "
+        f"Hub to {TEMPERATURE.text(heat.heat_to_f)} over a shaft at "
+        f"{TEMPERATURE.text(heat.ambient_f)}: opens the bore by "
         f"{format_dial(heat.interference_in)} and {format_dial(heat.slip_clearance_in)} of sliding "
         f"room{memory}.",
         heat.caution,

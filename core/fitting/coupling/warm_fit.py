@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
+from core.base.quantities import TEMPERATURE
 
 SLIP_CLEARANCE_PER_IN = 0.001
 """Room wanted for a slip-on, inch per inch of diameter; common practice, no source."""
@@ -65,6 +66,6 @@ def _heat_words(target_f: float, ambient_f: float) -> str:
             "heat crayon. Keep seals, rubber and grease away. Go straight on and do not stop."
         )
     return (
-        f"Above {WARN_HEAT_F:g} F the hub may lose its temper or warp and coatings burn: ask the "
-        "maker first, or use less interference."
+        f"Above {TEMPERATURE.text(WARN_HEAT_F)} the hub may lose its temper or warp and coatings "
+        "burn: ask the maker first, or use less interference."
     )

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle, format_dial, format_length, format_size
+from core.base.quantities import FORCE, STRESS, TORQUE
+from core.base.units import format_angle, format_dial, format_length, format_shop_size, format_size
 from core.fitting.keys.checklist import tick_lines, ticks_of
 from core.fitting.keys.fit import KEY_U95_IN, KeyCheck, SideFit
 from core.fitting.keys.key_job import STANDARDS, KeyResult, KeySetup, key_result, passes_of
@@ -126,10 +127,11 @@ def _strength_lines(
         return []
     lines = [
         sentence(stress.words) + ".",
-        f"Torque {stress.torque_lbf_in / 12:,.0f} lbf ft, {stress.force_lbf:,.0f} lbf on the "
+        f"Torque {TORQUE.text(stress.torque_lbf_in)}, {FORCE.text(stress.force_lbf)} on the "
         f"key's side, working length {format_length(stress.working_length_in, 2)}.",
-        f"Shear {stress.shear_psi:,.0f} psi; bearing {stress.shaft_bearing_psi:,.0f} psi in the "
-        f"shaft, {stress.hub_bearing_psi:,.0f} psi in the hub. Friction of the fit is not counted.",
+        f"Shear {STRESS.text(stress.shear_psi)}; bearing {STRESS.text(stress.shaft_bearing_psi)} "
+        f"in the shaft, {STRESS.text(stress.hub_bearing_psi)} in the hub. Friction of the fit "
+        "is not counted.",
     ]
     names = (
         ("key", result.setup.key_material, ""),
@@ -142,7 +144,7 @@ def _strength_lines(
             figure = found.yield_stress
             memory = ", FROM MEMORY" if figure.from_memory else ""
             lines.append(
-                f"Yield of the {part}: {found.name} {figure.value:,.0f} psi, "
+                f"Yield of the {part}: {found.name} {STRESS.text(figure.value)}, "
                 f"{figure.condition}{memory}."
             )
     return lines
@@ -169,7 +171,7 @@ def _size_line(standard: Standard, setup: KeySetup) -> str:
     depth = key.depth
     side = "" if key.side_depth_in is None else f", {format_length(key.side_depth_in)} deep at side"
     return (
-        f"{standard}, {format_size(key.diameter_in)} shaft: key {format_size(key.width_in)} x "
+        f"{standard}, {format_shop_size(key.diameter_in)} shaft: key {format_size(key.width_in)} x "
         f"{format_size(key.height_in)}{limits}{side}; S {format_length(depth.shaft_s_in)}, "
         f"T {format_length(depth.hub_t_in)} ({key.status})."
     )

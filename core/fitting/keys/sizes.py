@@ -21,7 +21,7 @@ from typing import Literal
 
 from core.base.errors import ShaftlogError
 from core.base.positive import check_positive
-from core.base.units import format_length, format_size
+from core.base.units import format_length, format_shop_size, format_size
 from core.tables.reader import Row, number, read_table
 
 Standard = Literal["B17.1", "J755"]
@@ -117,9 +117,10 @@ def standards_differ(diameter_in: float) -> str:
     theirs, ours = float(j755["keyway_width_in"]), float(b17["width_in"])
     if abs(theirs - ours) < 1e-6:
         return ""
+    shaft = format_shop_size(float(j755["diameter_in"]))
     return (
-        f"{format_size(float(j755['diameter_in']))} shaft: J755 has a {format_size(theirs)} key, "
-        f"B17.1 a {format_size(ours)} key. Measure which one this shaft was cut for."
+        f"{shaft} shaft: J755 has a {format_size(theirs)} key, B17.1 a {format_size(ours)} key. "
+        "Measure which one this shaft was cut for."
     )
 
 

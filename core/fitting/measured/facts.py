@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import MODULUS, STRESS
 from core.base.units import Unit
 from core.fitting.measured.band import Band, Rule
 from core.fitting.shaft.sizing import torque_lbf_in
@@ -70,7 +71,8 @@ class Metal:
             if figure is not None:
                 memory = ", FROM MEMORY" if figure.from_memory else ""
                 where = f", {figure.condition}" if figure.condition else ""
-                parts.append(f"{words} {figure.value:,.0f} psi{where}{memory}")
+                shown = (STRESS if words == "yield" else MODULUS).text(figure.value)
+                parts.append(f"{words} {shown}{where}{memory}")
         return (f"{self.name}: {'; '.join(parts)}",) if parts else ()
 
 

@@ -9,7 +9,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_length, format_shop_size, format_size
+from core.base.quantities import POWER, STRESS
+from core.base.units import (
+    each_inch,
+    format_length,
+    format_shop_size,
+    format_size,
+    in_shop_unit,
+    length_unit,
+)
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report, chapters, sentence, trouble_report
@@ -118,7 +126,7 @@ def shaft_metal(setup: SizesSetup, condition: str) -> ShaftMetal:
 
 def _torsional(found: Material, setup: SizesSetup, condition: str) -> tuple[float | None, str]:
     if setup.torsional_psi is not None:
-        return setup.torsional_psi, f"Torsional yield {setup.torsional_psi:,.0f} psi as typed."
+        return setup.torsional_psi, f"Torsional yield {STRESS.text(setup.torsional_psi)} as typed."
     own = found.figure(TORSIONAL_YIELD, condition)
     if own is not None:
         return own.value, _figure_words("Torsional yield", own)
@@ -127,13 +135,13 @@ def _torsional(found: Material, setup: SizesSetup, condition: str) -> tuple[floa
         return None, ""
     value = torsional_yield_psi(tensile_yield_psi=tensile.value)
     return value, (
-        f"Torsional yield {value:,.0f} psi, two thirds of: {_figure_words('yield', tensile)}"
+        f"Torsional yield {STRESS.text(value)}, two thirds of: {_figure_words('yield', tensile)}"
     )
 
 
 def _figure_words(name: str, figure: Property) -> str:
     memory = " FROM MEMORY" if figure.from_memory else f" {figure.source}"
-    return f"{name} {figure.printed}, {figure.condition};{memory}."
+    return f"{name} {figure.shown}, {figure.condition};{memory}."
 
 
 @dataclass(frozen=True)
@@ -236,7 +244,7 @@ def _diameter_lines(setup: SizesSetup, least_in: float | None, factor: float | N
     if factor is None:
         return []
     lines = [
-        f"{setup.power_hp:,.0f} hp at the shaft, {setup.shaft_rpm:,.0f} rpm; "
+        f"{POWER.text(setup.power_hp or 0.0)} at the shaft, {setup.shaft_rpm:,.0f} rpm; "
         f"{format_length(setup.diameter_in)} has a safety factor of {factor:.2f} against torsional "
         "yield."
     ]
@@ -291,14 +299,20 @@ def _bearing_lines() -> list[str]:
     lines = []
     for rule in ("bearing_clearance_in", "bearing_clearance_per_in", "bearing_wear_in"):
         for row in sizing_rules(rule):
-            span = f"{row.low:g}" if row.low == row.high else f"{row.low:g} to {row.high:g}"
-            lines.append(f"{sentence(row.case)}: {span} in ({row.status}).")
+            low = _as_printed(row.low)
+            span = low if row.low == row.high else f"{low} to {_as_printed(row.high)}"
+            case = in_shop_unit(row.case).replace("each inch", f"each {each_inch()}")
+            lines.append(f"{sentence(case)}: {span} {length_unit()} ({row.status}).")
     return lines
+
+
+def _as_printed(value_in: float) -> str:
+    return f"{value_in:g}" if length_unit() == "in" else format_length(value_in, unit=False)
 
 
 def _missing(setup: SizesSetup, metal: ShaftMetal) -> tuple[str, ...]:
     wanted = (
-        (setup.power_hp, "engine hp: no strength"),
+        (setup.power_hp, "engine power: no strength"),
         (setup.shaft_rpm, "shaft rpm: no strength, no whirl"),
         (metal.torsional_psi, f"torsional yield of '{setup.material}': no strength"),
         (metal.e, f"modulus of '{setup.material}': no span, no whirl"),

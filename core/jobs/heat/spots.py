@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import pi
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import TEMPERATURE
 from core.base.units import format_length, format_station
 from core.book import hits
 from core.book.connection import Book
@@ -60,9 +61,10 @@ def too_hot(raw: RawJob, made: SpotMade) -> str:
     limit_f = heat_figures(raw.shaft).advice.keep_under_f
     if made.temperature_f is None or limit_f is None or made.temperature_f <= limit_f:
         return ""
+    hot, limit = TEMPERATURE.text(made.temperature_f), TEMPERATURE.text(limit_f)
     return (
-        f"{made.temperature_f:,.0f} F is over the limit of {limit_f:,.0f} F: it is on record. Look "
-        "for cracks, and ask whether the metal is still sound."
+        f"{hot} is over the limit of {limit}: it is on record. Look for cracks, and ask whether "
+        "the metal is still sound."
     )
 
 

@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable
 from datetime import date, timedelta
 
+from core.base.quantities import FORCE, WEIGHT
 from core.base.units import format_dial, format_in_unit, format_length, format_station
 from core.book.settings import DAY_FIRST, ShopSettings
 from core.jobs.due import due_words, understood_day
@@ -95,9 +96,9 @@ def _press(shop: ShopSettings) -> str:
     stroke = stroke_for_set(DIAMETER_IN, shop.block_span_in, E_PSI, YIELD_PSI, SET_RAD)
     word = "enough" if stroke.load_lbf <= shop.press_capacity_lbf else "NOT ENOUGH"
     return (
-        f"A {format_station(DIAMETER_IN)} bar, {1000 * SET_RAD:g} mrad: {stroke.load_lbf:,.0f} lbf "
-        f"over blocks {format_station(shop.block_span_in)} apart; a press of "
-        f"{shop.press_capacity_lbf:,.0f} is {word}."
+        f"A {format_station(DIAMETER_IN)} bar, {1000 * SET_RAD:g} mrad: "
+        f"{FORCE.text(stroke.load_lbf)} over blocks {format_station(shop.block_span_in)} apart; "
+        f"a press of {FORCE.number(shop.press_capacity_lbf)} is {word}."
     )
 
 
@@ -116,7 +117,7 @@ def _new_shaft(shop: ShopSettings) -> str:
     whole = bar + shop.machining_price + shop.freight_price
     return (
         f"A new {format_station(DIAMETER_IN)} shaft of {format_station(LENGTH_IN)}: "
-        f"{weight_lb:.0f} lb of bar for {bar:,.0f}, {whole:,.0f} with machining and freight."
+        f"{WEIGHT.text(weight_lb)} of bar for {bar:,.0f}, {whole:,.0f} with machining and freight."
     )
 
 

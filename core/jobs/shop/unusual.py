@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.base.quantities import FORCE
 from core.base.units import MM_PER_IN, format_dial, format_length
 
 _LIMIT_IN = (0.0003, 0.010)
@@ -36,7 +37,8 @@ USUAL: dict[str, tuple[float, float]] = {
     "backups_kept": (3, 400),
 }
 """Name of a setting -> least and most usual value, in the unit of the setting."""
-_OTHER_UNITS = ((1000.0, "thou"), (MM_PER_IN, "mm"))
+_OTHER_UNITS = ((1 / 1000, "thou"), (1 / MM_PER_IN, "mm"))
+"""Inches in one, and its name."""
 _DIAL_IN = 0.25
 """Lengths under this are shown as dial figures."""
 
@@ -59,15 +61,19 @@ def unusual(name: str, value: object) -> UnusualValue | None:
     if least <= value <= most:
         return None
     is_length, small = name.endswith("_in"), abs(most) <= _DIAL_IN
+    is_force = name.endswith("_lbf")
 
     def shown(figure: float) -> str:
         if not is_length:
-            return f"{figure:,g}"
+            return FORCE.text(figure) if is_force else f"{figure:,g}"
         return format_dial(figure) if small else format_length(figure, 2)
 
     sentence = f"{shown(value)} is out of the usual here, {shown(least)} to {shown(most)}."
-    for per_inch, unit in _OTHER_UNITS if is_length else ():
-        likely = value / per_inch
+    units: tuple[tuple[float, str], ...] = _OTHER_UNITS if is_length else ()
+    if is_force:
+        units = ((FORCE.shown_in.of(1.0) / FORCE.other.of(1.0), FORCE.other.name),)
+    for times, unit in units:
+        likely = value * times
         if least <= likely <= most:
             return UnusualValue(sentence, likely, f"It was typed in {unit}: {shown(likely)}")
     return UnusualValue(sentence, None)

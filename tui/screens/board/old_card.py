@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from core.base.counting import many
-from core.base.units import format_size
+from core.base.units import format_shop_size
 from core.book import jobs
 from core.book.cards import old_cards
 from core.book.cards.card_search import CARDS_LISTED
@@ -99,4 +99,4 @@ def _where(one: FoundCard) -> tuple[str, str]:
 
 def _size(one: FoundCard) -> str:
     diameter_in = one.card.diameter_in
-    return one.card.size if diameter_in is None else format_size(diameter_in)
+    return one.card.size if diameter_in is None else format_shop_size(diameter_in)

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import POWER
 from core.base.shop_records import Customer, Job, Shaft, Vessel
 from core.base.units import (
     format_mm,
@@ -115,7 +116,14 @@ def whose_specs(whole: Whole) -> tuple[FieldSpec, ...]:
             hint="What people call the owner or the boat; found by the search.",
         ),
         FieldSpec("vessel", "Vessel", value=vessel.name),
-        FieldSpec("engine_hp", "Engine, hp", "number", number_text(vessel.engine_hp), least=0),
+        FieldSpec(
+            "engine_hp",
+            f"Engine, {POWER.unit}",
+            "number",
+            POWER.typed(vessel.engine_hp),
+            quantity=POWER,
+            least=0,
+        ),
         FieldSpec(
             "shaft_rpm",
             "Shaft, rpm",

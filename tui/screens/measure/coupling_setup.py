@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import STRESS
 from core.base.units import format_dial, length_unit
 from core.fitting.coupling.bore_job import DEPTHS_IN, check_places, class_words
 from core.fitting.coupling.bore_setup import COUPLING_SETUP, KINDS, bore_setup
@@ -55,7 +56,6 @@ class CouplingSetupScreen(MeasuringSetupScreen):
         """The fields."""
         setup = bore_setup(figures, facts)
         classes = tuple((name, "") for name in fit_names())
-        yield_text = "" if setup.hub_yield_psi is None else f"{setup.hub_yield_psi:g}"
         return (
             FieldSpec("kind", "Bore", "choice", setup.kind, choices=tuple((k, k) for k in KINDS)),
             places_spec("depths", f"Depths from the face end, {length_unit()}",
@@ -69,9 +69,10 @@ class CouplingSetupScreen(MeasuringSetupScreen):
                       "'shop' for the shop's band, or a class: LC2, LT3, FN1, H7/k6 ...",
                       choices=((SHOP, "the shop's band"), *classes)),
             material_spec("hub_material", "Hub material", setup.hub_material),
-            FieldSpec("hub_yield", "Hub yield, psi (empty: table)", "number", yield_text,
-                      "Only when it is known better than by the table.", least=1000,
-                      most=400_000),
+            FieldSpec("hub_yield", f"Hub yield, {STRESS.unit} (empty: table)", "number",
+                      STRESS.typed(setup.hub_yield_psi),
+                      "Only when it is known better than by the table.", quantity=STRESS,
+                      least=1000, most=400_000),
             length_spec("wanted_in", "Interference wanted (taper)", setup.wanted_interference_in,
                         "For the draw-up of a tapered bore: 0.001, or 1 thou.", most=0.1),
             length_spec("bore_u95_in", "Uncertainty of a bore figure", setup.bore_u95_in,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from core.base.units import format_dial
+from core.base.units import each_inch, format_dial
 from core.fitting.coupling.face import ONE_DIAL_NOTE, TWO_DIALS_NOTE
 from core.fitting.coupling.face_job import MARK_COUNTS, PILOTS, SETUP, face_setup
 from core.fitting.measured.facts import FitFacts
@@ -49,7 +49,8 @@ class FaceSetupScreen(MeasuringSetupScreen):
                       "A spigot stands out, a recess is bored in.",
                       tuple((p, p) for p in PILOTS)),
             length_spec("gap_in", "Gap limit at the rim", setup.gap_limit_in,
-                        "3 thou in print; or one thou for each inch of flange.", most=0.1),
+                        f"{format_dial(0.003)} in print; or {format_dial(0.001)} for each "
+                        f"{each_inch()} of flange.", most=0.1),
         )  # fmt: skip
 
     def meaning(self, facts: FitFacts) -> str:

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import POWER
 from core.base.units import PER_INCH, Unit, format_typed, length_unit
 from core.book import choices, customers, history, jobs
 from core.fitting.measured.facts import FitFacts
@@ -62,8 +63,9 @@ def typed_places_in(value: object) -> tuple[float, ...]:
 def engine_specs(facts: FitFacts) -> tuple[FieldSpec, ...]:
     """Engine and shaft speed of the vessel: what the torque comes from."""
     return (
-        FieldSpec("engine_hp", "Engine, hp", "number", number_text(facts.engine_hp),
-                  "Full power of the engine; kept with the vessel.", least=0.1, most=100_000),
+        FieldSpec("engine_hp", f"Engine, {POWER.unit}", "number", POWER.typed(facts.engine_hp),
+                  "Full power of the engine; kept with the vessel.", quantity=POWER,
+                  least=0.1, most=100_000),
         FieldSpec("shaft_rpm", "Shaft, rpm at full power", "number", number_text(facts.shaft_rpm),
                   "Turns of the shaft, after the gearbox; kept with the vessel.", least=1,
                   most=20_000),

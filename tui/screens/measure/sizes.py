@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import STRESS
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report
@@ -85,9 +86,10 @@ class SizesScreen(MeasuringSetupScreen):
                       "Digits, or Left and Right: kind of service with its safety factor.", kinds),
             FieldSpec("factor", "Another safety factor", "number", number_text(factor),
                       "Takes the place of the factor of the service.", least=1, most=20),
-            FieldSpec("torsional", "Torsional yield, psi", "number",
-                      number_text(setup.torsional_psi),
-                      "Empty: from the table of materials.", least=1000, most=400_000),
+            FieldSpec("torsional", f"Torsional yield, {STRESS.unit}", "number",
+                      STRESS.typed(setup.torsional_psi),
+                      "Empty: from the table of materials.", quantity=STRESS, least=1000,
+                      most=400_000),
             length_spec("diameter_in", "Shaft diameter", setup.diameter_in,
                         "The shaft there is.", most=24.0),
             length_spec("span_in", "Span between bearings", setup.span_in,

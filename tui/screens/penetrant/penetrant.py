@@ -11,7 +11,8 @@ from textual.message import Message
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import length_unit
+from core.base.quantities import TEMPERATURE, in_shop_figures
+from core.base.units import in_shop_unit, length_unit
 from core.jobs.penetrant import (
     AreaCheck,
     bends_in_readings,
@@ -34,7 +35,7 @@ from core.jobs.penetrant_actions import (
     take_back,
     worker_of,
 )
-from core.penetrant.clock import standards
+from core.penetrant.clock import COLD_F, standards
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.penetrant import penetrant_text as words_of
@@ -328,9 +329,13 @@ class PenetrantScreen(JobScreen):
         now = self.stated
         short = now.standard.short_dwell
         least = f", {short.least_min:g} min" if short is not None else ""
-        about = f"only if: {short.applies_to}" if short is not None else "not in this standard"
+        about = "not in this standard"
+        if short is not None:
+            about = f"only if: {in_shop_figures(in_shop_unit(short.applies_to))}"
         items = (
-            MenuItem("cold", "Switch: shaft at 40 to 50 F", f"now {_yes(now.cold)}"),
+            MenuItem(
+                "cold", f"Switch: shaft at {TEMPERATURE.span(*COLD_F)}", f"now {_yes(now.cold)}"
+            ),
             MenuItem(
                 "short_dwell", f"Switch: shorter dwell{least}", f"now {_yes(now.short_dwell)}"
             ),

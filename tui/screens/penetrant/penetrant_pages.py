@@ -6,6 +6,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import in_shop_figures
 from core.base.units import in_shop_unit
 from core.book import drafts, penetrant_checks
 from core.penetrant.clock import Standard
@@ -18,7 +19,7 @@ def standard_lines(chosen: Standard) -> tuple[str, ...]:
     """All that the chosen standard asks, each line with its source."""
     return (
         chosen.title,
-        *(f"- {said}" for said in chosen.said),
+        *(f"- {in_shop_figures(in_shop_unit(said))}" for said in chosen.said),
         "This program keeps the time. The standard itself, the maker's sheet, class society, local "
         "codes and a qualified inspector come first.",
     )

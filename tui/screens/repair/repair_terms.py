@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import PRICE_BY_WEIGHT
 from core.base.units import format_length
 from core.jobs.repair_offer import change_terms, terms_of
 from tui.screens.base.screen import JobScreen
@@ -13,7 +14,7 @@ from tui.widgets.form import FieldSpec
 LABELS = (
     ("labour_rate", "Labour, an hour"),
     ("consumables", "Consumables"),
-    ("bar_per_lb", "Bar, a pound"),
+    ("bar_per_lb", "Bar"),
     ("machining", "Machining, new shaft"),
     ("freight", "Freight"),
 )
@@ -35,10 +36,7 @@ class TermsScreen(JobScreen):
 
     def _specs(self) -> tuple[FieldSpec, ...]:
         terms = terms_of(self.book, self.job_id)
-        money = [
-            FieldSpec(name, label, "number", f"{getattr(terms, name):g}", least=0.0, most=1e7)
-            for name, label in LABELS
-        ]
+        money = [_price(name, label, getattr(terms, name)) for name, label in LABELS]
         return (
             *money,
             FieldSpec("other_label", "Other work", "text", terms.other_label),
@@ -62,6 +60,15 @@ class TermsScreen(JobScreen):
     def on_form_finished(self) -> None:
         """After the last field, back to the decision."""
         self.action_back()
+
+
+def _price(name: str, label: str, value: float) -> FieldSpec:
+    if name != "bar_per_lb":
+        return FieldSpec(name, label, "number", f"{value:g}", least=0.0, most=1e7)
+    per = PRICE_BY_WEIGHT
+    return FieldSpec(
+        name, f"{label}, {per.unit}", "number", per.typed(value), quantity=per, least=0.0, most=1e7
+    )
 
 
 def _text(value: float | None) -> str:

@@ -30,8 +30,8 @@ WORDS: dict[str, SettingWords] = {
     "bell": SettingWords("Ring when a penetrant stage is over and when an entry is refused."),
     "unit": SettingWords(
         "Unit of readings typed without one, and of all dial figures, gaps and limits on screens "
-        "and papers. With mm sizes and stations are typed and shown in mm too; forces stay "
-        "in lbf, stresses in psi, published tables in inches. Any unit may be typed."
+        "and papers. With mm, sizes and stations are in mm too, forces in kN, stresses in "
+        "MPa, torque in N m, heat in C; published tables stay in inches. Any unit may be typed."
     ),
     "date_order": SettingWords(
         "How 12/10 is read where a day is typed: 10 December or 12 October."
@@ -91,7 +91,9 @@ WORDS: dict[str, SettingWords] = {
     "minutes_per_hit": SettingWords("Setting up, pressing and checking one hit.", OURS),
     "minutes_per_station": SettingWords("Rolling the shaft and reading one station.", OURS),
     "labour_rate": SettingWords("Price of an hour at the bench, in your own money.", OURS),
-    "bar_price_per_lb": SettingWords("Price of shaft bar by weight.", OURS),
+    "bar_price_per_lb": SettingWords(
+        "Price of shaft bar by weight, a pound; in a shop that reads mm, a kilogram.", OURS
+    ),
     "machining_price": SettingWords("Tapers, keyways and threads of a new shaft.", OURS),
     "freight_price": SettingWords("Freight of a new bar.", OURS),
     "consumables_price": SettingWords("Penetrant, developer, cleaner and gas for a repair.", OURS),

@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import TEMPERATURE
 from core.base.times import local_text, moment
 from core.base.units import format_clock, format_length
 from core.jobs.heat.cooling import SpotCooling
@@ -23,8 +24,10 @@ from tui.widgets.plain import plain
 
 SHOWN = 6
 """Newest readings in the list."""
+BLACK_HOT_F = 900.0
+"""Metal that is still black, F; common practice, no source."""
 COOLING_CAUTION = (
-    "Hot metal and steam burn; what looks black can be 900 F. Let it lie still: no hit, no flame, "
+    "Hot metal and steam burn; what looks black can be {hot}. Let it lie still: no hit, no flame, "
     "no penetrant on a warm bar."
 )
 
@@ -73,7 +76,7 @@ class CoolingScreen(JobScreen):
                       least=-5.0, most=5.0),
             save=self._save,
         )  # fmt: skip
-        yield Static(plain(COOLING_CAUTION), id="safety")
+        yield Static(plain(COOLING_CAUTION.format(hot=TEMPERATURE.text(BLACK_HOT_F))), id="safety")
 
     def on_mount(self) -> None:
         """The clock runs."""
@@ -87,7 +90,9 @@ class CoolingScreen(JobScreen):
             self.query_one("#what", Static).update(NO_SPOT)
             return
         made = self.spot.hit
-        hot = f"{made.temperature_f:,.0f} F" if made.temperature_f is not None else "not measured"
+        hot = "not measured"
+        if made.temperature_f is not None:
+            hot = TEMPERATURE.text(made.temperature_f)
         what = (
             f"Heat spot at {format_length(made.station_in, 2)}, clock "
             f"{format_clock(radians(made.clock_deg))}, {hot}, made "

@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from core.base.counting import many
 from core.base.errors import ShaftlogError
+from core.base.quantities import TEMPERATURE
 from core.base.units import format_angle, format_clock, format_length, format_station, length_unit
 from core.jobs.heat.choice import BendMethods, methods_of
 from core.jobs.heat.plan import heat_figures, spoilt_refusal
@@ -91,9 +92,9 @@ class HeatScreen(JobScreen):
                       "20 to 30 at first, at most 120.", least=5.0, most=120.0),
             FieldSpec("station_in", "Station", "length", _typed(v["station_in"]),
                       "Middle of the spot.", least=0.0, most=self.state.raw.shaft.length_in),
-            FieldSpec("temperature_f", "Temperature, F", "number", "",
+            FieldSpec("temperature_f", f"Temperature, {TEMPERATURE.unit}", "number", "",
                       "Highest measured, by crayon or pyrometer; empty when not measured.",
-                      least=-100.0, most=3000.0),
+                      quantity=TEMPERATURE, least=-100.0, most=3000.0),
             FieldSpec("by", "Made by", "text", str(v["by"])),
             FieldSpec("overrule_by", "Overruled by", "text", "",
                       "Only when the program refuses: full name of the person who answers."),
@@ -134,12 +135,13 @@ class HeatScreen(JobScreen):
         places = ", ".join(format_length(x, 2, unit=False) for x in spots.station_in)
         share = self.state.responses["heat"]
         known = many(share.n_hits, "spot") if share.n_hits else "no spot measured yet"
-        limit = heat_figures(raw.shaft).advice.keep_under_f
+        limit_f = heat_figures(raw.shaft).advice.keep_under_f
+        limit = "" if limit_f is None else f" at {TEMPERATURE.text(limit_f)}, the limit"
         return [
             f"Spot at {places} {length_unit()} on the high side: "
             f"{size_of(spots, raw.shaft.diameter_in)}.",
-            f"Ceiling {format_angle(spots.ceiling_rad, 2)} at {limit:,.0f} F, the limit. Share "
-            f"{share.mean:.0%} +-{share.scatter:.0%} a spot ({known}): about "
+            f"Ceiling {format_angle(spots.ceiling_rad, 2)}{limit}. "
+            f"Share {share.mean:.0%} +-{share.scatter:.0%} a spot ({known}): about "
             f"{format_angle(spots.each_rad, 2)}; {many(spots.total_spots, 'spot')} in all.",
             *spots.notes,
         ]

@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
+from core.base.quantities import FORCE, TEMPERATURE
 from core.base.records import Hit
 from core.base.units import format_clock, format_length
 from core.book import drafts, history, jobs, settings
@@ -116,7 +117,7 @@ class HitScreen(JobScreen):
             return "Empty when not read."
         value_in = {"travel_in": stroke.travel_in, "stays_in": stroke.stays_in}.get(name)
         expected = (
-            f"{stroke.load_lbf:,.0f} lbf" if value_in is None else texts.small(value_in, self.unit)
+            FORCE.text(stroke.load_lbf) if value_in is None else texts.small(value_in, self.unit)
         )
         return f"As read; empty when not read. The plan expects {expected}."
 
@@ -136,15 +137,16 @@ class HitScreen(JobScreen):
                       "Between the blocks, the ram half way.", least=0.5, most=self.length_in),
             FieldSpec("diameter_in", "Diameter there", "length", v["diameter_in"],
                       "Of the shaft at this place.", least=0.05, most=60.0),
-            FieldSpec("load_lbf", "Load, lbf", "number", v["load_lbf"],
-                      self._planned_hint("load_lbf"), least=0.0, most=1e6),
+            FieldSpec("load_lbf", f"Load, {FORCE.unit}", "number", v["load_lbf"],
+                      self._planned_hint("load_lbf"), quantity=FORCE, least=0.0, most=1e6),
             FieldSpec("travel_in", f"Travel, {u}", "length", v["travel_in"],
                       self._planned_hint("travel_in"), unit=u, least=0.0, most=20.0),
             FieldSpec("stays_in", f"Stays, {u}", "length", v["stays_in"],
                       self._planned_hint("stays_in"), unit=u, least=0.0, most=20.0),
-            FieldSpec("temperature_f", "Temperature, F", "number", v["temperature_f"],
+            FieldSpec("temperature_f", f"Temperature, {TEMPERATURE.unit}", "number",
+                      v["temperature_f"],
                       "Heat spot: the highest measured, by crayon or pyrometer.",
-                      least=-100.0, most=3000.0),
+                      quantity=TEMPERATURE, least=-100.0, most=3000.0),
             FieldSpec("by", "Made by", "text", v["by"], "Who made it, for the ticket."),
             FieldSpec("notes", "Note", "text", v["notes"]),
             FieldSpec("overrule_by", "Overruled by", "text", v["overrule_by"],
@@ -164,8 +166,8 @@ class HitScreen(JobScreen):
             return format_length(value, unit=False)
         if name in ("station_in", "blocks_in"):
             return format_length(value, 2, unit=False)
-        places = {"load_lbf": 0, "temperature_f": 0}.get(name, 2)
-        return f"{value:.{places}f}"
+        quantity = {"load_lbf": FORCE, "temperature_f": TEMPERATURE}.get(name)
+        return f"{value:.2f}" if quantity is None else quantity.typed(value)
 
     def _save(self, name: str, value: object) -> str | None:
         self.values[name] = value

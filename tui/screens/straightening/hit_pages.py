@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from core.base.counting import many
 from core.base.errors import ShaftlogError
+from core.base.quantities import TEMPERATURE
 from core.base.records import Hit
 from core.base.units import format_angle, format_clock, format_length, format_station
 from core.jobs.heat.choice import methods_of
@@ -51,7 +52,7 @@ def _made_lines(made: Hit, hit: PlannedHit, unit: str) -> Iterator[str]:
         f"stayed {small(made.stays_in, unit)}" if made.stays_in is not None else "stays not read"
     )
     blocks = f"blocks {format_station(made.blocks_in)}, " if made.blocks_in is not None else ""
-    hot = f"{made.temperature_f:.0f} F, " if made.temperature_f is not None else ""
+    hot = f"{TEMPERATURE.text(made.temperature_f)}, " if made.temperature_f is not None else ""
     yield f"     {blocks}{hot}{stays if made.method == 'press' else 'heat'}; {out}"
 
 
@@ -118,7 +119,8 @@ def heat_lines(state: StraighteningState) -> Iterator[str]:
     if advice.discouraged:
         yield f"WARNING: {shaft.material} is spoilt by heat; press it if it can be pressed."
     if advice.keep_under_f is not None:
-        yield f"Keep it under {advice.keep_under_f:,.0f} F (lowest of the figures below)."
+        limit = TEMPERATURE.text(advice.keep_under_f)
+        yield f"Keep it under {limit} (lowest of the figures below)."
     yield advice.said
     yield ""
     yield from (f"- {caution.said}" for caution in advice.cautions)

@@ -132,7 +132,7 @@ class HoldScreen(JobScreen):
         except ShaftlogError as error:
             return f"{error}\n{pair}", []
         unit = dial_unit(settings.load(book))
-        lines = [result.words_in(unit), pair, self._rest_words(book, before, after)]
+        lines = [result.words, pair, self._rest_words(book, before, after)]
         if any(at > after.started_at for at in made):
             lines.insert(0, "IT WAS HIT AGAIN AFTER THIS CHECK: let it rest and check again.")
         elif result.word == "moved":

@@ -8,7 +8,8 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
-from core.base.units import format_angle, format_length, format_station
+from core.base.quantities import FORCE, MODULUS, STRESS
+from core.base.units import format_angle, format_length, format_station, length_unit
 from core.jobs.press_setup import press_setup, save_press_setup
 from core.jobs.straightening import HitToMake
 from core.straightening.press import (
@@ -87,11 +88,12 @@ class PressScreen(JobScreen):
                       "On a taper or step: as measured at the hit.", least=0.05, most=60.0),
             FieldSpec("material", "Material", "pick", shaft.material,
                       "Fills modulus and yield from the table.", choices=picks),
-            FieldSpec("e_psi", "Modulus, psi", "number", _text(v["e_psi"], 0), least=1e5, most=1e8),
-            FieldSpec("yield_psi", "Yield, psi", "number", _text(v["yield_psi"], 0),
-                      "Typical yield, not the least one.", least=0.0, most=1e6),
-            FieldSpec("capacity_lbf", "Press gives, lbf", "number", _text(v["capacity_lbf"], 0),
-                      least=0.0, most=1e7),
+            FieldSpec("e_psi", f"Modulus, {MODULUS.unit}", "number", MODULUS.typed(v["e_psi"]),
+                      quantity=MODULUS, least=1e5, most=1e8),
+            FieldSpec("yield_psi", f"Yield, {STRESS.unit}", "number", STRESS.typed(v["yield_psi"]),
+                      "Typical yield, not the least one.", quantity=STRESS, least=0.0, most=1e6),
+            FieldSpec("capacity_lbf", f"Press gives, {FORCE.unit}", "number",
+                      FORCE.typed(v["capacity_lbf"]), quantity=FORCE, least=0.0, most=1e7),
             FieldSpec("station_in", "Station of the hit", "length", _length(v["station_in"], 2),
                       "Empty when it does not matter."),
             FieldSpec("mrad", "Angle to leave, mrad", "number", _text(v["mrad"], 2),
@@ -129,8 +131,8 @@ class PressScreen(JobScreen):
             found = _figures(str(value), "")
             self.values |= found
             form = self.query_one(Form)
-            for field in ("e_psi", "yield_psi"):
-                form.set_field(field, _text(found[field], 0))
+            for field, quantity in (("e_psi", MODULUS), ("yield_psi", STRESS)):
+                form.set_field(field, quantity.typed(found[field]))
         else:
             self.values[name] = float(value) if isinstance(value, float | int) else None
             said = "only for the stroke below"
@@ -210,19 +212,24 @@ def stroke_text(
 ) -> str:
     """The stroke as the bench reads it, with its ceiling, then what to mind."""
     lines = [
-        f"Blocks {format_station(stroke.span_in)}: load {stroke.load_lbf:,.0f} lbf "
-        f"({stroke.load_lbf / 2000:.1f} short tons), ram travel "
+        f"Blocks {format_station(stroke.span_in)}: load {FORCE.text(stroke.load_lbf)}"
+        f"{_short_tons(stroke.load_lbf)}, ram travel "
         f"{small(stroke.travel_in, unit)} under load.",
         f"After release {small(stroke.stays_in, unit)} stay ({format_angle(stroke.set_rad, 2)}), "
         f"{small(stroke.springs_back_in, unit)} spring back.",
-        f"It starts to yield at {stroke.yields_at_lbf:,.0f} lbf, "
+        f"It starts to yield at {FORCE.text(stroke.yields_at_lbf)}, "
         f"{small(stroke.yields_at_travel_in, unit)} of travel. Moment {stroke.moment_ratio:.2f} of "
-        f"first yield. CEILING {stroke.yields_at_lbf * PLASTIC_RATIO:,.0f} lbf: there it folds as "
-        "a hinge.",
+        f"first yield. CEILING {FORCE.text(stroke.yields_at_lbf * PLASTIC_RATIO)}: there it "
+        "folds as a hinge.",
     ]
     said = warnings(stroke, capacity_lbf=capacity_lbf, room_in=room_in)
     lines += [f"MIND: {text}" for text in said]
     return "\n".join(lines)
+
+
+def _short_tons(load_lbf: float) -> str:
+    """As the gauge of an inch shop's press shows it."""
+    return f" ({load_lbf / 2000:.1f} short tons)" if length_unit() == "in" else ""
 
 
 def _length(value_in: float | None, places: int) -> str:

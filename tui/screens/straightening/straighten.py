@@ -110,7 +110,7 @@ class StraightenScreen(JobScreen):
     def body(self) -> ComposeResult:
         """Headline, hits, one hit in words, the shaft."""
         yield Static(id="headline")
-        yield ListBox(texts.HIT_COLUMNS, empty="No hit is planned.")
+        yield ListBox(texts.hit_columns(), empty="No hit is planned.")
         yield HitPictures()
         yield Static(id="facts")
         yield Static(id="note")

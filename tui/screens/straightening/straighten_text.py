@@ -7,6 +7,7 @@ from math import radians
 from typing import cast
 
 from core.base.counting import many
+from core.base.quantities import FORCE
 from core.base.records import Hit
 from core.base.units import (
     Unit,
@@ -35,18 +36,6 @@ SAFETY = (
 )
 """Both cautions in two lines of 80 columns, on the screen of the round."""
 HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F7."
-HIT_COLUMNS = (
-    Column("No", 2, right=True),
-    Column("Station", 8, right=True),
-    Column("High side", 9, right=True),
-    Column("mrad", 6, right=True),
-    Column("Ask for", 7, right=True),
-    Column("Load lbf", 9, right=True),
-    Column("Travel", 7, right=True),
-    Column("Stays", 6, right=True),
-    Column("Worst after", 11, right=True),
-)
-"""Columns of the list of hits; `hit_cells` fills them."""
 PLACES = {"thou": 1, "mm": 2, "in": 4}
 """Decimals of a small length in each unit of the shop."""
 
@@ -132,6 +121,21 @@ def response_text(press: Response) -> str:
     )
 
 
+def hit_columns() -> tuple[Column, ...]:
+    """Columns of the list of hits; `hit_cells` fills them."""
+    return (
+        Column("No", 2, right=True),
+        Column("Station", 8, right=True),
+        Column("High side", 9, right=True),
+        Column("mrad", 6, right=True),
+        Column("Ask for", 7, right=True),
+        Column(f"Load {FORCE.unit}", 9, right=True),
+        Column("Travel", 7, right=True),
+        Column("Stays", 6, right=True),
+        Column("Worst after", 11, right=True),
+    )
+
+
 def hit_cells(number: int, planned: HitToMake, unit: str) -> tuple[str, ...]:
     """One line of the list."""
     hit, stroke = planned.hit, planned.stroke
@@ -141,7 +145,7 @@ def hit_cells(number: int, planned: HitToMake, unit: str) -> tuple[str, ...]:
         format_clock(hit.high_side_rad, unit=""),
         f"{1000 * hit.angle_rad:.2f}",
         f"{1000 * hit.ask_for_rad:.2f}",
-        f"{stroke.load_lbf:,.0f}" if stroke is not None else "?",
+        FORCE.number(stroke.load_lbf) if stroke is not None else "?",
         small(stroke.travel_in, unit, with_unit=False) if stroke is not None else "?",
         small(stroke.stays_in, unit, with_unit=False) if stroke is not None else "?",
         small(hit.worst_tir_after_in, unit, with_unit=False),
@@ -167,7 +171,7 @@ def hit_text(planned: HitToMake, state: StraighteningState) -> str:
     ]
     hinge = ""
     if planned.stroke is not None:
-        hinge = f" Hinge {planned.stroke.yields_at_lbf * PLASTIC_RATIO:,.0f} lbf."
+        hinge = f" Hinge {FORCE.text(planned.stroke.yields_at_lbf * PLASTIC_RATIO)}."
     if planned.dial:
         read = (
             f"at {format_station(x)} {small(before, unit, with_unit=False)} before, "

@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from core.base.counting import many
 from core.base.errors import ShaftlogError
+from core.base.quantities import FORCE
 from core.base.records import Hit
 from core.base.units import format_angle, format_clock, format_length, format_station
 from core.book import hits
@@ -139,8 +140,9 @@ class StrokeScreen(JobScreen):
         """The loads so far, newest last, with caution and ceiling above."""
         setup, stroke = press_setup(self.book, self.job_id), state.stroke
         lines = [
-            f"By theory {small(stroke.travel_in, self.unit)} and {stroke.load_lbf:,.0f} lbf; "
-            f"CEILING {stroke.yields_at_lbf * PLASTIC_RATIO:,.0f} lbf: there it folds as a hinge."
+            f"By theory {small(stroke.travel_in, self.unit)} and {FORCE.text(stroke.load_lbf)}; "
+            f"CEILING {FORCE.text(stroke.yields_at_lbf * PLASTIC_RATIO)}: there it folds as a "
+            "hinge."
         ]
         room_in = room_for_blocks_in(self.entry.station_in, setup.shaft.length_in)
         said = warnings(stroke, capacity_lbf=setup.shop.press_capacity_lbf, room_in=room_in)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import sys
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from core.base.text import plain_ascii
+from core.base.whole_file import whole_file
 from core.cli.frame import DONE, book_path
 
 if TYPE_CHECKING:
@@ -72,7 +72,6 @@ def _write_csv(shop: ShopFigures, name: str) -> None:
     if name == "-":
         write_csv(shop, sys.stdout)
         return
-    handle = os.open(Path(name).expanduser(), os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
+    with whole_file(Path(name).expanduser()) as part, part.open("w", encoding="utf-8") as file:
         write_csv(shop, file)
     print(f"written: {name}")

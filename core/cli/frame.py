@@ -16,6 +16,7 @@ from typing import NoReturn
 from core.base.errors import ShaftlogError
 from core.base.paths import default_book_path
 from core.base.text import one_line, plain_ascii
+from core.base.whole_file import whole_file
 from core.cli import COMMANDS, WITHOUT_BOOK, module_of
 
 DONE, NOTHING, REFUSED = 0, 1, 2
@@ -165,9 +166,12 @@ def write_new(name: str, content: bytes) -> None:
         return
     place = Path(name)
     device = place.exists() and not place.is_file() and not place.is_dir()
+    if device:
+        place.write_bytes(content)
+        return
     try:
-        with place.open("wb" if device else "xb") as file:
-            file.write(content)
+        with whole_file(place) as part:
+            part.write_bytes(content)
     except FileExistsError:
         raise ShaftlogError(f"{name} is there already; name a new file") from None
 

@@ -5,14 +5,15 @@ What is entered stays in the copy, the original as it is.
 
 from __future__ import annotations
 
-import os
 import shutil
 import tempfile
+from contextlib import suppress
 from datetime import timedelta
 from pathlib import Path
 
 from core.base.paths import DEMO_NAME, demo_copy_path, shipped_demo_path
 from core.base.times import utc_now
+from core.base.whole_file import whole_file
 from core.book.errors import FolderMissing
 
 JUST_NOW = timedelta(minutes=2)
@@ -42,20 +43,15 @@ def _fill(place: Path) -> Path:
         raise FolderMissing(
             f"The folder {place.parent} does not exist. Make it, or choose another place."
         )
-    part = place.with_name(f"{place.name}.{os.getpid()}.part")
-    try:
+    with suppress(FileExistsError), whole_file(place) as part:  # another program was first
         shipped = shipped_demo_path()
         if shipped.exists():
-            os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
             shutil.copyfile(shipped, part)
         else:
-            from core.demo.make import make_demo
+            from core.demo.make import fill_demo
 
-            make_demo(part)
+            fill_demo(part)
         _move_to_now(part)
-        os.replace(part, place)
-    finally:
-        part.unlink(missing_ok=True)
     return place
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from core.base.errors import ShaftlogError
+from core.base.whole_file import whole_file
 from core.book import settings
 from core.book.ids import IdMaker
 from core.book.opening import open_book
@@ -23,18 +24,16 @@ SEED = 1789
 
 
 def make_demo(path: Path) -> None:
-    """Write the invented shop's job book to a new (or empty) file."""
-    if path.exists() and path.stat().st_size > 0:
-        raise ShaftlogError(f"{path}: there is such a file already; name a new one")
+    """Write the invented shop's job book to a new file."""
     try:
-        _write(path)
-    except BaseException:
-        for tail in ("", "-wal", "-shm"):  # nothing half made stays behind
-            Path(f"{path}{tail}").unlink(missing_ok=True)
-        raise
+        with whole_file(path) as part:
+            fill_demo(part)
+    except FileExistsError:
+        raise ShaftlogError(f"{path}: there is such a file already; name a new one") from None
 
 
-def _write(path: Path) -> None:
+def fill_demo(path: Path) -> None:
+    """Play the invented shop into an empty file."""
     calendar = Calendar()
     new_id = IdMaker(calendar, _seeded_bytes())
     with open_book(path, by=BENCH_HANDS[0], now=calendar, new_id=new_id) as book:

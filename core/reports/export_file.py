@@ -1,13 +1,14 @@
-"""Writes a file beside the job book, readable by its owner only; never over another file."""
+"""Writes a whole file beside the job book, readable by its owner only; never over another file."""
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from io import TextIOWrapper
 from pathlib import Path
+
+from core.base.whole_file import PART, discard_left_overs, whole_file
 
 FOLDER = "exports"
 MOST_SAME_NAMES = 10_000
@@ -26,13 +27,10 @@ def new_export(beside: Path, name: str, ending: str) -> Iterator[tuple[TextIOWra
     folder = beside / FOLDER
     with plain_words(str(folder)):
         folder.mkdir(mode=0o700, exist_ok=True)
-        place, handle = _new_file(folder, name, ending)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                yield file, place
-        except BaseException:
-            place.unlink(missing_ok=True)
-            raise
+        discard_left_overs(folder)
+        place = _free_name(folder, name, ending)
+        with whole_file(place) as part, part.open("w", encoding="utf-8") as file:
+            yield file, place
 
 
 def write_export(beside: Path, name: str, ending: str, content: str | bytes) -> Path:
@@ -45,12 +43,10 @@ def write_export(beside: Path, name: str, ending: str, content: str | bytes) -> 
     return place
 
 
-def _new_file(folder: Path, name: str, ending: str) -> tuple[Path, int]:
+def _free_name(folder: Path, name: str, ending: str) -> Path:
     safe = re.sub(r"[^A-Za-z0-9-]+", "-", name).strip("-") or "file"
     for number in range(1, MOST_SAME_NAMES):
         place = folder / (f"{safe}.{ending}" if number == 1 else f"{safe}-{number}.{ending}")
-        try:
-            return place, os.open(place, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
-        except FileExistsError:
-            continue
+        if not place.exists() and not place.with_name(place.name + PART).exists():
+            return place
     raise FileExistsError(str(folder))

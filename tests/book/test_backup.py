@@ -144,7 +144,7 @@ def test_restore_that_fails_puts_the_book_back(
     def fails(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(backup, "_give_name", fails)
+    monkeypatch.setattr(backup, "give_name", fails)
     with pytest.raises(BookError, match="space"):
         backup.restore(path, made.path)
     assert readings(path, filled) == before

@@ -15,8 +15,15 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
-from core.base.paths import OWNER_ONLY
 from core.base.times import utc_now
+from core.base.whole_file import (
+    discard_left_overs,
+    give_name,
+    new_file,
+    sync,
+    sync_folder,
+    whole_file,
+)
 from core.book.errors import (
     READ_ERRORS,
     DamagedBook,
@@ -53,30 +60,9 @@ def make_backup(
             raise Refused(f"{place} exists already. Choose another name: no file is overwritten.")
     with plain_words(str(source)):
         header.check(source)
-    with plain_words(str(place)):
-        part = _new_file(place.with_name(f"{place.name}.part"))
-    try:
+    with plain_words(str(place)), whole_file(place) as part:
         _copy_pages(source, part, progress)
-        _sync(part)
-        with plain_words(str(place)):
-            _give_name(part, place)
-    finally:
-        part.unlink(missing_ok=True)
-    _sync_folder(place.parent)
     return place
-
-
-def _new_file(wanted: Path) -> Path:
-    """A new, empty file of this name, or with a number behind it: never one that is there."""
-    place, number = wanted, 1
-    while True:
-        try:
-            os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
-        except FileExistsError:
-            number += 1
-            place = wanted.with_name(f"{wanted.name}-{number}")
-        else:
-            return place
 
 
 def _copy_pages(source: Path, part: Path, progress: Progress | None) -> None:
@@ -116,48 +102,15 @@ def _tidy(new: sqlite3.Connection) -> str:
 
 def save_open_book(con: sqlite3.Connection, place: Path) -> None:
     """Write what an open book holds to a new file, also when its own file is gone."""
-    with plain_words(str(place)):
-        os.close(os.open(place, os.O_CREAT | os.O_EXCL | os.O_RDWR, OWNER_ONLY))
+    with plain_words(str(place)), whole_file(place) as part:
+        new = sqlite3.connect(part, isolation_level=None)
         try:
-            new = sqlite3.connect(place, isolation_level=None)
-            try:
-                con.backup(new)
-                found = _tidy(new)
-            finally:
-                new.close()
-            if found != "ok":
-                raise DamagedBook(f"What was open of {place} is damaged ({found}).")
-            _sync(place)
-        except BaseException:
-            place.unlink(missing_ok=True)
-            raise
-    _sync_folder(place.parent)
-
-
-def _give_name(part: Path, place: Path) -> None:
-    """Let a finished file have its name; never over another file."""
-    try:
-        os.link(part, place)
-    except FileExistsError:
-        raise
-    except OSError:
-        # Sticks and network drives often know no second name for a file.
-        if place.exists():
-            raise
-        os.rename(part, place)
-
-
-def _sync(path: Path) -> None:
-    number = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(number)
-    finally:
-        os.close(number)
-
-
-def _sync_folder(folder: Path) -> None:
-    if os.name == "posix":
-        _sync(folder)
+            con.backup(new)
+            found = _tidy(new)
+        finally:
+            new.close()
+        if found != "ok":
+            raise DamagedBook(f"What was open of {place} is damaged ({found}).")
 
 
 def daily(
@@ -202,6 +155,7 @@ def _make_named(
     folder = copies.backup_folder(book_path)
     with plain_words(str(folder)):
         folder.mkdir(mode=0o700, exist_ok=True)
+        discard_left_overs(folder)
     stem = f"{Path(book_path).stem}-{kind}-{moment:%Y%m%d-%H%M%S}"
     place = folder / f"{stem}.db"
     number = 1
@@ -223,22 +177,22 @@ def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
     copies.check_copy(backup)
     with plain_words(str(place)):
         _refuse_if_open(place)
-        part = _new_file(place.with_name(f"{place.name}.restoring"))
+        part = new_file(place.with_name(f"{place.name}.restoring"))
         try:
             if Path(f"{backup}-wal").exists():
                 _copy_pages(backup, part, None)  # a book set aside may have its log beside it
             else:
                 _copy_bytes(backup, part)
-            _sync(part)
+            sync(part)
             kept = _move_aside(place)
             try:
-                _give_name(part, place)
+                give_name(part, place)
             except OSError:
                 _move_back(kept, place)
                 raise
         finally:
             part.unlink(missing_ok=True)
-        _sync_folder(place.parent)
+        sync_folder(place.parent)
     return kept
 
 

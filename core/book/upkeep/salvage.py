@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from core.base.whole_file import whole_file
 from core.book.cards.card_search import rebuild_cards
 from core.book.connection import Book
 from core.book.errors import READ_ERRORS, DamagedBook, Refused, plain_words
@@ -54,32 +55,26 @@ def salvage(
     left_out: dict[str, int] = {}
     broken: list[str] = []
     try:
-        every = rows_in(old)
-        with open_book(place) as book, book.write():
-            reports = _RowReports(share(progress, 0.0, _ROWS_SHARE), 2 * every)
-            for table in ENTERED:
-                rows, whole = _readable(old, book, table, reports)
-                saved[table] = sum(_add(book, table, row) for row in reports.rows(rows))
-                left_out[table] = len(rows) - saved[table]
-                broken += [] if whole else [table]
-            index = share(progress, _ROWS_SHARE, 1.0)
-            with stoppable(book.con, index, every * INDEX_STEPS_A_ROW):
-                search_index.rebuild(book)
-                rebuild_cards(book)
-    except BaseException:
-        _throw_away(place)
-        raise
+        with plain_words(str(place)), whole_file(place) as part:
+            every = rows_in(old)
+            with open_book(part) as book, book.write():
+                reports = _RowReports(share(progress, 0.0, _ROWS_SHARE), 2 * every)
+                for table in ENTERED:
+                    rows, whole = _readable(old, book, table, reports)
+                    saved[table] = sum(_add(book, table, row) for row in reports.rows(rows))
+                    left_out[table] = len(rows) - saved[table]
+                    broken += [] if whole else [table]
+                index = share(progress, _ROWS_SHARE, 1.0)
+                with stoppable(book.con, index, every * INDEX_STEPS_A_ROW):
+                    search_index.rebuild(book)
+                    rebuild_cards(book)
+            if not any(saved.values()):
+                raise DamagedBook(
+                    f"Nothing can be read from {source} any more. Restore a backup instead."
+                )
     finally:
         old.close()
-    if not any(saved.values()):
-        _throw_away(place)
-        raise DamagedBook(f"Nothing can be read from {source} any more. Restore a backup instead.")
     return SalvageReport(place, tuple(saved.items()), tuple(left_out.items()), tuple(broken))
-
-
-def _throw_away(place: Path) -> None:
-    for tail in ("", "-wal", "-shm"):
-        Path(f"{place}{tail}").unlink(missing_ok=True)
 
 
 def _columns(book: Book, table: str) -> list[str]:

@@ -16,6 +16,7 @@ from typing import Any
 from core.base import penetrant_records, records, shop_records
 from core.base.errors import ShaftlogError
 from core.base.text import sheet_cell
+from core.base.whole_file import whole_folder
 from core.book.connection import Book
 from core.book.rows import TABLES
 from core.book.upkeep.all_rows import columns_of, one_moment, references_of, rows_of
@@ -39,18 +40,11 @@ def write_tables(
     Returns how many files were written. Raises `ShaftlogError` when the folder holds something.
     What `progress` raises ends it, and no file is left.
     """
-    new = not folder.exists()
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    if any(folder.iterdir()):
-        raise ShaftlogError(f"{folder} is not empty; name a new folder")
     try:
-        return _write_all(book, folder, form, contact, progress or (lambda _done, _of: None))
-    except BaseException:
-        for place in folder.iterdir():
-            place.unlink()
-        if new:
-            folder.rmdir()
-        raise
+        with whole_folder(folder, last=DESCRIPTION) as part:
+            return _write_all(book, part, form, contact, progress or (lambda _done, _of: None))
+    except FileExistsError:
+        raise ShaftlogError(f"{folder} is not empty; name a new folder") from None
 
 
 def _write_all(book: Book, folder: Path, form: str, contact: bool, progress: Progress) -> int:

@@ -24,7 +24,8 @@ if POSIX:
 
 PART = ".shaftlog-part"
 """No other program names its files so: what carries it may be thrown away."""
-_DATABASE_TAILS = ("-wal", "-shm", "-journal")
+_TAILS = ("-wal", "-shm", "-journal", "")
+"""Of a part that is a database."""
 
 
 @contextmanager
@@ -44,8 +45,7 @@ def whole_file(place: Path) -> Iterator[Path]:
         sync(part)
         give_name(part, place)
     finally:
-        for tail in ("", *_DATABASE_TAILS):
-            Path(f"{part}{tail}").unlink(missing_ok=True)
+        _unlink(part)
         _let_go(lock)
     sync_folder(place.parent)
 
@@ -112,9 +112,14 @@ def discard_left_over(part: Path) -> None:
             if part.is_dir():
                 shutil.rmtree(part)
             else:
-                part.unlink()
+                _unlink(part)
         finally:
             os.close(lock)
+
+
+def _unlink(part: Path) -> None:
+    for tail in _TAILS:
+        Path(f"{part}{tail}").unlink(missing_ok=True)
 
 
 def new_file(wanted: Path) -> Path:

@@ -139,7 +139,15 @@ def test_a_part_that_is_being_written_is_no_left_over(tmp_path: Path) -> None:
 
 
 def test_only_parts_are_thrown_away(tmp_path: Path) -> None:
-    for name in ("a.csv", "part", "a.partial.csv", f"b.csv{PART}", f"b.csv{PART}-2", "c.part"):
+    for name in (
+        "a.csv",
+        "part",
+        "a.partial.csv",
+        f"b.csv{PART}",
+        f"b.csv{PART}-2",
+        f"b.csv{PART}-wal",
+        "c.part",
+    ):
         (tmp_path / name).write_text("")
     os.symlink(tmp_path / "a.csv", tmp_path / f"link{PART}")
     discard_left_overs(tmp_path)

@@ -21,6 +21,7 @@ from core.book.settings import ShopSettings
 from core.demo.bench import bend, lost_turn
 from core.demo.simulate import Ovality, TrueBend, TrueShaft, read_sweep
 from core.jobs.hit_actions import HitEntry, entry_of
+from core.jobs.shop.first_values import in_other_unit
 from core.jobs.strokes import loads_of, stroke_of_entry
 from core.straightening.led_stroke import set_of_stays
 from core.straightening.press import stroke_for_set
@@ -46,14 +47,14 @@ WRONG_AT = (20.0, 180.0)
 def make_practice(place: Path, shop: ShopSettings) -> None:
     """Write the practice book: one job, its rollers known, nothing read; dial as in the shop."""
     with open_book(place, by="practice") as book, book.write():
-        settings.save(
-            book,
-            shop_name="Practice: nothing of this is kept",
-            unit=shop.unit,
-            resolution_in=shop.resolution_in,
-            dial_turn_in=shop.dial_turn_in,
-            spacing_in=SPACING_IN,
-        )
+        begins = in_other_unit(ShopSettings(), shop.unit) | {
+            "shop_name": "Practice: nothing of this is kept",
+            "unit": shop.unit,
+            "resolution_in": shop.resolution_in,
+            "dial_turn_in": shop.dial_turn_in,
+            "spacing_in": SPACING_IN,
+        }
+        settings.save(book, **begins)
         owner = customers.add_customer(book, name="nobody")
         vessel = customers.add_vessel(book, customer_id=owner.id, name="Practice shaft")
         shaft = shafts.add_shaft(

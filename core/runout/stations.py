@@ -29,6 +29,7 @@ def station_list(
     spacing_in: float,
     rollers_in: Iterable[float] = (),
     areas_in: Iterable[tuple[float, float]] = (),
+    inset_in: float = END_IN,
 ) -> tuple[float, ...]:
     """Stations in inches, rising, for a shaft of `length_in`.
 
@@ -36,6 +37,7 @@ def station_list(
     ----------
     spacing_in : distance of the even stations.
     rollers_in : stations of the rollers. areas_in : (from, to) of the riding areas.
+    inset_in : how far from the ends the first and the last station are.
 
     Raises
     ------
@@ -56,7 +58,7 @@ def station_list(
             f"Rollers {format_station(max(rollers_in) - min(rollers_in))} apart do not carry a "
             f"shaft of {format_station(length_in)}. Measure where both stand."
         )
-    first, last = END_IN, length_in - END_IN
+    first, last = inset_in, length_in - inset_in
     wanted = [x for x in rollers_in if 0 <= x <= length_in]
     for start, end in areas_in:
         wanted += _stations_of_area(start, end, spacing_in)

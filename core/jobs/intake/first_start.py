@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from core.base.units import MM_PER_IN
 from core.book import jobs, settings
 from core.book.connection import Book
+from core.jobs.shop.first_values import in_other_unit
 
 
 @dataclass(frozen=True)
@@ -20,9 +21,6 @@ class UsualDial:
     """Unit in which its readings are typed and shown."""
 
 
-INCH_SPACING_IN = settings.ShopSettings().spacing_in
-METRIC_SPACING_IN = 150 / MM_PER_IN
-"""The usual distance of the stations in inches, and as a metric shop chalks it."""
 DIALS = (
     UsualDial("0.0005 in", 0.0005, 0.100, "thou"),
     UsualDial("0.001 in", 0.001, 0.100, "thou"),
@@ -45,14 +43,13 @@ def dial_of(book: Book) -> UsualDial:
 
 
 def choose_dial(book: Book, words: str) -> UsualDial:
-    """Store graduation, turn and unit of a dial of the list; the usual spacing goes with it."""
+    """Store graduation, turn and unit of a dial of the list; the first values go with its unit."""
     dial = next(one for one in DIALS if one.words == words)
-    changes: dict[str, object] = {
-        "resolution_in": dial.resolution_in,
-        "dial_turn_in": dial.dial_turn_in,
-        "unit": dial.unit,
-    }
-    if settings.load(book).spacing_in in (INCH_SPACING_IN, METRIC_SPACING_IN):
-        changes["spacing_in"] = METRIC_SPACING_IN if dial.unit == "mm" else INCH_SPACING_IN
-    settings.save(book, **changes)
+    settings.save(
+        book,
+        resolution_in=dial.resolution_in,
+        dial_turn_in=dial.dial_turn_in,
+        unit=dial.unit,
+        **in_other_unit(settings.load(book), dial.unit),
+    )
     return dial

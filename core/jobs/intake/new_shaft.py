@@ -15,7 +15,7 @@ from core.book import customers, drafts, jobs, shafts
 from core.book.cards import old_cards
 from core.book.connection import Book
 from core.jobs.sweep.sweep_entry import begin_sweep, sweep_job
-from core.runout.stations import mark_list, station_list
+from core.runout.stations import mark_list
 
 SWEEP_SIZES = ("diameter", "length", "roller_a", "roller_b")
 """Lengths a sweep needs, in the order they are typed."""
@@ -158,12 +158,7 @@ def begin_first_sweep(book: Book, job_id: str) -> Sweep:
         purpose="as received",
         roller_a_in=rollers_in[0],
         roller_b_in=rollers_in[1],
-        stations_in=station_list(
-            length_in=bench.shaft.length_in,
-            spacing_in=shop.spacing_in,
-            rollers_in=rollers_in,
-            areas_in=[(area.from_in, area.to_in) for area in bench.areas],
-        ),
+        stations_in=bench.stations_in(shop.spacing_in, rollers_in),
         marks_deg=mark_list(shop.marks),
         closing=shop.closing_mark,
         resolution_in=shop.resolution_in,

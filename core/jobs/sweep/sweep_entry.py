@@ -10,13 +10,13 @@ from core.base.errors import BadReadings
 from core.base.reading_log import ReadingEntry
 from core.base.records import OPEN_STATES, Job, Reading, RidingArea, Shaft, Sweep
 from core.base.times import moment
-from core.base.units import Unit, format_typed
+from core.base.units import MM_PER_IN, Unit, format_typed
 from core.book import choices, history, jobs, readings, settings, sweeps
 from core.book.connection import Book
 from core.book.gate import check_sweep
 from core.book.settings import ShopSettings
 from core.jobs.sweep.sweep_session import REOPEN, SweepSession, resume
-from core.runout.stations import END_IN, with_station
+from core.runout.stations import END_IN, station_list, with_station
 
 if TYPE_CHECKING:
     from core.analysis.next_station import NextStation
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
 ORDER = "order of reading"
 """Subject of the choice; without one a sweep is read along its list."""
 TELLS = "where it tells most"
+
+METRIC_END_IN = 25 / MM_PER_IN
+"""`END_IN` as a metric shop chalks it."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,16 @@ class SweepJob:
     def unit(self) -> Unit:
         """Unit for typing and reading the dial."""
         return dial_unit(self.shop)
+
+    def stations_in(self, spacing_in: float, rollers_in: Sequence[float]) -> tuple[float, ...]:
+        """Stations along the shaft at this spacing, on the rollers and in the riding areas."""
+        return station_list(
+            length_in=self.shaft.length_in,
+            spacing_in=spacing_in,
+            rollers_in=rollers_in,
+            areas_in=[(area.from_in, area.to_in) for area in self.areas],
+            inset_in=METRIC_END_IN if self.unit == "mm" else END_IN,
+        )
 
     @property
     def closed(self) -> bool:

@@ -11,6 +11,7 @@ from core.base.errors import ShaftlogError
 from core.book import settings
 from core.jobs.due import day_of
 from core.jobs.shop.examples import example
+from core.jobs.shop.first_values import first_value
 from core.jobs.shop.unusual import UnusualValue, unusual
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import ShopScreen
@@ -135,7 +136,7 @@ class SettingsGroupScreen(ShopScreen):
         form = self.query_one(Form)
         name = form.current
         with self.in_words():
-            first = getattr(settings.ShopSettings(), name)
+            first = first_value(name, settings.load(self.book).unit)
             settings.save(self.book, **{name: first})
             form.set_fields([s for s in self._specs() if s.name == name], force=True)
             self.say("The first value is back.", "done")

@@ -14,7 +14,7 @@ from core.base.units import format_station, format_typed, length_unit
 from core.book import drafts, sweeps
 from core.jobs.sweep import sweep_entry
 from core.jobs.sweep.sweep_entry import SweepJob, sweep_job
-from core.runout.stations import mark_list, station_list
+from core.runout.stations import mark_list
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import size_text, understood
@@ -240,12 +240,7 @@ class SweepSetupScreen(JobScreen):
         numbers = [v for v in needed if isinstance(v, float)]
         if len(numbers) < 3:
             raise BadShaft("Type where both rollers stand: the shape is seen from them.")
-        return station_list(
-            length_in=job.shaft.length_in,
-            spacing_in=numbers[2],
-            rollers_in=numbers[:2],
-            areas_in=[(a.from_in, a.to_in) for a in job.areas],
-        )
+        return job.stations_in(numbers[2], numbers[:2])
 
     def _start(self) -> Sweep:
         v = self.values

@@ -13,7 +13,7 @@ from core.base.units import format_station, length_unit, parse_place_in
 from core.book import sweeps
 from core.book.readings import readings_of
 from core.jobs.sweep.sweep_entry import move_station, sweep_job
-from core.runout.stations import station_list, with_station
+from core.runout.stations import with_station
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.widgets.canvas import LineView
@@ -137,12 +137,7 @@ class StationsScreen(JobScreen):
     def _new_list(self, typed_in: float) -> tuple[float, ...]:
         job = sweep_job(self.book, self.job_id)
         sweep = sweeps.sweep(self.book, self.sweep_id)
-        stations = station_list(
-            length_in=job.shaft.length_in,
-            spacing_in=typed_in,
-            rollers_in=(sweep.roller_a_in, sweep.roller_b_in),
-            areas_in=[(a.from_in, a.to_in) for a in job.areas],
-        )
+        stations = job.stations_in(typed_in, (sweep.roller_a_in, sweep.roller_b_in))
         read = {r.station_in for r in readings_of(self.book, self.sweep_id)}
         for station_in in sorted(read - set(stations)):
             stations = with_station(stations, station_in, job.shaft.length_in)

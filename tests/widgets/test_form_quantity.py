@@ -32,4 +32,6 @@ def test_the_settings_of_a_metric_shop_show_kilonewton_and_kilogram() -> None:
     assert (press.value, press.echo) == ("177.929", "kN")
     price = {spec.name: spec for spec in specs_of("Money", shop)}["bar_price_per_lb"]
     assert (price.value, price.echo) == ("26.4555", "per kg")
+    sweep = {spec.name: spec for spec in specs_of("Sweep", shop)}
+    assert sweep["repeatability_in"].echo == "mm"  # found: in
     assert price.parse("26.4555") == pytest.approx(12.0, rel=1e-5)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.base.quantities import FORCE
+from core.base.quantities import FORCE, PRICE_BY_WEIGHT
 from core.base.units import MM_PER_IN
 from core.book.settings import SHEETS, ShopSettings
 
@@ -24,6 +24,7 @@ _MM = {
 """The first values in inches, as a metric shop rounds them; mm."""
 _METRIC: dict[str, object] = {name: mm / MM_PER_IN for name, mm in _MM.items()} | {
     "press_capacity_lbf": FORCE.metric.kept(180.0),
+    "bar_price_per_lb": PRICE_BY_WEIGHT.metric.kept(26.0),
     "sheet": SHEETS[1],
 }
 

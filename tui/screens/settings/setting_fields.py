@@ -92,8 +92,10 @@ def echo(field: SettingField, value: object) -> str:
     """How a value is understood, behind its field."""
     if field.unit in QUANTITIES:
         return QUANTITIES[field.unit].unit
-    if field.unit != "in" or not isinstance(value, float):
+    if field.unit != "in":
         return field.unit
+    if not isinstance(value, float):
+        return length_unit()
     metric = length_unit() == "mm"
     if not is_small(field.name):
         return f"mm = {format_size(value)}" if metric else format_size(value)

@@ -59,6 +59,7 @@ class LineInput(Input):
             classes=classes,
             compact=True,
             select_on_focus=False,
+            validate_on=(),  # screens check; else each first letter and each leaving styles it
         )
         self.cursor_blink = False
 

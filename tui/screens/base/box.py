@@ -8,11 +8,12 @@ from textual.screen import ModalScreen
 
 from tui.base.commands import Command, bindings, commands_of, verb
 from tui.base.context import Context
+from tui.terminal.opened_once import OpenedOnce
 
 Answer = TypeVar("Answer")
 
 
-class Box(ModalScreen[Answer]):
+class Box(ModalScreen[Answer], OpenedOnce[Answer]):
     """Esc closes it without an answer; F1 says what it is for."""
 
     HEADING: ClassVar[str] = ""

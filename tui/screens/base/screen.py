@@ -54,7 +54,6 @@ from textual.app import ComposeResult
 from textual.containers import Container
 from textual.css.query import NoMatches
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
@@ -62,7 +61,7 @@ from tui.base.commands import Command, bindings, commands_of, verb
 from tui.base.context import Context, Tone
 from tui.screens.base.job_text import is_closed, subject_of
 from tui.terminal.diff_compositor import DiffCompositor
-from tui.terminal.first_size import take_size_classes
+from tui.terminal.opened_once import OpenedOnce
 from tui.widgets.footer import KeyLine
 from tui.widgets.header import TopLine
 from tui.widgets.message import MessageLine
@@ -78,7 +77,7 @@ if TYPE_CHECKING:
 Found = TypeVar("Found")
 
 
-class ShopScreen(Screen[None]):
+class ShopScreen(OpenedOnce[None]):
     """Top line, body, message line, footer, and the keys that work everywhere."""
 
     HEADING: ClassVar[str] = ""
@@ -215,7 +214,7 @@ class ShopScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """The frame round `body`."""
-        take_size_classes(self)
+        self.take_size_classes()
         yield TopLine()
         yield from self.context.banner()
         with Container(classes="body"):

@@ -9,21 +9,17 @@ import sys
 from collections.abc import Iterator
 
 import pytest
+from _pytest.unraisableexception import gc_collect_iterations_key
 from hypothesis import settings
-from textual import _wait
-from textual.css.model import RuleSet
-from textual.css.stylesheet import Stylesheet
-from textual.css.types import CSSLocation
 
 from core.base.dial_unit import show_dial_in
+from tests.support import light_library
 
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("explore", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
-_wait.SLEEP_GRANULARITY = 0.005
-_wait.SLEEP_IDLE = 0.0005
-# the library looks every 20 ms whether the app is idle, three times for each key
+light_library.lighten()
 
 
 @pytest.fixture(autouse=True)
@@ -56,6 +52,11 @@ def _no_network() -> Iterator[None]:
     assert not SEEN
 
 
+def pytest_configure(config: pytest.Config) -> None:
+    """At the end of a worker garbage is looked through once, not five times."""
+    config.stash[gc_collect_iterations_key] = 1
+
+
 def pytest_xdist_auto_num_workers() -> int:
     """Workers for `-n auto`: tests of screens wait for the app half of the time."""
     cores = os.cpu_count() or 1
@@ -67,26 +68,3 @@ def pytest_collection_finish(session: pytest.Session) -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(200_000, 20, 50)
-
-
-_parse_rules = Stylesheet._parse_rules
-_parsed: dict[tuple[object, ...], list[RuleSet]] = {}
-
-
-def _parsed_once(
-    self: Stylesheet,
-    css: str,
-    read_from: CSSLocation,
-    is_default_rules: bool = False,
-    tie_breaker: int = 0,
-    scope: str = "",
-) -> list[RuleSet]:
-    """The library keeps parsed styles for one app; here hundreds of apps have the same."""
-    asked = (css, read_from, is_default_rules, tie_breaker, scope)
-    key = (*asked, tuple(self._variables.items()))
-    if key not in _parsed:
-        _parsed[key] = _parse_rules(self, *asked)
-    return _parsed[key]
-
-
-Stylesheet._parse_rules = _parsed_once  # type: ignore[method-assign]

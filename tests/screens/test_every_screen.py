@@ -81,10 +81,9 @@ async def test_picture_and_keys(tmp_path: Path, place: str) -> None:
         common = {c.name for c in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS)}
         own = [c for c in commands_of(ROUTES[place].load()) if c.name not in common]
         for key in [key for c in own for key in c.keys if c.name not in ENDS]:
-            if isinstance(app.screen, Box):
-                await pilot.press("escape")
+            while app.screen is not screen and screen in app.screen_stack:
+                app.pop_screen()
             if app.screen is not screen:
-                app.back_to_board()
                 await go(app, pilot, place)
                 screen = app.screen
             await pilot.press(key)

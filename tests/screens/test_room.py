@@ -19,6 +19,7 @@ from core.book.opening import open_book
 from tests.support.app_helpers import SMALL, lines, text, worked_out
 from tests.support.golden import ROOT
 from tui.app import ShaftlogApp
+from tui.screens.board.visits import look_back
 from tui.screens.straightening.straighten_rows import deal_rows
 from tui.widgets.list_box import Column, ListBox
 from tui.widgets.shaft_picture import ShaftPicture
@@ -124,3 +125,13 @@ async def test_no_rows_are_dealt_out_on_a_screen_that_is_being_closed(tmp_path: 
             part.display = False  # as the framework has it while they close
         deal_rows(straighten)
         assert not straighten.query_one(ShaftPicture).display
+
+
+def test_the_only_visit_of_a_shaft_is_drawn_alone(tmp_path: Path) -> None:
+    """Found: half of the screen stayed empty."""
+    shutil.copyfile(ROOT / "demo.db", tmp_path / "demo.db")
+    with open_book(tmp_path / "demo.db") as book:
+        alone = jobs.job_by_tag(book, "26-006").id
+        _, drawn = look_back(book, visits=(alone,), chosen="", draw=True)
+        assert drawn is not None
+        assert drawn.asked.choice.other_id == ""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual.binding import Binding, BindingType
@@ -23,6 +24,8 @@ from tui.widgets.plain import cut
 
 WIDE_LIST = 110
 """Cells a list needs before it shows its wide columns."""
+MEASURED_ROWS = 200
+"""Rows whose cells say how wide a column of a wide list has to be."""
 _PLAIN, _BOLD = Style(), Style(bold=True)
 _CURSOR, _BOLD_CURSOR = Style(reverse=True), Style(reverse=True, bold=True)
 
@@ -51,6 +54,8 @@ class Column:
     """Shown only where there is room (`WIDE_LIST` cells or more)."""
     narrow: bool = False
     """Shown only where there is not: a wide column says it in full."""
+    stretch: bool = False
+    """Where there is room it is as wide as its longest cell, like a column of width 0."""
 
 
 class ListBox(Widget, can_focus=True):
@@ -96,12 +101,15 @@ class ListBox(Widget, can_focus=True):
         self.rows: tuple[ListRow, ...] = ()
         self.top = 0
         """Index of the first row shown."""
+        self._needs: tuple[int, ...] = ()
+        """Cells that each column needs to be read in full."""
 
     def show(self, rows: Sequence[ListRow], *, keep: bool = True) -> None:
         """Replace the rows; `keep` leaves the cursor on the row of the same name if it is there."""
         chosen = self.chosen if keep else None
         old = chosen.name if chosen else None
         self.rows = tuple(rows)
+        self._needs = self._longest()
         at = next((i for i, row in enumerate(self.rows) if row.name == old), 0)
         self.top = 0
         self.cursor = at
@@ -161,14 +169,25 @@ class ListBox(Widget, can_focus=True):
         ]
 
     def widths(self) -> list[int]:
-        """Width of each column shown; one cell stays free between columns."""
-        columns = [self.columns[i] for i in self.shown()]
-        free = [i for i, column in enumerate(columns) if not column.width]
-        room = self.size.width - sum(c.width for c in columns) - len(columns) + 1
-        share, rest = divmod(max(room, 0), max(len(free), 1))
-        return [
-            c.width or share + (1 if free.index(i) < rest else 0) for i, c in enumerate(columns)
-        ]
+        """Width of each column shown; one cell stays free between columns.
+
+        In a wide list a column of width 0 that needs less than its share leaves it to the others.
+        """
+        places, roomy = self.shown(), self.size.width >= WIDE_LIST
+        set_to = {
+            i: 0 if roomy and self.columns[i].stretch else self.columns[i].width for i in places
+        }
+        free = [i for i in places if not set_to[i]]
+        room = max(self.size.width - sum(set_to.values()) - len(places) + 1, 0)
+        shares = _shares(room, [self._needs[i] if roomy and self._needs else room for i in free])
+        return list((set_to | dict(zip(free, shares, strict=True))).values())
+
+    def _longest(self) -> tuple[int, ...]:
+        rows = [row.cells for row in self.rows[:MEASURED_ROWS]]
+        return tuple(
+            max([len(column.title), *(cell_len(cells[i]) for cells in rows if i < len(cells))])
+            for i, column in enumerate(self.columns)
+        )
 
     def _line(self, cells: Sequence[str]) -> str:
         parts = []
@@ -201,3 +220,26 @@ class ListBox(Widget, can_focus=True):
             mark = Strip([Segment("^" if above else "v", _CURSOR)], 1)
             strip = Strip.join([strip.crop(0, width - 1), mark])
         return strip
+
+
+def _shares(room: int, needs: Sequence[int]) -> list[int]:
+    """The room dealt out in equal shares; what one does not need goes to those that need more.
+
+    What nobody needs goes to the last.
+    """
+    given = [0] * len(needs)
+    open_ones = list(range(len(needs)))
+    while open_ones:
+        share, rest = divmod(room, len(open_ones))
+        short = [i for i in open_ones if needs[i] <= share]
+        if not short:
+            for number, i in enumerate(open_ones):
+                given[i] = share + (number < rest)
+            return given
+        for i in short:
+            given[i] = needs[i]
+            room -= needs[i]
+        open_ones = [i for i in open_ones if i not in short]
+    if given:
+        given[-1] += room
+    return given

@@ -37,8 +37,7 @@ class BoardScreen(SearchingScreen):
         Column("No", 2),
         Column("Tag", 7),
         Column("Vessel, shaft"),
-        Column("Customer", 13, narrow=True),
-        Column("Customer", wide=True),
+        Column("Customer", 13, stretch=True),
         Column("Due", 6, narrow=True),
         Column("Due", 25, wide=True),
         Column("Next step"),
@@ -137,9 +136,8 @@ class BoardScreen(SearchingScreen):
 def _row(job: NumberedJob, today: date) -> ListRow:
     line = job.line
     due, in_full = short_due(line.job.due, today), due_words(line.job.due, today)
-    who = line.customer_name
     return ListRow(
         line.job.id,
-        (job.number, line.job.tag, job.where, who, who, due, in_full, line.next),
+        (job.number, line.job.tag, job.where, line.customer_name, due, in_full, line.next),
         strong=is_late(line.job.due, today),
     )

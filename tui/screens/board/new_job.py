@@ -36,7 +36,7 @@ class NewJobScreen(SearchingScreen):
     PROMPT = "Whose shaft? "
     PLACEHOLDER = "customer, vessel, phone or old tag"
     COLUMNS = (
-        Column("Customer", 15),
+        Column("Customer", 15, stretch=True),
         Column("Phone", 12),
         Column("Vessel, shaft"),
         Column("Diameter", 9),

@@ -48,7 +48,7 @@ def board_card_rows(found: Iterable[FoundCard]) -> list[ListRow]:
     return [
         _row(
             one,
-            ("", "card", *_where(one), one.customer_name, "", "",
+            ("", "card", *_where(one), "", "",
              f"{one.card.outcome}, {_year(one)}"),
         )
         for one in found

@@ -136,10 +136,10 @@ class VisitsScreen(JobScreen):
         """The runout of the chosen visit over that of the newest, where there is room for it."""
         if not self.roomy:
             return
-        pair = self._pair()
-        self.query_one("#laid-over").visible = pair is not None
-        if pair is not None:
-            job_id, choice = _choice(*pair)
+        picture = picture_choice(tuple(self.visits), self.returned, self._chosen_name)
+        self.query_one("#laid-over").visible = picture is not None
+        if picture is not None:
+            job_id, choice = picture
             if choice != self.laid_over:
                 self.laid_over = choice
                 draw = partial(picture_of, job_id=job_id, choice=choice)
@@ -252,6 +252,20 @@ def pair_of(visits: Sequence[str], returned: dict[str, Returned], chosen: str) -
     return None if then is None else (now.summaries[-1], then)
 
 
+def picture_choice(
+    visits: Sequence[str], returned: dict[str, Returned], chosen: str
+) -> tuple[str, Choice] | None:
+    """The job and the sweeps to draw: then over now, or the chosen visit when there is no other."""
+    from tui.screens.shape.plot_data import Choice
+
+    pair = pair_of(visits, returned, chosen)
+    if pair is not None:
+        return _choice(*pair)
+    alone = returned.get(chosen or next(iter(visits), ""))
+    came = None if alone is None else alone.summaries[-1].raw.came
+    return None if came is None else (came.job_id, Choice(came.id))
+
+
 def look_back(
     book: Book, *, visits: Sequence[str], chosen: str, draw: bool
 ) -> tuple[dict[str, Returned], PlotData | None]:
@@ -260,8 +274,8 @@ def look_back(
     from core.jobs.visits import read_visits, tell_each
 
     returned = tell_each(read_visits(book, visits[0]))
-    pair = pair_of(visits, returned, chosen) if draw else None
-    if pair is None:
+    picture = picture_choice(visits, returned, chosen) if draw else None
+    if picture is None:
         return returned, None
-    job_id, choice = _choice(*pair)
+    job_id, choice = picture
     return returned, picture_of(book, job_id=job_id, choice=choice)

@@ -19,6 +19,7 @@ from tui.screens.measure.measuring_setup import (
     list_spec,
     material_spec,
     places_spec,
+    size_list,
     typed_places_in,
 )
 from tui.widgets.form import FieldSpec
@@ -55,12 +56,13 @@ class CouplingSetupScreen(MeasuringSetupScreen):
     def specs(self, figures: MeasurementSet, facts: FitFacts) -> tuple[FieldSpec, ...]:
         """The fields."""
         setup = bore_setup(figures, facts)
+        gauge = f"95 of 100 figures are nearer than this: {format_dial(0.0002)} is common."
         classes = tuple((name, "") for name in fit_names())
         return (
             FieldSpec("kind", "Bore", "choice", setup.kind, choices=tuple((k, k) for k in KINDS)),
             places_spec("depths", f"Depths from the face end, {length_unit()}",
                         setup.depths_in or DEPTHS_IN,
-                        "All of them with blanks between, such as 0.5 1.75 3."),
+                        f"All of them with blanks between, such as {size_list(0.5, 1.75, 3.0)}."),
             list_spec("clocks", "Clocks, deg", setup.clocks_deg,
                       "Two at a right angle show ovality: 0 90."),
             length_spec("nominal_in", "Nominal size", setup.nominal_in,
@@ -74,11 +76,12 @@ class CouplingSetupScreen(MeasuringSetupScreen):
                       "Only when it is known better than by the table.", quantity=STRESS,
                       least=1000, most=400_000),
             length_spec("wanted_in", "Interference wanted (taper)", setup.wanted_interference_in,
-                        "For the draw-up of a tapered bore: 0.001, or 1 thou.", most=0.1),
+                        f"For the draw-up of a tapered bore, such as {format_dial(0.001)}.",
+                        most=0.1),
             length_spec("bore_u95_in", "Uncertainty of a bore figure", setup.bore_u95_in,
-                        "95 of 100 figures are nearer than this: 0.0002 is common.", most=0.01),
+                        gauge, most=0.01),
             length_spec("seat_u95_in", "Uncertainty of a seat figure", setup.seat_u95_in,
-                        "95 of 100 figures are nearer than this: 0.0002 is common.", most=0.01),
+                        gauge, most=0.01),
             *engine_specs(facts),
         )  # fmt: skip
 

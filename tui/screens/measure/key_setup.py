@@ -19,6 +19,7 @@ from tui.screens.measure.measuring_setup import (
     length_spec,
     material_spec,
     places_spec,
+    size_list,
     typed_places_in,
 )
 from tui.widgets.form import FieldSpec
@@ -58,7 +59,8 @@ class KeySetupScreen(MeasuringSetupScreen):
                         "On a taper: at the middle of the key.", most=24.0),
             places_spec("places", f"Places of the widths, {length_unit()}",
                         setup.places_in or PLACES_IN,
-                        "From the end of the keyway, blanks between the numbers: 0.5 2.5"),
+                        "From the end of the keyway, blanks between the numbers: "
+                        f"{size_list(0.5, 2.5)}"),
             FieldSpec("fit_class", "B17.1 side fit", "choice", str(setup.fit_class),
                       "Class 1 is printed, class 2 from memory.",
                       (("1", "class 1"), ("2", "class 2"))),

@@ -51,8 +51,12 @@ def list_spec(name: str, label: str, numbers: tuple[float, ...], hint: str) -> F
 
 def places_spec(name: str, label: str, places_in: tuple[float, ...], hint: str) -> FieldSpec:
     """A list of places in the unit of the shop."""
-    text = " ".join(size_text(place_in) for place_in in places_in)
-    return FieldSpec(name, label, "pick", text, hint)
+    return FieldSpec(name, label, "pick", size_list(*places_in), hint)
+
+
+def size_list(*sizes_in: float) -> str:
+    """Lengths as typed in the unit of the shop, blanks between."""
+    return " ".join(size_text(size_in) for size_in in sizes_in)
 
 
 def typed_places_in(value: object) -> tuple[float, ...]:

@@ -17,7 +17,7 @@ class WearSetupScreen(MeasuringSetupScreen):
 
     HEADING = "Wear: stations"
     HOW_TO = (
-        "Type the stations, such as 85 and 88.5, one behind the other with a space between. What "
+        "Type the stations one behind the other with a space between. What "
         "was miked at an earlier visit is asked for anyway, so that like is compared with like."
     )
     SUBJECT: ClassVar[str] = SETUP

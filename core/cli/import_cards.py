@@ -29,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Read the whole file, list what is left out, store all of it or nothing."""
     from core.book.opening import open_book
+    from core.jobs.card_import.card_words import first_cards
     from core.jobs.card_import.store_cards import plan_cards, read_for, store_cards
 
     columns = parse_card_columns(args.column)
@@ -39,6 +40,8 @@ def run(args: argparse.Namespace) -> int:
         if not args.dry_run and plan.cards:
             store_cards(book, plan, columns, partial(_bar, "Storing"))
     print(plan.words(done=not args.dry_run))
+    if args.dry_run:
+        print(first_cards(file))
     return DONE
 
 

@@ -18,6 +18,7 @@ from core.book.upkeep import stoppable
 from core.book.upkeep.check import check_book
 from core.book.upkeep.merge import merge_book
 from core.jobs.card_import import read_cards
+from core.jobs.card_import.card_words import first_cards
 from core.jobs.card_import.read_cards import (
     diameter_of,
     first_columns,
@@ -65,6 +66,18 @@ def test_what_is_left_out_is_listed(book: Book) -> None:
     assert (vask.year, vask.note) == (None, "Year on the card: ca 80")
     again = take_in(book)
     assert (again.cards, again.customers, len(again.doubled)) == ((), (), 5)
+
+
+def test_the_first_lines_show_how_they_are_understood() -> None:
+    """Found: a column taken for another one was seen only after all cards were in."""
+    shown = first_cards(read_card_file(FILE.encode(), "cards.csv", {})).splitlines()
+    assert shown[1] == (
+        "  line 2: 1998: Haldorsen, Gannet, port, 1-3/4 x 96 (1-3/4 in diameter), straightened, "
+        "hit a rock"
+    )
+    vague = FILE.replace("1-3/4 x 96", "about two").replace("1998", "")
+    shown = first_cards(read_card_file(vague.encode(), "cards.csv", {})).splitlines()
+    assert "no year: Haldorsen, Gannet, port, about two (no diameter)" in shown[1]
 
 
 def test_found_as_jobs_are(book: Book) -> None:

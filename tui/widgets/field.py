@@ -193,7 +193,7 @@ def draw_row(
     head = Content.styled(cut(spec.label, label - 1) + " ", "bold" if focused else "")
     if spec.by_keys:
         return head + draw_choices(spec, spec.value, room, focused=focused)
-    if spec.takes_row:
+    box = room if spec.takes_row or not echo else min(box_width, room)
+    if box == room:
         return head + Content(cut(spec.value, room))
-    box = min(box_width, room)
     return head + Content(f"{cut(spec.value, box)} {cut(echo, max(room - box - 1, 0))}")

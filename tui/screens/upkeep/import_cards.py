@@ -15,6 +15,7 @@ from core.base.errors import ShaftlogError
 from core.book.connection import Book
 from core.book.upkeep.backup import Progress
 from core.book.upkeep.stoppable import share
+from core.jobs.card_import.card_words import first_cards
 from core.jobs.card_import.read_cards import (
     COLUMNS,
     CardFile,
@@ -133,7 +134,8 @@ class CardsScreen(ScrollingScreen, ChoreScreen):
 
     def _looked(self, looked: LookedAt) -> None:
         self.looked = looked
-        self._show(f"LOOKED ONLY, nothing is stored.\n{looked.plan.words(done=False)}")
+        words = looked.plan.words(done=False)
+        self._show(f"LOOKED ONLY, nothing is stored.\n{words}\n{first_cards(looked.file)}")
         self.say("F12 takes them in." if looked.plan.cards else "There is nothing to take in.")
 
     def action_take(self) -> None:

@@ -18,6 +18,12 @@ FURTHEST_DAYS = 3 * 366
 FAR_DAYS = 300
 _AWAY = re.compile(r"(?:in )?(\d{1,3}|an?|next) (day|week|month)s?")
 _NEAR = {"today": 0, "tomorrow": 1}
+_DOTTED = re.compile(r"\d{1,2}\.\d{1,2}\.(\d{2}|\d{4})?")
+"""10.12.2026: nobody writes the month first with points."""
+_LIKE_A_DAY = re.compile(
+    r"[\d\s./-]+|\d{1,2} (jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*( \d{4})?",
+    re.IGNORECASE,
+)
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
@@ -32,7 +38,7 @@ def stored_due(typed: str, today: date, *, day_first: bool) -> str:
     words = " ".join(typed.split())
     day = understood_day(words, today, day_first=day_first)
     if day is None:
-        if re.fullmatch(r"[\d\s./-]+", words):
+        if _LIKE_A_DAY.fullmatch(words):
             raise ShaftlogError(f"{words} is no day. Type it as 10 Dec, 2026-12-10 or in 2 weeks.")
         return words
     if abs((day - today).days) > FURTHEST_DAYS:
@@ -42,7 +48,9 @@ def stored_due(typed: str, today: date, *, day_first: bool) -> str:
 
 def understood_day(words: str, today: date, *, day_first: bool) -> date | None:
     """The day that is meant; None when the words name none."""
-    plain = re.sub(r"^(by|on|for) ", "", words.strip().rstrip(".").lower())
+    plain = re.sub(r"^(by|on|for) ", "", words.strip().lower())
+    day_first = day_first or _DOTTED.fullmatch(plain) is not None
+    plain = plain.rstrip(".")
     if plain in _NEAR:
         return today + timedelta(days=_NEAR[plain])
     away = _AWAY.fullmatch(plain)

@@ -21,6 +21,8 @@ SUNDAY = date(2026, 11, 29)
         ("10 dec 26", "2026-12-10"),
         ("2026-12-10", "2026-12-10"),
         ("31/12", "2026-12-31"),
+        ("10.12.2026", "2026-12-10"),  # found: 12 October, 48 days late
+        ("10.12.", "2026-12-10"),
         ("1 sep", "2027-09-01"),
         ("15", "2026-12-15"),
         ("29", "2026-11-29"),
@@ -49,7 +51,7 @@ def test_the_shop_says_which_figure_comes_first(day_first: bool, stored: str) ->
     assert stored_due("2026-12-10", SUNDAY, day_first=day_first) == "2026-12-10"
 
 
-@pytest.mark.parametrize("typed", ["99", "2027", "1/2/3", "10 Dec 1926", "13/13"])
+@pytest.mark.parametrize("typed", ["99", "2027", "1/2/3", "10 Dec 1926", "13/13", "30 Feb", "31 June"])
 def test_what_is_no_day_is_refused(typed: str) -> None:
     with pytest.raises(ShaftlogError, match=r"Type (it|the day)"):
         stored_due(typed, SUNDAY, day_first=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from core.base.records import Measurement
-from core.base.units import format_station
+from core.base.units import format_length, format_station, length_words
 from core.jobs.fitting_reports import MeasuredPart
 from core.reports.ticket_data import TicketSection
 
@@ -25,14 +25,14 @@ def coupling_sections(
 
 
 def _as_measured(rows: Sequence[Measurement]) -> str:
-    """The figures themselves, inches, each thing measured with its places."""
+    """The figures themselves, each thing measured with its places, in the unit of the shop."""
     newest = {(one.subject, one.what, one.depth_in, one.clock_deg): one for one in rows}
     by_name: dict[str, list[str]] = {}
     for one in newest.values():
         name = one.what if one.what.startswith(one.subject) else f"{one.subject} {one.what}"
         by_name.setdefault(name, []).append(_figure(one))
     things = [f"{name} {', '.join(values)}" for name, values in by_name.items()]
-    return f"As measured: {'; '.join(things)}."
+    return f"As measured, {length_words()}: {'; '.join(things)}."
 
 
 def _days(rows: Sequence[Measurement], when: Callable[[str], str]) -> str:
@@ -43,7 +43,7 @@ def _days(rows: Sequence[Measurement], when: Callable[[str], str]) -> str:
 
 def _figure(one: Measurement) -> str:
     """One measured figure with its place."""
-    value = one.raw if one.value_in is None else f"{one.value_in:.4f}"
+    value = one.raw if one.value_in is None else format_length(one.value_in, unit=False)
     places = [
         *([] if one.depth_in is None else [format_station(one.depth_in)]),
         *([] if one.clock_deg is None else [f"{one.clock_deg:g} deg"]),

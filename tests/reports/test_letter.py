@@ -17,7 +17,7 @@ from core.reports.closing import close_unreleased, release_shaft
 from core.reports.letter import letter_as_html, letter_as_text, letter_body, whole_letter
 from core.reports.letter_job import body_of, frozen_letter, save_body
 from core.reports.ticket_collect import collect_now, ticket_of
-from core.reports.ticket_data import Ending, TicketData
+from core.reports.ticket_data import Ending, TicketData, TicketSection
 from tests.reports.test_ticket_forms import HOSTILE, flooded, ticket
 from tests.support.bench_book import new_job
 
@@ -68,6 +68,22 @@ def test_nothing_is_called_better_than_the_ticket_does() -> None:
     closed = replace(data, released_by="", ending=Ending("replaced", "Odo", "Too far gone."))
     assert "NOT RELEASED" in flat(closed)
     assert "Too far gone." in flat(closed)
+
+
+def test_the_owner_reads_verdicts_and_no_figures_of_coupling_and_key() -> None:
+    """Found: 'Key: CLEAR: 9.2 thou over the key: clear', and the pilot was left out."""
+    sections = (
+        TicketSection("Coupling bore", ("TOO LOOSE by 0.7 thou for the shop's band", "As 1.7")),
+        TicketSection("Coupling face and pilot", ("FACE TRUE: 0.4 thou", "PILOT NOT TRUE: 3 thou")),
+        TicketSection("Key", ("KEY-BOUND: no room over the key",)),
+        TicketSection("Diameters miked, inches", ("1.2490 at 30 in.",)),
+    )
+    words = flat(replace(ticket(), sections=sections))
+    assert (
+        "What we measured besides: coupling bore: too loose; coupling face and pilot: face true, "
+        "pilot not true; key: key-bound."
+    ) in words
+    assert "1.2490" not in words
 
 
 def test_only_what_was_looked_at_counts_as_looked_at() -> None:

@@ -24,6 +24,7 @@ from core.jobs.measured import read_fit_facts
 from core.jobs.shop.examples import example
 from core.jobs.shop.unusual import USUAL, unusual
 from core.penetrant.clock import standards
+from core.reports.fitting_sections import coupling_sections
 from core.straightening.heat import advise
 from core.tables.materials import materials
 from tests.support.inch_words import inch_lines
@@ -54,7 +55,10 @@ def test_reports_on_what_was_measured(book: Path) -> None:
             facts = replace(read_fit_facts(opened, job_id), engine_hp=300.0, shaft_rpm=1000.0)
             said.append(words_of(sizes_result(MeasurementSet(()), facts).report))
             assert inch_lines("\n".join(said)) == []
+            paper = [s.lines[-1] for s in coupling_sections(measured_parts(opened, job_id), str)]
+            assert all(line.startswith("As measured, mm: ") for line in paper)
             if tag == "22-031":
+                assert "bore diameter 44.4" in paper[0]  # found: 1.7502 (12.7 mm, 0 deg)
                 assert "N m, " in said[-2]
                 assert "MPa" in said[-2]
 

@@ -23,7 +23,10 @@ from tui.screens.base.printing import print_or_write
 from tui.screens.base.screen import JobScreen
 from tui.widgets.plain import plain
 
-OPEN_WORDS = "Head and foot (whose shaft, released or not, what is missing) are added on paper."
+OPEN_WORDS = (
+    "Type to change it. Head and foot (whose shaft, released or not, what is missing) are added on "
+    "paper."
+)
 OUTDATED = "THE FIGURES HAVE CHANGED since this was changed by hand. F4 writes it again, F12 keeps."
 FROZEN = "Frozen with the ticket."
 NO_LETTER = "This job ended before letters were written."

@@ -14,11 +14,12 @@ from core.base.units import format_dial, format_station
 from core.reports.svg_shapes import (
     DRAWING_WIDTH,
     Point,
+    dial_scale,
+    dial_step,
     dot,
     drawing,
     path_of,
     roller,
-    round_step,
     segment,
     station_ticks,
     words,
@@ -67,7 +68,7 @@ def _views(part: SweepPart, length_in: float, left: float, room: float) -> list[
     stations = _placed(part)
     places = [station.ecc_in or (0.0, 0.0) for station in stations]
     furthest_in = max(max(math.hypot(*place) for place in places), 0.0001)
-    step_in = round_step(furthest_in, SCALE_STEPS)
+    step_in = dial_step(furthest_in, SCALE_STEPS)
     full_in = step_in * math.ceil(furthest_in / step_in - 1e-9)
     per_in = FULL_SCALE / full_in
     x_left, x_room = left + LABELS, room - LABELS - GAP - END_VIEW
@@ -75,7 +76,7 @@ def _views(part: SweepPart, length_in: float, left: float, room: float) -> list[
     def x(station_in: float) -> float:
         return x_left + x_room * station_in / length_in
 
-    scale = f"{part.title}: full scale {_thou(full_in)} thou off the line of the rollers"
+    scale = f"{part.title}: full scale {dial_scale(full_in)} off the line of the rollers"
     pieces = [words(left, 12.0, scale, "start")]
     for (which, up, down), top in zip(PLANES, TOPS, strict=True):
         middle = top + FULL_SCALE
@@ -98,10 +99,6 @@ def _views(part: SweepPart, length_in: float, left: float, room: float) -> list[
     pieces += _stations(x, length_in)
     centre = (left + room - END_VIEW / 2, (TOPS[0] + TOPS[1] + 2 * FULL_SCALE) / 2)
     return pieces + _end_view(stations, places, centre, per_in)
-
-
-def _thou(value_in: float) -> str:
-    return f"{value_in * 1000:g}"
 
 
 def _plane(points: Sequence[Point]) -> list[str]:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from core.base.dial_unit import shown_dial_unit
 from core.base.units import PER_INCH, length_unit
 from core.reports.ticket_format import clean
 
@@ -32,6 +33,18 @@ def round_step(value: float, most: int) -> float:
     """The finest step of 1, 2, 5, 10, ... that reaches `value` in `most` steps."""
     power = 10.0 ** math.floor(math.log10(value / most))
     return next(step * power for step in (1, 2, 5, 10) if step * power * most >= value * 0.999999)
+
+
+def dial_step(most_in: float, steps: int) -> float:
+    """Such a step for dial figures, inches, round in the unit that the shop reads dials in."""
+    per_inch = PER_INCH[shown_dial_unit()]
+    return round_step(most_in * per_inch, steps) / per_inch
+
+
+def dial_scale(value_in: float, *, unit: bool = True) -> str:
+    """A round dial figure of a scale: ``100 thou``, in a metric shop ``2.5 mm``."""
+    shown_in = shown_dial_unit()
+    return f"{value_in * PER_INCH[shown_in]:.4g}" + (f" {shown_in}" if unit else "")
 
 
 def station_ticks(length_in: float, most: int) -> list[float]:

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from html import escape
 
 from core.base.dial_unit import shown_dial_unit
-from core.base.units import PER_INCH, format_dial, length_words
+from core.base.units import format_dial, length_words
 from core.reports.svg_shapes import (
     DRAWING_WIDTH,
+    dial_scale,
+    dial_step,
     dot,
     drawing,
     path_of,
     roller,
-    round_step,
     segment,
     station_ticks,
     words,
@@ -51,7 +52,7 @@ def runout_drawing(part: SweepPart | None, length_in: float) -> str:
     length_in = max(length_in, *(station.station_in for station in part.stations))
     worst = max(station.tir_high_in for station in part.stations)
     highest_in = max([worst, *(area.limit_in for area in part.areas), 0.001]) * 1.05
-    tick_in = round_step(highest_in, MOST_TICKS)
+    tick_in = dial_step(highest_in, MOST_TICKS)
     frame = _Frame(length_in, tick_in * math.ceil(highest_in / tick_in))
     pieces = [
         *_axes(frame),
@@ -68,15 +69,14 @@ def _axes(frame: _Frame) -> list[str]:
     pieces = [
         segment((LEFT, floor), (DRAWING_WIDTH - RIGHT, floor), 'stroke="#000" stroke-width="1"')
     ]
-    tick_in = round_step(frame.top_in, MOST_TICKS)
+    tick_in = dial_step(frame.top_in, MOST_TICKS)
     for tick in range(round(frame.top_in / tick_in) + 1):
         tir_in = tick * tick_in
         if tick:
             pieces.append(
                 segment((LEFT, frame.y(tir_in)), (DRAWING_WIDTH - RIGHT, frame.y(tir_in)), pale)
             )
-        shown = f"{tir_in * PER_INCH[shown_dial_unit()]:.4g}"
-        pieces.append(words(LEFT - 6, frame.y(tir_in) + 4, shown, "end"))
+        pieces.append(words(LEFT - 6, frame.y(tir_in) + 4, dial_scale(tir_in, unit=False), "end"))
     pieces += [
         words(frame.x(station_in), floor + 25, station_text(station_in))
         for station_in in station_ticks(frame.length_in, 12)

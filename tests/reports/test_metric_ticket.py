@@ -12,7 +12,9 @@ from core.base.units import MM_PER_IN, format_dial
 from core.book import jobs, settings
 from core.book.opening import open_book
 from core.reports.job_sheet import job_facts_in_words
-from core.reports.ticket_collect import ticket_of
+from core.reports.shape_drawing import shape_drawing
+from core.reports.ticket_collect import collect_now, ticket_of
+from core.reports.ticket_drawing import runout_drawing
 
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 SIZES = re.compile(r"^Shaft .*$", re.MULTILINE)
@@ -60,3 +62,18 @@ def test_the_card_of_a_metric_shop_has_its_sizes_in_mm(book: Path) -> None:
         said = dict(job_facts_in_words(opened, jobs.job_by_tag(opened, "26-008").id))
     assert said["Shaft"].startswith("63.5 mm x 2743.2 mm")
     assert said["Rollers"].startswith("304.8 and 2387.6 mm")
+
+
+def test_the_drawings_of_a_metric_shop_have_round_scales_in_mm(book: Path) -> None:
+    """Found: 'full scale 100 thou', and a grid at 0.0254, 0.0508, 0.0762 mm."""
+    with open_book(book) as opened:
+        settings.save(opened, unit="mm")
+        settings.follow_unit(opened)
+        data = collect_now(opened, jobs.job_by_tag(opened, "25-047").id)
+        drawn = shape_drawing(data.before, data.after, data.length_in)
+        scales = re.findall(r"full scale ([^<]*) off the line", drawn)
+        assert len(scales) == 2
+        assert all(re.fullmatch(r"[0-9.]{1,5} mm", scale) for scale in scales)
+        grid = re.findall(r">(0\.\d+)<", runout_drawing(data.after, data.length_in))
+    assert grid
+    assert all(len(one) <= 4 for one in grid), grid

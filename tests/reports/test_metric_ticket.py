@@ -12,9 +12,11 @@ from core.base.units import MM_PER_IN, format_dial
 from core.book import jobs, settings
 from core.book.opening import open_book
 from core.reports.job_sheet import job_facts_in_words
+from core.reports.letter import letter_body, whole_letter
 from core.reports.shape_drawing import shape_drawing
 from core.reports.ticket_collect import collect_now, ticket_of
 from core.reports.ticket_drawing import runout_drawing
+from tests.support.inch_words import inch_lines
 
 NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 SIZES = re.compile(r"^Shaft .*$", re.MULTILINE)
@@ -77,3 +79,18 @@ def test_the_drawings_of_a_metric_shop_have_round_scales_in_mm(book: Path) -> No
         grid = re.findall(r">(0\.\d+)<", runout_drawing(data.after, data.length_in))
     assert grid
     assert all(len(one) <= 4 for one in grid), grid
+
+
+@pytest.mark.parametrize("tag", ["25-047", "25-049"])
+def test_no_paper_of_a_metric_shop_speaks_of_inches_lbf_or_psi(book: Path, tag: str) -> None:
+    """Found: the stress of a key in psi, its torque in lbf ft, the change at rest in thou."""
+    with open_book(book) as opened:
+        settings.save(opened, unit="mm")
+        settings.follow_unit(opened)
+        job_id = jobs.job_by_tag(opened, tag).id
+        data, ticket = collect_now(opened, job_id), ticket_of(opened, job_id)
+        page = re.sub("<[^>]+>", "\\n", ticket.html.partition("<body>")[2])
+        letter = re.sub(r"\([0-9.]+ in\)", "", whole_letter(data, letter_body(data)))
+    assert inch_lines(f"{ticket.text}\n{page}\n{letter}") == []
+    assert re.search(r"Torque [0-9,]+ N m, [0-9.]+ kN", ticket.text)
+    assert re.search(r"Shear [0-9.]+ MPa", ticket.text)

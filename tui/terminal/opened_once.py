@@ -27,12 +27,8 @@ class OpenedOnce(Screen[ScreenResultType]):
             self.add_class(*self._get_breakpoint_classes(size, breakpoints), update=False)
 
     def _on_screen_resume(self, event: events.ScreenResume) -> None:
-        """Called before the framework's own: each widget has its styles since it was made.
-
-        The screen itself was styled before the styles of its kind were read.
-        """
+        """Called before the framework's own: each widget has its styles since it was made."""
         event.refresh_styles = False
-        self.app.stylesheet.apply(self)
 
     def _screen_resized(self, size: Size) -> None:
         """Called with the size of the window, which most often is the one there is."""

@@ -94,7 +94,6 @@ class ShopScreen(OpenedOnce[None]):
         verb("back", "back", "Back", "Go back; nothing entered is lost"),
     )
     BINDINGS = bindings(ACTIONS)
-    CSS_PATH: ClassVar[Path | None] = Path(__file__).parents[2] / "global.tcss"
     DEFAULT_CSS = """
     ShopScreen > .body { height: 1fr; width: 1fr; padding: 0 1; }
     """

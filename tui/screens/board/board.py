@@ -31,7 +31,6 @@ class BoardScreen(SearchingScreen):
         verb("finish", "leave", "Leave", "Leave Shaftlog; everything is stored"),
         verb("back", "back", "Back", "Empty the search line", footer=False),
     )
-    CSS_PATH = None  # the first screen needs none of the shared rules, and starts faster
     PLACEHOLDER = "No of a job, customer, vessel, phone or tag; Enter opens the row"
     COLUMNS = (
         Column("No", 2),

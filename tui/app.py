@@ -60,7 +60,7 @@ class ShaftlogApp(PaintsDifferences, SurvivesFaults, inherit_bindings=False):
     """The terminal's own sixteen colours; set here, as a change later parses all styles again."""
     ENABLE_COMMAND_PALETTE = False
     CSS_PATH = Path(__file__).parent / "global.tcss"
-    """Of the app: styles of a screen, read when the first one is opened, style all widgets again."""
+    """Not of a screen: read when the first one is opened they style all widgets again."""
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE_COLUMNS, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (HIGH_ROWS, "-high")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [

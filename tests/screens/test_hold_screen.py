@@ -165,7 +165,7 @@ async def test_moved_says_how_much_and_where(tmp_path: Path) -> None:
         assert second.startswith("Straighten what moved")
         assert "MOVED" in text(bench.app)
         settings.save(bench.app.book, unit="mm")
-        bench.app.screen.refresh_view()
+        bench.app.screen.seen_elsewhere()
         await worked_out(bench.app, bench.pilot)
         await bench.pilot.pause()
         assert abs(float(bench.verdict.split(" in, ")[1].split(" mm")[0]) - 0.076) < 0.013

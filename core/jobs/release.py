@@ -122,7 +122,7 @@ def _area_words(verdicts: Sequence[Verdict]) -> str:
 def _one_area(verdict: Verdict, worst: str) -> str:
     if verdict.area.kind == "between":
         first, last = verdict.area.from_in, verdict.area.to_in
-        name = f"shaft between {format_station(first, unit=False)} and {format_station(last)}"
+        name = f"shaft between {format_station(first, unit=False)} and {format_station(last)}:"
     else:
         name = verdict.area.name
     if verdict.tir_in is None:

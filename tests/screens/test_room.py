@@ -21,6 +21,7 @@ from tests.support.golden import ROOT
 from tui.app import ShaftlogApp
 from tui.screens.board.visits import look_back
 from tui.screens.straightening.straighten_rows import deal_rows
+from tui.screens.sweep.sweep_views import AreaDisplay, area_lines
 from tui.widgets.list_box import Column, ListBox
 from tui.widgets.shaft_picture import ShaftPicture
 
@@ -135,3 +136,13 @@ def test_the_only_visit_of_a_shaft_is_drawn_alone(tmp_path: Path) -> None:
         _, drawn = look_back(book, visits=(alone,), chosen="", draw=True)
         assert drawn is not None
         assert drawn.asked.choice.other_id == ""
+
+
+@pytest.mark.parametrize(("cells", "name"), [(28, "propeller tap"), (60, "propeller taper")])
+def test_the_verdicts_of_a_sweep_leave_the_names_what_room_there_is(cells: int, name: str) -> None:
+    """Found: 'strut bear', 'propeller ' on a screen of 140 columns."""
+    areas = (
+        AreaDisplay("propeller taper", "not measured", None, 0.002),
+        AreaDisplay("between", "not true", 0.1, 0.002),
+    )
+    assert (f"{name} not measured", "dim") in area_lines(areas, "thou", cells)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -297,22 +298,29 @@ class SoFarView(GridView):
 
     def __init__(self) -> None:
         super().__init__(id="so-far")
-        self.lines: tuple[tuple[str, str], ...] = ()
+        self.shown: tuple[SweepSession, SweepDisplay] | None = None
 
     def show(self, session: SweepSession, known: SweepDisplay) -> None:
         """Show what can be said now."""
-        self.lines = so_far_lines(session, known)
+        self.shown = session, known
         self.redraw()
 
     def draw(self, width: int, height: int) -> Canvas:
         """The lines as they are, cut at the edge."""
         canvas = Canvas(width, height, ascii_only=self.ascii_only)
-        for y, (text, style) in enumerate(self.lines):
+        lines = so_far_lines(*self.shown, width) if self.shown is not None else ()
+        for y, (text, style) in enumerate(lines):
             canvas.put(0, y, text, style)
         return canvas
 
 
-def so_far_lines(session: SweepSession, known: SweepDisplay) -> tuple[tuple[str, str], ...]:
+LEAST_NAME = 10
+"""Cells of the name of an area where the verdicts need the room."""
+
+
+def so_far_lines(
+    session: SweepSession, known: SweepDisplay, width: int
+) -> tuple[tuple[str, str], ...]:
     """(words, style) of the figures of the station and the verdicts so far."""
     number = rose_station(session)
     result = known.stations.get(session.stations_in[number]) if number is not None else None
@@ -321,11 +329,21 @@ def so_far_lines(session: SweepSession, known: SweepDisplay) -> tuple[tuple[str,
     else:
         lines = _station_lines(result, session.unit)
     lines.append(("", ""))
-    for area in known.areas:
-        tail = "" if area.tir_in is None else f" {figure(area.tir_in, session.unit)}"
-        style = VERDICT_STYLE.get(area.word, "dim")
-        lines.append((f"{area.name[:10]:<10} {area.word}{tail}", style))
-    return tuple(lines)
+    return (*lines, *area_lines(known.areas, session.unit, width))
+
+
+def area_lines(areas: Sequence[AreaDisplay], unit: Unit, width: int) -> list[tuple[str, str]]:
+    """The verdict on each area; names are cut where the verdicts need the room."""
+    said = [
+        area.word + ("" if area.tir_in is None else f" {figure(area.tir_in, unit)}")
+        for area in areas
+    ]
+    longest = max((len(area.name) for area in areas), default=0)
+    cells = max(LEAST_NAME, min(longest, width - max(map(len, said), default=0) - 1))
+    return [
+        (f"{area.name[:cells]:<{cells}} {words}", VERDICT_STYLE.get(area.word, "dim"))
+        for area, words in zip(areas, said, strict=True)
+    ]
 
 
 def _station_lines(result: StationDisplay, unit: Unit) -> list[tuple[str, str]]:

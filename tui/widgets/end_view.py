@@ -72,7 +72,10 @@ def draw_end_view(view: EndView, width: int, height: int, *, ascii_only: bool = 
         canvas.put(*spot, point.sign, point.style or "strong")
     for point, spot in zip(points, cells, strict=True):
         _label(canvas, *spot, point.label)
-    canvas.put(0, height - 1, f"rim {format_dial(reach)} off centre", "dim")
+    rim = f"rim {format_dial(reach)}"
+    in_full = f"{rim} off centre"
+    fits = len(in_full) < round(x0) - 2  # the 180 of the clock may be on the same row
+    canvas.put(0, height - 1, in_full if fits else rim, "dim")
     return canvas
 
 

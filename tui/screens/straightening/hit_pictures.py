@@ -53,7 +53,10 @@ class HitPictures(Vertical):
 
 
 def round_chart(state: StraighteningState, at: int) -> Chart:
-    """TIR along the shaft now and after each hit, with those before it made."""
+    """TIR along the shaft now and after each hit, with those before it made.
+
+    Without the names of the areas, which the bar below has: the lines after the hits lie on them.
+    """
     assert state.story is not None
     assert state.story.line is not None
     base = line_chart(state, at + 1)
@@ -72,7 +75,7 @@ def round_chart(state: StraighteningState, at: int) -> Chart:
         y_limits=(0.0, top),
         across=base.across,
         down=base.down,
-        notes=base.notes,
+        notes=tuple(note for note in base.notes if note.y > 0),
     )
 
 

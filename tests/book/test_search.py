@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from core.base.dial_unit import show_dial_in
 from core.book import customers, jobs, shafts
 from core.book.connection import Book
 from core.book.opening import open_book
@@ -78,6 +79,18 @@ def test_finds(book: Book, three: dict[str, SmallJob], typed: str, who: str) -> 
 @pytest.mark.parametrize("typed", ["1.25", "1-1/4", "1.250", "1 1/4", '1-1/4"', "S316", "s31600"])
 def test_finds_material_and_diameter(book: Book, three: dict[str, SmallJob], typed: str) -> None:
     assert set(tags(book, typed)) == {small.job.tag for small in three.values()}
+
+
+@pytest.mark.parametrize(("unit", "found"), [("thou", False), ("mm", True)])
+def test_a_whole_number_is_millimetres_in_a_metric_shop(
+    book: Book, small: SmallJob, unit: str, found: bool
+) -> None:
+    """Found: only '50 mm' found the shaft that the list shows with 50 mm."""
+    show_dial_in(unit)
+    shafts.change_shaft(book, small.shaft.id, diameter_in=50 / 25.4)
+    assert tags(book, "50 mm") == [small.job.tag]
+    assert tags(book, "50") == ([small.job.tag] if found else [])
+    assert tags(book, "49") == []
 
 
 @pytest.mark.parametrize("typed", ["1.5", "1-1/2", "zzz", "26-9", "0143"])

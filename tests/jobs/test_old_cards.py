@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from core.base.dial_unit import show_dial_in
 from core.base.errors import ShaftlogError, Stopped
 from core.book import customers, shafts
 from core.book.cards import old_cards
@@ -119,6 +120,17 @@ def test_a_renamed_customer_is_found_by_the_new_name(book: Book) -> None:
 )  # fmt: skip
 def test_sizes_are_read_or_left_alone(size: str, diameter_in: float | None) -> None:
     assert diameter_of(size) == (None if diameter_in is None else pytest.approx(diameter_in))
+
+
+@pytest.mark.parametrize(
+    ("size", "mm"),
+    [("45", 45.0), ("50 x 2400", 50.0), ("38,1", 38.1), ("1-3/4 x 96", 44.45), ("2 in", 50.8),
+     ("1.75", None), ("5000", None)],
+)  # fmt: skip
+def test_sizes_on_the_cards_of_a_metric_shop_are_in_mm(size: str, mm: float | None) -> None:
+    """Found: '50' was 50 inches and not read, '2.5' was read as inches."""
+    show_dial_in("mm")
+    assert diameter_of(size) == (None if mm is None else pytest.approx(mm / 25.4))
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from core.base.errors import BadNumber
-from core.base.units import parse_length_in
+from core.base.units import MM_PER_IN, length_unit, parse_length_in
 from core.book.search.words import (
     MARK,
     decimal_mark,
@@ -31,6 +31,8 @@ _MM_OFF_IN = 0.002
 """A size typed in millimetres is a stock size in inches this near to it (22.2 mm is 7/8 in)."""
 _MOST_WHOLE_IN = 24
 """A whole number up to here may be a size too."""
+_LEAST_WHOLE_MM = 10
+"""In a metric shop a whole number from here on may be a size in mm."""
 _ALLOY_FOLLOWS = ("uns", "type", "grade")
 _MAYBE_MM = 8.0
 """A decimal without a unit from here on may be millimetres too."""
@@ -173,8 +175,11 @@ def _word(token: str, alloys: AlloyNames) -> Piece:
     if not text:
         return Piece(())
     marks += alloys.named(text)
-    if text.isdecimal() and text[0] != "0" and len(text) < 3 and int(text) <= _MOST_WHOLE_IN:
-        marks += size_marks(float(text))
+    if text.isdecimal() and text[0] != "0" and len(text) < 4:
+        if length_unit() == "mm" and int(text) >= _LEAST_WHOLE_MM:
+            marks += size_marks(int(text) / MM_PER_IN, _MM_OFF_IN)
+        elif int(text) <= _MOST_WHOLE_IN:
+            marks += size_marks(float(text))
     return Piece((text,), tuple(marks), maybe=() if marks else tuple(alloys.beginning(text)))
 
 

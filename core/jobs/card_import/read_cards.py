@@ -20,13 +20,13 @@ from functools import lru_cache
 
 from core.base.errors import ShaftlogError
 from core.base.text import clean_text, one_line
-from core.base.units import parse_length_in
+from core.base.units import Unit, length_unit, parse_length_in
 from core.jobs.sweep_import.csv_rows import decode_text
 
 COLUMNS = ("customer", "vessel", "shaft", "size", "year", "outcome", "note")
 DELIMITERS = ",;\t|"
-MOST_ON_CARD_IN = 20.0
-"""A larger number is no diameter of a boat's shaft: millimetres without a unit, or a length."""
+LEAST_ON_CARD_IN, MOST_ON_CARD_IN = 0.2, 20.0
+"""What is no diameter of a boat's shaft: another unit than that of the shop, or a length."""
 FIRST_YEAR, LAST_YEAR = 1850, 2100
 _YEAR = re.compile(r"(?<!\d)(1[89]\d\d|20\d\d)(?!\d)")
 _BETWEEN = re.compile(r"\s*(?:[x×*]|\bby\b)\s*", re.IGNORECASE)
@@ -201,12 +201,19 @@ def year_of(text: str) -> int | None:
     return year if year is not None and FIRST_YEAR <= year < LAST_YEAR else None
 
 
-@lru_cache(maxsize=10_000)
 def diameter_of(size: str) -> float | None:
-    """The diameter in a size such as '1-3/4 x 96' or '50 mm'; None = not sure. Inches."""
+    """The diameter in a size such as '1-3/4 x 96' or '50 mm'; None = not sure. Inches.
+
+    A number without a unit is in the unit of the shop; a fraction is always in inches.
+    """
+    return _diameter(size, length_unit())
+
+
+@lru_cache(maxsize=10_000)
+def _diameter(size: str, unit: Unit) -> float | None:
     first = _BETWEEN.split(size.strip())[0]
     try:
-        diameter_in = parse_length_in(first)
+        diameter_in = parse_length_in(first, "in" if "/" in first else unit)
     except ShaftlogError:
         return None
-    return diameter_in if 0 < diameter_in < MOST_ON_CARD_IN else None
+    return diameter_in if LEAST_ON_CARD_IN < diameter_in < MOST_ON_CARD_IN else None

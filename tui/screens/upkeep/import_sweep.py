@@ -9,6 +9,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from core.base.dial_unit import shown_dial_unit
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, OPEN_STATES, Job
 from core.base.units import format_dial, format_length, format_shop_size
@@ -70,7 +71,8 @@ class ImportScreen(ChoreScreen):
             FieldSpec("by", "Measured by", "text", "", "Stands on the ticket."),
             FieldSpec("gauge", "Gauge", "text", "", "Empty: the shop's dial."),
             FieldSpec("resolution_in", "Graduation", "length", "",
-                      "Of the dial; empty: the shop's.", unit="thou", least=1e-6, most=0.05),
+                      f"Of the dial, {shown_dial_unit()}; empty: the shop's.",
+                      unit=shown_dial_unit(), least=1e-6, most=0.05),
             FieldSpec("a_in", "Roller A", "length", rollers[0],
                       "Where the rollers stood; empty: as in the job.", least=0),
             FieldSpec("b_in", "Roller B", "length", rollers[1], least=0),

@@ -78,6 +78,8 @@ _THOUSANDS = re.compile(r"^[1-9][0-9]{0,2},[0-9]{3}$")
 _PLACES = re.compile(
     r"(?<![\w./-])([0-9]+(?:\.[0-9]+)?(?: to [0-9]+(?:\.[0-9]+)?)?) in(?![\w.])(?! per | [0-9])"
 )
+_SMALL_IN = 0.1
+"""A length under this in a text is a dial figure, not a place."""
 _BOTTOMS = {2, 4, 8, 16, 32, 64, 128, 10, 100, 1000}
 
 
@@ -236,7 +238,8 @@ def in_shop_unit(text: str) -> str:
 
 def _in_mm(found: re.Match[str]) -> str:
     ends = [float(end) for end in found[0].removesuffix(" in").split(" to ")]
-    return f"{' to '.join(format_station(end, unit=False) for end in ends)} mm"
+    shown = format_station if max(ends) >= _SMALL_IN else format_dial
+    return f"{' to '.join(shown(end, unit=False) for end in ends)} mm"
 
 
 def format_mm(value_in: float, places: int = 3, *, unit: bool = True) -> str:

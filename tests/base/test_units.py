@@ -198,6 +198,16 @@ def test_a_place_along_the_shaft_is_shown_in_the_unit_of_the_shop(
     assert in_shop_unit("3/4 in per foot, 1 in 40") == "3/4 in per foot, 1 in 40"
 
 
+def test_a_runout_inside_a_text_is_no_place() -> None:
+    """Found: 'a runout below 0.005 in' was 'below 0.1 mm'."""
+    show_dial_in("mm")
+    assert (
+        in_shop_unit("a runout below 0.005 in is reached") == "a runout below 0.127 mm is reached"
+    )
+    assert in_shop_unit("0.0005 to 0.001 in") == "0.013 to 0.025 mm"
+    assert in_shop_unit("at 0.5 in") == "at 12.7 mm"
+
+
 @pytest.mark.parametrize(
     ("unit", "typed", "inches"),
     [

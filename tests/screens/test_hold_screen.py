@@ -168,7 +168,8 @@ async def test_moved_says_how_much_and_where(tmp_path: Path) -> None:
         bench.app.screen.seen_elsewhere()
         await worked_out(bench.app, bench.pilot)
         await bench.pilot.pause()
-        assert abs(float(bench.verdict.split(" in, ")[1].split(" mm")[0]) - 0.076) < 0.013
+        assert bench.verdict.startswith("Moved: most at 1524 mm, ")
+        assert abs(float(bench.verdict.split(" mm, ")[1].split(" mm")[0]) - 0.076) < 0.013
         assert "thou" not in text(bench.app)
 
 

@@ -8,7 +8,6 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
-from textual.containers import VerticalScroll
 from textual.pilot import Pilot
 
 from core.book import customers, drafts, jobs, releases, shafts, sweeps
@@ -18,6 +17,7 @@ from core.jobs.release import missing_for_release
 from core.reports.ticket_collect import ticket_of
 from tests.support.app_helpers import CP437, lines, message, opened, text, worked_out
 from tui.app import ShaftlogApp
+from tui.screens.release.release_page import PaperScroll
 
 DEMO = Path(__file__).resolve().parents[2] / "demo.db"
 READY, NOT_READY = "25-049", "26-006"
@@ -190,9 +190,9 @@ async def test_the_whole_ticket_can_be_read_in_its_eighty_columns(tmp_path: Path
 async def test_scrolling_above_the_state(tmp_path: Path) -> None:
     async with release_of(tmp_path, READY) as (app, pilot, _):
         await press(pilot, "pagedown", "pagedown")
-        assert app.screen.query_one(VerticalScroll).scroll_y > 10
+        assert app.screen.query_one(PaperScroll).scroll_y > 10
         await press(pilot, "pageup", "pageup", "pageup")
-        assert app.screen.query_one(VerticalScroll).scroll_y == 0
+        assert app.screen.query_one(PaperScroll).scroll_y == 0
 
 
 @pytest.mark.slow

@@ -26,7 +26,7 @@ from tui.screens.base.printing import print_or_write
 from tui.screens.base.screen import JobScreen
 from tui.screens.base.scrolling import ScrollingScreen
 from tui.screens.release.release_page import PaperScroll
-from tui.widgets.plain import paper, plain
+from tui.widgets.plain import plain
 
 LETTER = "The letter to the owner: read, change, print"
 MOST_LISTED = 5
@@ -55,11 +55,11 @@ class ReleaseScreen(ScrollingScreen, JobScreen):
         Command("scroll_up", ("pageup",), "Up", "Scroll the ticket up", footer=False),
         Command("scroll_down", ("pagedown",), "Down", "Scroll the ticket down", footer=False),
     )
+    SCROLLED = PaperScroll
     DEFAULT_CSS = """
     ReleaseScreen > .body { padding: 0; }
     ReleaseScreen #state { height: auto; max-height: 12; padding: 0 1; }
     ReleaseScreen PaperScroll { height: 1fr; border-top: solid $foreground; }
-    ReleaseScreen #ticket { width: 80; padding: 0; }
     ReleaseScreen.-wide > .body { layout: horizontal; }
     ReleaseScreen.-wide #state { width: 1fr; height: 1fr; max-height: 100%; }
     ReleaseScreen.-wide PaperScroll { width: 82; border-top: none; border-left: solid $foreground; }
@@ -74,8 +74,7 @@ class ReleaseScreen(ScrollingScreen, JobScreen):
     def body(self) -> ComposeResult:
         """State above, ticket below; side by side where there is room."""
         yield Static(id="state")
-        with PaperScroll():
-            yield Static(id="ticket")
+        yield PaperScroll()
 
     def refresh_view(self) -> None:
         """Collect the ticket on a thread; a frozen one is only read."""
@@ -85,7 +84,7 @@ class ReleaseScreen(ScrollingScreen, JobScreen):
 
     def _show(self, found: Collected) -> None:
         self.collected = found
-        self.query_one("#ticket", Static).update(paper(found.ticket.text))
+        self.query_one(PaperScroll).show(found.ticket.text)
         self._show_state()
 
     def on_resize(self) -> None:

@@ -4,24 +4,48 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from rich.cells import set_cell_size
+from rich.segment import Segment
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.widgets import Static
+from textual.geometry import Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
 
 from core.reports.ticket_collect import ticket_of
 from core.reports.ticket_data import Ticket
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.base.scrolling import ScrollingScreen
-from tui.widgets.plain import paper
+from tui.widgets.plain import clean
+
+PRINTED_COLUMNS = 80
 
 
-class PaperScroll(VerticalScroll, can_focus=False):
-    """Scrolled by keys of the screen; no bar, so that all 80 columns are paper."""
+class PaperScroll(ScrollView, can_focus=False):
+    """Printed lines, of which only those in sight are drawn.
+
+    Scrolled by keys of the screen; no bar, so that all 80 columns are paper.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.printed: list[str] = []
 
     def on_mount(self) -> None:
         """Here, as the rules of all screens give every widget a bar one column wide."""
         self.styles.scrollbar_size_vertical = 0
+
+    def show(self, text: str) -> None:
+        """Show other lines, each made safe."""
+        self.printed = [clean(line) for line in text.splitlines()]
+        self.virtual_size = Size(PRINTED_COLUMNS, len(self.printed))
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """One row of the window."""
+        at, width = self.scroll_offset.y + y, self.size.width
+        line = self.printed[at] if at < len(self.printed) else ""
+        return Strip([Segment(set_cell_size(line, width), self.rich_style)], width)
 
 
 class TicketScreen(ScrollingScreen, JobScreen):
@@ -38,23 +62,22 @@ class TicketScreen(ScrollingScreen, JobScreen):
         Command("first", ("home",), "Start", "To the start"),
         Command("last", ("end",), "End", "To the end"),
     )
+    SCROLLED = PaperScroll
     DEFAULT_CSS = """
     TicketScreen > .body { padding: 0; }
     TicketScreen PaperScroll { height: 1fr; }
-    TicketScreen #ticket { width: 80; padding: 0; }
     """
 
     def body(self) -> ComposeResult:
         """The whole ticket."""
-        with PaperScroll():
-            yield Static(id="ticket")
+        yield PaperScroll()
 
     def refresh_view(self) -> None:
         """The frozen ticket, or the draft as of now."""
         self.in_background(lambda book: ticket_of(book, self.job_id), self._show)
 
     def _show(self, ticket: Ticket) -> None:
-        self.query_one("#ticket", Static).update(paper(ticket.text))
+        self.query_one(PaperScroll).show(ticket.text)
 
     def action_first(self) -> None:
         """Home."""

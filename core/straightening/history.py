@@ -39,9 +39,10 @@ class StationsRead:
     sigma_in: Array
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True)
 class RecordedHit:
-    """A hit as the book has it."""
+    """A hit as the book has it; equal to another one of the same figures, as results are remembered
+    by the hits they rest on."""
 
     station_in: float
     high_side_rad: float

@@ -101,7 +101,7 @@ def _holds_sweep(facts: JobFacts, step: Step) -> bool:
 def _in_hand_say(facts: JobFacts, purpose: str) -> str:
     if not facts.sweep_in_hand or facts.sweep_in_hand_purpose != purpose:
         return ""
-    return f"go on, {facts.readings_in_hand} readings taken"
+    return f"go on, {many(facts.readings_in_hand, 'reading')} taken"
 
 
 def _sweep_in(facts: JobFacts) -> Step:

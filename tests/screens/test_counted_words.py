@@ -6,6 +6,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from core.book.upkeep.copies import BackupContents, BackupFile
+from core.jobs.job_facts import JobFacts
+from core.jobs.steps import steps_of
 from core.straightening.response import HitOutcome, response_for
 from tui.screens.board.visit_text import hits_words
 from tui.screens.release.release import missing_words
@@ -16,6 +18,11 @@ from tui.screens.upkeep.backups import question_words
 def test_one_hit_of_a_visit() -> None:
     assert hits_words([44.5], None, "thou") == "1 hit, at 44.5 in."
     assert hits_words([44.5, 60.0, 44.5], 0.0015, "thou").startswith("3 hits, at 44.5, 60.0 in; ")
+
+
+def test_one_reading_of_a_sweep_in_hand() -> None:
+    facts = JobFacts("", sweep_in_hand="1", sweep_in_hand_purpose="as received", readings_in_hand=1)
+    assert steps_of(facts)[0].say == "go on, 1 reading taken"
 
 
 def test_one_job_in_a_backup() -> None:

@@ -98,7 +98,7 @@ def _press(shop: ShopSettings) -> str:
     return (
         f"A {format_station(DIAMETER_IN)} bar, {1000 * SET_RAD:g} mrad: "
         f"{FORCE.text(stroke.load_lbf)} over blocks {format_station(shop.block_span_in)} apart; "
-        f"a press of {FORCE.number(shop.press_capacity_lbf)} is {word}."
+        f"a press of {FORCE.text(shop.press_capacity_lbf)} is {word}."
     )
 
 

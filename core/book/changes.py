@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from core.base.dial_unit import length_unit
-from core.base.quantities import FORCE, POWER, TEMPERATURE
+from core.base.quantities import FORCE, POWER, PRICE_BY_WEIGHT, STRESS, TEMPERATURE
 from core.base.records import Event, Hit, Job, JobChoice
 from core.base.times import local_text
 from core.base.units import format_station, format_typed, in_shop_unit
@@ -142,7 +142,10 @@ def _setting(event: Event) -> LoggedChange:
     name = event.subject_id
     label = known[name].label if name in known else field_words(name)
     unit = known[name].unit if name in known else ""
-    old, new = (f"{text} {unit}".strip() if text else "" for text in (event.old, event.new))
+    old, new = (
+        f"{_in_shop_unit(unit, text)} {_unit_name(unit)}".strip() if text else ""
+        for text in (event.old, event.new)
+    )
     return LoggedChange(event.id, event.at, event.by, "shop", "setting", label, old, new)
 
 
@@ -179,10 +182,18 @@ def _changed_choices(book: Book, job: Job) -> Iterator[LoggedChange]:
         old = before.get(place)
         if old is not None and _choice_words(old) != _choice_words(one):
             yield LoggedChange(
-                one.id, one.at, one.by, "job", one.subject, field_words(one.name),
-                _choice_words(old), _choice_words(one),
-            )  # fmt: skip
+                one.id, one.at, one.by, "job", one.subject, *_stress_words(one.name, old, one)
+            )
         before[place] = one
+
+
+def _stress_words(name: str, old: JobChoice, new: JobChoice) -> tuple[str, str, str]:
+    """Name, old and new of a choice; of a stress in the unit of the shop."""
+    words = _choice_words(old), _choice_words(new)
+    if not name.endswith(" psi"):
+        return field_words(name), *words
+    shown = [_in_shop_unit("psi", text) for text in words]
+    return f"{name.removesuffix('psi')}{STRESS.unit}", shown[0], shown[1]
 
 
 def _choice_words(one: JobChoice) -> str:
@@ -199,7 +210,13 @@ _WORDS = {
 }
 _LISTS = ("work", "marks_deg", "stations_in")
 _UNITS = ("in", "deg", "rad", "rpm")
-_QUANTITIES = {"lbf": FORCE, "hp": POWER, "f": TEMPERATURE}
+_QUANTITIES = {
+    "lbf": FORCE,
+    "hp": POWER,
+    "f": TEMPERATURE,
+    "psi": STRESS,
+    "per lb": PRICE_BY_WEIGHT,
+}
 
 
 def field_words(what: str) -> str:
@@ -210,11 +227,8 @@ def field_words(what: str) -> str:
     if what in _WORDS:
         return _WORDS[what]
     name, _, unit = what.rpartition("_")
-    if name and unit in _QUANTITIES:
-        return f"{name.replace('_', ' ')}, {_QUANTITIES[unit].unit}"
-    if name and unit in _UNITS:
-        shown_in = length_unit() if unit == "in" else unit
-        return f"{name.replace('_', ' ')}, {shown_in}"
+    if name and (unit in _UNITS or unit in _QUANTITIES):
+        return f"{name.replace('_', ' ')}, {_unit_name(unit)}"
     return what.removesuffix("_at").replace("_", " ")
 
 
@@ -228,6 +242,12 @@ def _value(book: Book, what: str, text: str) -> str:
     if field in _LISTS and text:
         return _listed(text)
     return _in_shop_unit(field.rpartition("_")[2], text)
+
+
+def _unit_name(unit: str) -> str:
+    if unit in _QUANTITIES:
+        return _QUANTITIES[unit].unit
+    return length_unit() if unit == "in" else unit
 
 
 def _in_shop_unit(unit: str, text: str) -> str:

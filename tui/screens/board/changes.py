@@ -18,8 +18,8 @@ from tui.widgets.plain import plain
 
 COLUMNS = (
     Column("When", 16),
-    Column("Who", 9),
-    Column("What", 19),
+    Column("Who", 9, stretch=True),
+    Column("What", 19, stretch=True),
     Column("Old"),
     Column("New"),
 )

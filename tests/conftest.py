@@ -11,11 +11,12 @@ from collections.abc import Iterator
 import pytest
 from _pytest.unraisableexception import gc_collect_iterations_key
 from hypothesis import settings
+from xdist.scheduler import WorkStealingScheduling
 
 from core.base.dial_unit import show_dial_in
 from tests.support import light_library
 
-settings.register_profile("same", derandomize=True, deadline=None)
+settings.register_profile("same", derandomize=True, deadline=None, max_examples=50)
 settings.register_profile("explore", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
@@ -61,6 +62,11 @@ def pytest_xdist_auto_num_workers() -> int:
     """Workers for `-n auto`: tests of screens wait for the app half of the time."""
     cores = os.cpu_count() or 1
     return 2 * cores
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> WorkStealingScheduling:
+    """A worker that has nothing left takes tests that another one would have had."""
+    return WorkStealingScheduling(config, log)
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:

@@ -90,14 +90,6 @@ def test_every_command_has_its_module() -> None:
         assert path.exists(), path
 
 
-@pytest.fixture
-def shipped(fresh_demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The shop as it ships, whether or not this checkout holds it yet."""
-    monkeypatch.setattr("core.demo.copy.shipped_demo_path", lambda: fresh_demo)
-
-
-@pytest.mark.usefixtures("shipped")
-@pytest.mark.slow
 def test_demo_copy_keeps_what_was_entered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     first = demo_copy()
@@ -110,7 +102,6 @@ def test_demo_copy_keeps_what_was_entered(tmp_path: Path, monkeypatch: pytest.Mo
     assert named.stat().st_mode & 0o077 == 0
 
 
-@pytest.mark.usefixtures("shipped")
 def test_demo_copy_without_a_home_goes_to_a_temporary_folder(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -162,7 +153,6 @@ def test_folder_that_is_not_there(
     assert f"The folder {tmp_path / 'none'} does not exist" in capsys.readouterr().err
 
 
-@pytest.mark.usefixtures("shipped")
 def test_the_demo_before_a_command_leaves_the_own_book_alone(
     shaftlog: Shaftlog, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -206,7 +206,7 @@ def test_every_report_of_coupling_key_end_and_sizes_has_its_section(book: Path) 
     for said in (end_result(figures, facts).report, sizes_result(figures, facts).report):
         for line in said.for_ticket:
             assert " ".join(line.split()) in paper
-    assert "As measured: shaft end small end 1.4000. Taken" in paper
+    assert "As measured, inches: shaft end small end 1.4000. Taken" in paper
     assert "licensed people and the class society" in paper
 
 
@@ -236,7 +236,7 @@ def test_a_figure_measured_again_is_printed_once(book: Path) -> None:
             set_no=2,
         )  # fmt: skip
         text = make_ticket(one, job.id).text
-    assert "As measured: shaft end small end 1.3800." in text
+    assert "As measured, inches: shaft end small end 1.3800." in text
     assert "1.4000" not in text
 
 

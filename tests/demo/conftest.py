@@ -2,7 +2,6 @@
 
 from tests.support.command_fixtures import (  # noqa: F401
     book,
-    fresh_demo,
     shaftlog,
     shaftlog_process,
 )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 import sqlite3
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import pytest
 from core.base.records import Job
 from core.book import customers, hits, jobs, releases, shafts, sweeps
 from core.book.opening import open_book
+from core.demo.make import make_demo
 from core.jobs.evaluate import evaluate_sweep
 from core.jobs.facts import board, facts_of
 from core.jobs.steps import next_step
@@ -24,6 +26,12 @@ SHIPPED = ROOT / "demo.db"
 REMAKE = "rm demo.db && python -m core.demo demo.db"
 
 
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """A copy of the shipped book, which is what the command makes."""
+    return Path(shutil.copyfile(SHIPPED, tmp_path / "shop.db"))
+
+
 def dump(path: Path) -> list[str]:
     con = sqlite3.connect(f"file:{path}?mode=ro&immutable=1", uri=True)
     try:
@@ -32,9 +40,10 @@ def dump(path: Path) -> list[str]:
         con.close()
 
 
-def test_shipped_book_is_what_the_command_makes(fresh_demo: Path) -> None:
+def test_shipped_book_is_what_the_command_makes(tmp_path: Path) -> None:
     """Alike to the last digit of each figure: the last bit of a sum differs by processor."""
-    shipped, made = "\n".join(dump(SHIPPED)), "\n".join(dump(fresh_demo))
+    make_demo(tmp_path / "made.db")
+    shipped, made = "\n".join(dump(SHIPPED)), "\n".join(dump(tmp_path / "made.db"))
     difference = first_difference(shipped, made)
     assert not difference, f"demo.db is old; {REMAKE}: {difference[:300]}"
 
@@ -50,13 +59,13 @@ def every_job(path: Path) -> dict[str, Job]:
         }
 
 
-def test_a_job_at_every_stage(fresh_demo: Path) -> None:
-    found = every_job(fresh_demo)
+def test_a_job_at_every_stage(shop: Path) -> None:
+    found = every_job(shop)
     assert len(found) >= 12
     assert {job.state for job in found.values()} == {
         "open", "waiting", "released", "replaced", "returned",
     }  # fmt: skip
-    with open_book(fresh_demo, read_only=True) as book:
+    with open_book(shop, read_only=True) as book:
         facts = {tag: facts_of(book, job.id) for tag, job in found.items()}
         places = {line.job.tag: next_step(line.facts) for line in board(book)}
     steps = {step.name for step in places.values() if step}
@@ -67,10 +76,10 @@ def test_a_job_at_every_stage(fresh_demo: Path) -> None:
     assert any(f.rounds >= 2 for f in facts.values())
 
 
-def test_customers_come_back_and_one_shaft_bends_at_the_same_place(fresh_demo: Path) -> None:
-    with open_book(fresh_demo, read_only=True) as book:
+def test_customers_come_back_and_one_shaft_bends_at_the_same_place(shop: Path) -> None:
+    with open_book(shop, read_only=True) as book:
         visits: dict[str, list[Job]] = {}
-        for job in every_job(fresh_demo).values():
+        for job in every_job(shop).values():
             visits.setdefault(job.shaft_id, []).append(job)
         assert sum(len(v) > 1 for v in visits.values()) >= 3
         again = [jobs.job_by_tag(book, tag) for tag in ("22-031", "26-002")]
@@ -85,9 +94,9 @@ def test_customers_come_back_and_one_shaft_bends_at_the_same_place(fresh_demo: P
 
 
 @pytest.mark.slow
-def test_straightened_shafts_are_true_and_their_tickets_frozen(fresh_demo: Path) -> None:
-    with open_book(fresh_demo, read_only=True) as book:
-        released = [j for j in every_job(fresh_demo).values() if j.state == "released"]
+def test_straightened_shafts_are_true_and_their_tickets_frozen(shop: Path) -> None:
+    with open_book(shop, read_only=True) as book:
+        released = [j for j in every_job(shop).values() if j.state == "released"]
         assert len(released) >= 3
         for job in released:
             data = collect(book, job.id)
@@ -102,8 +111,8 @@ def test_straightened_shafts_are_true_and_their_tickets_frozen(fresh_demo: Path)
             assert "<polyline" in frozen.ticket_html
 
 
-def test_the_slips_in_it_are_found(fresh_demo: Path) -> None:
-    with open_book(fresh_demo, read_only=True) as book:
+def test_the_slips_in_it_are_found(shop: Path) -> None:
+    with open_book(shop, read_only=True) as book:
         kinds = set()
         for tag in ("26-002", "26-005"):
             job = jobs.job_by_tag(book, tag)
@@ -112,8 +121,8 @@ def test_the_slips_in_it_are_found(fresh_demo: Path) -> None:
     assert kinds == {"sign", "lost turn"}
 
 
-def test_no_phone_in_it_can_ring(fresh_demo: Path) -> None:
-    text = "\n".join(dump(fresh_demo))
+def test_no_phone_in_it_can_ring(shop: Path) -> None:
+    text = "\n".join(dump(shop))
     numbers = set(re.findall(r"\b\d{3}-\d{4}\b", text))
     assert numbers
     assert all(number.startswith("555-01") for number in numbers)

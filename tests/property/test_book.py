@@ -33,7 +33,7 @@ from tests.support.book_helpers import (
 )
 
 FEW = settings(max_examples=25, deadline=None)
-MANY = settings(max_examples=200, deadline=None)
+MANY = settings(max_examples=80, deadline=None)
 PLACES = [(s, m) for s in STATIONS_IN for m in MARKS_DEG]
 
 ENTRIES = st.lists(

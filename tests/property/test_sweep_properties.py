@@ -83,7 +83,7 @@ def moved(session: SweepSession, what: str, number: int) -> SweepSession:
 
 
 @pytest.mark.slow
-@settings(max_examples=70, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(ACTS, st.booleans())
 def test_any_acts(acts: list[tuple[str, int]], closing: bool) -> None:
     with empty_sweep(closing) as (book, session):

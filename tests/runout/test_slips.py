@@ -189,5 +189,5 @@ def test_rates_on_simulated_stations() -> None:
 
 @pytest.mark.slow
 def test_clean_readings_raise_few_alarms() -> None:
-    tally = run(700, 5, known=False, rate=0.0)
+    tally = run(350, 5, known=False, rate=0.0)
     assert tally.false / tally.clean < 0.001

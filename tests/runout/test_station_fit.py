@@ -93,7 +93,7 @@ def test_interval_never_goes_below_zero_and_holds_the_estimate() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("tir_thou", [0.5, 2.0, 20.0, 200.0])
+@pytest.mark.parametrize("tir_thou", [0.5, 200.0])
 @pytest.mark.parametrize("roll", [(180, 22.5), (315, 45)])
 def test_interval_is_right_about_95_times_in_100(
     tir_thou: float, roll: tuple[float, float]

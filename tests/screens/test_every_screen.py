@@ -81,11 +81,7 @@ async def test_picture_and_keys(tmp_path: Path, place: str) -> None:
         common = {c.name for c in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS)}
         own = [c for c in commands_of(ROUTES[place].load()) if c.name not in common]
         for key in [key for c in own for key in c.keys if c.name not in ENDS]:
-            while app.screen is not screen and screen in app.screen_stack:
-                app.pop_screen()
-            if app.screen is not screen:
-                await go(app, pilot, place)
-                screen = app.screen
+            await _back_to(app, pilot, place)
             await pilot.press(key)
         await pilot.pause()
         assert app.is_running
@@ -107,6 +103,15 @@ async def test_the_help_of_every_screen_names_every_key(tmp_path: Path) -> None:
             app.back_to_board()
 
 
+async def _back_to(app: ShaftlogApp, pilot: Pilot[None], place: str) -> None:
+    """Close what was opened from a place, or open the place again."""
+    kind = ROUTES[place].load()
+    if not any(type(screen) is kind for screen in app.screen_stack):
+        await go(app, pilot, place)
+    while type(app.screen) is not kind:
+        app.pop_screen()
+
+
 async def _all_keys_reach(app: ShaftlogApp, pilot: Pilot[None]) -> None:
     """Press all keys of the screen on top, its actions replaced by notes of their names."""
     screen, ran, table = app.screen, [], commands(app)
@@ -126,9 +131,9 @@ async def _all_keys_reach(app: ShaftlogApp, pilot: Pilot[None]) -> None:
 @pytest.mark.parametrize("name", ["board", "card", "settings"])
 async def test_the_common_keys_for_real(tmp_path: Path, name: str) -> None:
     async with opened(tmp_path) as (app, pilot):
+        await go(app, pilot, name)
         for command in (*ShopScreen.ACTIONS, *JobScreen.ACTIONS):
-            app.back_to_board()
-            await go(app, pilot, name)
+            await _back_to(app, pilot, name)
             await pilot.press(command.keys[0])
         await pilot.pause()
         assert app.is_running

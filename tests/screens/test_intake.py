@@ -149,21 +149,21 @@ async def test_the_intake_stores_every_field(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("typed", ["abc", "1e9", "nan", "-3", "1,250", "12 ft", "1/0", "9" * 20])
-async def test_nonsense_is_refused_in_words_and_nothing_is_lost(tmp_path: Path, typed: str) -> None:
+async def test_nonsense_is_refused_in_words_and_nothing_is_lost(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
-        await go(app, pilot, "intake")
-        form = app.screen.query_one(Form)
-        form.focus_field("diameter_in")
-        await pilot.pause()
-        await fill(pilot, typed)
-        assert "Diameter" in message(app)
-        assert form.current == "diameter_in"
-        assert form.box.value == typed
-        assert read_whole(app.book, first_job(app)).shaft.diameter_in == 1.75
-        await pilot.press("escape", "escape")
-        await pilot.pause()
-        assert read_whole(app.book, first_job(app)).shaft.diameter_in == 1.75
+        for typed in ("abc", "1e9", "nan", "-3", "1,250", "12 ft", "1/0", "9" * 20):
+            await go(app, pilot, "intake")
+            form = app.screen.query_one(Form)
+            form.focus_field("diameter_in")
+            await pilot.pause()
+            await fill(pilot, typed)
+            assert "Diameter" in message(app), typed
+            assert form.current == "diameter_in"
+            assert form.box.value == typed
+            assert read_whole(app.book, first_job(app)).shaft.diameter_in == 1.75
+            await pilot.press("escape", "escape")
+            await pilot.pause()
+            assert read_whole(app.book, first_job(app)).shaft.diameter_in == 1.75
 
 
 @pytest.mark.slow

@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 
-from core.demo.make import make_demo
 from tui.main import main
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -28,14 +27,6 @@ class Ran:
 
 
 Shaftlog = Callable[..., Ran]
-
-
-@pytest.fixture(scope="session")
-def fresh_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The invented shop as the command makes it, made once."""
-    path = tmp_path_factory.mktemp("demo") / "shop.db"
-    make_demo(path)
-    return path
 
 
 @pytest.fixture

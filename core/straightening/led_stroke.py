@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from core.straightening.press import Stroke, stroke_for_set
 
-WEAKEST_SHARE = 0.45
+WEAKEST_SHARE = 0.25
 """The first load stops where a bar with this share of the stated yield would keep the asked set: a
 bar bent the other way before yields early."""
 CLOSE_SHARE = 0.04
@@ -23,10 +23,13 @@ SMALL_GOAL_SHARE = 0.4
 """But never within more than this share: a small set must show on the dial at all."""
 TOO_FAR_SHARE = 0.25
 CEILING_SHARE = 2.0
-LEAST_SHARE_STAYS = 0.3
 JUST_YIELDED_SHARE = 0.6
+"""At least this share of further travel may stay after the first step of which anything stayed:
+part of that step was elastic."""
 MORE_MAY_STAY = 1.5
 """Of further travel this many times the share that stayed last time may stay."""
+NEAR_GOAL = 0.8
+"""The share of further travel that stays by theory is taken from this share of the set on."""
 SMALL_STEP = 0.06
 """A step of this share of the calculated travel is small."""
 
@@ -94,7 +97,7 @@ def next_load(stroke: Stroke, tried: Sequence[LoadTried] = ()) -> NextLoad:
         return NextLoad(weak.travel_in, False, left, 0.0, "First load: little or nothing stays.")
     last = tried[-1].travel_in
     sure = max(stroke.travel_in, last + left, last + SMALL_STEP * stroke.travel_in)
-    travel = min(sure, last + left / _share_that_stays(tried))
+    travel = min(sure, last + left / _share_that_stays(stroke, tried))
     if travel > CEILING_SHARE * stroke.travel_in:
         text = (
             "Stop: the next load would go far past the travel by theory. Check blocks, dial, "
@@ -104,15 +107,22 @@ def next_load(stroke: Stroke, tried: Sequence[LoadTried] = ()) -> NextLoad:
     return NextLoad(travel, False, left, reached, "Load to this, release, read.")
 
 
-def _share_that_stays(tried: Sequence[LoadTried]) -> float:
-    """Share of further travel that will stay: what the last step shows, and more to be safe."""
+def _share_that_stays(stroke: Stroke, tried: Sequence[LoadTried]) -> float:
+    """Share of further travel that will stay: what the last step shows, and more to be safe.
+
+    It grows with the travel; at least the share by theory near the goal is reckoned with, which is
+    more than that of a bar that hardens.
+    """
     if len(tried) < 2:
         return 1.0
     before, last = tried[-2:]
     further = last.travel_in - before.travel_in
     shown = (last.stays_in - before.stays_in) / further if further > 0 else 1.0
-    if before.stays_in < CLOSE_IN <= last.stays_in:
-        return max(
-            JUST_YIELDED_SHARE, min(1.0, MORE_MAY_STAY * shown)
-        )  # part of that step was elastic
-    return min(1.0, max(LEAST_SHARE_STAYS, MORE_MAY_STAY * shown))
+    near = stroke_for_set(
+        stroke.diameter_in, stroke.span_in, stroke.e_psi, stroke.yield_psi,
+        NEAR_GOAL * stroke.set_rad,
+    )  # fmt: skip
+    by_theory = (stroke.stays_in - near.stays_in) / (stroke.travel_in - near.travel_in)
+    just_yielded = before.stays_in < CLOSE_IN <= last.stays_in
+    least = max(by_theory, JUST_YIELDED_SHARE if just_yielded else 0.0)
+    return min(1.0, max(least, MORE_MAY_STAY * shown))

@@ -27,6 +27,7 @@ from core.jobs.mixed_sweeps import unused_sweeps
 from core.jobs.press_setup import shown_set_rad, stroke_of
 from core.jobs.sweep.sweep_entry import open_session
 from core.jobs.sweep.sweep_readings import readings_for_core
+from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area
@@ -212,6 +213,13 @@ class StraighteningState:
     """Worst TIR at a station of the line as it is now."""
     trouble: str = ""
     """Why nothing can be planned, in words."""
+
+    @property
+    def by_sweep_and_hits(self) -> bool:
+        """The line is that of the newest full sweep with the hits and checks before it worked in:
+        its figures differ a little from the sweep's own."""
+        line = None if self.story is None else self.story.line
+        return isinstance(line, CheckedLine) and line.swept is not None
 
 
 def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> StraighteningState:

@@ -2,9 +2,10 @@
 
 All eccentricity components of a line are one normal vector, order (station 0 toward 0, station 0
 toward 90, station 1 toward 0, ...), with a full covariance. A hit moves the vector by a known
-shape and spreads it in three directions: how much the hit took out, which way it went, and
-where the ram really stood. A quick check at a few stations is the usual linear update of such a
-vector; because the shapes are known, three stations tell about all the others.
+shape and spreads it in four directions: how much the hit took out, which way it went, where the
+ram really stood, and over what length the bar gave. A quick check at a few stations is the usual
+linear update of such a vector; because the shapes are known, three stations tell about all the
+others.
 
 Source: linear Gaussian update (Kalman), textbook; the spreads are shop figures.
 Lengths inches, angles radians.
@@ -25,10 +26,18 @@ from core.runout.line import ShaftLine
 
 Array = NDArray[np.float64]
 
-CLOCK_SIGMA_RAD = float(np.radians(5.0))
+CLOCK_SIGMA_RAD = float(np.radians(8.0))
 """How far off its clock a hit goes, one standard deviation. Common practice, no source."""
-PLACE_SIGMA_IN = 0.25
+PLACE_SIGMA_IN = 0.5
 """How far off its station the ram stands, one standard deviation. Common practice, no source."""
+HIT_LENGTH_IN = 3.5
+"""A hit bends the shaft evenly over this length. A bar gives over (1 - My/M) of the span, most
+under the ram (elastic-plastic beam, textbook): 7 in of a 24 in span at M = 1.4 My, which lifts the
+stations like 4.7 in of even bend; less for a small hit."""
+HIT_LENGTH_SIGMA_IN = 2.0
+"""Standard deviation of that length: from a sharp hit to 7 in."""
+WAYS = 4
+"""Directions in which a hit spreads a line."""
 
 PASSES = 4
 
@@ -69,6 +78,19 @@ class LineReading:
     """(m, 2)"""
     sigma_in: Array
     """(m,) standard deviation of each component."""
+    cov_in2: Array | None = None
+    """(m, 2, 2) covariance of each vector; None = the same in each direction."""
+
+    @property
+    def noise_in2(self) -> Array:
+        """(2 m, 2 m) covariance of all components."""
+        own = self.cov_in2
+        if own is None:
+            own = np.asarray(self.sigma_in)[:, None, None] ** 2 * np.eye(2)
+        m = len(self.index)
+        noise = np.zeros((m, 2, m, 2))
+        noise[np.arange(m), :, np.arange(m), :] = own
+        return noise.reshape(2 * m, 2 * m)
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +113,7 @@ def work_in(line: ShaftLine, hits: Sequence[AimedHit], reads: Sequence[LineReadi
     """
     moved, spread = _effects(line, hits)
     start, joint = line.ecc_in.ravel(), joint_covariance_in2(line)
-    hit_of_way = np.tile(np.arange(len(hits)), 3)
+    hit_of_way = np.tile(np.arange(len(hits)), WAYS)
     rows = np.concatenate(
         [[2 * i + plane for i in read.index for plane in (0, 1)] for read in reads]
     ).astype(int)
@@ -101,9 +123,13 @@ def work_in(line: ShaftLine, hits: Sequence[AimedHit], reads: Sequence[LineReadi
         axis=1
     )
     found = np.concatenate([np.asarray(read.ecc_in, dtype=float).ravel() for read in reads])
-    noise = np.concatenate([np.repeat(np.asarray(read.sigma_in) ** 2, 2) for read in reads])
     surprise = found - expected
-    inner = joint[np.ix_(rows, rows)] + seen @ seen.T + np.diag(noise)
+    inner = joint[np.ix_(rows, rows)] + seen @ seen.T
+    first = 0
+    for read in reads:
+        own = slice(first, first + 2 * len(read.index))
+        inner[own, own] += read.noise_in2
+        first = own.stop
     with_line = joint[rows] + seen @ spread.T
     with_share = seen[:, : len(hits)]
     settled = np.linalg.solve(inner, np.column_stack([surprise, with_line, with_share]))
@@ -155,10 +181,22 @@ def _tells_most(told: Array, spread: Array, chosen: list[int]) -> int:
     return int(np.argmax(left <= left.min() * (1 + 1e-6)))
 
 
-def _effects(line: ShaftLine, hits: Sequence[AimedHit]) -> tuple[Array, Array]:
-    """Mean moves (2 n, k) of all components by each hit, and their spreads (2 n, 3 k).
+def hit_lift(station_in: Array, at_in: Array, rollers_in: Array) -> Array:
+    """Lift of the stations (n, k) by hits at places (k,), each a radian large, inches."""
+    return spread_lift(station_in, at_in, rollers_in, HIT_LENGTH_IN)
 
-    Each hit spreads in three directions: share taken out, clock, place.
+
+def spread_lift(
+    station_in: Array, at_in: Array, rollers_in: Array, length_in: float | Array
+) -> Array:
+    """The same by hits that bend the shaft over a length."""
+    return lift(station_in, at_in - length_in / 2, at_in + length_in / 2, rollers_in)
+
+
+def _effects(line: ShaftLine, hits: Sequence[AimedHit]) -> tuple[Array, Array]:
+    """Mean moves (2 n, k) of all components by each hit, and their spreads (2 n, 4 k).
+
+    Each hit spreads in four directions: share taken out, clock, place, length.
     """
     if not hits:
         return np.zeros((2 * line.station_in.size, 0)), np.zeros((2 * line.station_in.size, 0))
@@ -166,11 +204,22 @@ def _effects(line: ShaftLine, hits: Sequence[AimedHit]) -> tuple[Array, Array]:
     kappa = np.array([hit.kappa_rad for hit in hits], dtype=float)
     share = np.array([hit.share_sigma for hit in hits])
     aside = np.column_stack([-kappa[:, 1], kappa[:, 0]])
-    shape = lift(line.station_in, at, at, line.rollers_in)
+    shape = hit_lift(line.station_in, at, line.rollers_in)
     moved = _outer(-shape, kappa)
     turned = _outer(-CLOCK_SIGMA_RAD * shape, aside)
+    return moved, np.concatenate([moved * share, turned, misplaced(line, hits)], axis=1)
+
+
+def misplaced(line: ShaftLine, hits: Sequence[AimedHit]) -> Array:
+    """How hits spread all components (2 n, 2 k): by their place, then by their length."""
+    at = np.array([hit.station_in for hit in hits])
+    kappa = np.array([hit.kappa_rad for hit in hits], dtype=float)
+    shorter, longer = (
+        spread_lift(line.station_in, at, line.rollers_in, HIT_LENGTH_IN + way)
+        for way in (-HIT_LENGTH_SIGMA_IN, HIT_LENGTH_SIGMA_IN)
+    )
     placed = _outer(-PLACE_SIGMA_IN * _place_slopes(line, at), kappa)
-    return moved, np.concatenate([moved * share, turned, placed], axis=1)
+    return np.concatenate([placed, _outer((shorter - longer) / 2, kappa)], axis=1)
 
 
 def _outer(shape: Array, vector: Array) -> Array:

@@ -18,7 +18,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from core.bends.shapes import lift
+from core.straightening.after_hits import hit_lift
 
 Array = NDArray[np.float64]
 
@@ -71,7 +71,7 @@ def _places(
     station, pull = np.array(station_in), 1.0 / np.array(allowed_in)
     first, last = np.ceil(station[0] / GRID_IN), np.floor(station[-1] / GRID_IN)
     place = np.arange(first, last + 1) * GRID_IN
-    shape = lift(station, place, place, np.array(rollers_in)) * pull[:, None]
+    shape = hit_lift(station, place, np.array(rollers_in)) * pull[:, None]
     return CandidateSites(place, shape, shape.T @ shape, pull)
 
 

@@ -14,10 +14,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from core.base.units import format_station
-from core.bends.shapes import lift
 from core.runout.checked_line import joint_covariance_in2
 from core.runout.line import ShaftLine
-from core.straightening.after_hits import PLACE_SIGMA_IN
+from core.straightening.after_hits import hit_lift, misplaced
 from core.straightening.check import stations_index
 from core.straightening.plan import PlannedHit
 
@@ -62,15 +61,15 @@ def _model(
 ) -> tuple[Array, Array]:
     """Effect (2 m, 2 k) of a full share along and across each hit; noise (2 m, 2 m)."""
     rows = np.array([[2 * i, 2 * i + 1] for i in index], dtype=int).ravel()
-    noise = joint_covariance_in2(before)[np.ix_(rows, rows)] + np.diag(np.repeat(sigma_in**2, 2))
+    astray = misplaced(before, hits)[rows]
+    noise = joint_covariance_in2(before)[np.ix_(rows, rows)] + astray @ astray.T
+    noise = noise + np.diag(np.repeat(sigma_in**2, 2))
+    at = np.array([hit.station_in for hit in hits])
+    shape = hit_lift(before.station_in[index], at, before.rollers_in)
     columns = []
-    for hit in hits:
-        places = hit.station_in + np.array([0.0, PLACE_SIGMA_IN])
-        shape = lift(before.station_in[index], places, places, before.rollers_in)
+    for k, hit in enumerate(hits):
         aside = np.array([-hit.kappa_rad[1], hit.kappa_rad[0]])
-        columns += [-np.outer(shape[:, 0], v).ravel() for v in (hit.kappa_rad, aside)]
-        shifted = np.outer(shape[:, 1] - shape[:, 0], hit.kappa_rad).ravel()
-        noise = noise + np.outer(shifted, shifted)
+        columns += [-np.outer(shape[:, k], v).ravel() for v in (hit.kappa_rad, aside)]
     return np.column_stack(columns), noise
 
 

@@ -18,10 +18,15 @@ from numpy.typing import ArrayLike, NDArray
 
 from core.base.limits import DEFAULT_LIMIT_IN
 from core.bends.find import BendReport
-from core.bends.shapes import lift
 from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
-from core.straightening.after_hits import CLOCK_SIGMA_RAD, PLACE_SIGMA_IN
+from core.straightening.after_hits import (
+    CLOCK_SIGMA_RAD,
+    HIT_LENGTH_IN,
+    HIT_LENGTH_SIGMA_IN,
+    PLACE_SIGMA_IN,
+    spread_lift,
+)
 from core.straightening.plan import (
     PlannedHit,
     after_quick_check,
@@ -154,7 +159,7 @@ class _Game:
             if not hits and swept:
                 return True
             if not hits:
-                known, swept = self._sweep(), True
+                known, swept = self._sweep(known), True
                 continue
             for hit in hits:
                 self._hit(hit)
@@ -162,12 +167,12 @@ class _Game:
             swept = after is None
             if after is not None:
                 so_far += with_taken_shares(hits, after)
-            known = self._sweep() if after is None else after
+            known = self._sweep(None) if after is None else after
         return False
 
     def _hit(self, hit: PlannedHit) -> None:
-        """What the hit really does: off in size, clock and place."""
-        draw = self.rng.standard_normal(3)
+        """What the hit really does: off in size, clock, place and length."""
+        draw = self.rng.standard_normal(4)
         acts = 1
         if self.spot_ceiling_rad is not None:
             acts = max(1, int(np.ceil(hit.ask_for_rad / self.spot_ceiling_rad - 1e-9)))
@@ -176,7 +181,9 @@ class _Game:
         cos, sin = np.cos(CLOCK_SIGMA_RAD * draw[1]), np.sin(CLOCK_SIGMA_RAD * draw[1])
         taken = size * np.array([[cos, -sin], [sin, cos]]) @ hit.kappa_rad
         at = np.array([hit.station_in + PLACE_SIGMA_IN * draw[2]])
-        self.true = self.true - lift(self.line.station_in, at, at, self.line.rollers_in) * taken
+        length_in = max(0.0, HIT_LENGTH_IN + HIT_LENGTH_SIGMA_IN * float(draw[3]))
+        shape = spread_lift(self.line.station_in, at, self.line.rollers_in, length_in)
+        self.true = self.true - shape * taken
         self.n_hits += acts
 
     def _quick_check(self, known: CheckedLine, hits: tuple[PlannedHit, ...]) -> CheckedLine | None:
@@ -187,11 +194,15 @@ class _Game:
         found = self.true[index] + self._noise(sigma)
         return after_quick_check(known, hits, places, found, sigma)
 
-    def _sweep(self) -> CheckedLine:
-        """A full sweep. The search for bends is left out for speed: what it saves in noise it loses
-        in spikes it draws over, so that the forecast holds in `tests.bench.forecast_check`."""
-        self.n_stations += self.line.station_in.size
-        return _known(self.line, self.true + self._noise(self.line.sigma_in))
+    def _sweep(self, known: CheckedLine | None) -> CheckedLine:
+        """A full sweep, worked into what is known where it agrees with that. The search for bends
+        is left out for speed: what it saves in noise it loses in spikes it draws over, so that the
+        forecast holds in `tests.bench.forecast_check`."""
+        places, sigma = self.line.station_in, self.line.sigma_in
+        self.n_stations += places.size
+        found = self.true + self._noise(sigma)
+        after = None if known is None else after_quick_check(known, (), places, found, sigma)
+        return _known(self.line, found) if after is None else after
 
     def _noise(self, sigma_in: Array) -> Array:
         return np.asarray(self.rng.standard_normal((sigma_in.size, 2)) * sigma_in[:, None])

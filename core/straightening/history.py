@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from core.base.errors import ShaftlogError
 from core.base.units import format_station
-from core.runout.line import ShaftLine
+from core.runout.checked_line import CheckedLine, worked_into
+from core.runout.line import SAME_PLACE_IN, ShaftLine
 from core.straightening.after_hits import LineReading, expected_after
 from core.straightening.check import agrees, check_against_plan, line_reading
 from core.straightening.doubts import doubts
@@ -197,35 +198,57 @@ def _result(
     before: ShaftLine, known: bool, hits: tuple[PlannedHit, ...], entry: Round
 ) -> RoundResult:
     """One round; with the line before it unknown, only a full sweep helps."""
-    last = entry.check
-    if entry.sweep is not None:
-        common = _common(before, entry.sweep)
-        last = common if common.station_in.size else last
+    sweep = _common(before, len(hits), entry.sweep) if entry.sweep is not None else None
+    check = _reading(before, hits, entry.check)
     after: ShaftLine | None = None
     doubted: tuple[str, ...] = ()
     if known:
-        reads = _watched(before, entry.hits)
-        doubted = _watched_doubts(before, hits, reads)
-        if last is not None and last.station_in.size:
-            read = last.station_in, last.ecc_in, last.sigma_in
-            reads.append(line_reading(before, len(hits), *read))
+        watched = _watched(before, entry.hits)
+        doubted = _watched_doubts(before, hits, watched)
+        last = sweep or check
+        if last is not None:
+            read = before.station_in[list(last.index)], last.ecc_in, last.sigma_in
             doubted += doubts(before, hits, *read)
         after = expected_after(before, hits)
-        if reads:
-            check = check_against_plan(before, hits, reads)
-            after = check.line if agrees(check) else None
-            hits = hits if after is None else with_taken_shares(hits, check.line)
+        reads = [read for read in (check, sweep) if read is not None]
+        # A full sweep may agree with the hits where the quick check before it was misread.
+        for tried in [reads, reads[1:]][: max(1, len(reads))]:
+            if not (watched or tried):
+                break
+            result = check_against_plan(before, hits, [*watched, *tried])
+            after = result.line if agrees(result) else None
+            if after is not None:
+                hits = with_taken_shares(hits, result.line)
+                break
     swept = entry.sweep is not None
     every_hit_read = bool(entry.hits) and all(made.watched is not None for made in entry.hits)
     return RoundResult(
         made=entry.hits,
         hits=hits,
         before=before,
-        after=entry.sweep if swept else after,
+        after=after if entry.sweep is None else _swept_line(after, sweep, entry.sweep),
         checked=swept or entry.check is not None or every_hit_read,
         swept=swept,
         doubts=tuple(dict.fromkeys(doubted)),
     )
+
+
+def _swept_line(after: ShaftLine | None, read: LineReading | None, sweep: ShaftLine) -> ShaftLine:
+    """The line after a full sweep: the hits, the checks and the sweep together.
+
+    The sweep by itself where it does not agree with the hits, or has not all stations of before.
+    """
+    if read is None or not isinstance(after, CheckedLine):
+        return sweep
+    return worked_into(sweep, after) if len(read.index) == after.station_in.size else sweep
+
+
+def _reading(
+    before: ShaftLine, hits: Sequence[PlannedHit], read: StationsRead | None
+) -> LineReading | None:
+    if read is None or not read.station_in.size:
+        return None
+    return line_reading(before, len(hits), read.station_in, read.ecc_in, read.sigma_in)
 
 
 def _watched(before: ShaftLine, made: Sequence[RecordedHit]) -> list[LineReading]:
@@ -253,13 +276,18 @@ def _watched_doubts(
     return said
 
 
-def _common(before: ShaftLine, sweep: ShaftLine) -> StationsRead:
+def _common(before: ShaftLine, hits_made: int, sweep: ShaftLine) -> LineReading | None:
     """The stations of a new sweep that the line before has too (same supports only)."""
     if not np.allclose(before.rollers_in, sweep.rollers_in, atol=0.01):
-        return StationsRead(np.zeros(0), np.zeros((0, 2)), np.zeros(0))
-    near = np.abs(before.station_in[:, None] - sweep.station_in[None, :]) < 0.01
+        return None
+    near = np.abs(before.station_in[:, None] - sweep.station_in[None, :]) < SAME_PLACE_IN
     index = np.flatnonzero(near.any(axis=0))
-    return StationsRead(sweep.station_in[index], sweep.ecc_in[index], sweep.sigma_in[index])
+    if not index.size:
+        return None
+    read = line_reading(
+        before, hits_made, sweep.station_in[index], sweep.ecc_in[index], sweep.sigma_in[index]
+    )
+    return replace(read, cov_in2=sweep.covariance_in2[index])
 
 
 def expected_dial(

@@ -29,12 +29,12 @@ from core.bends.find import (
     has_outlying_neighbour,
     off_in_sigmas,
 )
-from core.bends.shapes import lift
 from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
 from core.straightening.after_hits import (
     best_check_stations,
     expected_after,
+    hit_lift,
 )
 from core.straightening.check import agrees, check_against_plan, line_reading
 from core.straightening.choice import BrokenLine, CandidateSites, fewest
@@ -47,7 +47,7 @@ AIM = 0.7
 """A round aims to leave at most this share of the limit by the plan."""
 CLEAR_OF_NOISE = 3.0
 """But no finer than this many standard deviations of the line."""
-GUARD = 1.0
+GUARD = 0.85
 """Nothing more is hit once the line lies inside the limits by this many standard deviations."""
 WAIT = 2.0
 NEAR_SPAN = 0.25
@@ -121,7 +121,9 @@ def plan_round(
 
     Parameters
     ----------
-    line : measured line, or the line `after_quick_check` gave.
+    line : measured line, or the line `after_quick_check` or `history.follow` gave. Where that has
+        nothing to hit and a station of the sweep worked into it is surely over its limit, the hits
+        are those of the sweep by itself.
     limit_in : greatest TIR allowed, one figure or one for each station (n,); inf = no limit there.
     response : what the shop's hits take out of what is asked; None = no record, starts at 1.
     hits_so_far : this job's hits with `taken_share` filled (see `with_taken_shares`); the
@@ -139,6 +141,11 @@ def plan_round(
     places = CandidateSites.on(line.station_in, line.rollers_in, allowed)
     corners = _bends_that_matter(line, places, allowed)
     hits = [_hit(corners, k, learnt) for k in range(corners.station_in.size)]
+    swept = line.swept if isinstance(line, CheckedLine) else None
+    if not hits and swept is not None and _surely_over(swept, allowed, SURE_SIGMAS).any():
+        return plan_round(
+            swept, limit_in=limit_in, response=response, hits_so_far=hits_so_far, bends=bends
+        )
     return _with_forecast(line, _without_waiting(line, hits, allowed))
 
 
@@ -229,9 +236,14 @@ def on_fitted_bends(
     as_read = (off > OFF_SIGMAS) & ~alone
     if allowed_in is not None and (np.hypot(*bent.ecc_in.T) <= allowed_in).all():
         sigmas = AFTER_HITS_SIGMAS if len(hit_at_in) else SURE_SIGMAS
-        surely = np.hypot(*line.ecc_in.T) - sigmas * line.sigma_in > allowed_in
+        surely = _surely_over(line, allowed_in, sigmas)
         as_read |= ~alone & bool((surely & ~alone).any())
     return replace(line, ecc_in=np.where(as_read[:, None], line.ecc_in, bent.ecc_in))
+
+
+def _surely_over(line: ShaftLine, allowed_in: Array, sigmas: float) -> NDArray[np.bool_]:
+    """Whether each station is over the eccentricity allowed by so many standard deviations."""
+    return np.asarray(np.hypot(*line.ecc_in.T) - sigmas * line.sigma_in > allowed_in)
 
 
 def _bends_that_matter(line: ShaftLine, places: CandidateSites, allowed: Array) -> BrokenLine:
@@ -261,7 +273,7 @@ def _without_waiting(
     if np.diff(np.sort(at)).min() >= near:
         return list(hits)
     doubt = float((expected_after(line, hits).sigma_in / allowed).max())
-    moves = np.abs(lift(line.station_in, at, at, line.rollers_in)) / allowed[:, None]
+    moves = np.abs(hit_lift(line.station_in, at, line.rollers_in)) / allowed[:, None]
     effect = moves.max(axis=0) * np.array([hit.angle_rad for hit in hits])
     kept: list[PlannedHit] = []
     for k in np.argsort(-effect, kind="stable"):
@@ -303,7 +315,7 @@ def _with_forecast(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[Planned
     index = best_check_stations(line, hits, count, CHECK_NOISE_IN)
     check = tuple(float(line.station_in[i]) for i in index)
     at = np.array([hit.station_in for hit in hits])
-    shape = lift(line.station_in, at, at, line.rollers_in)
+    shape = hit_lift(line.station_in, at, line.rollers_in)
     watch = _watch_stations(line.station_in, shape)
     planned, ecc = [], line.ecc_in
     for k, hit in enumerate(hits):

@@ -5,13 +5,16 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from core.bends.shapes import lift
 from core.straightening.after_hits import (
     CLOCK_SIGMA_RAD,
+    HIT_LENGTH_IN,
+    HIT_LENGTH_SIGMA_IN,
     PLACE_SIGMA_IN,
     LineReading,
     best_check_stations,
     expected_after,
+    hit_lift,
+    spread_lift,
     work_in,
 )
 from core.straightening.plan import PlannedHit
@@ -21,13 +24,14 @@ RAMS = np.array(ROLLERS)
 
 
 def covariance_of_plays(hit: PlannedHit, plays: int = 6_000) -> np.ndarray:
-    """Covariance (2 n, 2 n) of what a hit off in size, clock and place does at the stations."""
+    """Covariance (2 n, 2 n) of what a hit off in size, clock, place and length does to the line."""
     rng = np.random.default_rng(1)
     size = rng.normal(1, hit.share_sigma, plays)
     turn = rng.normal(0, CLOCK_SIGMA_RAD, plays)
     at = hit.station_in + rng.normal(0, PLACE_SIGMA_IN, plays)
+    length = np.maximum(rng.normal(HIT_LENGTH_IN, HIT_LENGTH_SIGMA_IN, plays), 0.0)
     taken = size * (hit.kappa_rad[0] + 1j * hit.kappa_rad[1]) * np.exp(1j * turn)
-    shape = lift(STATIONS, at, at, RAMS)
+    shape = spread_lift(STATIONS, at, RAMS, length)
     moved = np.stack([shape * taken.real, shape * taken.imag], axis=1).reshape(-1, plays)
     return np.cov(moved)
 
@@ -41,8 +45,9 @@ def test_the_spread_of_a_hit_is_that_of_hits_played_many_times(station_in: float
     own = told.joint_cov_in2 - np.eye(2 * STATIONS.size) * SIGMA**2
     assert np.abs(own - played).max() / played.max() < 0.06
     seen = np.flatnonzero(np.diag(played) > 0.1 * played.max())
-    assert np.diag(own)[seen] == pytest.approx(np.diag(played)[seen], rel=0.1)
-    move = lift(STATIONS, np.array([station_in]), np.array([station_in]), RAMS) * hit.kappa_rad
+    # Straight lines where a ram off its place passes a station: a quarter off there at most.
+    assert np.diag(own)[seen] == pytest.approx(np.diag(played)[seen], rel=0.25)
+    move = hit_lift(STATIONS, np.array([station_in]), RAMS) * hit.kappa_rad
     assert told.ecc_in == pytest.approx(line.ecc_in - move)
     assert told.shares == ((1.0, 0.1),)
 
@@ -78,7 +83,7 @@ def test_a_check_is_worked_in_as_a_normal_vector_is_conditioned() -> None:
     # A share is one more normal number: its covariance with the readings is share^2 times the move.
     for k, hit in enumerate(hits):
         at = np.array([hit.station_in])
-        move = -(lift(STATIONS, at, at, RAMS) * hit.kappa_rad).ravel() * hit.share_sigma**2
+        move = -(hit_lift(STATIONS, at, RAMS) * hit.kappa_rad).ravel() * hit.share_sigma**2
         learnt = move @ pick.T @ np.linalg.inv(inner)
         share, doubt = check.line.shares[k]
         assert share == pytest.approx(1 + learnt @ surprise)

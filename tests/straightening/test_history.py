@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from core.base.errors import BadShaft
+from core.demo.simulate import TrueBend, TrueShaft, apply_hit
+from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
 from core.straightening.check import BEYOND_STATIONS_IN
-from core.straightening.history import RecordedHit, Round, follow
-from core.straightening.plan import PlannedHit, after_quick_check, shares_asked
+from core.straightening.history import RecordedHit, Round, StationsRead, follow
+from core.straightening.plan import PlannedHit, after_quick_check, plan_round, shares_asked
 from tests.support.bent_lines import ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
 HIT = RecordedHit(42.0, 0.0, 0.004)
@@ -30,13 +34,83 @@ def test_a_sweep_on_other_rollers_settles_the_line_and_tells_no_shares(
 
 
 def test_a_sweep_that_shows_nothing_came_off() -> None:
-    """The line is the sweep's; what it says of the hit is told beside it."""
+    """The line is that of the sweep, within its noise; what it says of the hit is said too."""
     sweep = line_of(TWO, seed=4)
     story = follow(line_of(TWO), [Round((HIT,), sweep=sweep)])
-    assert story.line is sweep
-    assert story.rounds[0].after is sweep
+    np.testing.assert_allclose(story.line.ecc_in, sweep.ecc_in, atol=3 * SIGMA)
     # Nothing came off the shaft: the hit stayed below yield, and the readings say so.
     assert "took out almost nothing" in story.rounds[0].doubts[0]
+
+
+def _worked(seed: int) -> tuple[TrueShaft, Round]:
+    """Two bends hit as a press hits, with a quick check after it and then a full sweep."""
+    made = (HIT, RecordedHit(78.0, -1.37, 0.005))
+    shaft, rng = TWO, np.random.default_rng(seed)
+    for hit in made:
+        shaft = apply_hit(shaft, hit.station_in, hit.kappa_rad, rng=rng)
+    places = (33.0, 45.0, 81.0)
+    check = StationsRead(np.array(places), read(shaft, places, seed), np.full(3, SIGMA))
+    return shaft, Round(made, check, line_of(shaft, 100 + seed))
+
+
+def test_a_full_sweep_is_worked_in_with_the_hits_and_the_check() -> None:
+    """All that was read together lies closer to the truth than the sweep by itself, and its own
+    uncertainty says so (textbook: a weighted mean is never less certain than its parts)."""
+    together, alone = [], []
+    for seed in range(12):
+        shaft, one = _worked(seed)
+        story = follow(line_of(TWO, seed), [one])
+        truth = shaft.centre_in(STATIONS, ROLLERS)
+        assert story.swept
+        assert isinstance(story.line, CheckedLine)
+        assert story.line.swept is one.sweep
+        assert (story.line.sigma_in < SIGMA).all()
+        together.append(np.square(story.line.ecc_in - truth).mean())
+        alone.append(np.square(one.sweep.ecc_in - truth).mean())
+    assert np.mean(together) < 0.75 * np.mean(alone)
+
+
+def test_a_sweep_with_more_stations_keeps_them_all() -> None:
+    shaft, one = _worked(3)
+    places = np.sort(np.append(STATIONS, [42.0, 60.0]))
+    ecc = shaft.centre_in(places, ROLLERS)
+    more = ShaftLine(places, ecc, np.full(places.size, SIGMA), np.array(ROLLERS))
+    line = follow(line_of(TWO), [Round(one.hits, one.check, more)]).line
+    assert line.station_in.tolist() == places.tolist()
+    own = np.isin(places, [42.0, 60.0])
+    np.testing.assert_array_equal(line.ecc_in[own], ecc[own])
+    assert (line.sigma_in[~own] < SIGMA).all()
+    fewer = ShaftLine(STATIONS[::2], shaft.centre_in(STATIONS[::2], ROLLERS), more.sigma_in[:10],
+                      np.array(ROLLERS))  # fmt: skip
+    assert follow(line_of(TWO), [Round(one.hits, one.check, fewer)]).line is fewer
+
+
+def test_a_sweep_that_contradicts_the_hits_stays_as_it_was_read() -> None:
+    """The shaft was dropped: no hit explains what the sweep shows."""
+    shaft, one = _worked(4)
+    dropped = TrueShaft(120.0, bends=(*shaft.bends, TrueBend(96.0, (0.0, 0.008))))
+    sweep = line_of(dropped, 5)
+    assert follow(line_of(TWO), [Round(one.hits, one.check, sweep)]).line is sweep
+
+
+def test_a_misread_check_does_not_spoil_the_sweep_after_it() -> None:
+    _, one = _worked(6)
+    wrong = StationsRead(one.check.station_in, -one.check.ecc_in + 0.02, one.check.sigma_in)
+    assert follow(line_of(TWO), [Round(one.hits, wrong)]).line is None
+    line = follow(line_of(TWO), [Round(one.hits, wrong, one.sweep)]).line
+    assert isinstance(line, CheckedLine)
+    np.testing.assert_allclose(line.ecc_in, one.sweep.ecc_in, atol=3 * SIGMA)
+
+
+def test_nothing_left_to_hit_never_hides_a_station_that_the_sweep_has_over_its_limit() -> None:
+    """Hits and checks say that all is inside; the sweep surely shows a bend: it is planned for."""
+    _, one = _worked(7)
+    calm = np.zeros_like(one.sweep.ecc_in)
+    known = follow(line_of(TWO), [one]).line
+    bent = line_of(TrueShaft(120.0, bends=(TrueBend(60.0, (0.0, 0.0004)),)), 8)
+    assert not plan_round(replace(known, ecc_in=calm, swept=None))
+    hits = plan_round(replace(known, ecc_in=calm, swept=bent))
+    assert [abs(hit.station_in - 60.0) < 6.0 for hit in hits] == [True]
 
 
 def test_the_share_by_itself_is_the_measurement_without_the_expectation() -> None:

@@ -21,7 +21,9 @@ def straighten(bench: Bench, *, response: Response | None = None) -> bool:
         if not hits and swept:
             return True
         if not hits:
-            line, swept = bench.sweep(), True
+            sweep = bench.sweep()
+            read = sweep.station_in, sweep.ecc_in, sweep.sigma_in
+            line, swept = after_quick_check(line, (), *read) or sweep, True
             continue
         for hit in hits:
             bench.hit(hit.station_in, hit.kappa_rad * hit.aim_for)

@@ -78,8 +78,9 @@ class Shop:
         if not again:
             self.ram_at_in = hit.station_in + press.place_sigma_in * float(rng.normal())
             self.new_places += 1
+        shown_rad = None
         if self.fibre:
-            share = fibre_share(hit.ask_for_rad, rng)
+            share, shown_rad = fibre_stroke(hit.ask_for_rad, rng)
         else:
             share = max(0.0, 1 + LED_SCATTER * rng.normal())
             share += DIAL_SIGMA_RAD * rng.normal() / hit.ask_for_rad
@@ -92,7 +93,9 @@ class Shop:
         self.minutes += MINUTES_AGAIN if again else MINUTES_A_HIT
         side = atan2(-hit.kappa_rad[1], -hit.kappa_rad[0])
         watched = self.roll(float(hit.watch_station_in or 0.0)) if self.standing else None
-        return RecordedHit(hit.station_in, side, hit.ask_for_rad, watched=watched)
+        return RecordedHit(
+            hit.station_in, side, hit.ask_for_rad, watched=watched, shown_rad=shown_rad
+        )
 
     def roll(self, place_in: float) -> StationsRead:
         """One roll at a dial that stands there, or is moved there first."""
@@ -123,8 +126,9 @@ class Shop:
         return fit_sweep(sweep, strict=False).line
 
 
-def fibre_share(asked_rad: float, rng: np.random.Generator) -> float:
-    """Set reached over asked of one stroke, led load by load with a half-thou dial."""
+def fibre_stroke(asked_rad: float, rng: np.random.Generator) -> tuple[float, float]:
+    """Set reached over asked of one stroke, led load by load with a half-thou dial, and the angle
+    that the dial showed."""
     steel = list(STEELS.values())[int(rng.integers(len(STEELS)))]
     bar = FibreBar(DIAMETER_IN, BLOCKS_IN, steel)
     if rng.random() < 0.5:
@@ -133,13 +137,15 @@ def fibre_share(asked_rad: float, rng: np.random.Generator) -> float:
     stated = STATED_YIELD * steel.yield_psi
     stroke = stroke_for_set(DIAMETER_IN, BLOCKS_IN, steel.e_psi, stated, asked_rad)
     tried: list[LoadTried] = []
+    shown_rad = 0.0
     for _ in range(MOST_LOADS):
-        travel = next_load(stroke, tried).travel_in
+        following = next_load(stroke, tried)
+        travel, shown_rad = following.travel_in, following.set_rad
         if travel is None:
             break
         bar.stroke(zero + travel - bar.deflection_in)
         tried.append(LoadTried(travel, round((bar.deflection_in - zero) / 0.0005) * 0.0005))
-    return (bar.set_rad - start) / asked_rad
+    return (bar.set_rad - start) / asked_rad, shown_rad
 
 
 def second_stroke(

@@ -238,16 +238,15 @@ def straighten(
     contradicted = 0
     while True:
         told = follow(start, bench.rounds, response)
-        if told.line is not None and not told.swept:
+        if told.line is not None:
             hits = plan_round(
                 told.line,
                 limit_in=hit_limits(told.line, areas, world),
                 response=response["press"],
                 hits_so_far=told.hits,
             )
-        elif told.line is not None:
+        if told.line is not None and told.swept:
             worked = _analyse(sweep, areas, world, told)
-            hits = worked.hits
             more = None if hits else bench.read_beside(sweep, worked)
             if not hits and more is None and habits.half_turn and bench.wheels is None:
                 more = bench.half_turn(sweep)

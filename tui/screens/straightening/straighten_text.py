@@ -74,6 +74,7 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
         return state.trouble, "The job card (F10) opens the sweep."
     assert story is not None
     worst = f"bend part of the TIR at worst {small(state.worst_now_in, unit_of(state))}"
+    worst += ", by sweep and hits" if state.by_sweep_and_hits else ""
     if story.waits_for_check:
         made = len(story.rounds[-1].made)
         left = f", {len(state.plan)} more to make" if state.plan else ""

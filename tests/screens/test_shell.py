@@ -12,7 +12,17 @@ from textual._compositor import Compositor
 
 from core.book import jobs, settings, sweeps
 from core.jobs.facts import facts_of
-from tests.support.app_helpers import LARGE, first_job, go, lines, message, opened, text, type_text
+from tests.support.app_helpers import (
+    LARGE,
+    first_job,
+    go,
+    lines,
+    message,
+    opened,
+    text,
+    type_text,
+    worked_out,
+)
 from tui.screens.board.board_rows import two_digit_numbers
 from tui.screens.board.job_card import JobCardScreen
 from tui.screens.intake.intake import IntakeScreen
@@ -253,7 +263,7 @@ async def test_a_form_keeps_its_cursor_when_the_window_is_small(tmp_path: Path) 
     async with opened(tmp_path, (60, 12)) as (app, pilot):
         await go(app, pilot, "intake")
         await pilot.press(*["down"] * 16)
-        await pilot.pause()
+        await worked_out(app, pilot)  # the hint's second row leaves the form another height
         form = app.screen.query_one(Form)
         assert form.current == "due"
         assert "Due" in text(app)

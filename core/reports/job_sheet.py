@@ -10,7 +10,7 @@ from core.book import customers, history, jobs, settings, sweeps
 from core.book.cards.old_cards import cards_of_shaft
 from core.book.connection import Book
 from core.jobs.card_import.card_words import visit_on_card
-from core.jobs.due import day_of, due_words
+from core.jobs.intake.due import day_of, due_words
 from core.jobs.job_facts import JobFacts
 from core.jobs.steps import steps_of
 from core.reports.text_layout import wrapped

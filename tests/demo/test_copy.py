@@ -18,7 +18,7 @@ from core.book.search.find import find
 from core.book.upkeep.check import check_book
 from core.book.upkeep.move_times import moved
 from core.demo.copy import demo_copy
-from core.jobs.due import day_of, is_late
+from core.jobs.intake.due import day_of, is_late
 
 ROOT = Path(__file__).resolve().parents[2]
 DAY_41 = timedelta(days=41, minutes=3)

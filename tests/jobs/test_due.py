@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from core.base.errors import ShaftlogError
-from core.jobs.due import by_due, due_words, is_late, short_due, stored_due
+from core.jobs.intake.due import by_due, due_words, is_late, short_due, stored_due
 
 SUNDAY = date(2026, 11, 29)
 

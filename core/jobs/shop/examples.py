@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from core.base.quantities import FORCE, WEIGHT
 from core.base.units import format_dial, format_in_unit, format_length, format_station
 from core.book.settings import DAY_FIRST, ShopSettings
-from core.jobs.due import due_words, understood_day
+from core.jobs.intake.due import due_words, understood_day
 from core.jobs.sweep.sweep_entry import dial_unit
 from core.runout.stations import station_list
 from core.runout.verdict import judge

@@ -15,7 +15,7 @@ from core.book import hits, quotes, settings, shop_queries
 from core.book.connection import Book
 from core.book.shop_queries import JobHit
 from core.jobs import facts
-from core.jobs.due import day_of
+from core.jobs.intake.due import day_of
 from core.jobs.statistics.bench_figures import BenchFigures, JobBench, bench_figures
 from core.jobs.statistics.bench_time import straightening_time
 from core.jobs.statistics.outcome import OutcomeFigure, outcomes

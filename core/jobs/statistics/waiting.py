@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from core.jobs.due import is_late
+from core.jobs.intake.due import is_late
 from core.jobs.job_facts import JobFacts
 from core.jobs.steps import next_step
 

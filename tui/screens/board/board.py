@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import ClassVar
 
-from core.jobs.due import by_due, day_of, due_words, is_late, short_due
+from core.jobs.intake.due import by_due, day_of, due_words, is_late, short_due
 from tui.base.commands import Command, verb
 from tui.screens.board.board_rows import NumberedJob, open_rows
 from tui.screens.board.searching import OLD_CARD, SearchingScreen

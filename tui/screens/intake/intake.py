@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from core.base.errors import ShaftlogError
 from core.book import history
 from core.book.connection import Book
-from core.jobs.due import day_of
+from core.jobs.intake.due import day_of
 from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.intake.intake_fields import (

@@ -19,7 +19,7 @@ from core.base.units import (
 from core.book import customers, history, jobs, settings, shafts
 from core.book.connection import Book
 from core.book.settings import DAY_FIRST
-from core.jobs.due import day_of, due_day, due_words, stored_due
+from core.jobs.intake.due import day_of, due_day, due_words, stored_due
 from tui.screens.intake.material_list import material_words
 from tui.widgets.form import FieldSpec
 from tui.widgets.menu import MenuItem

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.book import settings
-from core.jobs.due import day_of
+from core.jobs.intake.due import day_of
 from core.jobs.shop.examples import example
 from core.jobs.shop.first_values import first_value
 from core.jobs.shop.unusual import UnusualValue, unusual

@@ -67,6 +67,7 @@ class _Stations:
     """A line with what was read at each of its stations."""
 
     line: ShaftLine
+    """As measured."""
     runouts: tuple[Runout, ...]
     known: KnownLine
 
@@ -75,6 +76,7 @@ def judge_areas(
     areas: Iterable[Area],
     line: ShaftLine,
     *,
+    known: ShaftLine | None = None,
     fits: Sequence[StationFit] = (),
     turned: Sequence[TurnedPlace] = (),
     default_limit_in: float = DEFAULT_LIMIT_IN,
@@ -86,6 +88,8 @@ def judge_areas(
     Parameters
     ----------
     line : the shaft line, referred to the supports that matter.
+    known : the same line with the hits and checks before the sweep worked in, where they agree
+        (`core.straightening.history`): more is known of it than one sweep tells. None = the sweep.
     fits : of its stations; without them the sections are taken as round.
     turned : the hits made so far and the bends there are: what they leave between the stations is
         reckoned with.
@@ -93,7 +97,7 @@ def judge_areas(
     odd : (station in, clock rad) of readings that stand apart and were left out; an area with one
         is not called true before it is looked at again.
     """
-    stations = _Stations(line, line_runouts(line, fits), KnownLine(line, fits, turned))
+    stations = _Stations(line, line_runouts(line, fits), KnownLine(known or line, fits, turned))
     return tuple(_judge(area, stations, default_limit_in, rule, odd) for area in areas)
 
 

@@ -104,9 +104,11 @@ def see(
     if line is measured:
         verdicts = worked.verdicts
     else:
+        known = worked.known
         verdicts = judge_areas(
             (*areas, *between_areas(areas, *worked.ends_in)),
             line,
+            known=None if known is None else known.referred_to(*supports),
             fits=worked.fits,
             turned=worked.turned,
             default_limit_in=default_limit_in,

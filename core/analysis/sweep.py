@@ -53,6 +53,8 @@ class SweepAnalysis:
     look_beside_in: tuple[float, ...] = ()
     """Stations over their limit or off their neighbours that no hit is planned for: a reading
     close by on each side tells why. Inches."""
+    known: ShaftLine | None = None
+    """The line that the verdicts reckon with, where it is more than this sweep's own."""
     repeated: RepeatedStation | None = None
     """The station read once more at the end against its first reading; None = not read again."""
 
@@ -89,6 +91,7 @@ def analyse(
     rule: Rule = "guarded",
     response: Response | float | None = None,
     hits_so_far: Sequence[PlannedHit | RecordedHit] = (),
+    known: ShaftLine | None = None,
     strict: bool = True,
 ) -> SweepAnalysis:
     """Fit every station, find the bends, plan the next hits, judge the areas.
@@ -99,6 +102,8 @@ def analyse(
     response : as in `core.straightening.plan.plan_round`.
     hits_so_far : every hit made on this shaft before the sweep; the verdicts allow for what a hit
         may have left between the stations. Planned hits with a check teach the response.
+    known : the line of this sweep with the hits and checks before it worked in, at the same
+        stations (`core.straightening.history`); None = the sweep by itself.
     strict : as in `core.runout.sweep_fit.fit_sweep`; False for a sweep half read.
 
     Raises BadShaft and BadReadings as `fit_sweep` does.
@@ -114,10 +119,13 @@ def analyse(
         hits_so_far=[hit for hit in hits_so_far if isinstance(hit, PlannedHit)],
         bends=bends,
     )
+    if known is not None and known.station_in.tolist() != fit.line.station_in.tolist():
+        known = None
     left_out = [f.left_out for f in fit.fits]
     verdicts = judge_areas(
         judged,
         fit.line,
+        known=known,
         default_limit_in=default_limit_in,
         rule=rule,
         odd=[(x, clock) for x, clock, _ in _apart(sweep.stations, fit, left_out)],
@@ -131,7 +139,7 @@ def analyse(
     notes = _notes(fit, spots, bends, verdicts, repeated, wheels_tested(sweep))
     notes += tuple(map(_beside_words, over_in))
     beside, made = tuple(sorted((*odd_in, *over_in))), tuple(hits_so_far)
-    return SweepAnalysis(fit, bends, hits, verdicts, notes, made, ends_in, beside, repeated)
+    return SweepAnalysis(fit, bends, hits, verdicts, notes, made, ends_in, beside, known, repeated)
 
 
 def _unexplained(

@@ -6,29 +6,24 @@ so that they cannot disagree and each sweep is computed once.
 
 from __future__ import annotations
 
-import math
 from functools import lru_cache
 
 from core.analysis.half_turn import wheels_tested
 from core.analysis.repeat_station import repeated_station
 from core.analysis.sweep import SweepAnalysis, analyse
 from core.base.dial_unit import Unit, shown_dial_unit
-from core.base.errors import ShaftlogError
-from core.base.records import Hit, Sweep
+from core.base.records import Sweep
 from core.base.units import format_station
-from core.book import hits, jobs, settings
+from core.book import jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
+from core.jobs.rounds import WorkBefore, work_before
 from core.jobs.sweep.extra_readings import HALF_TURN, ExtraKind
 from core.jobs.sweep.sweep_readings import readings_for_core
+from core.jobs.sweep.sweep_fits import fit_of
 from core.runout.readings import SweepReadings
-from core.runout.sweep_fit import SweepFit, fit_sweep
 from core.runout.verdict import Area, Rule
-from core.straightening.history import RecordedHit
-
-REMEMBERED_SWEEPS = 256
-"""Sweeps whose fits are kept: those of a dozen jobs of the shop's record and the one at hand."""
 
 
 def evaluate_sweep(book: Book, sweep: Sweep) -> SweepAnalysis:
@@ -37,29 +32,17 @@ def evaluate_sweep(book: Book, sweep: Sweep) -> SweepAnalysis:
     job = jobs.job(book, sweep.job_id)
     shop = settings.as_of(book, job.closed_at)
     areas = areas_for_core(book, job, shop)
-    return evaluate(readings_for_core(book, sweep.id), areas, shop, hits_before(book, sweep))
+    return evaluate(readings_for_core(book, sweep.id), areas, shop, work_before(book, sweep))
 
 
 def evaluate(
     readings: SweepReadings,
     areas: tuple[Area, ...],
     shop: ShopSettings,
-    made: tuple[RecordedHit, ...] = (),
+    work: WorkBefore | None = None,
 ) -> SweepAnalysis:
-    """The same of readings and hits that were read from the book before; safe on any thread."""
-    return _evaluate(readings, areas, shop.limit_between_in, shop.rule, made, shown_dial_unit())
-
-
-def hits_before(book: Book, sweep: Sweep) -> tuple[RecordedHit, ...]:
-    """The hits in force that this job made before a sweep began."""
-    every = hits.hits_of(book, sweep.job_id)
-    return tuple(as_recorded(hit) for hit in every if hit.at <= sweep.started_at)
-
-
-def as_recorded(hit: Hit, shown_rad: float | None = None) -> RecordedHit:
-    """A hit of the book as the computing takes it; `shown_rad` as in `RecordedHit`."""
-    clock_rad = math.radians(hit.clock_deg)
-    return RecordedHit(hit.station_in, clock_rad, hit.angle_rad, hit.method, shown_rad=shown_rad)
+    """The same of readings and work that were read from the book before; safe on any thread."""
+    return _evaluate(readings, areas, shop.limit_between_in, shop.rule, work, shown_dial_unit())
 
 
 def extra_words(book: Book, sweep: Sweep, kind: ExtraKind) -> str:
@@ -83,7 +66,7 @@ def _evaluate(
     areas: tuple[Area, ...],
     limit_in: float,
     rule: Rule,
-    made: tuple[RecordedHit, ...],
+    work: WorkBefore | None,
     _unit: Unit,
 ) -> SweepAnalysis:
     """Remembered for each unit: what is found says places and figures in the unit of the shop."""
@@ -92,21 +75,7 @@ def _evaluate(
         areas=areas,
         default_limit_in=limit_in,
         rule=rule,
-        hits_so_far=made,
+        hits_so_far=() if work is None else work.made,
+        known=None if work is None else work.line_with(readings),
         strict=False,
     )
-
-
-@lru_cache(maxsize=REMEMBERED_SWEEPS)
-def fit_of(readings: SweepReadings) -> SweepFit:
-    """The shaft line alone: enough for hits, visits and the shop's record."""
-    return fit_sweep(readings, strict=False)
-
-
-def trouble_of(readings: SweepReadings) -> str:
-    """Why a sweep gives no result; '' when it does."""
-    try:
-        fit_of(readings)
-    except ShaftlogError as error:
-        return str(error)
-    return ""

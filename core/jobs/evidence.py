@@ -13,10 +13,12 @@ from core.base.records import FULL_SWEEPS, Hit, Sweep
 from core.base.times import local_text, moment
 from core.book import hits
 from core.book.connection import Book
-from core.jobs.evaluate import trouble_of
 from core.jobs.mixed_sweeps import of_one_shape
 from core.jobs.sweep.sweep_readings import readings_for_core
+from core.jobs.sweep.sweep_fits import trouble_of
 from core.runout.readings import SweepReadings
+
+HOLD_CHECK = "hold check"
 
 
 @dataclass(frozen=True)
@@ -80,7 +82,7 @@ class JobSweeps:
     @property
     def hold_check(self) -> Sweep | None:
         """The newest hold check since the last hit."""
-        checks = [s for s in self.since_hit if s.purpose == "hold check"]
+        checks = [s for s in self.since_hit if s.purpose == HOLD_CHECK]
         return checks[-1] if checks else None
 
     def before_rest(self, rested: Sweep, hours: float = 0.0) -> Sweep | None:

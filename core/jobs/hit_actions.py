@@ -21,10 +21,10 @@ from core.jobs import facts
 from core.jobs.heat.cooling import check_cold
 from core.jobs.heat.plan import spoilt_refusal
 from core.jobs.penetrant import heat_refusal
+from core.jobs.rounds import check_after
 from core.jobs.straightening import (
     HitToMake,
     RawJob,
-    check_after,
     check_stations_in,
     on_taper,
     read_rounds,

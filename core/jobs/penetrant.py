@@ -223,7 +223,7 @@ def bends_in_readings(readings: SweepReadings | None) -> tuple[float, ...]:
     if readings is None:
         return ()
     from core.bends.find import find_bends
-    from core.jobs.evaluate import fit_of
+    from core.jobs.sweep.sweep_fits import fit_of
 
     try:
         return tuple(round(bend.station_in, 1) for bend in find_bends(fit_of(readings).line).bends)

@@ -11,13 +11,14 @@ from core.book import jobs, settings
 from core.book.connection import Book
 from core.book.settings import ShopSettings
 from core.jobs.blocks import release_blocks
-from core.jobs.evaluate import as_recorded, evaluate
+from core.jobs.evaluate import evaluate
 from core.jobs.evidence import JobSweeps, sweeps_that_count, that_can_be_shown
 from core.jobs.facts import facts_of
 from core.jobs.fitting_reports import MeasuredPart, coupling_faults, measured_parts
 from core.jobs.job_facts import JobFacts
 from core.jobs.limits import areas_for_core
 from core.jobs.penetrant import clear_but_not_good, counted, not_looked_at
+from core.jobs.rounds import WorkBefore, work_before
 from core.jobs.steps import steps_of
 from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
@@ -35,6 +36,8 @@ class RawFacts:
     sweeps: JobSweeps
     readings: Mapping[str, SweepReadings]
     """By the id of the sweep."""
+    work: Mapping[str, WorkBefore]
+    """What was done before each sweep since the last hit, by its id."""
     areas: tuple[Area, ...]
     shop: ShopSettings
     measured: tuple[MeasuredPart, ...]
@@ -54,6 +57,7 @@ def read_facts(book: Book, job_id: str) -> RawFacts:
         facts,
         found,
         {sweep.id: readings_for_core(book, sweep.id) for sweep in found.full},
+        {sweep.id: work_before(book, sweep) for sweep in found.since_hit},
         areas_for_core(book, job, shop),
         shop,
         measured_parts(book, job_id),
@@ -70,9 +74,9 @@ def evaluate_facts(raw: RawFacts) -> JobFacts:
     sweeps = shown.sweeps
     verdicts: tuple[Verdict, ...] = ()
     if sweeps.leaving is not None:
-        made = tuple(as_recorded(hit) for hit in raw.sweeps.hits)
-        readings = raw.readings[sweeps.leaving.id]
-        verdicts = evaluate(readings, raw.areas, raw.shop, made).verdicts
+        leaving = sweeps.leaving.id
+        worked = evaluate(raw.readings[leaving], raw.areas, raw.shop, raw.work[leaving])
+        verdicts = worked.verdicts
     return replace(
         raw.facts,
         verdict=_worst(verdicts),

@@ -14,19 +14,16 @@ from numpy.typing import NDArray
 
 from core.analysis.area_verdicts import between_areas, judged_ends_in, limits_to_hit
 from core.base.errors import ShaftlogError
-from core.base.records import FULL_SWEEPS, Shaft, Sweep
-from core.base.records import Hit as BookHit
+from core.base.records import FULL_SWEEPS, Shaft
 from core.book import history, hits, jobs, settings, sweeps
 from core.book.connection import Book
 from core.book.settings import ShopSettings
-from core.jobs.evaluate import as_recorded, fit_of
 from core.jobs.evidence import sweeps_that_count
-from core.jobs.heat.cooling import warm_sweeps
 from core.jobs.limits import areas_for_core
 from core.jobs.mixed_sweeps import unused_sweeps
-from core.jobs.press_setup import shown_set_rad, stroke_of
-from core.jobs.sweep.sweep_entry import open_session
-from core.jobs.sweep.sweep_readings import readings_for_core
+from core.jobs.press_setup import stroke_of
+from core.jobs.rounds import RawRound, read_rounds_of, readings_of_sweep, round_for_core
+from core.jobs.sweep.sweep_fits import fit_of
 from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
 from core.runout.readings import SweepReadings
@@ -34,8 +31,6 @@ from core.runout.verdict import Area
 from core.straightening.after_hits import best_check_stations
 from core.straightening.history import (
     RepairHistory,
-    Round,
-    StationsRead,
     expected_dial,
     follow,
 )
@@ -49,16 +44,6 @@ from core.straightening.response import HitOutcome, Response, response_for
 
 EARLIER_JOBS = 12
 """Newest jobs of the same material that teach the shop's response; older ones say little more."""
-
-
-@dataclass(frozen=True)
-class RawRound:
-    """One round as the book has it."""
-
-    number: int
-    hits: tuple[BookHit, ...]
-    check: SweepReadings | None
-    sweep: SweepReadings | None
 
 
 @dataclass(frozen=True)
@@ -90,17 +75,12 @@ def read_rounds(book: Book, job_id: str) -> RawJob:
     shaft = history.shaft_of(book, job)
     shop = settings.as_of(book, job.closed_at)
     found = sweeps_that_count(book, job_id)
-    rounds = []
-    for number in sorted({hit.round_no for hit in found.hits}):
-        own = tuple(hit for hit in found.hits if hit.round_no == number)
-        check = _check(book, check_after(book, own))
-        rounds.append(RawRound(number, own, check, _read(book, found.after_round(number))))
     return RawJob(
         shaft,
         shop,
         areas_for_core(book, job, shop),
-        _read(book, found.start),
-        tuple(rounds),
+        readings_of_sweep(book, found.start),
+        read_rounds_of(book, found),
         unused_words(book, job_id),
         job.blocks_in or shop.block_span_in,
         job.worker,
@@ -117,36 +97,6 @@ def unused_words(book: Book, job_id: str) -> str:
     return f"NOT USED: {why}" if why else ""
 
 
-def check_after(book: Book, made: Sequence[BookHit]) -> str | None:
-    """Id of the newest quick check of a round that was begun after its last hit; None = none.
-
-    A check that stood before a hit was noted cannot judge that hit.
-    """
-    last = made[-1]
-    of_round = [
-        sweeps.sweep(book, check.sweep_id)
-        for check in sweeps.quick_checks_of(book, last.job_id)
-        if check.round_no == last.round_no
-    ]
-    warm = warm_sweeps(book, last.job_id)
-    after = [s for s in of_round if s.started_at >= last.at and s.id not in warm]
-    return max(after, key=lambda sweep: sweep.started_at).id if after else None
-
-
-def _read(book: Book, sweep: Sweep | None) -> SweepReadings | None:
-    return None if sweep is None else readings_for_core(book, sweep.id)
-
-
-def _check(book: Book, sweep_id: str | None) -> SweepReadings | None:
-    """A quick check counts once every station of it has been read."""
-    if sweep_id is None:
-        return None
-    complete = open_session(book, sweep_id).complete
-    if not complete and sweeps.sweep(book, sweep_id).finished_at is None:
-        return None
-    return readings_for_core(book, sweep_id)
-
-
 def read_earlier(book: Book, job_id: str) -> tuple[RawJob, ...]:
     """Other jobs with hits on shafts of the same material, newest first: the shop's record."""
     uns = history.shaft_of(book, jobs.job(book, job_id)).material
@@ -158,19 +108,8 @@ def tell(raw: RawJob, responses: Mapping[str, Response] | None = None) -> Repair
     """Follow the job; None = no full sweep has been finished before the hits."""
     if raw.start is None:
         return None
-    return follow(fit_of(raw.start).line, [_round(r, raw.shaft) for r in raw.rounds], responses)
-
-
-def _round(raw: RawRound, shaft: Shaft) -> Round:
-    made = tuple(as_recorded(hit, shown_set_rad(shaft, hit)) for hit in raw.hits)
-    check = None
-    if raw.check is not None:
-        fit = fit_of(raw.check)
-        check = StationsRead(
-            np.asarray(fit.line.station_in), np.asarray(fit.line.ecc_in), fit.line.sigma_in
-        )
-    sweep = None if raw.sweep is None else fit_of(raw.sweep).line
-    return Round(made, check, sweep)
+    rounds = [round_for_core(one, raw.shaft) for one in raw.rounds]
+    return follow(fit_of(raw.start).line, rounds, responses)
 
 
 def shop_record(earlier: Sequence[RawJob]) -> tuple[HitOutcome, ...]:

@@ -6,9 +6,9 @@ from core.base.errors import ShaftlogError
 from core.base.records import Sweep
 from core.book.connection import Book
 from core.jobs.about_job import TirInOut
-from core.jobs.evaluate import fit_of
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.sweep.sweep_readings import readings_for_core
+from core.jobs.sweep.sweep_fits import fit_of
 
 
 def tir_in_out(book: Book, job_id: str) -> TirInOut:

@@ -21,10 +21,10 @@ from core.bends.returning import PastBend, RepeatBend, ShaftPlace, Visit, keyway
 from core.book import audit as events
 from core.book import history, hits, jobs, settings
 from core.book.connection import Book
-from core.jobs.evaluate import fit_of
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.limits import areas_for_core
 from core.jobs.sweep.sweep_readings import readings_for_core
+from core.jobs.sweep.sweep_fits import fit_of
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area
 

@@ -8,7 +8,8 @@ from pathlib import Path
 from core.base.dial_unit import show_dial_in
 from core.book import jobs, sweeps
 from core.book.opening import open_book
-from core.jobs.evaluate import evaluate_sweep, hits_before
+from core.jobs.evaluate import evaluate_sweep
+from core.jobs.rounds import work_before
 
 DEMO = Path(__file__).resolve().parents[2] / "demo.db"
 
@@ -30,5 +31,5 @@ def test_a_sweep_after_hits_is_computed_once(tmp_path: Path) -> None:
     place = Path(shutil.copy(DEMO, tmp_path / "shop.db"))
     with open_book(place, read_only=True) as book:
         last = sweeps.sweeps_of(book, jobs.job_by_tag(book, "25-049").id)[-1]
-        assert hits_before(book, last)
+        assert work_before(book, last).made
         assert evaluate_sweep(book, last) is evaluate_sweep(book, last)

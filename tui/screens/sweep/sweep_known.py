@@ -28,11 +28,11 @@ from tui.screens.sweep.sweep_views import (
 if TYPE_CHECKING:
     from core.analysis.next_station import NextStation
     from core.analysis.sweep import SweepAnalysis
+    from core.jobs.rounds import WorkBefore
     from core.runout.line import ShaftLine
     from core.runout.misreadings import DialMoved
     from core.runout.slips import Slip
     from core.runout.station_fit import StationFit
-    from core.straightening.history import RecordedHit
 
 BADNESS = ("not true", "too close to call", "not measured", "true")
 
@@ -47,8 +47,8 @@ class SweepRequest:
     shop: ShopSettings
     ids: dict[tuple[float, float], str] = field(default_factory=dict)
     """Reading ids by (station in, clock rad)."""
-    made: tuple[RecordedHit, ...] = ()
-    """Hits before the sweep."""
+    work: WorkBefore | None = None
+    """What was done to the shaft before the sweep."""
     goes_by_itself: bool = False
     """Whether the station that tells most is read next."""
 
@@ -60,20 +60,20 @@ def question(book: Book, sweep: Sweep, shop: ShopSettings) -> SweepRequest:
         for r in readings_of(book, sweep.id)
         if r.kind == "mark" and r.clock_deg is not None
     }
-    from core.jobs.evaluate import hits_before
+    from core.jobs.rounds import work_before
     from core.jobs.sweep.sweep_entry import goes_by_itself
 
     readings = readings_for_core(book, sweep.id)
     areas = areas_for_core(book, jobs.job(book, sweep.job_id), shop)
     by_itself = goes_by_itself(book, sweep) and sweep.finished_at is None
-    return SweepRequest(sweep, readings, areas, shop, ids, hits_before(book, sweep), by_itself)
+    return SweepRequest(sweep, readings, areas, shop, ids, work_before(book, sweep), by_itself)
 
 
 def analysis(asked: SweepRequest) -> SweepAnalysis:
     """The whole analysis of a sweep, half read or not; raises the core's errors."""
     from core.jobs.evaluate import evaluate
 
-    return evaluate(asked.readings, asked.areas, asked.shop, asked.made)
+    return evaluate(asked.readings, asked.areas, asked.shop, asked.work)
 
 
 def _reading_id(asked: SweepRequest, station_in: float, clock_rad: float) -> str:

@@ -62,12 +62,16 @@ TINY_IN = 1e-7
 FREE_IN = 0.05
 FREE_RAD = 0.005
 """Where the line lies and how it slopes is left to the readings."""
-BEND_SURE = 0.75
-"""The bend part counts as inside its limit all along when it is so with this probability, ..."""
-SWING_SURE = 0.77
-"""... the full-turn TIR with this one, and the bend part at each station with 97.5 %: of the areas
-called true fewer than one in forty is then over its limit anywhere (tests/bench/world; global
-consumer's risk, JCGM 106 clause 9.5)."""
+BEND_SURE = 0.8
+"""The bend part counts as inside its limit all along when it is so with this probability, and at
+each station with 97.5 %."""
+ROUND_SHARES = (0.4, 0.8)
+SWING_SURES = (0.68, 0.9)
+"""The full-turn TIR counts as inside with a probability between these: with the first on a shaft
+whose sections are usually out of round by the first share of the limit or less, with the second by
+the second or more. Where most sections are over the limit, one that reads under it is likelier to
+be a chance reading. Of the areas called true fewer than one in forty is then over its limit
+anywhere (tests/bench/world; global consumer's risk, JCGM 106 clause 9.5)."""
 EVEN = 0.5
 LINE_DRAWS = 120
 AROUND = 20
@@ -106,13 +110,15 @@ class LikelyRunout:
     """Where it is likeliest over: the place to read."""
     best_in: float
     """The largest runout in it by the best estimate, ovality included where it is known."""
+    swing_sure: float = SWING_SURES[0]
+    """The full-turn TIR counts as inside with this probability."""
 
     def is_true(self, rule: Rule, limit_in: float) -> bool:
         """Whether the length is called true. Simple acceptance goes by the best estimate, and asks
         that the bend part is inside more likely than not."""
         if rule == "simple":
             return self.bend_chance >= EVEN and self.best_in < limit_in
-        return self.is_straight and self.swing_chance >= SWING_SURE
+        return self.is_straight and self.swing_chance >= self.swing_sure
 
     @property
     def is_straight(self) -> bool:
@@ -133,6 +139,12 @@ class KnownLine:
     def sections(self) -> Sections:
         """Ovality and lobes at the stations."""
         return Sections.of(self.line, self.fits)
+
+    @cached_property
+    def out_of_round_in(self) -> float:
+        """By how much the sections of this shaft usually swing the dial, without any bend."""
+        curves = self.sections.read_in @ _around()[:, 2:].T
+        return float(np.median(np.ptp(curves, axis=1)))
 
     @cached_property
     def left(self) -> tuple[tuple[float, ...], Array]:
@@ -175,7 +187,10 @@ class KnownLine:
         best_in = float(_swings(mean[None], x, shape[None], place).max())
         if bend >= BEND_SURE and known:
             worst = float(place[(weight @ wide).argmax()])
-        return LikelyRunout(bend, 1 - float(weight @ wide.any(axis=1)), known, worst, best_in)
+        swing = 1 - float(weight @ wide.any(axis=1))
+        share = self.out_of_round_in / limit_in
+        sure = float(np.interp(share, ROUND_SHARES, SWING_SURES))
+        return LikelyRunout(bend, swing, known, worst, best_in, sure)
 
     def _near(self, from_in: float, to_in: float) -> Indices:
         """Stations that tell of a length: those in it and on either side."""

@@ -19,6 +19,8 @@ from core.jobs.sweep.sweep_fits import trouble_of
 from core.runout.readings import SweepReadings
 
 HOLD_CHECK = "hold check"
+AFTER_REST = (HOLD_CHECK, "final")
+"""Sweeps that show the shaft after a rest."""
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Hit, Shaft, Sweep
 from core.book import history, jobs, sweeps
 from core.book.connection import Book
-from core.jobs.evidence import HOLD_CHECK, JobSweeps, sweeps_that_count
+from core.jobs.evidence import AFTER_REST, JobSweeps, sweeps_that_count
 from core.jobs.heat.cooling import warm_sweeps
 from core.jobs.press_setup import shown_set_rad
 from core.jobs.sweep.sweep_entry import open_session
@@ -96,20 +96,20 @@ def work_before(book: Book, sweep: Sweep) -> WorkBefore:
         for number in numbers
     )
     work = WorkBefore(shaft, readings_of_sweep(book, found.start), rounds)
-    return work.rested if sweep.purpose == HOLD_CHECK else work
+    return work.rested if sweep.purpose in AFTER_REST else work
 
 
 def _read_round(
     book: Book, found: JobSweeps, number: int, until: str, sweep: Sweep | None
 ) -> RawRound:
     own = tuple(hit for hit in found.hits if hit.round_no == number)
-    rested = sweep is not None and sweep.purpose == HOLD_CHECK
+    rested = sweep is not None and sweep.purpose in AFTER_REST
     check = None if rested else _check(book, check_after(book, own, until))
     return RawRound(number, own, check, readings_of_sweep(book, sweep))
 
 
 def check_after(book: Book, made: Sequence[Hit], until: str = END) -> str | None:
-    """Id of the newest quick check of a round that was begun after its last hit and until then;
+    """Id of the newest quick check of a round that was begun after its last hit and before then;
     None = none.
 
     A check that stood before a hit was noted cannot judge that hit.
@@ -121,7 +121,7 @@ def check_after(book: Book, made: Sequence[Hit], until: str = END) -> str | None
         if check.round_no == last.round_no
     ]
     warm = warm_sweeps(book, last.job_id)
-    after = [s for s in of_round if last.at <= s.started_at <= until and s.id not in warm]
+    after = [s for s in of_round if last.at <= s.started_at < until and s.id not in warm]
     return max(after, key=lambda sweep: sweep.started_at).id if after else None
 
 

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from core.analysis.area_verdicts import judge_areas
 from core.analysis.between import LEFT_SHARES, KnownLine
+from core.analysis.sweep import analyse
+from core.demo.simulate import TrueShaft, read_sweep
 from core.runout.line import Array, ShaftLine
+from core.runout.verdict import Area
 from core.straightening.history import RecordedHit
 
 X = np.arange(6.0, 115.0, 6.0)
@@ -39,3 +43,26 @@ def test_a_small_hit_may_have_been_put_where_no_bend_was() -> None:
     rise = np.where(np.isin(X, (54.0, 60.0)), 0.0005, 0.0)
     with_it, without = (known(rise, hits).within(54.0, 60.0, 0.002) for hits in (small, []))
     assert with_it.bend_chance < without.bend_chance - 0.05
+
+
+def test_an_area_is_judged_by_all_that_is_known_of_its_line() -> None:
+    """Hits and checks worked into a sweep tell more than the sweep; its figures stay as read."""
+    ecc = np.column_stack([np.full(X.size, 0.00085), 0 * X])
+    swept = ShaftLine(X, ecc, np.full(X.size, 0.00025), ROLLERS)
+    together = ShaftLine(X, ecc, np.full(X.size, 0.00006), ROLLERS)
+    bearing = Area("bearing", "bearing", 42.0, 54.0, 0.002)
+    (alone,) = judge_areas([bearing], swept)
+    (both,) = judge_areas([bearing], swept, known=together)
+    assert alone.word == "too close to call"
+    assert both.word == "true"
+    assert both.runout == alone.runout
+
+
+def test_a_line_of_other_stations_is_not_reckoned_with() -> None:
+    shaft, rng = TrueShaft(120.0), np.random.default_rng(1)
+    marks = (np.arange(8) * np.pi / 4).tolist()
+    sweep = read_sweep(shaft, (12.0, 108.0), X.tolist(), marks, rng=rng)
+    line = analyse(sweep).line
+    fewer = ShaftLine(X[1:], line.ecc_in[1:], line.sigma_in[1:], ROLLERS)
+    assert analyse(sweep, known=line).known is line
+    assert analyse(sweep, known=fewer).known is None

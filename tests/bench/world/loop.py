@@ -289,6 +289,7 @@ def _analyse(
         default_limit_in=world.limit_in,
         response=Response(),
         hits_so_far=told.hits,
+        known=told.line,
         strict=False,
     )
 
@@ -333,7 +334,7 @@ def _area_end(verdict: Verdict, shaft: Shaft, rollers: Vector, worked: SweepAnal
     ends = area.from_in, area.to_in
     if area.kind == "between":
         ends = max(ends[0], stations[0]), min(ends[1], stations[-1])
-    known = KnownLine(worked.line, worked.fits, worked.turned)
+    known = KnownLine(worked.known or worked.line, worked.fits, worked.turned)
     return AreaEnd(
         name=area.name,
         kind=area.kind,

@@ -20,8 +20,8 @@ from core.book.settings import ShopSettings
 from core.jobs.limits import areas_for_core
 from core.jobs.rounds import WorkBefore, work_before
 from core.jobs.sweep.extra_readings import HALF_TURN, ExtraKind
-from core.jobs.sweep.sweep_readings import readings_for_core
 from core.jobs.sweep.sweep_fits import fit_of
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area, Rule
 

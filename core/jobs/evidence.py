@@ -14,8 +14,8 @@ from core.base.times import local_text, moment
 from core.book import hits
 from core.book.connection import Book
 from core.jobs.mixed_sweeps import of_one_shape
-from core.jobs.sweep.sweep_readings import readings_for_core
 from core.jobs.sweep.sweep_fits import trouble_of
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
 
 HOLD_CHECK = "hold check"

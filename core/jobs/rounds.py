@@ -18,8 +18,8 @@ from core.jobs.evidence import AFTER_REST, JobSweeps, sweeps_that_count
 from core.jobs.heat.cooling import warm_sweeps
 from core.jobs.press_setup import shown_set_rad
 from core.jobs.sweep.sweep_entry import open_session
-from core.jobs.sweep.sweep_readings import readings_for_core
 from core.jobs.sweep.sweep_fits import as_recorded, fit_of
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.checked_line import CheckedLine
 from core.runout.readings import SweepReadings
 from core.straightening.history import RecordedHit, Round, StationsRead, follow

@@ -7,8 +7,8 @@ from core.base.records import Sweep
 from core.book.connection import Book
 from core.jobs.about_job import TirInOut
 from core.jobs.evidence import sweeps_that_count
-from core.jobs.sweep.sweep_readings import readings_for_core
 from core.jobs.sweep.sweep_fits import fit_of
+from core.jobs.sweep.sweep_readings import readings_for_core
 
 
 def tir_in_out(book: Book, job_id: str) -> TirInOut:

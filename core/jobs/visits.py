@@ -23,8 +23,8 @@ from core.book import history, hits, jobs, settings
 from core.book.connection import Book
 from core.jobs.evidence import sweeps_that_count
 from core.jobs.limits import areas_for_core
-from core.jobs.sweep.sweep_readings import readings_for_core
 from core.jobs.sweep.sweep_fits import fit_of
+from core.jobs.sweep.sweep_readings import readings_for_core
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area
 

@@ -189,8 +189,8 @@ class KnownLine:
             worst = float(place[(weight @ wide).argmax()])
         swing = 1 - float(weight @ wide.any(axis=1))
         share = self.out_of_round_in / limit_in
-        sure = float(np.interp(share, ROUND_SHARES, SWING_SURES))
-        return LikelyRunout(bend, swing, known, worst, best_in, sure)
+        asked = float(np.interp(share, ROUND_SHARES, SWING_SURES))
+        return LikelyRunout(bend, swing, known, worst, best_in, asked)
 
     def _near(self, from_in: float, to_in: float) -> Indices:
         """Stations that tell of a length: those in it and on either side."""

@@ -230,7 +230,10 @@ def _settle_between(
     nearest = int(np.abs(at - likely.worst_in).argmin())
     if abs(float(at[nearest]) - likely.worst_in) < NEAR_IN:
         place = _at_station(stations, nearest, limit_in, rule)
-        return None, _settle(place, limit_in, rule)
+        if likely.is_straight or judge_bend(place.runout, limit_in, rule) != "true":
+            return None, _settle(place, limit_in, rule)
+        where, limit = format_length(place.station_in, 1), format_dial(limit_in)
+        return None, f"Read station {where} again: all readings together put it close to {limit}."
     where = format_length(likely.worst_in, 1)
     hits = [t.station_in for t in stations.known.turned]
     beside = min(hits, key=lambda x: abs(x - likely.worst_in), default=math.inf)

@@ -58,6 +58,19 @@ def test_an_area_is_judged_by_all_that_is_known_of_its_line() -> None:
     assert both.runout == alone.runout
 
 
+def test_an_area_that_only_earlier_readings_doubt_is_read_again_not_called_out_of_round() -> None:
+    """The sweep alone has it straight; with the hits and checks before it, it may be over."""
+    ecc = np.column_stack([np.full(X.size, 0.0006), 0 * X])
+    sigma = np.full(X.size, 0.00006)
+    higher = ecc + np.outer(0.00045 * np.exp(-(((X - 48.0) / 9) ** 2)), [1.0, 0.0])
+    together = ShaftLine(X, higher, sigma, ROLLERS)
+    bearing = Area("bearing", "bearing", 42.0, 54.0, 0.002)
+    (found,) = judge_areas([bearing], ShaftLine(X, ecc, sigma, ROLLERS), known=together)
+    assert found.word == "too close to call"
+    assert found.settle.startswith("Read station 48.0 in again")
+    assert "round" not in found.settle
+
+
 def test_a_line_of_other_stations_is_not_reckoned_with() -> None:
     shaft, rng = TrueShaft(120.0), np.random.default_rng(1)
     marks = (np.arange(8) * np.pi / 4).tolist()

@@ -81,6 +81,12 @@ class JobSweeps:
         between = [s for s in self.full if own < s.started_at <= until]
         return between[-1] if between else None
 
+    def after_rest(self, number: int, sweep: Sweep) -> bool:
+        """Whether the shaft has rested between the hits of a round and a sweep after them."""
+        own = max(hit.at for hit in self.hits if hit.round_no == number)
+        rested = [s for s in (*self.full, sweep) if s.purpose in AFTER_REST]
+        return any(own <= s.started_at <= sweep.started_at for s in rested)
+
     @property
     def hold_check(self) -> Sweep | None:
         """The newest hold check since the last hit."""

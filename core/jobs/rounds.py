@@ -14,7 +14,7 @@ from core.base.errors import ShaftlogError
 from core.base.records import Hit, Shaft, Sweep
 from core.book import history, jobs, sweeps
 from core.book.connection import Book
-from core.jobs.evidence import AFTER_REST, JobSweeps, sweeps_that_count
+from core.jobs.evidence import JobSweeps, sweeps_that_count
 from core.jobs.heat.cooling import warm_sweeps
 from core.jobs.press_setup import shown_set_rad
 from core.jobs.sweep.sweep_entry import open_session
@@ -96,14 +96,14 @@ def work_before(book: Book, sweep: Sweep) -> WorkBefore:
         for number in numbers
     )
     work = WorkBefore(shaft, readings_of_sweep(book, found.start), rounds)
-    return work.rested if sweep.purpose in AFTER_REST else work
+    return work.rested if numbers and found.after_rest(numbers[-1], sweep) else work
 
 
 def _read_round(
     book: Book, found: JobSweeps, number: int, until: str, sweep: Sweep | None
 ) -> RawRound:
     own = tuple(hit for hit in found.hits if hit.round_no == number)
-    rested = sweep is not None and sweep.purpose in AFTER_REST
+    rested = sweep is not None and found.after_rest(number, sweep)
     check = None if rested else _check(book, check_after(book, own, until))
     return RawRound(number, own, check, readings_of_sweep(book, sweep))
 

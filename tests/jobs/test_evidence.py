@@ -95,3 +95,14 @@ def test_with_too_short_a_rest_the_newest_is_compared_and_the_hours_are_stated()
 def test_a_sweep_of_another_state_is_never_before() -> None:
     found = JobSweeps((RECEIVED, CHECK), (hit("9:00"),))
     assert found.before_rest(CHECK, 12.0) is None
+
+
+def test_a_sweep_after_a_hold_check_is_after_the_rest_too() -> None:
+    """What was read before the rest says nothing of it, whatever its purpose."""
+    later = sweep("working", "28:00")
+    found = JobSweeps((RECEIVED, WORKING, CHECK, later), (hit("9:00"),))
+    assert [found.after_rest(1, one) for one in (WORKING, CHECK, later, FINAL)] == [
+        False, True, True, True,
+    ]  # fmt: skip
+    again = JobSweeps(found.full, (hit("9:00"), hit("27:30", 2)))
+    assert not again.after_rest(2, later), "hit since that rest"

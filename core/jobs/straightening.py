@@ -7,7 +7,7 @@ another thread. Lengths inches, angles radians.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,7 @@ from core.straightening.history import (
     expected_dial,
     follow,
 )
-from core.straightening.plan import CHECK_NOISE_IN, CHECK_STATIONS, PlannedHit, plan_round
+from core.straightening.plan import CHECK_NOISE_IN, CHECK_STATIONS, PlannedHit, line_and_hits
 from core.straightening.press import (
     Stroke,
     room_for_blocks_in,
@@ -144,6 +144,7 @@ class StraighteningState:
 
     raw: RawJob
     story: RepairHistory | None
+    """Its line is the one that the hits are planned on."""
     responses: Mapping[str, Response]
     """Shop's record of this material by method, with this job's hits added."""
     record: tuple[HitOutcome, ...]
@@ -175,10 +176,14 @@ def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> StraighteningState:
     if story.line is None:
         words = "The check does not agree with the hits: sweep the whole shaft again."
         return StraighteningState(raw, story, responses, record, (), 0.0, words)
-    line = story.line
+    line, planned = line_and_hits(
+        story.line,
+        limit_in=limits_at(raw, story.line),
+        response=shop["press"],
+        hits_so_far=_pressed(story),
+    )
+    story = replace(story, line=line)
     worst = float(2 * np.hypot(line.ecc_in[:, 0], line.ecc_in[:, 1]).max())
-    limits = limits_at(raw, line)
-    planned = plan_round(line, limit_in=limits, response=shop["press"], hits_so_far=_pressed(story))
     dial = expected_dial(line, planned) if planned else ()
     plan = tuple(planned_hit(raw, hit, near) for hit, near in zip(planned, dial, strict=True))
     return StraighteningState(raw, story, responses, record, plan, worst)

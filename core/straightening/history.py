@@ -14,7 +14,7 @@ from math import cos, sin
 import numpy as np
 from numpy.typing import NDArray
 
-from core.base.errors import ShaftlogError
+from core.base.errors import BadShaft, ShaftlogError
 from core.base.units import format_station
 from core.runout.checked_line import CheckedLine, worked_into
 from core.runout.line import SAME_PLACE_IN, ShaftLine
@@ -199,7 +199,7 @@ def _result(
 ) -> RoundResult:
     """One round; with the line before it unknown, only a full sweep helps."""
     sweep = _common(before, len(hits), entry.sweep) if entry.sweep is not None else None
-    check = _reading(before, hits, entry.check)
+    check = _check_reading(before, hits, entry)
     after: ShaftLine | None = None
     doubted: tuple[str, ...] = ()
     if known:
@@ -243,12 +243,20 @@ def _swept_line(after: ShaftLine | None, read: LineReading | None, sweep: ShaftL
     return worked_into(sweep, after) if len(read.index) == after.station_in.size else sweep
 
 
-def _reading(
-    before: ShaftLine, hits: Sequence[PlannedHit], read: StationsRead | None
+def _check_reading(
+    before: ShaftLine, hits: Sequence[PlannedHit], entry: Round
 ) -> LineReading | None:
+    """The quick check of a round. None where a full sweep followed and the check has a station that
+    the line before has not: the sweep before was mended since."""
+    read = entry.check
     if read is None or not read.station_in.size:
         return None
-    return line_reading(before, len(hits), read.station_in, read.ecc_in, read.sigma_in)
+    try:
+        return line_reading(before, len(hits), read.station_in, read.ecc_in, read.sigma_in)
+    except BadShaft:
+        if entry.sweep is None:
+            raise
+        return None
 
 
 def _watched(before: ShaftLine, made: Sequence[RecordedHit]) -> list[LineReading]:

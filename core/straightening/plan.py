@@ -121,9 +121,7 @@ def plan_round(
 
     Parameters
     ----------
-    line : measured line, or the line `after_quick_check` or `history.follow` gave. Where that has
-        nothing to hit and a station of the sweep worked into it is surely over its limit, the hits
-        are those of the sweep by itself.
+    line : measured line, or the line `after_quick_check` or `history.follow` gave.
     limit_in : greatest TIR allowed, one figure or one for each station (n,); inf = no limit there.
     response : what the shop's hits take out of what is asked; None = no record, starts at 1.
     hits_so_far : this job's hits with `taken_share` filled (see `with_taken_shares`); the
@@ -141,12 +139,33 @@ def plan_round(
     places = CandidateSites.on(line.station_in, line.rollers_in, allowed)
     corners = _bends_that_matter(line, places, allowed)
     hits = [_hit(corners, k, learnt) for k in range(corners.station_in.size)]
-    swept = line.swept if isinstance(line, CheckedLine) else None
-    if not hits and swept is not None and _surely_over(swept, allowed, SURE_SIGMAS).any():
-        return plan_round(
-            swept, limit_in=limit_in, response=response, hits_so_far=hits_so_far, bends=bends
-        )
     return _with_forecast(line, _without_waiting(line, hits, allowed))
+
+
+def line_and_hits(
+    line: ShaftLine,
+    *,
+    limit_in: float | ArrayLike = DEFAULT_LIMIT_IN,
+    response: Response | float | None = None,
+    hits_so_far: Sequence[PlannedHit] = (),
+) -> tuple[ShaftLine, tuple[PlannedHit, ...]]:
+    """The hits of the next round as `plan_round` has them, and the line that they are planned on.
+
+    That is the given one; but where it has nothing to hit and a station of the sweep worked into it
+    is surely over its limit, it is the sweep by itself, if that has something to hit.
+    """
+
+    def planned(on: ShaftLine) -> tuple[PlannedHit, ...]:
+        return plan_round(on, limit_in=limit_in, response=response, hits_so_far=hits_so_far)
+
+    hits = planned(line)
+    swept = line.swept if isinstance(line, CheckedLine) else None
+    if hits or swept is None:
+        return line, hits
+    if not _surely_over(swept, _allowed_in(swept, limit_in), SURE_SIGMAS).any():
+        return line, hits
+    by_sweep = planned(swept)
+    return (swept, by_sweep) if by_sweep else (line, ())
 
 
 def after_quick_check(

@@ -13,7 +13,7 @@ from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
 from core.straightening.check import BEYOND_STATIONS_IN
 from core.straightening.history import RecordedHit, Round, StationsRead, follow
-from core.straightening.plan import PlannedHit, after_quick_check, plan_round, shares_asked
+from core.straightening.plan import PlannedHit, after_quick_check, line_and_hits, shares_asked
 from tests.support.bent_lines import ROLLERS, SIGMA, STATIONS, TWO, line_of, read
 
 HIT = RecordedHit(42.0, 0.0, 0.004)
@@ -108,9 +108,22 @@ def test_nothing_left_to_hit_never_hides_a_station_that_the_sweep_has_over_its_l
     calm = np.zeros_like(one.sweep.ecc_in)
     known = follow(line_of(TWO), [one]).line
     bent = line_of(TrueShaft(120.0, bends=(TrueBend(60.0, (0.0, 0.0004)),)), 8)
-    assert not plan_round(replace(known, ecc_in=calm, swept=None))
-    hits = plan_round(replace(known, ecc_in=calm, swept=bent))
+    inside = replace(known, ecc_in=calm, swept=None)
+    assert line_and_hits(inside) == (inside, ())
+    line, hits = line_and_hits(replace(inside, swept=bent))
     assert [abs(hit.station_in - 60.0) < 6.0 for hit in hits] == [True]
+    assert line is bent, "what the dial shows before a hit and after it is of one line"
+
+
+def test_a_check_at_a_station_that_no_line_has_any_more_does_not_stop_a_full_sweep() -> None:
+    """The sweep before the check was mended or replaced after the check was read."""
+    _, one = _worked(6)
+    check = StationsRead(one.check.station_in + 1.0, one.check.ecc_in, one.check.sigma_in)
+    with pytest.raises(BadShaft, match="was not in the sweep"):
+        follow(line_of(TWO), [Round(one.hits, check)])
+    line = follow(line_of(TWO), [Round(one.hits, check, one.sweep)]).line
+    alone = follow(line_of(TWO), [Round(one.hits, None, one.sweep)]).line
+    np.testing.assert_array_equal(line.ecc_in, alone.ecc_in)
 
 
 def test_the_share_by_itself_is_the_measurement_without_the_expectation() -> None:

@@ -1,8 +1,8 @@
 """One shaft straightened by the program, as the person at the bench would follow it.
 
 The program sees readings and hits alone, and is asked through `core.analysis.sweep.analyse`,
-`core.straightening.plan.plan_round` and `core.straightening.history.follow`, as the screens ask it.
-What it finally says of each area is compared with the true shaft.
+`core.straightening.plan.line_and_hits` and `core.straightening.history.follow`, as the screens ask
+it. What it finally says of each area is compared with the true shaft.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from core.runout.readings import StationReadings, SweepReadings, WheelPart
 from core.runout.sweep_fit import fit_sweep
 from core.runout.verdict import Area, Verdict, judge_bend
 from core.straightening.history import RecordedHit, RepairHistory, Round, StationsRead, follow
-from core.straightening.plan import PlannedHit, plan_round
+from core.straightening.plan import PlannedHit, line_and_hits
 from core.straightening.response import Response
 from tests.bench.world.ends import AreaEnd, Outcome
 from tests.bench.world.kinds import World
@@ -239,7 +239,7 @@ def straighten(
     while True:
         told = follow(start, bench.rounds, response)
         if told.line is not None:
-            hits = plan_round(
+            _, hits = line_and_hits(
                 told.line,
                 limit_in=hit_limits(told.line, areas, world),
                 response=response["press"],

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from core.runout.line import ShaftLine
 from core.straightening.history import RecordedHit, RepairHistory, Round, StationsRead, follow
-from core.straightening.plan import PlannedHit, plan_round
+from core.straightening.plan import PlannedHit, line_and_hits
 from core.straightening.response import Response
 from tests.bench.world.kinds import World
 from tests.bench.world.loop import core_areas, hit_limits
@@ -38,7 +38,7 @@ def work_in_rounds(
         story = follow(start, rounds, {method: response})
         hits: tuple[PlannedHit, ...] = ()
         if story.line is not None:
-            hits = plan_round(
+            _, hits = line_and_hits(
                 story.line,
                 limit_in=hit_limits(story.line, areas, world),
                 response=response,

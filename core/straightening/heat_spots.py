@@ -52,13 +52,14 @@ ROUND_RECORD = 3
 SLOW_BOW_MIN = 20.0
 """Time in which the bow of a bar that cools in air falls to 37 %: seen in a trial where it spoilt
 one sweep in three. No source."""
-LEAST_WAIT_MIN = log(2.0) * SLOW_BOW_MIN
-"""Least time between the two readings that call a bar cold, minutes. A minute apart, a half-thou
-dial calls such a bow cold at 10 thou; so far apart, what is still to come is no more than what the
-dial shows."""
-COOL_DECAYS = 2.0
-"""A bar is read cold after about so many decays of its bow and the wait between two readings. Ours,
-no source."""
+LEFT_IN = 0.00025
+"""Bow that may still be there when a bar is called cold: a quarter of the usual limit on
+eccentricity. Ours, no source. Two readings that agree within a half-thou dial can be 1 thou
+apart; after a wait in which the bow falls to half, 1.2 thou were left, and spots were made for
+them."""
+COOL_DECAYS = 1.5
+"""A bar is read cold after about so many decays of its bow and the wait between two readings, tried
+with a bow of 4 thou."""
 
 
 @dataclass(frozen=True)
@@ -272,19 +273,25 @@ def settling_min(diameter_in: float, diffusivity_in2_s: float) -> float:
     return (diameter_in / 2) ** 2 / (1.841**2 * diffusivity_in2_s) / 60
 
 
-def wait_between_min(diameter_in: float, diffusivity_in2_s: float) -> float:
+def slowest_decay_min(diameter_in: float, diffusivity_in2_s: float) -> float:
+    """The slower of the bow of the hot section and that of a bar that cools in air, minutes."""
+    return max(SLOW_BOW_MIN, settling_min(diameter_in, diffusivity_in2_s))
+
+
+def wait_between_min(decay_min: float, dial_in: float) -> float:
     """How far apart the two readings that call a bar cold must be, minutes.
 
-    As long as it takes that what is still to come is no more than what was seen: by the bow of the
-    hot section, and by that of a bar that cools in air.
+    Readings that agree within a graduation of the dial are up to two graduations apart. A bow that
+    falls to 37 % in `decay_min` and lost no more than that in the wait has at most `LEFT_IN` left::
+
+        left * (exp(wait / decay) - 1) = 2 dial
     """
-    return max(LEAST_WAIT_MIN, log(2.0) * settling_min(diameter_in, diffusivity_in2_s))
+    return decay_min * log(1 + 2 * dial_in / LEFT_IN)
 
 
-def read_cold_after_min(diameter_in: float, diffusivity_in2_s: float) -> float:
+def read_cold_after_min(decay_min: float, dial_in: float) -> float:
     """About how long after heating a bar is read cold, minutes."""
-    bar = diameter_in, diffusivity_in2_s
-    return wait_between_min(*bar) + COOL_DECAYS * settling_min(*bar)
+    return wait_between_min(decay_min, dial_in) + COOL_DECAYS * decay_min
 
 
 @dataclass(frozen=True)
@@ -293,7 +300,7 @@ class Cooling:
 
     is_cold: bool
     cold_since_min: float | None
-    """Time of the first of the two readings that agree; readings before it are warm."""
+    """Time of the second of the two readings that agree; readings before it are warm."""
     read_again_min: float | None
     """Time from which a reading can call it cold; None = at any time, or it is cold."""
     text: str
@@ -316,9 +323,8 @@ def cooling(
         text = f"Read one mark now, and again in {wait_min:.0f} min."
         return Cooling(False, None, None, text)
     alike = _first_alike(reading_in, dial_in * (1 + 1e-9))
-    waited = [at for at in minute[alike:] if minute[-1] - at >= wait_min - 1e-9]
-    if waited:
-        return Cooling(True, waited[-1], None, "Cold: it reads the same. Sweep or read now.")
+    if minute[-1] - minute[alike] >= wait_min - 1e-9:
+        return Cooling(True, minute[-1], None, "Cold: it reads the same. Sweep or read now.")
     moved = "Still warm: it moved. Readings now do not count. " if alike else ""
     return Cooling(
         False, None, minute[alike] + wait_min, f"{moved}Read it again when the clock shows NOW."

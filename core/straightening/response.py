@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot, isfinite, sqrt
 
 from core.base.errors import ShaftlogError
@@ -34,15 +34,19 @@ class Start:
     """Of the means of materials."""
     of: str
     """What the share is a share of."""
+    least: float
+    """A group that takes out less than this share is not made up for by asking for more still."""
+    bar_to_bar: float
+    """Spread of the mean from one job to the next: other diameters, spots and torches."""
 
 
 STARTS = {
-    PRESS: Start(1.0, 0.20, 0.15, "what was asked"),
-    HEAT: Start(0.30, 0.12, 0.15, "the most by mechanics"),
+    PRESS: Start(1.0, 0.20, 0.15, "what was asked", 0.2, 0.0),
+    HEAT: Start(0.30, 0.12, 0.15, "the most by mechanics", 0.06, 0.03),
 }
 """The mean of heat is that of a transient model of heated
-fibres (`tests/bench/world/heat.py`: 0.22 to 0.37 over diameter, arc, temperature, time); no
-source for the spreads."""
+fibres (`tests/bench/world/heat.py`: 0.22 to 0.37 over diameter, arc, temperature, time), which is
+why it differs from bar to bar; no source for the spreads."""
 TRUST_IN_SCATTER = 6.0
 """The starting scatter counts like this many hits."""
 TRUST_IN_SPREAD = 8.0
@@ -52,8 +56,6 @@ FINEST_HIT_RAD = 5e-5
 blocks 2 ft apart. Common practice, no source."""
 SHARE_LIMITS = (-1.0, 3.0)
 """Shares beyond are slips (wrong hit, wrong side); they are drawn in so that one does not rule."""
-LEAST_MEAN = 0.2
-"""A group that takes out less than this is not made up for by asking five times as much."""
 
 Group = tuple[str, str]
 """(material, method)"""
@@ -83,11 +85,13 @@ class Response:
     """Standard deviation of one hit about the mean."""
     n_hits: int = 0
     """Hits of the record behind it."""
+    least: float = STARTS[PRESS].least
+    """See `Start`."""
 
     @property
     def aim_for(self) -> float:
         """Ask for this many times the angle wanted."""
-        return 1.0 / max(self.mean, LEAST_MEAN)
+        return 1.0 / max(self.mean, self.least)
 
     @property
     def share_sigma(self) -> float:
@@ -135,7 +139,7 @@ def response_for(records: Sequence[HitOutcome], material: str, method: str) -> R
     """Response of one material and method; with no hits of its own it starts at `STARTS`."""
     learnt = learn(records)
     start = STARTS[method]
-    first = Response(start.mean, _spread_of(records, method), start.scatter)
+    first = Response(start.mean, _spread_of(records, method), start.scatter, 0, start.least)
     return learnt.get((material, method), first)
 
 
@@ -150,7 +154,12 @@ def learn_from_job(response: Response, shares: Iterable[tuple[float, float]]) ->
         weight += own
         total += own * min(max(share, low), high)
         count += 1
-    return Response(total / weight, 1 / sqrt(weight), response.scatter, response.n_hits + count)
+    return replace(
+        response,
+        mean=total / weight,
+        mean_sigma=1 / sqrt(weight),
+        n_hits=response.n_hits + count,
+    )
 
 
 def _scatter(shares: Sequence[tuple[float, float]], method: str) -> float:
@@ -188,6 +197,7 @@ def _spread_of(records: Sequence[HitOutcome], method: str) -> float:
 def _shrunk(
     fit: tuple[float, float], method: str, spread: float, scatter: float, count: int
 ) -> Response:
-    own, start = 1 / fit[1], 1 / spread**2
-    mean = (fit[0] * own + STARTS[method].mean * start) / (own + start)
-    return Response(mean, 1 / sqrt(own + start), scatter, count)
+    own, before, start = 1 / fit[1], 1 / spread**2, STARTS[method]
+    mean = (fit[0] * own + start.mean * before) / (own + before)
+    sigma = hypot(1 / sqrt(own + before), start.bar_to_bar)
+    return Response(mean, sigma, scatter, count, start.least)

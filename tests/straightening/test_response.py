@@ -7,6 +7,7 @@ import pytest
 
 from core.base.errors import ShaftlogError
 from core.straightening.response import (
+    STARTS,
     HitOutcome,
     Response,
     as_response,
@@ -95,3 +96,16 @@ def test_a_plain_number_is_a_response() -> None:
         as_response(0.0)
     with pytest.raises(ShaftlogError, match="asks for no angle"):
         learn([HitOutcome("a", "b", 0.0, 0.1)])
+
+
+def test_a_torch_that_reaches_little_is_reckoned_with_what_it_reaches() -> None:
+    """0.12 of the ceiling is 0.4 of the model: no hit is taken to do more than the record says."""
+    record = [HitOutcome("G10450", "heat", 1.0, 0.12) for _ in range(40)]
+    learnt = response_for(record, "G10450", "heat")
+    assert learnt.mean * learnt.aim_for == pytest.approx(1.0)
+    assert learn_from_job(learnt, [(0.12, 0.01)]).least == learnt.least
+
+
+def test_heat_of_many_spots_still_differs_from_bar_to_bar() -> None:
+    record = [HitOutcome("G10450", "heat", 1.0, 0.3) for _ in range(400)]
+    assert response_for(record, "G10450", "heat").mean_sigma >= STARTS["heat"].bar_to_bar

@@ -23,6 +23,7 @@ from core.straightening.heat_spots import (
     SpotSize,
     read_cold_after_min,
     size_for,
+    slowest_decay_min,
 )
 from core.straightening.method import HEAT_MIN, MethodChoice, heat_choice, press_choice
 from core.straightening.response import HEAT, PRESS, HitOutcome, Response
@@ -78,7 +79,7 @@ def methods_of(
         planned.hit.angle_rad,
         spots.ceiling_rad,
         state.responses[HEAT],
-        cool_min=read_cold_after_min(raw.shaft.diameter_in, figures.diffusivity_in2_s),
+        cool_min=_cool_min(raw, figures),
         advice=figures.advice,
     )
     return BendMethods(planned, press, heat, spots, planned.trouble)
@@ -113,7 +114,13 @@ def largest_spot_rad(raw: RawJob, record: Sequence[HitOutcome]) -> float | None:
 def spot_min(raw: RawJob) -> float:
     """Minutes of one spot: heating, and waiting until it is read cold."""
     figures = heat_figures(raw.shaft)
-    return HEAT_MIN + read_cold_after_min(raw.shaft.diameter_in, figures.diffusivity_in2_s)
+    return HEAT_MIN + _cool_min(raw, figures)
+
+
+def _cool_min(raw: RawJob, figures: HeatFigures) -> float:
+    decay_min = slowest_decay_min(raw.shaft.diameter_in, figures.diffusivity_in2_s)
+    dial_in = raw.start.resolution_in if raw.start else raw.shop.resolution_in
+    return read_cold_after_min(decay_min, dial_in)
 
 
 def heated_in(raw: RawJob) -> tuple[float, ...]:

@@ -18,12 +18,18 @@ from core.book import history, hits, jobs, settings, sweeps
 from core.book.connection import Book
 from core.book.readings import reading_times
 from core.jobs.heat.plan import heat_figures
-from core.straightening.heat_spots import LEAST_WAIT_MIN, Cooling, cooling, wait_between_min
+from core.straightening.heat_spots import (
+    SLOW_BOW_MIN,
+    Cooling,
+    cooling,
+    slowest_decay_min,
+    wait_between_min,
+)
 
 COOLING = "cooling"
 UNREAD_HOURS = 2.0
-"""A bar that nobody read while it cooled counts as cold after this long. Ours, no source: six times
-the slowest decay of a bow that was reckoned with."""
+"""A bar that nobody read for so long after the spot, or after the last look at it, is cold. Ours,
+no source: six times the slowest decay of a bow that was reckoned with."""
 
 
 @dataclass(frozen=True)
@@ -42,15 +48,17 @@ class SpotCooling:
         return self._moment(self.state.read_again_min)
 
     @property
-    def cold_at(self) -> datetime | None:
-        """From when on readings count; None = not yet."""
-        own_min = self.state.cold_since_min if self.readings else 60 * UNREAD_HOURS
-        moments = [at for at in (self._moment(own_min), self.later_cold_at) if at is not None]
-        return min(moments, default=None)
+    def cold_at(self) -> datetime:
+        """From when on readings count, as far as it is known now."""
+        own = self._moment(self.state.cold_since_min)
+        if own is None:
+            last = self.readings[-1].at if self.readings else self.hit.at
+            own = moment(last) + timedelta(hours=UNREAD_HOURS)
+        return own if self.later_cold_at is None else min(own, self.later_cold_at)
 
     def is_warm(self, now: datetime) -> bool:
         """Whether the bar is not read cold yet after this spot."""
-        return self.cold_at is None or now < self.cold_at
+        return now < self.cold_at
 
     def _moment(self, minutes: float | None) -> datetime | None:
         """A time of the cooling, minutes after the spot was made."""
@@ -63,7 +71,8 @@ def spots_of(book: Book, job_id: str) -> tuple[SpotCooling, ...]:
     if not heated:
         return ()
     every = [r for r in hits.readings_of_job(book, job_id) if r.kind == COOLING]
-    apart, dial = _wait_of(book, job_id), _dial_of(book, job_id)
+    dial = _dial_of(book, job_id)
+    apart = wait_between_min(_decay_of(book, job_id), dial)
     newest_first: list[SpotCooling] = []
     for hit in reversed(heated):
         ids = _entries_of(book, hit)
@@ -97,12 +106,12 @@ def _entries_of(book: Book, hit: Hit) -> set[str]:
     return ids
 
 
-def _wait_of(book: Book, job_id: str) -> float:
+def _decay_of(book: Book, job_id: str) -> float:
     shaft = history.shaft_of(book, jobs.job(book, job_id))
     try:
-        return wait_between_min(shaft.diameter_in, heat_figures(shaft).diffusivity_in2_s)
+        return slowest_decay_min(shaft.diameter_in, heat_figures(shaft).diffusivity_in2_s)
     except ShaftlogError:
-        return LEAST_WAIT_MIN
+        return SLOW_BOW_MIN
 
 
 def _dial_of(book: Book, job_id: str) -> float:

@@ -6,7 +6,8 @@ A shop's true share is 0.4 to 1.6 of what the model of heated fibres gives (`MOD
 ceiling), unknown at the start; single spots scatter by 40 %. After each round the whole bar is
 bowed by 4 thou, which falls to 37 % in 20 minutes; a mark is read until the program calls the bar
 cold, and only then is anything read for the shape. The shop's record goes from shaft to shaft in
-groups of five, each shaft with a diameter of its own.
+groups of five, each shaft with a diameter of its own. Spots go where the program plans them, clear
+of spots made before; riding areas are heated too, as there is no press.
 """
 
 from __future__ import annotations
@@ -14,10 +15,11 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import atan2, ceil
+from math import atan2
 
 import numpy as np
 
+from core.base.errors import ShaftlogError
 from core.runout.line import ShaftLine
 from core.runout.sweep_fit import fit_sweep
 from core.straightening.heat_spots import (
@@ -26,6 +28,7 @@ from core.straightening.heat_spots import (
     SpotSize,
     ceiling_rad,
     cooling,
+    plan_spots,
     size_for,
     wait_between_min,
 )
@@ -44,9 +47,7 @@ SCATTER = 0.40
 BOW_IN, DECAY_MIN = 0.004, 20.0
 MOST_SPOTS = 60
 SHAFTS_A_SHOP = 5
-SPOTS_SIDE_BY_SIDE = 3
 STEEL = {"rise_f": 1130.0, "expansion_per_f": 6.7e-6, "e_psi": 29e6, "yield_psi": 48e3}
-DIFFUSIVITY_IN2_S = 15.45 / 25.4**2
 
 
 @dataclass
@@ -100,19 +101,32 @@ def _heat(
     diameter_in: float,
     rng: np.random.Generator,
 ) -> list[RecordedHit]:
-    """The spots of one bend in one round: sized to the bend by the record so far."""
+    """The spots of one bend in one round, where the program plans them. Where no place is clear of
+    the spots before, the bend is heated again where it is."""
 
     def most(size: SpotSize) -> float:
         return ceiling_rad(diameter_in, size, **STEEL)
 
-    known = learnt.n_hits >= ROUND_RECORD
-    wanted = hit.angle_rad if known else FIRST_SHARE * hit.angle_rad
+    wanted = hit.angle_rad * (1.0 if learnt.n_hits >= ROUND_RECORD else FIRST_SHARE)
     size = size_for(wanted, learnt.mean, most)
-    expected = learnt.mean * most(size)
-    count = min(SPOTS_SIDE_BY_SIDE, ceil(wanted / expected - 1e-6)) if known else 1
+    half = size.length_in / 2
+    side = atan2(-hit.kappa_rad[1], -hit.kappa_rad[0])
+    try:
+        planned = plan_spots(
+            hit.station_in,
+            (float(hit.kappa_rad[0]), float(hit.kappa_rad[1])),
+            side,
+            most(size),
+            size,
+            diameter_in=diameter_in,
+            response=learnt,
+            heated_in=[(x - half, x + half) for x in bench.hit_places_in],
+            ends_in=(0.0, bench.world.shaft.length_in),
+        ).station_in
+    except ShaftlogError:
+        planned = (hit.station_in,)
     made = []
-    for k in range(max(1, count)):
-        at = hit.station_in + 2 * size.length_in * (k - (count - 1) / 2)
+    for at in planned:
         press = bench.world.press
         off = press.clock_sigma_rad * rng.normal()
         taken = share * MODEL_SHARE * max(0.0, 1 + SCATTER * rng.normal()) * most(size)
@@ -124,7 +138,7 @@ def _heat(
             Zone(float(place), (float(turn[0]), float(turn[1])), size.length_in, peaked=False)
         )
         bench.rig.minutes += 3.0
-        side = atan2(-hit.kappa_rad[1], -hit.kappa_rad[0])
+        bench.hit_places_in.append(at)
         made.append(RecordedHit(float(at), side, most(size), "heat"))
     return made
 
@@ -135,8 +149,8 @@ def _cool(bench: Bench, rng: np.random.Generator) -> float:
     began, clock = rig.minutes, float(rng.uniform(0, 2 * np.pi))
     minutes: list[float] = []
     shown: list[float] = []
-    apart = wait_between_min(2.0, DIFFUSIVITY_IN2_S)
     dial = bench.world.setup.resolution_in
+    apart = wait_between_min(DECAY_MIN, dial)
     while not (minutes and cooling(minutes, shown, dial, apart).is_cold):
         rig.minutes += 1.0
         left = BOW_IN * np.exp(-(rig.minutes - began) / DECAY_MIN)

@@ -41,9 +41,9 @@ class CoolingScreen(JobScreen):
     HOW_TO = (
         "Leave the dial on one mark and do not turn the shaft. Type what it reads, and again when "
         "the clock shows NOW. The bar is cold when the reading has stayed within one graduation "
-        "for that long: then what is still to come is no more than the dial shows. Readings "
-        "before that are warm: they are kept and never used. A sweep begun on a warm bar is not "
-        "used. F4 goes back to the round once it is cold; F5 takes the last reading back."
+        "for that long: then too little is still to come to matter. A finer dial waits less. "
+        "Readings before that are warm: they are kept and never used. A sweep begun on a warm bar "
+        "is not used. F4 goes back to the round once it is cold; F5 takes the last reading back."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "done", "Go on", "Back to the round, to check what the spot took out"),
@@ -109,8 +109,7 @@ class CoolingScreen(JobScreen):
         self._tick()
 
     def _is_warm(self, at: str) -> bool:
-        cold = self.spot.cold_at if self.spot is not None else None
-        return cold is None or moment(at) < cold
+        return self.spot is None or self.spot.is_warm(moment(at))
 
     def _tick(self) -> None:
         """Time until the next reading can tell."""

@@ -66,7 +66,7 @@ BEND_SURE = 0.8
 """The bend part counts as inside its limit all along when it is so with this probability, and at
 each station with 97.5 %."""
 ROUND_SHARES = (0.4, 0.8)
-SWING_SURES = (0.68, 0.9)
+SWING_SURES = (0.68, 0.95)
 """The full-turn TIR counts as inside with a probability between these: with the first on a shaft
 whose sections are usually out of round by the first share of the limit or less, with the second by
 the second or more. Where most sections are over the limit, one that reads under it is likelier to

@@ -28,13 +28,12 @@ from core.runout.checked_line import CheckedLine
 from core.runout.line import ShaftLine
 from core.runout.readings import SweepReadings
 from core.runout.verdict import Area
-from core.straightening.after_hits import best_check_stations
 from core.straightening.history import (
     RepairHistory,
     expected_dial,
     follow,
 )
-from core.straightening.plan import CHECK_NOISE_IN, CHECK_STATIONS, PlannedHit, line_and_hits
+from core.straightening.plan import PlannedHit, check_stations, line_and_hits
 from core.straightening.press import (
     Stroke,
     room_for_blocks_in,
@@ -192,10 +191,7 @@ def work_out(raw: RawJob, earlier: Sequence[RawJob] = ()) -> StraighteningState:
 def check_stations_in(story: RepairHistory) -> tuple[float, ...]:
     """Stations worth a quick check after the hits made since anything was read, inches."""
     result = story.rounds[-1]
-    fewest, most = CHECK_STATIONS
-    count = min(most, max(fewest, 2 * len(result.hits) - 1))
-    index = best_check_stations(result.before, result.hits, count, CHECK_NOISE_IN)
-    return tuple(float(result.before.station_in[i]) for i in index)
+    return check_stations(result.before, result.hits)
 
 
 def expected_tir_in(

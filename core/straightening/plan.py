@@ -62,9 +62,9 @@ HIT_REACH_IN = 9.0
 """A lone station this near a hit is what the hit left, not a section off centre."""
 HALF_MENDED = 0.5
 """A round that leaves the line worse than this share of what it is lets nothing wait."""
-CHECK_STATIONS = (3, 7)
-"""A quick check reads three stations; with three hits or more, two for each hit less one, at most
-the second figure."""
+CHECK_STATIONS = (3, 9)
+"""A quick check reads two stations for each hit, at least the first figure and at most the second.
+One a round fewer costs half a hit a shaft, tried in the second world."""
 CHECK_NOISE_IN = 0.00013
 """Uncertainty of one component at one station, eight marks with a half-thou dial."""
 NO_LIMIT_IN = 10.0
@@ -326,13 +326,18 @@ def _hit(corners: BrokenLine, k: int, response: Response) -> PlannedHit:
     )
 
 
+def check_stations(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[float, ...]:
+    """Stations of a line that tell most of hits to be made on it, inches."""
+    fewest, most = CHECK_STATIONS
+    index = best_check_stations(line, hits, min(most, max(fewest, 2 * len(hits))), CHECK_NOISE_IN)
+    return tuple(float(line.station_in[i]) for i in index)
+
+
 def _with_forecast(line: ShaftLine, hits: Sequence[PlannedHit]) -> tuple[PlannedHit, ...]:
     """The hits with the line expected after each and the stations to check after all."""
     if not hits:
         return ()
-    count = min(CHECK_STATIONS[1], max(CHECK_STATIONS[0], 2 * len(hits) - 1))
-    index = best_check_stations(line, hits, count, CHECK_NOISE_IN)
-    check = tuple(float(line.station_in[i]) for i in index)
+    check = check_stations(line, hits)
     at = np.array([hit.station_in for hit in hits])
     shape = hit_lift(line.station_in, at, line.rollers_in)
     watch = _watch_stations(line.station_in, shape)

@@ -30,7 +30,7 @@ def test_the_round_is_the_fitted_bends_largest_effect_first() -> None:
     assert near[40].high_side_rad == pytest.approx(np.pi, abs=0.02)
     assert hits[-1].worst_tir_after_in < 0.0016
     assert hits[0].worst_tir_after_in > hits[-1].worst_tir_after_in
-    assert len(hits[0].check_stations_in) == 3
+    assert len(hits[0].check_stations_in) == 4
     assert set(hits[0].check_stations_in) <= set(STATIONS.tolist())
 
 
@@ -362,7 +362,7 @@ def test_the_story_says_when_a_check_contradicts() -> None:
     hit = plan_round(line)[0]
     wrong = apply_hit(TWO, hit.station_in, -hit.kappa_rad, rng=np.random.default_rng(1), **EXACT)
     places = hit.check_stations_in
-    check = StationsRead(np.array(places), read(wrong, places), np.full(3, SIGMA))
+    check = StationsRead(np.array(places), read(wrong, places), np.full(len(places), SIGMA))
     story = follow(line, [Round((_made(hit),), check)])
     assert story.line is None
     assert "wrong side" in story.rounds[0].doubts[0]

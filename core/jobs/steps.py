@@ -139,9 +139,9 @@ def _decide(facts: JobFacts) -> Step:
         return Step("repair", "repair", title, "not wanted")
     if facts.decision in ("repair", "replace"):
         return Step("repair", "repair", title, "done", facts.decision)
-    # Whoever has started to hit has decided, and a shaft swept as final needs no decision.
+    # Nobody weighed it: whoever hits has decided, and a shaft swept as final needs no decision.
     if facts.hits or facts.final_swept:
-        return Step("repair", "repair", title, "done")
+        return Step("repair", "repair", title, "not wanted")
     say = "owner to answer" if facts.decision == "both" else ""
     return Step("repair", "repair", title, "open", say)
 

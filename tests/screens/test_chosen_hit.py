@@ -102,12 +102,12 @@ async def test_a_hit_that_another_bench_noted_is_asked_for_and_its_neighbour_nev
         assert len(hits.hits_of(app.book, job_id)) == 1
         app.screen.seen_elsewhere()
         await settled(app, pilot)
-        assert "no longer in it" in named(app)
+        assert "no longer planned" in named(app)
         with open_book(tmp_path / "shop.db", by="bench 2") as other:
             jobs.change_job(other, job_id, worker="Jo Ferry")
         app.screen.seen_elsewhere()
         await settled(app, pilot)
-        assert "no longer in it" in named(app), "the next news chooses none either"
+        assert "no longer planned" in named(app), "the next news chooses none either"
         await pilot.press("f4")
         assert len(hits.hits_of(app.book, job_id)) == 1, "the next hit is not noted unasked"
         await pilot.press("enter")

@@ -29,12 +29,20 @@ PRESS_SAFETY = (
     "or a block that slips flies. Creep up on the load; the first stroke is a prediction."
 )
 WORKING = "The round is still being worked out: press again in a moment."
-LOST = "The plan changed and the chosen hit is no longer in it: choose with Up, Down or Enter."
+LOST = "The chosen hit is no longer planned: choose one with Enter, Up or Down."
 SAFETY = (
     "SAFETY: nobody in line with the shaft, hands out, face shield, blocks firm: what slips "
     "flies. Creep up. Heat: solvent, rags away; extinguisher at hand."
 )
 """Both cautions in two lines of 80 columns, on the screen of the round."""
+AFTER_SWEEP = (
+    "Let it rest, then the hold check (F7, 6). The shape (F7, 4) has the verdicts, and which "
+    "station to read where one is too close to call."
+)
+AFTER_CHECK = (
+    "Sweep the whole shaft again (F7, 5): a full sweep after the last hit has the verdicts, and "
+    "the hold check after the rest is compared with it."
+)
 HEAT_SAFETY = "Heat: solvent, penetrant and rags away first; extinguisher at hand; see F7."
 PLACES = {"thou": 1, "mm": 2, "in": 4}
 """Decimals of a small length in each unit of the shop."""
@@ -84,11 +92,7 @@ def _state_and_next(state: StraighteningState, cracks: int) -> tuple[str, str]:
             f"F6 starts the quick check of the hits made so far: {_stations(state)}.",
         )
     if not state.plan:
-        return (
-            f"NOTHING MORE TO HIT: {worst}.",
-            "Let it rest, then the hold check (F7, 6). The shape (F7, 4) has the verdicts, and "
-            "which station to read where one is too close to call.",
-        )
+        return f"NOTHING MORE TO HIT: {worst}.", AFTER_SWEEP if story.swept else AFTER_CHECK
     number = len(story.rounds) + 1
     count = f"{len(state.plan)} {'hit' if len(state.plan) == 1 else 'hits'}"
     return f"ROUND {number}: {count}; {worst}.", doubt_or_response(state)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import ClassVar
 
@@ -25,11 +25,35 @@ from tui.base.commands import Command, verb
 from tui.screens.base.screen import JobScreen
 from tui.screens.straightening.hit_choice import ask_one_more
 from tui.screens.straightening.straighten_text import PRESS_SAFETY, small
+from tui.widgets.canvas import Canvas, GridView
 from tui.widgets.form import FieldSpec, Form
 from tui.widgets.plain import plain
 
-SHOWN_LOADS = 6
-"""Newest loads in the list."""
+LOADS = "Load asked to  stayed at"
+
+
+class LoadsView(GridView):
+    """The loads so far, newest last, in as many columns as they need; the oldest have no room."""
+
+    def __init__(self) -> None:
+        super().__init__(id="list")
+        self.rows: tuple[str, ...] = ()
+
+    def show(self, rows: Sequence[str]) -> None:
+        """Show these loads."""
+        self.rows = tuple(rows)
+        self.redraw()
+
+    def draw(self, width: int, height: int) -> Canvas:
+        """Columns below their headings."""
+        canvas = Canvas(width, height, ascii_only=self.ascii_only)
+        cells, room = len(LOADS) + 3, height - 1
+        most = max(room, 0) * max(width // cells, 1)
+        for at, row in enumerate(self.rows[-most:] if most else ()):
+            column, line = divmod(at, room)
+            canvas.put(column * cells, 0, LOADS)
+            canvas.put(column * cells, 1 + line, row)
+        return canvas
 
 
 class StrokeScreen(JobScreen):
@@ -53,7 +77,8 @@ class StrokeScreen(JobScreen):
     )
     DEFAULT_CSS = """
     StrokeScreen #what { height: auto; padding: 0 1; text-style: bold; }
-    StrokeScreen #loads { height: 1fr; padding: 1 1 0 1; }
+    StrokeScreen #loads { height: auto; padding: 1 1 0 1; }
+    StrokeScreen #list { height: 1fr; margin: 0 1; }
     StrokeScreen #next { height: auto; padding: 0 1 1 1; text-style: bold; }
     StrokeScreen #safety { height: auto; padding: 1 1 0 1; }
     """
@@ -84,6 +109,7 @@ class StrokeScreen(JobScreen):
         self.unit = press_setup(self.book, self.job_id).shop.unit
         yield Static(id="what")
         yield Static(id="loads")
+        yield LoadsView()
         yield Static(id="next")
         fields = [
             FieldSpec("stays_in", f"Stays at, {self.unit}", "length", "",
@@ -119,14 +145,22 @@ class StrokeScreen(JobScreen):
         try:
             state = self.led_now()
         except ShaftlogError as error:
-            self._show(str(error), "")
+            self._show(str(error), (), "")
             return
         self.loads = len(state.tried)
-        self._show("\n".join(self._load_lines(state)), self._next_text(state))
+        rows = [
+            f"{number:>4} {self._small(one.travel_in):>8} {self._small(one.stays_in):>10}"
+            for number, one in enumerate(state.tried, start=1)
+        ]
+        self._show("\n".join(self._mind_lines(state)), rows, self._next_text(state))
 
-    def _show(self, loads: str, following: str) -> None:
-        self.query_one("#loads", Static).update(plain(loads))
+    def _show(self, mind: str, rows: Sequence[str], following: str) -> None:
+        self.query_one("#loads", Static).update(plain(mind))
+        self.query_one(LoadsView).show(rows)
         self.query_one("#next", Static).update(plain(following))
+
+    def _small(self, value_in: float) -> str:
+        return small(value_in, self.unit, with_unit=False)
 
     def led_now(self) -> LedStroke:
         made = self._made()
@@ -136,8 +170,8 @@ class StrokeScreen(JobScreen):
     def _made(self) -> Hit | None:
         return hits.hit(self.book, self.hit_id) if self.hit_id is not None else None
 
-    def _load_lines(self, state: LedStroke) -> list[str]:
-        """The loads so far, newest last, with caution and ceiling above."""
+    def _mind_lines(self, state: LedStroke) -> list[str]:
+        """Caution and ceiling."""
         setup, stroke = press_setup(self.book, self.job_id), state.stroke
         lines = [
             f"By theory {small(stroke.travel_in, self.unit)} and {FORCE.text(stroke.load_lbf)}; "
@@ -148,15 +182,7 @@ class StrokeScreen(JobScreen):
         said = warnings(stroke, capacity_lbf=setup.shop.press_capacity_lbf, room_in=room_in)
         lines += [f"MIND: {text}" for text in said[:1]]
         if not state.tried:
-            return [*lines, "Nothing loaded yet. Set the dial under the ram to zero."]
-        lines.append("Load asked to  stayed at")
-        first = len(state.tried) - SHOWN_LOADS
-        for number, one in enumerate(state.tried, start=1):
-            if number > first:
-                to, stayed = (
-                    small(v, self.unit, with_unit=False) for v in (one.travel_in, one.stays_in)
-                )
-                lines.append(f"{number:>4} {to:>8} {stayed:>10}")
+            lines.append("Nothing loaded yet. Set the dial under the ram to zero.")
         return lines
 
     def _next_text(self, state: LedStroke) -> str:

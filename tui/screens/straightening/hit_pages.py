@@ -27,8 +27,8 @@ def made_hits(state: StraighteningState) -> Iterator[str]:
     for raw, result in zip(state.raw.rounds, story.rounds, strict=True):
         how = "full sweep" if result.swept else "quick check" if result.checked else ""
         yield f"ROUND {raw.number}: {how or 'nothing read after it yet'}"
-        for made, hit in zip(raw.hits, result.hits, strict=True):
-            yield from _made_lines(made, hit, unit_of(state))
+        for made, recorded, hit in zip(raw.hits, result.made, result.hits, strict=True):
+            yield from _made_lines(made, hit, recorded.shown_rad is not None, unit_of(state))
         if result.after is None:
             yield "  The readings do not agree with the hits: correct a hit, or sweep it all."
         yield from (f"  {doubt}" for doubt in result.doubts)
@@ -40,20 +40,23 @@ def of_what(made: Hit) -> str:
     return STARTS[HEAT if made.is_sized_spot else PRESS].of
 
 
-def _made_lines(made: Hit, hit: PlannedHit, unit: str) -> Iterator[str]:
-    """What was done, then what was read of it."""
+def _made_lines(made: Hit, hit: PlannedHit, shown: bool, unit: str) -> Iterator[str]:
+    """What was done, then what was read of it; `shown`: the share is of what the dial showed."""
     corrected = " (corrected)" if made.corrects else ""
     yield f" {recorded_text(made)}, by {made.by or 'nobody named'}{corrected}"
     out = "taken out: not measured yet"
     if hit.taken_share is not None:
-        share = hit.taken_share / hit.aim_for
-        out = f"taken out: {share:.0%} +-{hit.taken_sigma:.0%} of {of_what(made)}"
+        share, sigma = hit.taken_share / hit.aim_for, hit.taken_sigma / hit.aim_for
+        taken = format_angle(hit.taken_share * hit.angle_rad, 2)
+        of = "what the dial showed" if shown else of_what(made)
+        out = f"taken out: {taken}, {share:.0%} +-{sigma:.0%} of {of}"
     stays = (
         f"stayed {small(made.stays_in, unit)}" if made.stays_in is not None else "stays not read"
     )
     blocks = f"blocks {format_station(made.blocks_in)}, " if made.blocks_in is not None else ""
     hot = f"{TEMPERATURE.text(made.temperature_f)}, " if made.temperature_f is not None else ""
-    yield f"     {blocks}{hot}{stays if made.method == 'press' else 'heat'}; {out}"
+    yield f"     {blocks}{hot}{stays if made.method == 'press' else 'heat'}"
+    yield f"     {out}"
 
 
 def _responses(state: StraighteningState) -> Iterator[str]:

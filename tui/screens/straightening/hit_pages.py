@@ -10,8 +10,9 @@ from core.base.quantities import TEMPERATURE
 from core.base.records import Hit
 from core.base.units import format_angle, format_clock, format_length, format_station
 from core.jobs.heat.choice import methods_of
-from core.jobs.straightening import StraighteningState
+from core.jobs.straightening import StraighteningState, tell
 from core.straightening import heat
+from core.straightening.history import RepairHistory
 from core.straightening.method import MethodChoice
 from core.straightening.plan import PlannedHit
 from core.straightening.response import HEAT, PRESS, STARTS
@@ -19,8 +20,11 @@ from tui.screens.straightening.straighten_text import recorded_text, small, unit
 
 
 def made_hits(state: StraighteningState) -> Iterator[str]:
-    """Round by round, one line a hit, the doubts of each round behind it."""
-    story = state.story
+    """Round by round, what was done and what it took out, the doubts of each round behind it.
+
+    As the ticket has it: without the shop's record, which only the plan uses.
+    """
+    story = None if state.story is None else tell(state.raw)
     if story is None or not story.rounds:
         yield "No hit has been made on this job."
         return
@@ -32,7 +36,7 @@ def made_hits(state: StraighteningState) -> Iterator[str]:
         if result.after is None:
             yield "  The readings do not agree with the hits: correct a hit, or sweep it all."
         yield from (f"  {doubt}" for doubt in result.doubts)
-    yield from _responses(state)
+    yield from _responses(state, story)
 
 
 def of_what(made: Hit) -> str:
@@ -59,10 +63,8 @@ def _made_lines(made: Hit, hit: PlannedHit, shown: bool, unit: str) -> Iterator[
     yield f"     {out}"
 
 
-def _responses(state: StraighteningState) -> Iterator[str]:
+def _responses(state: StraighteningState, story: RepairHistory) -> Iterator[str]:
     """What the plan uses, beside what was measured on this job."""
-    story = state.story
-    assert story is not None
     for method, response in state.responses.items():
         shares = [
             hit.taken_share / hit.aim_for

@@ -229,7 +229,7 @@ UNCERTAINTY = (
 RULES = {
     "guarded": "An area is called true when all of it is, between the stations too, by this sweep"
     " and the hits and readings before it together: the bend part under the limit at 97.5 % at each"
-    " station and at 80 % all along, the TIR at 68 to 90 %, the more the less round it is (so"
+    " station and at 80 % all along, the TIR at 68 to 95 %, the more the less round it is (so"
     " that fewer than 1 in 40 areas called true are over). It is not true when either figure at a"
     " station is over at 97.5 %; in between, too close to call.",
     "simple": "An area is called true when TIR and bend part lie under the limit, without regard to"

@@ -19,6 +19,11 @@ bar bent the other way before yields early."""
 CLOSE_SHARE = 0.04
 CLOSE_IN = 0.0005
 """It stays where asked within this share of the reading, or half a thou."""
+NOTHING_IN = CLOSE_IN / 2
+"""Less than this is nothing on the dial."""
+UNSEEN_SHARE = 0.85
+"""Nothing has stayed: the bar does not yield before this share of the travel. Real steel begins
+softly, and what stayed first does not show on the dial."""
 SMALL_GOAL_SHARE = 0.4
 """But never within more than this share: a small set must show on the dial at all."""
 TOO_FAR_SHARE = 0.25
@@ -78,7 +83,8 @@ def next_load(stroke: Stroke, tried: Sequence[LoadTried] = ()) -> NextLoad:
     The first load stops where a bar with `WEAKEST_SHARE` of the stated yield would already keep the
     asked set, so it cannot go too far. After that the dial goes down by what it still lacks: what
     stays never grows faster than the travel, so no load overshoots. Where the last load shows how
-    much of the travel stays, the step is larger by that. Load and travel are a caution: past
+    much of the travel stays, the step is larger by that; where nothing has stayed, it is what the
+    weakest bar that would not have yielded yet needs. Load and travel are a caution: past
     `CEILING_SHARE` of the calculated travel the stroke stops, because something is not as stated.
 
     Source: worked out here, tried against a fibre beam (`tests/bench/world/fibre.py`).
@@ -97,7 +103,11 @@ def next_load(stroke: Stroke, tried: Sequence[LoadTried] = ()) -> NextLoad:
         return NextLoad(weak.travel_in, False, left, 0.0, "First load: little or nothing stays.")
     last = tried[-1].travel_in
     sure = max(stroke.travel_in, last + left, last + SMALL_STEP * stroke.travel_in)
-    travel = min(sure, last + left / _share_that_stays(stroke, tried))
+    if stays < NOTHING_IN:
+        weakest = _goal_of_a_bar_that_yields_at(stroke, UNSEEN_SHARE * last)
+        travel = min(sure, max(weakest, last + left / _share_near_goal(stroke)))
+    else:
+        travel = min(sure, last + left / _share_that_stays(stroke, tried))
     if travel > CEILING_SHARE * stroke.travel_in:
         text = (
             "Stop: the next load would go far past the travel by theory. Check blocks, dial, "
@@ -105,6 +115,13 @@ def next_load(stroke: Stroke, tried: Sequence[LoadTried] = ()) -> NextLoad:
         )
         return NextLoad(None, False, left, reached, text)
     return NextLoad(travel, False, left, reached, "Load to this, release, read.")
+
+
+def _goal_of_a_bar_that_yields_at(stroke: Stroke, travel_in: float) -> float:
+    """Travel that leaves the asked set in a bar that begins to yield at another one."""
+    yields_psi = stroke.yield_psi * travel_in / stroke.yields_at_travel_in
+    bar = stroke.diameter_in, stroke.span_in, stroke.e_psi
+    return stroke_for_set(*bar, yields_psi, stroke.set_rad).travel_in
 
 
 def _share_that_stays(stroke: Stroke, tried: Sequence[LoadTried]) -> float:
@@ -118,11 +135,13 @@ def _share_that_stays(stroke: Stroke, tried: Sequence[LoadTried]) -> float:
     before, last = tried[-2:]
     further = last.travel_in - before.travel_in
     shown = (last.stays_in - before.stays_in) / further if further > 0 else 1.0
-    near = stroke_for_set(
-        stroke.diameter_in, stroke.span_in, stroke.e_psi, stroke.yield_psi,
-        NEAR_GOAL * stroke.set_rad,
-    )  # fmt: skip
-    by_theory = (stroke.stays_in - near.stays_in) / (stroke.travel_in - near.travel_in)
     just_yielded = before.stays_in < CLOSE_IN <= last.stays_in
-    least = max(by_theory, JUST_YIELDED_SHARE if just_yielded else 0.0)
+    least = max(_share_near_goal(stroke), JUST_YIELDED_SHARE if just_yielded else 0.0)
     return min(1.0, max(least, MORE_MAY_STAY * shown))
+
+
+def _share_near_goal(stroke: Stroke) -> float:
+    """Share of further travel that stays by theory near the goal."""
+    bar = stroke.diameter_in, stroke.span_in, stroke.e_psi, stroke.yield_psi
+    near = stroke_for_set(*bar, NEAR_GOAL * stroke.set_rad)
+    return (stroke.stays_in - near.stays_in) / (stroke.travel_in - near.travel_in)

@@ -87,6 +87,23 @@ def test_the_first_load_stops_short_of_what_a_weak_bar_would_take() -> None:
     assert first.travel_in < 0.75 * stroke.travel_in
 
 
+def test_where_nothing_stays_the_next_load_is_no_creep() -> None:
+    """A bar 40 % stronger than stated, a small goal: after the first load the dial went down by 2
+    thou, and it took 15 loads. What has not yielded at one travel cannot be past the goal a little
+    further."""
+    stroke = stroke_for_set(1.75, 24.0, 28e6, 30e3, 0.00037)
+    tried: list[LoadTried] = []
+    while (following := next_load(stroke, tried)).travel_in is not None:
+        travel = following.travel_in
+        yields_in = 1.4 * stroke.yields_at_travel_in
+        stays = max(0.0, 0.12 * (travel - yields_in))
+        tried.append(LoadTried(travel, stays if stays >= 0.00025 else 0.0))
+    assert following.done
+    assert len(tried) <= 12
+    first, second = (load.travel_in for load in tried[:2])
+    assert second - first > 0.008
+
+
 def test_a_bar_that_gives_nothing_stops_the_stroke() -> None:
     """The ram goes down and nothing stays: the blocks sink, or it is another bar."""
     stroke = stroke_for_set(2.0, 24.0, 28e6, 60e3, 0.003)

@@ -15,7 +15,7 @@ from tui.screens.straightening.straighten_text import headline
 DEMO = Path(__file__).resolve().parents[2] / "demo.db"
 
 
-@pytest.mark.parametrize(("swept", "says"), [(True, "Let it rest"), (False, "Sweep the whole")])
+@pytest.mark.parametrize(("swept", "says"), [(True, "The hold check"), (False, "Sweep the whole")])
 def test_after_a_quick_check_alone_the_next_is_a_full_sweep(swept: bool, says: str) -> None:
     """It sent to the hold check, which asked for a sweep first, and to verdicts from before the
     last hit."""

@@ -36,7 +36,7 @@ SAFETY = (
 )
 """Both cautions in two lines of 80 columns, on the screen of the round."""
 AFTER_SWEEP = (
-    "Let it rest, then the hold check (F7, 6). The shape (F7, 4) has the verdicts, and which "
+    "The hold check (F7, 6) comes after a rest. The shape (F7, 4) has the verdicts, and which "
     "station to read where one is too close to call."
 )
 AFTER_CHECK = (

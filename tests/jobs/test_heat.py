@@ -13,7 +13,7 @@ from core.base.errors import ShaftlogError
 from core.book import shafts, sweeps
 from core.book.readings import take_reading
 from core.jobs.evidence import sweeps_that_count
-from core.jobs.heat.choice import heated_in, methods_of, usual_method
+from core.jobs.heat.choice import heated_before, methods_of, usual_method
 from core.jobs.heat.cooling import check_cold, spots_of, warm_sweeps
 from core.jobs.heat.plan import heat_figures, keep_clear_in, plan_heat
 from core.jobs.heat.spots import (
@@ -30,7 +30,7 @@ from core.jobs.straightening import read_rounds, tell, work_out
 from core.jobs.sweep.sweep_entry import begin_sweep
 from core.reports.sections import hits as hit_section
 from core.reports.ticket_remarks import hit_lines
-from core.straightening.heat_spots import SpotSize
+from core.straightening.heat_spots import HeatedSpot, SpotSize
 from core.straightening.response import Response
 from tests.support.bench_book import new_job, new_sweep
 
@@ -230,8 +230,9 @@ def test_spots_keep_clear_of_riding_areas_and_of_metal_heated_before(bench: Benc
     figures, known = heat_figures(raw.shaft), Response(1.0, 0.1, 0.3, n_hits=9)
     free = plan_heat(raw.shaft, (), planned.hit, known, figures, SpotSize())
     again = plan_heat(
-        raw.shaft, (), planned.hit, known, figures, SpotSize(), heated_in=free.station_in
-    )
+        raw.shaft, (), planned.hit, known, figures, SpotSize(),
+        heated=[HeatedSpot(x, free.high_side_rad, SpotSize()) for x in free.station_in],
+    )  # fmt: skip
     for x in again.station_in:
         assert all(abs(x - y) >= 1.5 - 1e-9 for y in free.station_in)
     clear = keep_clear_in(raw.shaft, raw.areas)
@@ -253,7 +254,7 @@ def test_both_methods_are_shown_for_a_bend_and_the_habit_follows_what_was_done(
     bench.heat()
     raw = read_rounds(bench.book, bench.job.id)
     assert usual_method(raw, ()) == "heat"
-    assert heated_in(raw) == (60.0,)
+    assert [spot.station_in for spot in heated_before(raw)] == [60.0]
 
 
 def test_a_material_without_a_limit_is_pressed(tmp_path: Path) -> None:

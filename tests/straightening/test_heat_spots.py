@@ -9,9 +9,10 @@ import pytest
 
 from core.base.errors import BadReadings, ShaftlogError
 from core.straightening.heat_spots import (
+    BESIDE_IN,
     CLEAR_OF_RIDING_IN,
     LEFT_IN,
-    SPACING,
+    HeatedSpot,
     SpotSize,
     ceiling_rad,
     cooling,
@@ -67,12 +68,20 @@ def plan(angle: float = 0.004, response: Response = KNOWN, **more: object) -> ob
     )
 
 
-def test_spots_do_not_overlap_and_keep_clear() -> None:
+def test_a_spot_keeps_clear_and_is_read_before_the_next() -> None:
     found = plan(0.002, keep_clear_in=[(30.0, 39.0)])
     assert found.total_spots == 3  # 2 mrad by 0.7 of 1 mrad each
-    assert len(found.station_in) == 3
-    assert np.diff(found.station_in).min() >= SPACING * 1.0
-    assert min(found.station_in) - 0.5 >= 39.0 + CLEAR_OF_RIDING_IN
+    (at,) = found.station_in
+    assert at - 0.5 >= 39.0 + CLEAR_OF_RIDING_IN
+    assert any("3 spots by the record: 1 now" in note for note in found.notes)
+
+
+def test_metal_heated_before_is_not_heated_again_but_the_other_side_is() -> None:
+    before = HeatedSpot(40.0, 0.0, SpotSize())
+    (beside,) = plan(heated=[before]).station_in
+    assert abs(beside - 40.0) >= 1.0 + BESIDE_IN
+    other_side = HeatedSpot(40.0, pi, SpotSize())
+    assert plan(heated=[other_side]).station_in == (40.0,)
 
 
 def test_without_a_record_one_small_spot_then_read() -> None:

@@ -16,9 +16,12 @@ from core.jobs.heat.plan import (
 )
 from core.jobs.straightening import HitToMake, RawJob, StraighteningState
 from core.straightening.heat_spots import (
+    FIRST_ARC_RAD,
     FIRST_SHARE,
     ROUND_RECORD,
     SIZES,
+    SPOT_LENGTH_IN,
+    HeatedSpot,
     SpotPlan,
     SpotSize,
     read_cold_after_min,
@@ -71,7 +74,7 @@ def methods_of(
             state.responses[HEAT],
             figures,
             size,
-            heated_in=heated_in(raw),
+            heated=heated_before(raw),
         )
     except ShaftlogError as error:
         return BendMethods(planned, press, None, None, planned.trouble, str(error))
@@ -123,6 +126,18 @@ def _cool_min(raw: RawJob, figures: HeatFigures) -> float:
     return read_cold_after_min(decay_min, dial_in)
 
 
-def heated_in(raw: RawJob) -> tuple[float, ...]:
-    """Stations heated on this job."""
-    return tuple(m.station_in for one in raw.rounds for m in one.hits if m.method == HEAT)
+def heated_before(raw: RawJob) -> tuple[HeatedSpot, ...]:
+    """The spots made on this job; where no size was noted, one of the usual size."""
+    return tuple(
+        HeatedSpot(
+            made.station_in,
+            radians(made.clock_deg),
+            SpotSize(
+                made.spot_length_in or SPOT_LENGTH_IN,
+                FIRST_ARC_RAD if made.spot_arc_deg is None else radians(made.spot_arc_deg),
+            ),
+        )
+        for one in raw.rounds
+        for made in one.hits
+        if made.method == HEAT
+    )

@@ -17,6 +17,7 @@ from core.penetrant.areas import areas_to_check
 from core.runout.verdict import Area
 from core.straightening.heat import HeatAdvice, advise
 from core.straightening.heat_spots import (
+    HeatedSpot,
     SpotPlan,
     SpotSize,
     ceiling_rad,
@@ -106,11 +107,11 @@ def plan_heat(
     figures: HeatFigures,
     size: SpotSize,
     *,
-    heated_in: Sequence[float] = (),
+    heated: Sequence[HeatedSpot] = (),
 ) -> SpotPlan:
     """The spots of one round at a bend, heated to the lowest of the limits.
 
-    `heated_in`: stations heated before on this bar; metal heated twice gives little.
+    `heated`: spots made before on this bar.
     """
     limit_f = figures.advice.keep_under_f
     if limit_f is None:
@@ -119,7 +120,6 @@ def plan_heat(
             "or ask the mill and note the spot with F12."
         )
     kappa = float(hit.kappa_rad[0]), float(hit.kappa_rad[1])
-    half = size.length_in / 2
     return plan_spots(
         hit.station_in,
         kappa,
@@ -129,7 +129,7 @@ def plan_heat(
         diameter_in=shaft.diameter_in,
         response=response,
         keep_clear_in=keep_clear_in(shaft, areas),
-        heated_in=[(x - half, x + half) for x in heated_in],
+        heated=heated,
         ends_in=(0.0, shaft.length_in),
     )
 

@@ -1,6 +1,7 @@
 """Shafts straightened by heat spots alone, in the second world.
 
     python -m tests.bench.world.heat_loop --seed 31 --n 300
+    python -m tests.bench.world.heat_loop --seed 31 --n 300 --again   metal is heated again
 
 A shop's true share is 0.4 to 1.6 of what the model of heated fibres gives (`MODEL_SHARE` of the
 ceiling), unknown at the start; single spots scatter by 40 %. After each round the whole bar is
@@ -25,6 +26,7 @@ from core.runout.sweep_fit import fit_sweep
 from core.straightening.heat_spots import (
     FIRST_SHARE,
     ROUND_RECORD,
+    HeatedSpot,
     SpotSize,
     ceiling_rad,
     cooling,
@@ -61,11 +63,17 @@ class Ended:
     """Greatest bow left when anything was read for the shape."""
 
 
-def straighten(world: World, share: float, response: Response, diameter_in: float) -> Ended:
-    """Follow the program with a torch until nothing is left to take out."""
+def straighten(
+    world: World, share: float, response: Response, diameter_in: float, again: bool = False
+) -> Ended:
+    """Follow the program with a torch until nothing is left to take out.
+
+    `again`: metal heated before is heated again, and gives as much.
+    """
     bench = Bench(world, world.rig())
     rng = world.rng(7)
     bows_in = [0.0]
+    heated: list[HeatedSpot] = []
 
     def sweep() -> ShaftLine:
         return fit_sweep(bench.measure_rollers(bench.sweep(every_station)), strict=False).line
@@ -76,7 +84,7 @@ def straighten(world: World, share: float, response: Response, diameter_in: floa
         learnt = story.responses.get("heat", response)
         made: list[RecordedHit] = []
         for hit in hits:
-            made += _heat(bench, hit, learnt, share, diameter_in, rng)
+            made += _heat(bench, hit, learnt, share, diameter_in, rng, [] if again else heated)
         bows_in.append(_cool(bench, rng))
         return tuple(made)
 
@@ -100,6 +108,7 @@ def _heat(
     share: float,
     diameter_in: float,
     rng: np.random.Generator,
+    heated: list[HeatedSpot],
 ) -> list[RecordedHit]:
     """The spots of one bend in one round, where the program plans them. Where no place is clear of
     the spots before, the bend is heated again where it is."""
@@ -109,7 +118,6 @@ def _heat(
 
     wanted = hit.angle_rad * (1.0 if learnt.n_hits >= ROUND_RECORD else FIRST_SHARE)
     size = size_for(wanted, learnt.mean, most)
-    half = size.length_in / 2
     side = atan2(-hit.kappa_rad[1], -hit.kappa_rad[0])
     try:
         planned = plan_spots(
@@ -120,7 +128,7 @@ def _heat(
             size,
             diameter_in=diameter_in,
             response=learnt,
-            heated_in=[(x - half, x + half) for x in bench.hit_places_in],
+            heated=heated,
             ends_in=(0.0, bench.world.shaft.length_in),
         ).station_in
     except ShaftlogError:
@@ -138,7 +146,7 @@ def _heat(
             Zone(float(place), (float(turn[0]), float(turn[1])), size.length_in, peaked=False)
         )
         bench.rig.minutes += 3.0
-        bench.hit_places_in.append(at)
+        heated.append(HeatedSpot(at, side, size))
         made.append(RecordedHit(float(at), side, most(size), "heat"))
     return made
 
@@ -168,6 +176,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, required=True)
     parser.add_argument("--n", type=int, default=60)
     parser.add_argument("--kind", default="zones")
+    parser.add_argument("--again", action="store_true")
     args = parser.parse_args()
     ended, held = [], []
     record: list[HitOutcome] = []
@@ -180,7 +189,7 @@ def main() -> None:
         if len(record) >= 10:
             held.append(_holds(response, share))
         world = make(args.kind, args.seed, k)
-        one = straighten(world, share, response, float(rng.uniform(1.5, 3.0)))
+        one = straighten(world, share, response, float(rng.uniform(1.5, 3.0)), args.again)
         ended.append(one)
         record += one.story.records("G10450")
     print(

@@ -25,13 +25,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil, hypot, isfinite, log, pi, radians, sin
+from math import asin, ceil, hypot, isfinite, log, pi, radians, sin
 
 from core.base.errors import BadReadings, ShaftlogError
 from core.base.units import format_length, format_station
 from core.straightening.response import Response
 
 FIRST_ARC_RAD = radians(30.0)
+NARROWEST_ARC_RAD = radians(20.0)
 WIDEST_ARC_RAD = radians(120.0)
 SPOT_LENGTH_IN = 1.0
 SHORTEST_SPOT_IN = 0.5
@@ -41,19 +42,16 @@ DEPTH_SHARE = 0.25
 """Depth heated, over the diameter, unless given. Ours, no source: deeper heats the whole bar."""
 CLEAR_OF_RIDING_IN = 2.0
 """Kept between a spot and a bearing surface, taper or keyway. Common practice, no source."""
-SPACING = 2.0
-"""Middle to middle of the spots of one round over their length: heats that overlap do not work and
-leave stress and cracks (printed of turbine rotors)."""
 BESIDE_IN = 0.5
-"""Sound metal kept, along or round the bar, between a spot and one that is cold. Ours, no
-source."""
+"""Sound metal kept, along or round the bar, between a spot and an earlier one: heats that overlap
+do not work and leave stress and cracks (printed of turbine rotors). The distance is ours."""
+FARTHEST_IN = 8.0
+"""A spot is made no further from the bend. Ours, no source."""
+GRID_IN = 0.25
 FIRST_SHARE = 0.5
 """With no record the first spot aims for at most this share of the bend."""
-MOST_SPOTS_A_ROUND = 1
-"""Spots at one bend before it is read. Tried in the second world, at 40 % scatter: with six the
-shafts took 44 spots, with one 37, since several spread over a foot leave a bow of their own."""
 ROUND_RECORD = 3
-"""Own spots on this material before a round of several is planned; until then one, then read."""
+"""Own spots on this material before a spot is made for a whole bend; until then for half of it."""
 SLOW_BOW_MIN = 20.0
 """Time in which the bow of a bar that cools in air falls to 37 %: seen in a trial where it spoilt
 one sweep in three. No source."""
@@ -94,12 +92,13 @@ class HeatedSpot:
 
 @dataclass(frozen=True)
 class SpotPlan:
-    """The spots of one round at one bend."""
+    """The next spot at one bend. One, then it is read: several side by side spread over a foot and
+    leave a bow of their own (tried in the second world: 44 spots a shaft with six, 37 with one)."""
 
     high_side_rad: float
-    """Clock of all spots."""
-    station_in: tuple[float, ...]
-    """Middle of each spot, rising."""
+    """Its clock."""
+    station_in: float
+    """Middle of the spot."""
     size: SpotSize
     along: bool
     """True: a line along the shaft; False: an arc round it (wider than it is long)."""
@@ -108,7 +107,7 @@ class SpotPlan:
     each_rad: float
     """What one spot is expected to take out, by the shop's own share."""
     total_spots: int
-    """Spots expected for the whole bend; more than this round's when read in between."""
+    """Spots expected for the whole bend."""
     notes: tuple[str, ...]
 
 
@@ -143,37 +142,24 @@ def ceiling_rad(
     return strain * size.length_in * first_moment / (pi * radius**4 / 4)
 
 
-SIZES = (
-    (0.5, 20.0),
-    (0.5, 30.0),
-    (0.5, 60.0),
-    (0.5, 90.0),
-    (0.5, 120.0),
-    (1.0, 120.0),
-    (2.0, 120.0),
-)
-"""Length in and arc in degrees of spots, smallest first: round the bar before along it, so that
-the next spot finds sound metal near the bend."""
-
-
 def size_for(wanted_rad: float, share: float, ceiling_of: Callable[[SpotSize], float]) -> SpotSize:
-    """The smallest spot that is expected to take out an angle, its length cut to fit; where none
-    does, one of equal spots that do so together.
+    """The smallest spot that is expected to take out an angle; where none does, one of equal spots
+    that do so together. It goes round the bar before along it, so that the next spot finds sound
+    metal near the bend.
 
     `share`: the shop's share of the ceiling. Where a spot only springs back, any size will do.
     """
-    for length_in, arc_deg in SIZES:
-        size = SpotSize(length_in, radians(arc_deg))
-        expected = share * ceiling_of(size)
-        if expected >= wanted_rad:
-            break
-    if not expected > 0:
+    widest = share * ceiling_of(SpotSize(SHORTEST_SPOT_IN, WIDEST_ARC_RAD))
+    if not widest > 0:
         return SpotSize()
-    each = wanted_rad / max(1, ceil(wanted_rad / expected - 1e-9))
-    return SpotSize(max(length_in * each / expected, SHORTEST_SPOT_IN), size.arc_rad)
+    if wanted_rad <= widest:
+        arc_rad = 2 * asin(sin(WIDEST_ARC_RAD / 2) * wanted_rad / widest)
+        return SpotSize(SHORTEST_SPOT_IN, max(arc_rad, NARROWEST_ARC_RAD))
+    length_in = SHORTEST_SPOT_IN * wanted_rad / widest
+    return SpotSize(length_in / ceil(length_in / LONGEST_SPOT_IN - 1e-9), WIDEST_ARC_RAD)
 
 
-def plan_spots(
+def plan_spot(
     station_in: float,
     kappa_rad: tuple[float, float],
     high_side_rad: float,
@@ -186,11 +172,11 @@ def plan_spots(
     heated: Sequence[HeatedSpot] = (),
     ends_in: tuple[float, float] = (0.0, float("inf")),
 ) -> SpotPlan:
-    """The spots of one round at a bend.
+    """The next spot at a bend.
 
     Parameters
     ----------
-    kappa_rad : the bend to take out; high_side_rad : its clock, where the spots go
+    kappa_rad : the bend to take out; high_side_rad : its clock, where the spot goes
     keep_clear_in : bearing surfaces, tapers, keyways; spots stay `CLEAR_OF_RIDING_IN` away
     heated : spots of before; a new one keeps `BESIDE_IN` away
     ends_in : the ends of the shaft
@@ -208,24 +194,27 @@ def plan_spots(
         )
     total = max(1, ceil(angle / each - 1e-9))
     notes = []
-    count = min(total, MOST_SPOTS_A_ROUND)
     if response.n_hits < ROUND_RECORD:
         notes.append("First spot small, let it cool, read, then the next.")
-        count = 1
-    elif total > count:
-        notes.append(f"{total} spots by the record: {count} now, let it cool, read.")
-    if count == 1 and response.n_hits < ROUND_RECORD and each > FIRST_SHARE * angle:
-        notes.append("This spot may take out more than half the bend: make it smaller.")
+        if each > FIRST_SHARE * angle:
+            notes.append("This spot may take out more than half the bend: make it smaller.")
+    elif total > 1:
+        notes.append(f"{total} spots by the record: one now, let it cool, read.")
     taken = [(low - CLEAR_OF_RIDING_IN, high + CLEAR_OF_RIDING_IN) for low, high in keep_clear_in]
     for spot in heated:
         if spot.is_in_the_way(high_side_rad, size.arc_rad, diameter_in):
             half = spot.size.length_in / 2 + BESIDE_IN
             taken.append((spot.station_in - half, spot.station_in + half))
-    places = _clear_places(station_in, count, size.length_in, taken, ends_in)
-    notes += _place_notes(places, count, station_in, size.length_in)
+    place_in = _clear_place(station_in, size.length_in, taken, ends_in)
+    if abs(place_in - station_in) > size.length_in:
+        notes.append(
+            "Nearest place clear of riding surfaces, keyways and earlier spots: "
+            f"{format_length(abs(place_in - station_in), 1)} from the bend. It leaves a kink "
+            "there: by press is better."
+        )
     return SpotPlan(
         high_side_rad=high_side_rad,
-        station_in=places,
+        station_in=place_in,
         size=size,
         along=size.length_in > size.arc_rad * diameter_in / 2,
         ceiling_rad=ceiling_each_rad,
@@ -235,53 +224,28 @@ def plan_spots(
     )
 
 
-def _place_notes(
-    places: Sequence[float], count: int, station_in: float, length_in: float
-) -> list[str]:
-    said = []
-    if len(places) < count:
-        said.append(f"Only {len(places)} spots fit clear of riding surfaces and keyways here.")
-    beside_in = min(abs(x - station_in) for x in places)
-    if beside_in > length_in:
-        said.append(
-            f"Nearest place clear of riding surfaces and keyways: {format_length(beside_in, 1)} "
-            "from the bend. It leaves a kink there: by press is better."
-        )
-    return said
-
-
-def _clear_places(
+def _clear_place(
     station_in: float,
-    count: int,
     length_in: float,
     taken_in: Sequence[tuple[float, float]],
     ends_in: tuple[float, float],
-) -> tuple[float, ...]:
-    """Middles of spots near a station, none in a length taken, none overlapping."""
-    apart, half = SPACING * length_in, length_in / 2
-    reach = apart * (count + 1) / 2 + CLEAR_OF_RIDING_IN + length_in
-    steps = [
-        station_in + apart / 4 * k
-        for k in range(-ceil(4 * reach / apart), ceil(4 * reach / apart) + 1)
-    ]
-
-    def is_clear(x: float) -> bool:
+) -> float:
+    """Middle of a spot as near as can be to a station, in no length taken."""
+    half, steps = length_in / 2, int(FARTHEST_IN / GRID_IN)
+    for x in sorted(
+        (station_in + GRID_IN * k for k in range(-steps, steps + 1)),
+        key=lambda x: (abs(x - station_in), x),
+    ):
         on_shaft = ends_in[0] + half <= x <= ends_in[1] - half
-        return on_shaft and all(
+        if on_shaft and all(
             x + half <= low + 1e-9 or x - half >= high - 1e-9 for low, high in taken_in
-        )
-
-    chosen: list[float] = []
-    for x in sorted(filter(is_clear, steps), key=lambda x: (abs(x - station_in), x)):
-        if len(chosen) < count and all(abs(x - other) >= apart - 1e-9 for other in chosen):
-            chosen.append(x)
-    if not chosen:
-        raise ShaftlogError(
-            f"No place for a heat spot within {format_length(reach, 1)} of "
-            f"{format_station(station_in)} is clear of riding surfaces, tapers and keyways. Press "
-            "it."
-        )
-    return tuple(sorted(chosen))
+        ):
+            return x
+    raise ShaftlogError(
+        f"No place for a heat spot within {format_length(FARTHEST_IN, 1)} of "
+        f"{format_station(station_in)} is clear of riding surfaces, tapers, keyways and earlier "
+        "spots. Press it."
+    )
 
 
 # --- cooling

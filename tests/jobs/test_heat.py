@@ -231,13 +231,12 @@ def test_spots_keep_clear_of_riding_areas_and_of_metal_heated_before(bench: Benc
     free = plan_heat(raw.shaft, (), planned.hit, known, figures, SpotSize())
     again = plan_heat(
         raw.shaft, (), planned.hit, known, figures, SpotSize(),
-        heated=[HeatedSpot(x, free.high_side_rad, SpotSize()) for x in free.station_in],
+        heated=[HeatedSpot(free.station_in, free.high_side_rad, SpotSize())],
     )  # fmt: skip
-    for x in again.station_in:
-        assert all(abs(x - y) >= 1.5 - 1e-9 for y in free.station_in)
+    assert abs(again.station_in - free.station_in) >= 1.5 - 1e-9
     clear = keep_clear_in(raw.shaft, raw.areas)
-    for x in plan_heat(raw.shaft, raw.areas, planned.hit, known, figures, SpotSize()).station_in:
-        assert all(x + 0.5 <= low - 2 + 1e-9 or x - 0.5 >= high + 2 - 1e-9 for low, high in clear)
+    x = plan_heat(raw.shaft, raw.areas, planned.hit, known, figures, SpotSize()).station_in
+    assert all(x + 0.5 <= low - 2 + 1e-9 or x - 0.5 >= high + 2 - 1e-9 for low, high in clear)
 
 
 def test_both_methods_are_shown_for_a_bend_and_the_habit_follows_what_was_done(

@@ -16,7 +16,7 @@ from core.straightening.heat_spots import (
     SpotSize,
     ceiling_rad,
     cooling,
-    plan_spots,
+    plan_spot,
     settling_min,
     slowest_decay_min,
     wait_between_min,
@@ -63,7 +63,7 @@ def test_a_spot_too_large_is_refused() -> None:
 
 
 def plan(angle: float = 0.004, response: Response = KNOWN, **more: object) -> object:
-    return plan_spots(
+    return plan_spot(
         40.0, (-angle, 0.0), 0.0, 0.001, SpotSize(), diameter_in=2.0, response=response, **more
     )
 
@@ -71,22 +71,19 @@ def plan(angle: float = 0.004, response: Response = KNOWN, **more: object) -> ob
 def test_a_spot_keeps_clear_and_is_read_before_the_next() -> None:
     found = plan(0.002, keep_clear_in=[(30.0, 39.0)])
     assert found.total_spots == 3  # 2 mrad by 0.7 of 1 mrad each
-    (at,) = found.station_in
-    assert at - 0.5 >= 39.0 + CLEAR_OF_RIDING_IN
-    assert any("3 spots by the record: 1 now" in note for note in found.notes)
+    assert found.station_in - 0.5 >= 39.0 + CLEAR_OF_RIDING_IN
+    assert any("3 spots by the record: one now" in note for note in found.notes)
 
 
 def test_metal_heated_before_is_not_heated_again_but_the_other_side_is() -> None:
     before = HeatedSpot(40.0, 0.0, SpotSize())
-    (beside,) = plan(heated=[before]).station_in
-    assert abs(beside - 40.0) >= 1.0 + BESIDE_IN
+    assert abs(plan(heated=[before]).station_in - 40.0) >= 1.0 + BESIDE_IN
     other_side = HeatedSpot(40.0, pi, SpotSize())
-    assert plan(heated=[other_side]).station_in == (40.0,)
+    assert plan(heated=[other_side]).station_in == 40.0
 
 
 def test_without_a_record_one_small_spot_then_read() -> None:
     found = plan(0.004, Response(1.0, 0.35, 0.4))
-    assert len(found.station_in) == 1
     assert "First spot small" in found.notes[0]
 
 
@@ -98,7 +95,7 @@ def test_a_bend_inside_a_bearing_is_not_heated() -> None:
 def test_a_spot_beside_the_bend_says_how_far_it_is() -> None:
     unknown = Response(1.0, 0.35, 0.4)
     found = plan(0.002, response=unknown, keep_clear_in=[(38.0, 43.0)])
-    off = 40.0 - found.station_in[0]
+    off = 40.0 - found.station_in
     assert off >= 2.5 + CLEAR_OF_RIDING_IN
     assert any(f"{off:.1f} in from the bend" in note for note in found.notes)
     near = plan(0.002, response=unknown)

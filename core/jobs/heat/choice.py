@@ -18,9 +18,10 @@ from core.jobs.straightening import HitToMake, RawJob, StraighteningState
 from core.straightening.heat_spots import (
     FIRST_ARC_RAD,
     FIRST_SHARE,
+    LONGEST_SPOT_IN,
     ROUND_RECORD,
-    SIZES,
     SPOT_LENGTH_IN,
+    WIDEST_ARC_RAD,
     HeatedSpot,
     SpotPlan,
     SpotSize,
@@ -40,7 +41,7 @@ class BendMethods:
     press: MethodChoice | None
     heat: MethodChoice | None
     spots: SpotPlan | None
-    """The heat spots of one round; None = not to be had, see `no_heat`."""
+    """The next heat spot; None = not to be had, see `no_heat`."""
     no_press: str = ""
     no_heat: str = ""
 
@@ -110,7 +111,7 @@ def largest_spot_rad(raw: RawJob, record: Sequence[HitOutcome]) -> float | None:
     limit_f = figures.advice.keep_under_f
     if limit_f is None:
         return None
-    size = SpotSize(SIZES[-1][0], radians(SIZES[-1][1]))
+    size = SpotSize(LONGEST_SPOT_IN, WIDEST_ARC_RAD)
     return ceiling_at_rad(figures, raw.shaft.diameter_in, size, limit_f) or None
 
 

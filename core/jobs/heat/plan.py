@@ -21,7 +21,7 @@ from core.straightening.heat_spots import (
     SpotPlan,
     SpotSize,
     ceiling_rad,
-    plan_spots,
+    plan_spot,
 )
 from core.straightening.plan import PlannedHit
 from core.straightening.response import HitOutcome, Response
@@ -109,7 +109,7 @@ def plan_heat(
     *,
     heated: Sequence[HeatedSpot] = (),
 ) -> SpotPlan:
-    """The spots of one round at a bend, heated to the lowest of the limits.
+    """The next spot at a bend, heated to the lowest of the limits.
 
     `heated`: spots made before on this bar.
     """
@@ -120,7 +120,7 @@ def plan_heat(
             "or ask the mill and note the spot with F12."
         )
     kappa = float(hit.kappa_rad[0]), float(hit.kappa_rad[1])
-    return plan_spots(
+    return plan_spot(
         hit.station_in,
         kappa,
         hit.high_side_rad,

@@ -30,7 +30,7 @@ from core.straightening.heat_spots import (
     SpotSize,
     ceiling_rad,
     cooling,
-    plan_spots,
+    plan_spot,
     size_for,
     wait_between_min,
 )
@@ -84,7 +84,8 @@ def straighten(
         learnt = story.responses.get("heat", response)
         made: list[RecordedHit] = []
         for hit in hits:
-            made += _heat(bench, hit, learnt, share, diameter_in, rng, [] if again else heated)
+            before = [] if again else heated
+            made.append(_heat(bench, hit, learnt, share, diameter_in, rng, before))
         bows_in.append(_cool(bench, rng))
         return tuple(made)
 
@@ -109,9 +110,9 @@ def _heat(
     diameter_in: float,
     rng: np.random.Generator,
     heated: list[HeatedSpot],
-) -> list[RecordedHit]:
-    """The spots of one bend in one round, where the program plans them. Where no place is clear of
-    the spots before, the bend is heated again where it is."""
+) -> RecordedHit:
+    """The spot of one bend in one round, where the program plans it. Where no place is clear of the
+    spots before, the bend is heated again where it is."""
 
     def most(size: SpotSize) -> float:
         return ceiling_rad(diameter_in, size, **STEEL)
@@ -120,7 +121,7 @@ def _heat(
     size = size_for(wanted, learnt.mean, most)
     side = atan2(-hit.kappa_rad[1], -hit.kappa_rad[0])
     try:
-        planned = plan_spots(
+        at = plan_spot(
             hit.station_in,
             (float(hit.kappa_rad[0]), float(hit.kappa_rad[1])),
             side,
@@ -132,23 +133,20 @@ def _heat(
             ends_in=(0.0, bench.world.shaft.length_in),
         ).station_in
     except ShaftlogError:
-        planned = (hit.station_in,)
-    made = []
-    for at in planned:
-        press = bench.world.press
-        off = press.clock_sigma_rad * rng.normal()
-        taken = share * MODEL_SHARE * max(0.0, 1 + SCATTER * rng.normal()) * most(size)
-        way = -hit.kappa_rad / hit.angle_rad
-        c, s = np.cos(off), np.sin(off)
-        turn = taken * np.array([c * way[0] - s * way[1], s * way[0] + c * way[1]])
-        place = at + press.place_sigma_in * rng.normal()
-        bench.rig.shaft = bench.rig.shaft.after(
-            Zone(float(place), (float(turn[0]), float(turn[1])), size.length_in, peaked=False)
-        )
-        bench.rig.minutes += 3.0
-        heated.append(HeatedSpot(at, side, size))
-        made.append(RecordedHit(float(at), side, most(size), "heat"))
-    return made
+        at = hit.station_in
+    press = bench.world.press
+    off = press.clock_sigma_rad * rng.normal()
+    taken = share * MODEL_SHARE * max(0.0, 1 + SCATTER * rng.normal()) * most(size)
+    way = -hit.kappa_rad / hit.angle_rad
+    c, s = np.cos(off), np.sin(off)
+    turn = taken * np.array([c * way[0] - s * way[1], s * way[0] + c * way[1]])
+    place = at + press.place_sigma_in * rng.normal()
+    bench.rig.shaft = bench.rig.shaft.after(
+        Zone(float(place), (float(turn[0]), float(turn[1])), size.length_in, peaked=False)
+    )
+    bench.rig.minutes += 3.0
+    heated.append(HeatedSpot(at, side, size))
+    return RecordedHit(float(at), side, most(size), "heat")
 
 
 def _cool(bench: Bench, rng: np.random.Generator) -> float:

@@ -12,7 +12,7 @@ from textual.widgets import Static
 from core.base.counting import many
 from core.base.errors import ShaftlogError
 from core.base.quantities import TEMPERATURE
-from core.base.units import format_angle, format_clock, format_length, format_station, length_unit
+from core.base.units import format_angle, format_clock, format_length, format_station
 from core.jobs.heat.choice import BendMethods, methods_of
 from core.jobs.heat.plan import heat_figures, spoilt_refusal
 from core.jobs.heat.spots import SpotMade, entry_of_spot, size_of, too_hot
@@ -73,7 +73,7 @@ class HeatScreen(JobScreen):
         self.values: dict[str, object] = {
             "length_in": spots.size.length_in if spots is not None else SPOT_LENGTH_IN,
             "arc_deg": degrees(spots.size.arc_rad if spots is not None else FIRST_ARC_RAD),
-            "station_in": spots.station_in[0] if spots is not None else hit.station_in,
+            "station_in": spots.station_in if spots is not None else hit.station_in,
             "high_side_rad": hit.high_side_rad,
             "temperature_f": None,
             "by": state.raw.worker,
@@ -132,13 +132,12 @@ class HeatScreen(JobScreen):
     def _spot_lines(self, both: BendMethods) -> list[str]:
         spots, raw = both.spots, self.state.raw
         assert spots is not None
-        places = ", ".join(format_length(x, 2, unit=False) for x in spots.station_in)
         share = self.state.responses["heat"]
         known = many(share.n_hits, "spot") if share.n_hits else "no spot measured yet"
         limit_f = heat_figures(raw.shaft).advice.keep_under_f
         limit = "" if limit_f is None else f" at {TEMPERATURE.text(limit_f)}, the limit"
         return [
-            f"Spot at {places} {length_unit()} on the high side: "
+            f"Spot at {format_length(spots.station_in, 2)} on the high side: "
             f"{size_of(spots, raw.shaft.diameter_in)}.",
             f"Ceiling {format_angle(spots.ceiling_rad, 2)}{limit}. "
             f"Share {share.mean:.0%} +-{share.scatter:.0%} a spot ({known}): about "

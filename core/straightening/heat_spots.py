@@ -83,6 +83,12 @@ class HeatedSpot:
     high_side_rad: float
     size: SpotSize
 
+    @property
+    def kept_clear_in(self) -> tuple[float, float]:
+        """From and to along the shaft, with what is kept beside it."""
+        half = self.size.length_in / 2 + BESIDE_IN
+        return self.station_in - half, self.station_in + half
+
     def is_in_the_way(self, high_side_rad: float, arc_rad: float, diameter_in: float) -> bool:
         """Whether a new spot at that clock would come too near at the same station; one on the
         other side of the bar does not."""
@@ -193,18 +199,13 @@ def plan_spot(
             "press it."
         )
     total = max(1, ceil(angle / each - 1e-9))
-    notes = []
-    if response.n_hits < ROUND_RECORD:
-        notes.append("First spot small, let it cool, read, then the next.")
-        if each > FIRST_SHARE * angle:
-            notes.append("This spot may take out more than half the bend: make it smaller.")
-    elif total > 1:
-        notes.append(f"{total} spots by the record: one now, let it cool, read.")
+    notes = _notes(response, each / angle, total)
     taken = [(low - CLEAR_OF_RIDING_IN, high + CLEAR_OF_RIDING_IN) for low, high in keep_clear_in]
-    for spot in heated:
-        if spot.is_in_the_way(high_side_rad, size.arc_rad, diameter_in):
-            half = spot.size.length_in / 2 + BESIDE_IN
-            taken.append((spot.station_in - half, spot.station_in + half))
+    taken += [
+        spot.kept_clear_in
+        for spot in heated
+        if spot.is_in_the_way(high_side_rad, size.arc_rad, diameter_in)
+    ]
     place_in = _clear_place(station_in, size.length_in, taken, ends_in)
     if abs(place_in - station_in) > size.length_in:
         notes.append(
@@ -222,6 +223,16 @@ def plan_spot(
         total_spots=total,
         notes=tuple(notes),
     )
+
+
+def _notes(response: Response, share_of_bend: float, total: int) -> list[str]:
+    """What the record says of how to go about it."""
+    if response.n_hits >= ROUND_RECORD:
+        more = f"{total} spots by the record: one now, let it cool, read."
+        return [more] if total > 1 else []
+    first = "First spot small, let it cool, read, then the next."
+    smaller = "This spot may take out more than half the bend: make it smaller."
+    return [first, smaller] if share_of_bend > FIRST_SHARE else [first]
 
 
 def _clear_place(

@@ -232,7 +232,8 @@ def _notes(response: Response, share_of_bend: float, total: int) -> list[str]:
         return [more] if total > 1 else []
     first = "First spot small, let it cool, read, then the next."
     smaller = "This spot may take out more than half the bend: make it smaller."
-    return [first, smaller] if share_of_bend > FIRST_SHARE else [first]
+    rounded = 1.05  # lengths and arcs are typed and shown in round figures
+    return [first, smaller] if share_of_bend > FIRST_SHARE * rounded else [first]
 
 
 def _clear_place(

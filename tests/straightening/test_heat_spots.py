@@ -87,6 +87,12 @@ def test_without_a_record_one_small_spot_then_read() -> None:
     assert "First spot small" in found.notes[0]
 
 
+def test_a_first_spot_sized_for_half_the_bend_is_not_called_too_large() -> None:
+    unknown = Response(1.0, 0.35, 0.4)
+    assert not any("make it smaller" in note for note in plan(0.00198, unknown).notes)
+    assert any("make it smaller" in note for note in plan(0.0015, unknown).notes)
+
+
 def test_a_bend_inside_a_bearing_is_not_heated() -> None:
     with pytest.raises(ShaftlogError, match="Press it"):
         plan(keep_clear_in=[(20.0, 60.0)])

@@ -43,7 +43,7 @@ chalked beside its place: every six inches is the trade's spacing, every twelve 
 still give verdicts. Common practice, no source."""
 MORE_MARKS = 16
 """Marks round a station that tell its roundness well; more are not worth asking for."""
-MARKS_SURE = 0.95
+MARKS_SURE = 0.85
 """More marks are asked for where, the swing staying as it is, they would show it to be under the
 limit with this probability: the lift by the rollers stays unknown and takes its share."""
 LEAST_BASE_IN = 3.0

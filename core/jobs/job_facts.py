@@ -68,3 +68,10 @@ class JobFacts:
     """(area, why) of areas noted clear that have to be checked again."""
     faults: tuple[tuple[str, str], ...] = ()
     """(step, what is wrong) of what was measured on coupling and key."""
+
+    @property
+    def not_judged(self) -> bool:
+        """Whether the next step rests on a sweep or figures whose verdict was not worked out."""
+        rested = self.swept_since_hit and (self.hold_checked or self.final_swept)
+        measured = self.bore_figures or self.seat_figures or self.face_figures or self.key_figures
+        return not self.verdict and bool(rested or measured)

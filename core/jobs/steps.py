@@ -62,13 +62,18 @@ def next_step(facts: JobFacts) -> Step | None:
 
 
 def say_next(facts: JobFacts) -> str:
-    """The next step in a few words, for the board."""
+    """The next step in a few words, for the board.
+
+    The board judges neither the last sweep nor what was measured on coupling and key: where the
+    step rests on that, it says so.
+    """
     if facts.state == "waiting":
         return f"Waiting for {facts.waiting_for}" if facts.waiting_for else "Waiting"
     step = next_step(facts)
     if step is None:
         return facts.state.capitalize()
-    return f"{step.title}: {step.say}" if step.say else step.title
+    text = f"{step.title}: {step.say}" if step.say else step.title
+    return f"If good: {text}" if facts.not_judged else text
 
 
 def _with_blocks(step: Step, blocks: tuple[Block, ...]) -> Step:

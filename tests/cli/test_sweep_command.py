@@ -87,7 +87,7 @@ def test_json_has_the_fixed_keys_and_the_true_shape(shaftlog: Shaftlog, tmp_path
     assert all(b["resolved"] for b in record["bends"])
     last = record["next_hits"][-1]
     assert last["worst_tir_after_thou"] < 2.0
-    assert len(last["check_stations_in"]) == 3
+    assert len(last["check_stations_in"]) == 4
 
 
 def test_slip_of_hand_is_named_with_its_mend(shaftlog: Shaftlog, tmp_path: Path) -> None:

@@ -153,11 +153,11 @@ def test_straight_but_out_of_round_is_not_true_and_says_so() -> None:
 
 
 def test_sixteen_marks_are_asked_for_where_they_would_settle_it() -> None:
-    line, fits = read_at(EIGHT, 0.73)
+    line, fits = read_at(EIGHT, 0.78)
     found = one(BEARING, line, fits=fits)
     assert found.word == "too close to call"
     assert "Read station 60.0 in at 16 marks" in found.settle
-    line, fits = read_at(SIXTEEN, 0.73)
+    line, fits = read_at(SIXTEEN, 0.78)
     assert one(BEARING, line, fits=fits).word == "true"
 
 

@@ -21,8 +21,7 @@ class BoardScreen(SearchingScreen):
         "All shafts in the shop, each with the step that comes next. Type the two digits of the "
         "first column and Enter to open a job; from any other screen F2 and the two digits. Or "
         "type anything known about a job, old or new (customer, vessel, phone, tag): the list "
-        "follows, Enter opens the marked row. 'If good' before a step: the job card judges first "
-        "what was swept and measured."
+        "follows, Enter opens the marked row. 'If good' before a step: the card judges first."
     )
     ACTIONS: ClassVar[tuple[Command, ...]] = (
         verb("act", "new_job", "New job", "A shaft comes in: start its job"),

@@ -53,6 +53,10 @@ def steps_of(facts: JobFacts) -> tuple[Step, ...]:
     return _mark_next(facts, plain)
 
 
+AFTER_VERDICTS = ("bore", "face", "key", "release")
+"""Steps that come once the shaft was judged."""
+
+
 def next_step(facts: JobFacts) -> Step | None:
     """The step to do next; None when the job is closed."""
     for step in steps_of(facts):
@@ -73,7 +77,7 @@ def say_next(facts: JobFacts) -> str:
     if step is None:
         return facts.state.capitalize()
     text = f"{step.title}: {step.say}" if step.say else step.title
-    return f"If good: {text}" if facts.not_judged else text
+    return f"If good: {text}" if facts.not_judged and step.name in AFTER_VERDICTS else text
 
 
 def _with_blocks(step: Step, blocks: tuple[Block, ...]) -> Step:

@@ -200,12 +200,12 @@ def test_a_whole_job_step_by_step(book: Book, small: SmallJob) -> None:
     assert says(book).startswith("Hold check: rested")
     book._now.moment += timedelta(hours=13)
     sweep_whole(book, small, "hold check")
-    assert says(book) == "Coupling bore"
+    assert says(book) == "If good: Coupling bore"
     for subject in ("bore", "seat", "face", "key"):
         measurements.take_measurement(
             book, job_id=small.job.id, subject=subject, what="x", value_in=1, raw="1"
         )
-    assert says(book) == "Release"
+    assert says(book) == "If good: Release"
     assert steps.release_blocks(facts.facts_of(book, small.job.id)) == ()
 
 

@@ -209,6 +209,7 @@ def test_the_board_says_when_a_step_rests_on_what_was_not_judged() -> None:
     swept_only = replace(judged, bore_figures=0, seat_figures=0, face_figures=0, verdict="")
     assert say_next(swept_only).startswith("If good: ")
     assert not say_next(replace(swept_only, swept_since_hit=False)).startswith("If good")
+    assert not say_next(replace(judged, verdict="", hold_checked=False)).startswith("If good")
 
 
 def test_the_board_never_says_another_step_than_the_card_without_a_word() -> None:

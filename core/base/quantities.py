@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from core.base.dial_unit import length_unit
 from core.base.errors import BadNumber
-from core.base.units import MM_PER_IN, parse_number, quoted
+from core.base.units import MM_PER_IN, fixed, parse_number, possible, quoted
 
 KG_PER_LB = 0.45359237
 N_PER_LBF = KG_PER_LB * 9.80665
@@ -75,8 +75,7 @@ class Quantity(NamedTuple):
 
     def number(self, kept: float) -> str:
         """A figure as shown, without its unit: ``12,400``, in a metric shop ``55.2``."""
-        text = f"{self.shown_in.of(kept):,.{self.shown_in.places}f}"
-        return text.lstrip("-") if not text.strip("-0.") else text
+        return fixed(self.shown_in.of(kept), self.shown_in.places, ",")
 
     def text(self, kept: float) -> str:
         """A figure as shown: ``12,400 lbf``, in a metric shop ``55.2 kN``."""
@@ -93,15 +92,6 @@ class Quantity(NamedTuple):
         text = f"{self.shown_in.of(kept):.{self.shown_in.places + 2}f}".rstrip("0").rstrip(".")
         return "0" if text in ("-0", "") else text
 
-    def echo(self, kept: float | None) -> str:
-        """The unit, and what a figure typed in a metric shop is in inch units: ``kN = 40,000 lbf``.
-
-        Of figures that published tables give in inch units.
-        """
-        if kept is None or self.shown_in is self.inch:
-            return self.unit
-        return f"{self.unit} = {kept:,.{self.inch.places}f} {self.inch.name}"
-
     def parse(
         self, text: str, *, least: float = -_MOST, most: float = _MOST, what: str = "The number"
     ) -> float:
@@ -115,10 +105,9 @@ class Quantity(NamedTuple):
         kept = unit.kept(parse_number(number, least=-_MOST, most=_MOST, what=what))
         slack = 1e-9 * max(abs(least), abs(most))
         if not math.isfinite(kept) or not least - slack <= kept <= most + slack:
-            low, high = (f"{unit.of(limit):,.6g}" for limit in (least, most))
             raise BadNumber(
-                f"{what} {quoted(text)} is out of range: {low} to {high} {unit.name} is possible "
-                "here. Check the number and its unit."
+                f"{what} {quoted(text)} is out of range: {possible(unit.of(least), unit.of(most))} "
+                f"{unit.name} is possible here. Check the number and its unit."
             )
         return min(max(kept, least), most)
 
@@ -168,11 +157,16 @@ PRICE_BY_WEIGHT = Quantity(
     Measure("per lb", 1.0, 2, also=("/lb", "a lb")),
     Measure("per kg", 1 / KG_PER_LB, 2, also=("/kg", "a kg")),
 )
-DENSITY = Quantity(
+MASS_DENSITY = Quantity(
     "density",
     Measure("lb/in3", 1.0, 4),
     Measure("kg/m3", KG_PER_LB / (MM_PER_IN / 1000) ** 3),
 )
+KEPT_IN = {
+    each.inch.name.lower(): each
+    for each in (FORCE, STRESS, TEMPERATURE, POWER, WEIGHT, PRICE_BY_WEIGHT)
+}
+"""The unit at the end of a name in the book (`press_capacity_lbf`) -> what is kept under it."""
 
 _FIGURE = r"[0-9][0-9,]*(?:\.[0-9]+)?"
 _PRINTED = re.compile(rf"({_FIGURE})((?: to | or ){_FIGURE})? (psi|ksi|F|lbf)(?![\w/])")

@@ -79,7 +79,7 @@ _PLACES = re.compile(
     r"(?<![\w./-])([0-9]+(?:\.[0-9]+)?(?: to [0-9]+(?:\.[0-9]+)?)?) in(?![\w.])(?! per | [0-9])"
 )
 _SMALL_IN = 0.1
-"""A length under this in a text is a dial figure, not a place."""
+"""A length over 0 and under this in a text is a dial figure, not a place."""
 _BOTTOMS = {2, 4, 8, 16, 32, 64, 128, 10, 100, 1000}
 
 
@@ -151,7 +151,9 @@ def parse_number(
         raise BadNumber(f"{what} {shown} is far too large. Check the number.")
     value = sign * (top / bottom)
     if not least <= value <= most:
-        raise BadNumber(f"{what} {shown} is out of range: {least:g} to {most:g} is possible here.")
+        raise BadNumber(
+            f"{what} {shown} is out of range: {possible(least, most)} is possible here."
+        )
     return value
 
 
@@ -177,7 +179,7 @@ def parse_clock_rad(text: str, *, what: str = "The clock") -> float:
 
 def format_thou(value_in: float, places: int = 1, *, unit: bool = True) -> str:
     """Inches shown in thousandths: 0.0013 -> ``1.3 thou``."""
-    return _fixed(value_in * 1000, places) + (" thou" if unit else "")
+    return fixed(value_in * 1000, places) + (" thou" if unit else "")
 
 
 _FINER_PLACES: dict[Unit, int] = {"thou": 0, "mm": 2, "in": 3}
@@ -188,12 +190,12 @@ def format_dial(value_in: float, places: int = 1, *, unit: bool = True) -> str:
     """A dial figure, a gap or a clearance in the unit of the shop: ``1.3 thou``, ``0.033 mm``."""
     shown_in = shown_dial_unit()
     places += _FINER_PLACES[shown_in]
-    return _fixed(value_in * PER_INCH[shown_in], places) + (f" {shown_in}" if unit else "")
+    return fixed(value_in * PER_INCH[shown_in], places) + (f" {shown_in}" if unit else "")
 
 
 def format_inch(value_in: float, places: int = 4, *, unit: bool = True) -> str:
     """Inches shown as a decimal: ``1.7500 in``."""
-    return _fixed(value_in, places) + (" in" if unit else "")
+    return fixed(value_in, places) + (" in" if unit else "")
 
 
 def format_length(value_in: float, places: int = 4, *, unit: bool = True) -> str:
@@ -238,13 +240,13 @@ def in_shop_unit(text: str) -> str:
 
 def _in_mm(found: re.Match[str]) -> str:
     ends = [float(end) for end in found[0].removesuffix(" in").split(" to ")]
-    shown = format_station if max(ends) >= _SMALL_IN else format_dial
+    shown = format_dial if 0 < max(ends) < _SMALL_IN else format_station
     return f"{' to '.join(shown(end, unit=False) for end in ends)} mm"
 
 
 def format_mm(value_in: float, places: int = 3, *, unit: bool = True) -> str:
     """Inches shown in millimetres: 0.001 -> ``0.025 mm``."""
-    return _fixed(value_in * MM_PER_IN, places) + (" mm" if unit else "")
+    return fixed(value_in * MM_PER_IN, places) + (" mm" if unit else "")
 
 
 def format_in_unit(value_in: float, shown_in: Unit, places: int | None = None) -> str:
@@ -288,17 +290,22 @@ def format_shop_size(value_in: float) -> str:
 def format_clock(clock_rad: float, places: int = 0, *, unit: str = " deg") -> str:
     """Clock in degrees, 0 up to 360: ``45 deg``. `unit` may be a degree sign or empty."""
     degrees = round(math.degrees(clock_rad) % 360, places) % 360
-    return _fixed(degrees, places) + unit
+    return fixed(degrees, places) + unit
 
 
 def format_angle(angle_rad: float, places: int = 1, *, unit: bool = True) -> str:
     """Bend angle in thousandths of a radian (thou per inch of length): ``4.2 mrad``."""
-    return _fixed(angle_rad * 1000, places) + (" mrad" if unit else "")
+    return fixed(angle_rad * 1000, places) + (" mrad" if unit else "")
 
 
-def _fixed(value: float, places: int) -> str:
-    """Fixed places, never ``-0.0``."""
-    text = f"{value:.{places}f}"
+def possible(least: float, most: float) -> str:
+    """A range in a message: ``0 to 1,000,000``."""
+    return " to ".join(f"{float(f'{limit:.6g}'):,.10g}" for limit in (least, most))
+
+
+def fixed(value: float, places: int, grouped: str = "") -> str:
+    """Fixed places, never ``-0.0``; thousands apart with `grouped` = ','."""
+    text = f"{value:{grouped}.{places}f}"
     return text.lstrip("-") if not text.strip("-0.") else text
 
 

@@ -3,18 +3,19 @@
     for change in changes.changes_of(book, job_id):          # newest first
         print(change.at, change.by, change.thing, change.field, change.old, change.new)
 
-Readings and measurements are never changed: a mend is a new row that takes the place of the old
-one. Both stand in the list all the same, as the machinist sees a mend as a change.
+Readings and measurements are never changed: a correction is a new row that replaces the old one.
+Both are in the list, as the machinist sees a correction as a change.
 """
 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from core.base.dial_unit import length_unit
-from core.base.quantities import FORCE, POWER, PRICE_BY_WEIGHT, STRESS, TEMPERATURE
+from core.base.quantities import KEPT_IN
 from core.base.records import Event, Hit, Job, JobChoice
 from core.base.times import local_text
 from core.base.units import format_station, format_typed, in_shop_unit
@@ -76,7 +77,7 @@ def changes_of(book: Book, job_id: str, group: str = "") -> tuple[LoggedChange, 
         found = [_change(book, event, wanted[event.subject_id]) for event in _events(book, wanted)]
         if group in ("", "job"):
             found += [*_mended_readings(book, job), *_mended_measurements(book, job)]
-            found += _changed_choices(book, job)
+            found += _changed_choices(book, job, {key: words for key, (_, words) in things.items()})
     return tuple(sorted(found, key=lambda c: (c.at, c.id), reverse=True)[:MOST])
 
 
@@ -174,30 +175,27 @@ def _mended_measurements(book: Book, job: Job) -> Iterator[LoggedChange]:
             )
 
 
-def _changed_choices(book: Book, job: Job) -> Iterator[LoggedChange]:
-    """Choices made a second time; the first one of a place is no change."""
+def _changed_choices(book: Book, job: Job, named: dict[str, str]) -> Iterator[LoggedChange]:
+    """Choices made a second time; the first one of a place is no change.
+
+    `named`: words for an id, where a choice is about a sweep.
+    """
     before: dict[choices.Place, JobChoice] = {}
     for one in choices.all_choices(book, job.id):
         place = (one.subject, one.name, one.set_no)
         old = before.get(place)
-        if old is not None and _choice_words(old) != _choice_words(one):
+        if old is not None and _choice_words(old, named) != _choice_words(one, named):
             yield LoggedChange(
-                one.id, one.at, one.by, "job", one.subject, *_stress_words(one.name, old, one)
-            )
+                one.id, one.at, one.by, "job", one.subject,
+                named.get(one.name) or field_words(one.name),
+                _choice_words(old, named), _choice_words(one, named),
+            )  # fmt: skip
         before[place] = one
 
 
-def _stress_words(name: str, old: JobChoice, new: JobChoice) -> tuple[str, str, str]:
-    """Name, old and new of a choice; of a stress in the unit of the shop."""
-    words = _choice_words(old), _choice_words(new)
-    if not name.endswith(" psi"):
-        return field_words(name), *words
-    shown = [_in_shop_unit("psi", text) for text in words]
-    return f"{name.removesuffix('psi')}{STRESS.unit}", shown[0], shown[1]
-
-
-def _choice_words(one: JobChoice) -> str:
+def _choice_words(one: JobChoice, named: dict[str, str]) -> str:
     text = one.value or ("" if one.number is None else f"{one.number:g}")
+    text = named.get(text) or _in_shop_unit(_name_and_unit(one.name)[1], text)
     return f"{text}: {one.note}" if one.note else text
 
 
@@ -209,14 +207,9 @@ _WORDS = {
     "zero_end": "stations start at",
 }
 _LISTS = ("work", "marks_deg", "stations_in")
-_UNITS = ("in", "deg", "rad", "rpm")
-_QUANTITIES = {
-    "lbf": FORCE,
-    "hp": POWER,
-    "f": TEMPERATURE,
-    "psi": STRESS,
-    "per lb": PRICE_BY_WEIGHT,
-}
+_WITH_PLACES = ("corrected", "taken back", "area added", "area removed")
+"""What was done with a hit or an area: the book writes these in words, with places in inches."""
+_UNIT = re.compile(r"(.+)(?:_| (?=psi))(in|deg|rad|rpm|lbf|hp|f|psi|per_lb)")
 
 
 def field_words(what: str) -> str:
@@ -226,10 +219,15 @@ def field_words(what: str) -> str:
         return f"{head}: {field_words(field)}"
     if what in _WORDS:
         return _WORDS[what]
-    name, _, unit = what.rpartition("_")
-    if name and (unit in _UNITS or unit in _QUANTITIES):
+    name, unit = _name_and_unit(what)
+    if unit:
         return f"{name.replace('_', ' ')}, {_unit_name(unit)}"
     return what.removesuffix("_at").replace("_", " ")
+
+
+def _name_and_unit(what: str) -> tuple[str, str]:
+    found = _UNIT.fullmatch(what)
+    return (found[1], found[2].replace("_", " ")) if found else (what, "")
 
 
 def _value(book: Book, what: str, text: str) -> str:
@@ -239,27 +237,28 @@ def _value(book: Book, what: str, text: str) -> str:
         return _customer_name(book, text)
     if field.endswith("_at") and text:
         return _local(text)
+    unit = _name_and_unit(field)[1]
     if field in _LISTS and text:
-        return _listed(text)
-    return _in_shop_unit(field.rpartition("_")[2], text)
+        return _listed(text, unit)
+    return in_shop_unit(text) if field in _WITH_PLACES else _in_shop_unit(unit, text)
 
 
 def _unit_name(unit: str) -> str:
-    if unit in _QUANTITIES:
-        return _QUANTITIES[unit].unit
+    if unit in KEPT_IN:
+        return KEPT_IN[unit].unit
     return length_unit() if unit == "in" else unit
 
 
 def _in_shop_unit(unit: str, text: str) -> str:
     """A stored figure as a shop types it; what is no figure stays as it is."""
     metric = length_unit() == "mm"
-    if not metric or (unit != "in" and unit not in _QUANTITIES):
+    if not metric or (unit != "in" and unit not in KEPT_IN):
         return text
     try:
         kept = float(text)
     except ValueError:
         return text
-    return format_typed(kept, "mm") if unit == "in" else _QUANTITIES[unit].typed(kept)
+    return format_typed(kept, "mm") if unit == "in" else KEPT_IN[unit].typed(kept)
 
 
 def _customer_name(book: Book, customer_id: str) -> str:
@@ -276,9 +275,11 @@ def _local(text: str) -> str:
         return text
 
 
-def _listed(text: str) -> str:
+def _listed(text: str, unit: str) -> str:
     try:
         items = json.loads(text)
     except ValueError:
         return text
-    return ", ".join(f"{i:g}" if isinstance(i, float) else str(i) for i in items)
+    return ", ".join(
+        _in_shop_unit(unit, f"{i:g}") if isinstance(i, float) else str(i) for i in items
+    )

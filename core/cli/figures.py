@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
-import sys
 from dataclasses import asdict
-from pathlib import Path
+from io import StringIO
 from typing import TYPE_CHECKING, Any
 
 from core.base.text import plain_ascii
-from core.base.whole_file import whole_file
-from core.cli.frame import DONE, book_path
+from core.cli.frame import DONE, shop_book, write_new
 
 if TYPE_CHECKING:
     from core.jobs.statistics.gather import ShopFigures
@@ -29,12 +27,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Work the figures out and print or write them."""
-    from core.book import settings
-    from core.book.opening import open_book
     from core.jobs.statistics.gather import all_figures
 
-    with open_book(book_path(args), create=False, read_only=True) as book:
-        settings.follow_unit(book)
+    with shop_book(args, read_only=True) as book:
         shop = all_figures(book)
     if args.json:
         print(json.dumps(record(shop), indent=1))
@@ -69,9 +64,8 @@ def text_lines(shop: ShopFigures) -> list[str]:
 def _write_csv(shop: ShopFigures, name: str) -> None:
     from core.reports.shop_csv import write_csv
 
-    if name == "-":
-        write_csv(shop, sys.stdout)
-        return
-    with whole_file(Path(name).expanduser()) as part, part.open("w", encoding="utf-8") as file:
-        write_csv(shop, file)
-    print(f"written: {name}")
+    sheet = StringIO()
+    write_csv(shop, sheet)
+    write_new(name, sheet.getvalue().encode())
+    if name != "-":
+        print(f"written: {name}")

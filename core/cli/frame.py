@@ -9,15 +9,19 @@ import importlib
 import os
 import sys
 import traceback
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 from core.base.errors import ShaftlogError
 from core.base.paths import default_book_path
 from core.base.text import one_line, plain_ascii
 from core.base.whole_file import whole_file
 from core.cli import COMMANDS, WITHOUT_BOOK, module_of
+
+if TYPE_CHECKING:
+    from core.book.connection import Book
 
 DONE, NOTHING, REFUSED = 0, 1, 2
 
@@ -143,6 +147,17 @@ def damage_words(args: argparse.Namespace) -> str:
     )
 
 
+@contextmanager
+def shop_book(args: argparse.Namespace, *, by: str = "", read_only: bool = False) -> Iterator[Book]:
+    """The job book a subcommand works on, with words and numbers in the unit of its shop."""
+    from core.book import settings
+    from core.book.opening import open_book
+
+    with open_book(book_path(args), create=False, by=by, read_only=read_only) as book:
+        settings.follow_unit(book)
+        yield book
+
+
 def named_book(args: argparse.Namespace) -> Path:
     """The place of the job book, whether there is one or not; a folder is refused."""
     path = default_book_path() if args.book is None else Path(args.book)
@@ -165,15 +180,11 @@ def write_new(name: str, content: bytes) -> None:
         sys.stdout.buffer.write(content)
         return
     place = Path(name)
-    device = place.exists() and not place.is_file() and not place.is_dir()
-    if device:
+    if place.exists() and not place.is_file() and not place.is_dir():
         place.write_bytes(content)
         return
-    try:
-        with whole_file(place) as part:
-            part.write_bytes(content)
-    except FileExistsError:
-        raise ShaftlogError(f"{name} is there already; name a new file") from None
+    with whole_file(place) as part:
+        part.write_bytes(content)
 
 
 def book_path(args: argparse.Namespace) -> Path:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from core.base.counting import many
 from core.base.text import one_line
-from core.cli.frame import DONE, NOTHING, at_least, book_path
+from core.cli.frame import DONE, NOTHING, at_least, shop_book
 from core.jobs.card_import.card_words import card_words
 from core.reports.ticket_format import pad, shop_size
 
@@ -40,13 +40,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print the jobs found, best first; exit code 1 when there is none."""
-    from core.book import settings
-    from core.book.opening import open_book
     from core.jobs.find_jobs import find_cards, find_jobs
 
     typed = " ".join(args.words)
-    with open_book(book_path(args), create=False, read_only=True) as book:
-        settings.follow_unit(book)
+    with shop_book(args, read_only=True) as book:
         page = find_jobs(book, typed, first=args.skip, limit=args.most)
         # slips of the finger are allowed for only where nothing meets the words as they were typed
         found = tuple(one for one in page.found if one.how != "nearly") or page.found

@@ -6,7 +6,7 @@ import argparse
 import sys
 from functools import partial
 
-from core.cli.frame import DONE, book_path, read_input
+from core.cli.frame import DONE, read_input, shop_book
 from core.jobs.card_import.read_cards import COLUMNS, parse_card_columns
 from core.jobs.sweep_import.csv_rows import MAX_BYTES
 
@@ -28,13 +28,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read the whole file, list what is left out, store all of it or nothing."""
-    from core.book.opening import open_book
     from core.jobs.card_import.card_words import first_cards
     from core.jobs.card_import.store_cards import plan_cards, read_for, store_cards
 
     columns = parse_card_columns(args.column)
     data = read_input(args.file, MAX_BYTES)
-    with open_book(book_path(args), create=False, read_only=args.dry_run) as book:
+    with shop_book(args, read_only=args.dry_run) as book:
         file = read_for(book, data, args.file, columns, partial(_bar, "Reading"))
         plan = plan_cards(book, file, args.file, partial(_bar, "Looking for doubles"))
         if not args.dry_run and plan.cards:

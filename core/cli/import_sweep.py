@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from core.base.records import FULL_SWEEPS
-from core.cli.frame import DONE, book_path, read_input
+from core.cli.frame import DONE, read_input, shop_book
 from core.jobs.sweep_import.csv_rows import MAX_BYTES, parse_columns
 
 
@@ -39,8 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read and check the file first, then store everything in one transaction, or nothing."""
-    from core.book import jobs, settings
-    from core.book.opening import open_book
+    from core.book import jobs
     from core.jobs.sweep_import.store_sweep import SweepTerms, read_stations, store_stations
 
     mapping = parse_columns(args.column)
@@ -52,8 +51,7 @@ def run(args: argparse.Namespace) -> int:
         gauge=args.gauge,
         resolution_in=None if args.resolution is None else args.resolution / 1000,
     )
-    with open_book(book_path(args), create=False, by=args.by) as book:
-        settings.follow_unit(book)
+    with shop_book(args, by=args.by) as book:
         job = jobs.job_by_tag(book, args.tag)
         stations = read_stations(book, data, args.file, mapping, args.sweep)
         number, count = store_stations(book, job, stations, args.file, terms, mapping)

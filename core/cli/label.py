@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from core.cli.frame import DONE, book_path, write_new
+from core.cli.frame import DONE, shop_book, write_new
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -15,12 +15,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the label, 4 by 2 inches."""
-    from core.book import jobs, settings
-    from core.book.opening import open_book
+    from core.book import jobs
     from core.reports.paper import label_paper
 
-    with open_book(book_path(args), create=False, read_only=True) as book:
-        settings.follow_unit(book)
+    with shop_book(args, read_only=True) as book:
         label = label_paper(book, jobs.job_by_tag(book, args.tag).id)
         write_new(args.file, label.pdf(""))
     return DONE

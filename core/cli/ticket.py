@@ -7,7 +7,7 @@ import sys
 
 from core.base.errors import ShaftlogError
 from core.base.text import plain_ascii
-from core.cli.frame import DONE, book_path, refuse, write_new
+from core.cli.frame import DONE, book_path, refuse, shop_book, write_new
 
 _DAMAGED = "THE JOB BOOK IS DAMAGED. Figures may be wrong: do not hand this out."
 
@@ -28,14 +28,12 @@ def run(args: argparse.Namespace) -> int:
     A ticket from a damaged book says so on its first line and ends with exit code 2.
     """
     from core.book import jobs, settings
-    from core.book.opening import open_book
     from core.book.upkeep.check import check_book
     from core.reports.paper import letter_paper, page_paper, ticket_paper
     from core.reports.ticket_collect import ticket_of
 
     path = book_path(args)
-    with open_book(path, create=False, read_only=True) as book:
-        settings.follow_unit(book)
+    with shop_book(args, read_only=True) as book:
         job = jobs.job_by_tag(book, args.tag)
         ticket, sheet = ticket_of(book, job.id), settings.load(book).sheet
     if args.letter and not ticket.letter:

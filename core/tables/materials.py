@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from core.base.errors import ShaftlogError
-from core.base.quantities import DENSITY as DENSITY_OF
-from core.base.quantities import MODULUS, STRESS
+from core.base.quantities import MASS_DENSITY, MODULUS, STRESS
 from core.tables.reader import read_table
 
 E, G, YIELD = "e_psi", "g_psi", "yield_psi"
@@ -30,7 +29,7 @@ WORDS = {
     EXPANSION: "thermal expansion",
 }
 _QUANTITIES = {E: MODULUS, G: MODULUS, YIELD: STRESS, YIELD_MIN: STRESS, TORSIONAL_YIELD: STRESS,
-               DENSITY: DENSITY_OF}  # fmt: skip
+               DENSITY: MASS_DENSITY}  # fmt: skip
 SAME = 0.005
 """Figures closer than this share of each other do not disagree."""
 

@@ -9,8 +9,8 @@ import pytest
 from core.base.dial_unit import show_dial_in
 from core.base.errors import BadNumber
 from core.base.quantities import (
-    DENSITY,
     FORCE,
+    MASS_DENSITY,
     MODULUS,
     POWER,
     PRICE_BY_WEIGHT,
@@ -21,8 +21,9 @@ from core.base.quantities import (
     Quantity,
     in_shop_figures,
 )
+from core.base.units import parse_number
 
-ALL = (FORCE, STRESS, MODULUS, TORQUE, TEMPERATURE, POWER, WEIGHT, PRICE_BY_WEIGHT, DENSITY)
+ALL = (FORCE, STRESS, MODULUS, TORQUE, TEMPERATURE, POWER, WEIGHT, PRICE_BY_WEIGHT, MASS_DENSITY)
 
 
 @pytest.fixture(autouse=True)
@@ -45,7 +46,7 @@ def _inch_shop() -> Iterator[None]:
         (POWER, 300.0, "300 hp", "223.7 kW"),
         (WEIGHT, 220.0, "220 lb", "99.8 kg"),
         (PRICE_BY_WEIGHT, 12.0, "12.00 per lb", "26.46 per kg"),
-        (DENSITY, 0.2833, "0.2833 lb/in3", "7,842 kg/m3"),
+        (MASS_DENSITY, 0.2833, "0.2833 lb/in3", "7,842 kg/m3"),
     ],
 )
 def test_a_figure_is_shown_in_the_unit_of_the_shop(
@@ -112,6 +113,14 @@ def test_what_cannot_be_read_is_refused_in_words(typed: str, words: str) -> None
     with pytest.raises(BadNumber, match="Load") as refused:
         FORCE.parse(typed, least=0.0, most=1e6, what="Load")
     assert words in str(refused.value)
+
+
+def test_a_large_range_is_written_out() -> None:
+    """Found: '0 to 4.44822e+06 kN is possible here'."""
+    show_dial_in("mm")
+    for parse, words in ((FORCE.parse, "0 to 4,448,220 kN"), (parse_number, "0 to 1,000,000,000")):
+        with pytest.raises(BadNumber, match=words):
+            parse("99999999999", least=0.0, most=1e9)
 
 
 def test_the_ends_of_the_range_can_be_typed_in_either_unit() -> None:

@@ -206,6 +206,7 @@ def test_a_runout_inside_a_text_is_no_place() -> None:
     )
     assert in_shop_unit("0.0005 to 0.001 in") == "0.013 to 0.025 mm"
     assert in_shop_unit("at 0.5 in") == "at 12.7 mm"
+    assert in_shop_unit("hit at 0 in") == "hit at 0 mm"
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,6 @@ from typing import Any
 
 import pytest
 
-from core.base.dial_unit import show_dial_in
 from core.base.records import Event
 from core.book import (
     changes,
@@ -356,27 +355,6 @@ def test_the_list_of_a_job_in_words(book: Book, small: SmallJob) -> None:
     customers.change_vessel(book, small.vessel.id, customer_id=new_owner.id)
     newest = changes.changes_of(book, small.job.id)[0]
     assert (newest.field, newest.old, newest.new) == ("owner", "Haldorsen, Ines", "Quist, Pia")
-
-
-def test_a_metric_shop_reads_its_changes_in_its_units(book: Book, small: SmallJob) -> None:
-    """Found: 'diameter, in' and 2.5 beside a form that shows 63.5 mm; a press in lbf."""
-    show_dial_in("mm")
-    shafts.change_shaft(book, small.shaft.id, diameter_in=2.5)
-    customers.change_vessel(book, small.vessel.id, engine_hp=300.0)
-    settings.save(book, press_capacity_lbf=45_000.0, bar_price_per_lb=10.0)
-    for value in (40_000.0, 45_000.0):
-        choices.choose(
-            book, job_id=small.job.id, subject="sizes", name="torsional yield psi",
-            value=f"{value:g}", number=value,
-        )  # fmt: skip
-    listed = [*changes.changes_of(book, small.job.id)]
-    listed += changes.changes_of(book, small.job.id, "shop")
-    said = {one.field: (one.old, one.new) for one in listed}
-    assert said["diameter, mm"] == ("31.75", "63.5")
-    assert said["engine, kW"][1] == "223.71"
-    assert said["Press capacity"] == ("177.929 kN", "200.17 kN")
-    assert said["Bar price"] == ("26.4555 per kg", "22.0462 per kg")
-    assert said["torsional yield MPa"] == ("275.79", "310.264")
 
 
 def test_nothing_of_another_job_stands_in_the_list(book: Book, small: SmallJob) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from core.book import customers, jobs, shafts, sweeps
+from core.book import customers, jobs, settings, shafts, sweeps
 from core.book.opening import open_book
 from core.book.readings import readings_of
 from core.cli import COMMANDS
@@ -34,6 +34,18 @@ def test_export_csv_has_every_standing_reading(shaftlog: Shaftlog, book: Path) -
     assert {row["sweep"] for row in rows} == {"1", "2", "3"}
     assert {row["reading_thou"] for row in rows if row["kind"] == "blocked"} == {""}
     assert all(row["reading_thou"] == "" or float(row["reading_thou"]) < 1e4 for row in rows)
+
+
+def test_cards_of_a_metric_shop_come_in_in_mm(
+    shaftlog: Shaftlog, book: Path, tmp_path: Path
+) -> None:
+    """Found: '12' on a card was 12 in, and '50' no size at all."""
+    with open_book(book) as shop:
+        settings.save(shop, unit="mm")
+    cards = tmp_path / "cards.csv"
+    cards.write_text("customer,vessel,shaft,size,year\nPell,Gannet,port,12 x 900,1998\n")
+    ran = shaftlog("import-cards", cards, "--book", book, "--dry-run")
+    assert "12 x 900 (12 mm diameter)" in ran.out
 
 
 def test_export_json_is_complete_and_reads_back(shaftlog: Shaftlog, book: Path) -> None:

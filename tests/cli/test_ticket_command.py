@@ -254,4 +254,4 @@ def test_ticket_and_label_as_new_pdf_files(shaftlog: Shaftlog, book: Path, tmp_p
         assert place.read_bytes().startswith(b"%PDF")
         again = shaftlog(*words, str(place), "--book", book)
         assert (again.code, again.err.count("\n")) == (2, 1)
-        assert "is there already" in again.err
+        assert "there is such a file already" in again.err

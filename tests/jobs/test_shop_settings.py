@@ -81,5 +81,15 @@ def test_a_value_out_of_the_usual_is_asked_about(
     assert "out of the usual" in doubt.sentence
 
 
+def test_a_metric_shop_is_asked_about_the_units_that_it_does_not_read() -> None:
+    """Found: 2 mm for a limit was 'typed in mm: 0.079 mm'; a spacing of 6 was not in inches."""
+    show_dial_in("mm")
+    limit, spacing = unusual("limit_taper_in", 2 / 25.4), unusual("spacing_in", 6 / 25.4)
+    assert limit is not None
+    assert limit.likely_words == "It was typed in thou: 0.051 mm"
+    assert spacing is not None
+    assert (spacing.likely, spacing.likely_words) == (6.0, "It was typed in inches: 152.4 mm")
+
+
 def test_prices_and_words_have_no_usual_range() -> None:
     assert not [n for n in ("labour_rate", "shop_name", "bell") if unusual(n, 99999.0)]

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from core.base.quantities import FORCE
-from core.base.units import MM_PER_IN, format_dial, format_length
+from core.base.quantities import KEPT_IN
+from core.base.units import PER_INCH, format_dial, format_length, length_unit
 
 _LIMIT_IN = (0.0003, 0.010)
 USUAL: dict[str, tuple[float, float]] = {
@@ -37,8 +37,6 @@ USUAL: dict[str, tuple[float, float]] = {
     "backups_kept": (3, 400),
 }
 """Name of a setting -> least and most usual value, in the unit of the setting."""
-_OTHER_UNITS = ((1 / 1000, "thou"), (1 / MM_PER_IN, "mm"))
-"""Inches in one, and its name."""
 _DIAL_IN = 0.25
 """Lengths under this are shown as dial figures."""
 
@@ -60,20 +58,30 @@ def unusual(name: str, value: object) -> UnusualValue | None:
     least, most = USUAL[name]
     if least <= value <= most:
         return None
-    is_length, small = name.endswith("_in"), abs(most) <= _DIAL_IN
-    is_force = name.endswith("_lbf")
+    kept_in = name.rpartition("_")[2]
+    quantity, small = KEPT_IN.get(kept_in), abs(most) <= _DIAL_IN
 
     def shown(figure: float) -> str:
-        if not is_length:
-            return FORCE.text(figure) if is_force else f"{figure:,g}"
+        if quantity is not None:
+            return quantity.text(figure)
+        if kept_in != "in":
+            return f"{figure:,g}"
         return format_dial(figure) if small else format_length(figure, 2)
 
     sentence = f"{shown(value)} is out of the usual here, {shown(least)} to {shown(most)}."
-    units: tuple[tuple[float, str], ...] = _OTHER_UNITS if is_length else ()
-    if is_force:
-        units = ((FORCE.shown_in.of(1.0) / FORCE.other.of(1.0), FORCE.other.name),)
-    for times, unit in units:
-        likely = value * times
+    for unit, likely in _in_other_units(kept_in, value).items():
         if least <= likely <= most:
             return UnusualValue(sentence, likely, f"It was typed in {unit}: {shown(likely)}")
     return UnusualValue(sentence, None)
+
+
+def _in_other_units(kept_in: str, value: float) -> dict[str, float]:
+    """Unit -> what is kept of the number typed, had it been meant in that unit."""
+    if kept_in == "in":
+        typed = value * PER_INCH[length_unit()]
+        others = {u: typed / each for u, each in PER_INCH.items() if u != length_unit()}
+        return {"inches" if u == "in" else u: likely for u, likely in others.items()}
+    quantity = KEPT_IN.get(kept_in)
+    if quantity is None:
+        return {}
+    return {quantity.other.name: quantity.other.kept(quantity.shown_in.of(value))}

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from dataclasses import asdict
 
-from core.base.quantities import FORCE, PRICE_BY_WEIGHT
+from core.base.quantities import KEPT_IN
 from core.base.units import format_dial, format_size, format_typed, length_unit
 from core.book.settings import FIELDS, SettingField, ShopSettings
 from tui.widgets.form import FieldSpec
 
 GROUPS: tuple[str, ...] = tuple(dict.fromkeys(field.group for field in FIELDS))
 _YES_NO = (("yes", "yes"), ("no", "no"))
-QUANTITIES = {"lbf": FORCE, "per lb": PRICE_BY_WEIGHT}
-"""Unit in which a setting is kept -> what it is."""
 SMALL_IN = 0.25
 """Settings whose first value lies under this are dial figures: shown in thou as well."""
 
@@ -63,7 +61,7 @@ def _spec(field: SettingField, value: object) -> FieldSpec:
         )
     if isinstance(first, str):
         return FieldSpec(field.name, field.label, "text", str(value))
-    quantity = QUANTITIES.get(field.unit)
+    quantity = KEPT_IN.get(field.unit)
     text = shown(value) if quantity is None else quantity.typed(float(str(value)))
     return FieldSpec(
         field.name, field.label, "number", text, echo=echo(field, value), quantity=quantity,
@@ -90,8 +88,8 @@ def shown(value: object) -> str:
 
 def echo(field: SettingField, value: object) -> str:
     """How a value is understood, behind its field."""
-    if field.unit in QUANTITIES:
-        return QUANTITIES[field.unit].unit
+    if field.unit in KEPT_IN:
+        return KEPT_IN[field.unit].unit
     if field.unit != "in":
         return field.unit
     if not isinstance(value, float):

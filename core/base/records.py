@@ -113,6 +113,10 @@ class Hit:
     spot_length_in: float | None = None
     spot_arc_deg: float | None = None
     """Size of a heat spot along the shaft and round it; None = not noted."""
+    cold_wait_min: float | None = None
+    cold_dial_in: float | None = None
+    """Heat spot: the bar is cold when two readings so far apart agree within so much, as asked when
+    it was noted; None = noted before this was kept."""
 
     @property
     def is_sized_spot(self) -> bool:

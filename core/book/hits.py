@@ -42,6 +42,8 @@ def add_hit(
     overrule_reason: str = "",
     spot_length_in: float | None = None,
     spot_arc_deg: float | None = None,
+    cold_wait_min: float | None = None,
+    cold_dial_in: float | None = None,
     seen_last: str | None = None,
 ) -> Hit:
     """Store a hit: station, clock of the high side, angle meant to come out.
@@ -73,6 +75,8 @@ def add_hit(
         overrule_reason=overrule_reason,
         spot_length_in=spot_length_in,
         spot_arc_deg=spot_arc_deg,
+        cold_wait_min=cold_wait_min,
+        cold_dial_in=cold_dial_in,
     )
     with book.write() as con:
         if seen_last is not None:

@@ -18,7 +18,7 @@ from core.base.units import format_angle, format_dial, format_length
 from core.book import history, hits, jobs, sweeps
 from core.book.connection import Book
 from core.jobs import facts
-from core.jobs.heat.cooling import check_cold
+from core.jobs.heat.cooling import check_cold, cold_rule
 from core.jobs.heat.plan import spoilt_refusal
 from core.jobs.penetrant import heat_refusal
 from core.jobs.rounds import check_after
@@ -224,6 +224,7 @@ def note_hit(
             overrule_by=entry.overrule_by,
             overrule_reason=entry.overrule_reason,
             **entry.columns(),  # type: ignore[arg-type]
+            **cold_rule(book, job_id, entry.method),
         )
 
 
@@ -245,6 +246,8 @@ def correct_hit(book: Book, hit_id: str, entry: HitEntry) -> Hit:
         check_may_hit(book, first.job_id)
         check_stays(entry.stays_in, entry.blocks_in)
         changes = entry.columns() | {"by": entry.by or first.by}
+        if entry.method != first.method:
+            changes |= cold_rule(book, first.job_id, entry.method)
         if replace(first, **changes) == first:  # type: ignore[arg-type]
             raise ShaftlogError("Nothing differs from the hit as noted: change a figure first.")
         return hits.correct_hit(book, hit_id, **changes)

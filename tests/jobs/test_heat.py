@@ -224,6 +224,48 @@ def test_a_corrected_spot_keeps_its_cooling(bench: Bench) -> None:
     assert (spot.hit.spot_length_in, spot.hit.spot_arc_deg) == (1.0, pytest.approx(30.0))
 
 
+def test_no_later_dial_or_shaft_figure_changes_which_sweeps_were_warm(bench: Bench) -> None:
+    """The wait was worked out anew with whatever dial the newest sweep had."""
+    bench.heat()
+    bench.look(0.0100)
+    bench.wait(33)
+    bench.look(0.0104)
+    cold = new_sweep(bench.book, bench.job, purpose="working", read=99)
+    shafts.change_shaft(bench.book, bench.job.shaft_id, diameter_in=20.0, material="S31600")
+    fine = new_sweep(bench.book, bench.job, purpose="working")
+    sweeps.change_sweep(bench.book, fine.id, resolution_in=0.0001)
+    assert cold.id not in warm_sweeps(bench.book, bench.job.id)
+
+
+def test_a_spot_noted_before_the_wait_was_kept_is_asked_what_it_was_asked_then(
+    bench: Bench,
+) -> None:
+    """14 minutes; the sweep read then had become a warm one."""
+    made = bench.heat()
+    bench.book.con.execute("UPDATE hit SET cold_wait_min = NULL, cold_dial_in = NULL")
+    bench.look(0.010)
+    bench.wait(13)
+    bench.look(0.010)
+    warm = new_sweep(bench.book, bench.job, purpose="working", read=99)
+    bench.wait(1)
+    bench.look(0.010)
+    cold = new_sweep(bench.book, bench.job, purpose="working", read=99)
+    correct_hit(bench.book, made.id, replace(entry_of(made), temperature_f=1050.0))
+    assert set(warm_sweeps(bench.book, bench.job.id)) == {warm.id}
+    assert cold.id != warm.id
+
+
+def test_a_hit_that_was_a_heat_spot_after_all_is_asked_what_a_spot_is_asked_now(
+    bench: Bench,
+) -> None:
+    spot = bench.heat()
+    assert spot.cold_dial_in == 0.0005
+    made = correct_hit(bench.book, spot.id, replace(entry_of(spot), method="press"))
+    assert (made.cold_wait_min, made.cold_dial_in) == (None, None)
+    again = correct_hit(bench.book, made.id, replace(entry_of(made), method="heat"))
+    assert again.cold_wait_min == spot.cold_wait_min == pytest.approx(20 * math.log(5))
+
+
 def test_spots_keep_clear_of_riding_areas_and_of_metal_heated_before(bench: Bench) -> None:
     raw = read_rounds(bench.book, bench.job.id)
     (planned, *_) = work_out(raw).plan

@@ -24,6 +24,7 @@ from core.book.schema.m0009 import M0009_ROW_COPIES
 from core.book.schema.m0010 import M0010_READ_BY
 from core.book.schema.m0011 import M0011_SEARCH_STATE
 from core.book.schema.m0012 import M0012_OLD_CARDS
+from core.book.schema.m0013 import M0013_COLD_RULE
 
 APPLICATION_ID = 0x53484C47
 """'SHLG' in the header of the file."""
@@ -43,6 +44,7 @@ MIGRATIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("m0010_read_by", M0010_READ_BY),
     ("m0011_search_state", M0011_SEARCH_STATE),
     ("m0012_old_cards", M0012_OLD_CARDS),
+    ("m0013_cold_rule", M0013_COLD_RULE),
 )
 """Name and statements of each step, oldest first. Never edit one that has been released."""
 

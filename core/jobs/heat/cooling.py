@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from math import log
 
 from core.base.errors import ShaftlogError
 from core.base.records import FULL_SWEEPS, Hit, HitReading, Sweep
@@ -25,8 +26,12 @@ from core.straightening.heat_spots import (
     slowest_decay_min,
     wait_between_min,
 )
+from core.straightening.response import HEAT
 
 COOLING = "cooling"
+EARLIER_WAIT = log(2.0)
+"""Wait between the two readings, over the decay of the bow, that was asked of a spot noted before
+the book kept the wait."""
 UNREAD_HOURS = 2.0
 """A bar that nobody read for so long after the spot, or after the last look at it, is cold. Ours,
 no source: six times the slowest decay of a bow that was reckoned with."""
@@ -67,26 +72,37 @@ class SpotCooling:
 
 def spots_of(book: Book, job_id: str) -> tuple[SpotCooling, ...]:
     """Every heat spot in force, oldest first."""
-    heated = [hit for hit in hits.hits_of(book, job_id) if hit.method == "heat"]
+    heated = [hit for hit in hits.hits_of(book, job_id) if hit.method == HEAT]
     if not heated:
         return ()
     every = [r for r in hits.readings_of_job(book, job_id) if r.kind == COOLING]
-    dial = _dial_of(book, job_id)
-    apart = wait_between_min(_decay_of(book, job_id), dial)
     newest_first: list[SpotCooling] = []
     for hit in reversed(heated):
         ids = _entries_of(book, hit)
         own = tuple(r for r in every if r.hit_id in ids)
         later = newest_first[-1].cold_at if newest_first else None
-        newest_first.append(SpotCooling(hit, own, cold_state(hit.at, own, dial, apart), later))
+        newest_first.append(SpotCooling(hit, own, _state_of(book, hit, own), later))
     return tuple(reversed(newest_first))
 
 
-def cold_state(
-    heated_at: str, readings: Sequence[HitReading], dial_in: float, apart_min: float
-) -> Cooling:
+def cold_rule(book: Book, job_id: str, method: str) -> dict[str, float | None]:
+    """What a hit noted now is asked before the bar counts as cold; nothing after the press.
+
+    It is kept with the spot, so that no later dial, shaft figure or rule of the program changes
+    which sweeps were warm.
+    """
+    wait_min = dial_in = None
+    if method == HEAT:
+        dial_in = _dial_of(book, job_id)
+        wait_min = wait_between_min(_decay_of(book, job_id), dial_in)
+    return {"cold_wait_min": wait_min, "cold_dial_in": dial_in}
+
+
+def _state_of(book: Book, hit: Hit, readings: Sequence[HitReading]) -> Cooling:
     """Whether a bar is cold by its readings; once it was, it stays so."""
-    start = moment(heated_at)
+    dial_in = hit.cold_dial_in or _dial_of(book, hit.job_id)
+    apart_min = hit.cold_wait_min or EARLIER_WAIT * _decay_of(book, hit.job_id)
+    start = moment(hit.at)
     minutes = [(moment(r.at) - start).total_seconds() / 60 for r in readings]
     values = [r.value_in for r in readings]
     state = cooling([], [], dial_in, apart_min)

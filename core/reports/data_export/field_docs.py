@@ -15,6 +15,7 @@ UNITS = {
     "_f": "degrees Fahrenheit",
     "_hp": "horsepower",
     "_rpm": "turns a minute",
+    "_min": "minutes",
 }
 """Ending of a column's name -> its unit."""
 MOMENT = "moment, ISO 8601 in universal time"

@@ -223,8 +223,7 @@ def note_hit(
             at=entry.at,
             overrule_by=entry.overrule_by,
             overrule_reason=entry.overrule_reason,
-            **entry.columns(),  # type: ignore[arg-type]
-            **cold_rule(book, job_id, entry.method),
+            **entry.columns() | cold_rule(book, job_id, entry.method),  # type: ignore[arg-type]
         )
 
 

@@ -192,6 +192,14 @@ def test_a_bar_that_nobody_read_is_cold_after_two_hours(bench: Bench) -> None:
     check_cold(bench.book, bench.job.id, bench.now + timedelta(minutes=121))
 
 
+def test_the_clock_and_the_sweeps_call_a_bar_cold_at_the_same_time(bench: Bench) -> None:
+    """After two hours sweeps were taken and the clock's screen still said 'not read cold yet'."""
+    bench.heat()
+    spot = last_spot(bench.book, bench.job.id)
+    assert "again in 32 min" in spot.text_at(bench.now + timedelta(minutes=119))
+    assert spot.text_at(bench.now + timedelta(minutes=121)).startswith("Cold")
+
+
 def test_a_bar_looked_at_once_is_cold_two_hours_later(bench: Bench) -> None:
     bench.heat()
     bench.wait(5)

@@ -65,6 +65,12 @@ class SpotCooling:
         """Whether the bar is not read cold yet after this spot."""
         return now < self.cold_at
 
+    def text_at(self, now: datetime) -> str:
+        """Whether it is cold, and what to do."""
+        if self.state.is_cold or self.is_warm(now):
+            return self.state.text
+        return f"Cold: nobody read it for {UNREAD_HOURS:.0f} hours. Sweep or read now."
+
     def _moment(self, minutes: float | None) -> datetime | None:
         """A time of the cooling, minutes after the spot was made."""
         return None if minutes is None else moment(self.hit.at) + timedelta(minutes=minutes)
@@ -164,5 +170,5 @@ def check_cold(book: Book, job_id: str, now: datetime) -> None:
         if spot.is_warm(now):
             raise ShaftlogError(
                 f"The heat spot at {format_station(spot.hit.station_in)} is not read cold yet: a "
-                "warm shaft bows. F7 on the straighten screen opens its cooling clock."
+                "warm shaft bows. F7, 3 on the straighten screen opens its cooling clock."
             )

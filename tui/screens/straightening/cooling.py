@@ -105,7 +105,6 @@ class CoolingScreen(JobScreen):
             for r in self.spot.readings[-SHOWN:]
         ]
         self.query_one("#readings", Static).update(plain("\n".join(lines)))
-        self.query_one("#state", Static).update(plain(self.spot.state.text))
         self._tick()
 
     def _is_warm(self, at: str) -> bool:
@@ -116,11 +115,12 @@ class CoolingScreen(JobScreen):
         spot = self.spot
         if spot is None or not self.query(BigClock):
             return
-        words = "" if spot.state.is_cold else "NOW"
-        if spot.read_again_at is not None:
+        words = "NOW" if spot.is_warm(self.now) else ""
+        if words and spot.read_again_at is not None:
             left = (spot.read_again_at - self.now).total_seconds()
             words = clock_text(left) if left > 0 else words
         self.query_one(BigClock).show(words)
+        self.query_one("#state", Static).update(plain(spot.text_at(self.now)))
 
     def _save(self, name: str, value: object) -> str | None:
         if not isinstance(value, float | int):
@@ -148,6 +148,6 @@ class CoolingScreen(JobScreen):
     def action_done(self) -> None:
         """F4."""
         with self.in_words():
-            if self.spot is not None and not self.spot.state.is_cold:
+            if self.spot is not None and self.spot.is_warm(self.now):
                 raise ShaftlogError("Not read cold yet. Esc goes back; the clock runs on.")
             self.context.back()

@@ -32,24 +32,16 @@ def add_hit(
     load_lbf: float | None = None,
     travel_in: float | None = None,
     stays_in: float | None = None,
-    notes: str = "",
     at: str = "",
     by: str = "",
-    blocks_in: float | None = None,
-    diameter_in: float | None = None,
-    temperature_f: float | None = None,
-    overrule_by: str = "",
-    overrule_reason: str = "",
-    spot_length_in: float | None = None,
-    spot_arc_deg: float | None = None,
-    cold_wait_min: float | None = None,
-    cold_dial_in: float | None = None,
     seen_last: str | None = None,
+    **more: Any,
 ) -> Hit:
     """Store a hit: station, clock of the high side, angle meant to come out.
 
     `at`: when it was made; '' = now. `by`: who made it; '' = the name of the bench. Load, travel,
-    what stays, temperature: as read; None = not read. A sweep set up but not read begins after it.
+    what stays: as read; None = not read. `more`: the other fields of `Hit`. A sweep set up but not
+    read begins after it.
 
     `seen_last`: id of the last hit in the plan the person was shown ('' = none). When another bench
     has noted, corrected or taken back a hit since, `Overtaken` is raised: that plan is old.
@@ -67,16 +59,7 @@ def add_hit(
         stays_in,
         by.strip() or book.by,
         at or book.now(),
-        notes,
-        blocks_in=blocks_in,
-        diameter_in=diameter_in,
-        temperature_f=temperature_f,
-        overrule_by=overrule_by,
-        overrule_reason=overrule_reason,
-        spot_length_in=spot_length_in,
-        spot_arc_deg=spot_arc_deg,
-        cold_wait_min=cold_wait_min,
-        cold_dial_in=cold_dial_in,
+        **more,
     )
     with book.write() as con:
         if seen_last is not None:

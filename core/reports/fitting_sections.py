@@ -20,7 +20,8 @@ def coupling_sections(
     found = []
     for one in measured:
         figures = f"{_as_measured(one.rows)} {_days(one.rows, when)}"
-        found.append(TicketSection(one.part.title, (*one.report.for_ticket, figures)))
+        lines = (*one.report.for_ticket, figures)
+        found.append(TicketSection(one.part.title, lines, one.report.verdicts))
     return tuple(found)
 
 

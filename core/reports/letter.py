@@ -6,7 +6,6 @@ fixed: whose shaft it is, released or not, and what is missing or overruled.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from html import escape
 
@@ -18,8 +17,6 @@ from core.reports.text_layout import wrapped
 from core.reports.ticket_data import SweepPart, TicketData, foot, warnings
 from core.reports.ticket_format import all_clean, shop_size, station_text
 
-_VERDICT = re.compile(r"[A-Z]{2,}(?:[ -][A-Z]{2,})*")
-"""The word that a section of the ticket begins with: TOO LOOSE, FACE TRUE."""
 STROKES = {"press": "press stroke", "heat": "heat spot"}
 RESULTS = {"crack": "a CRACK at", "unclear": "cannot tell at"}
 LAST_WORDS = (
@@ -118,11 +115,11 @@ def _done(data: TicketData) -> str:
 
 def _measured(data: TicketData) -> str:
     """The verdicts on coupling, key and shaft end, without their figures."""
-    found = []
-    for section in data.sections:
-        verdicts = [word[0].lower() for line in section.lines if (word := _VERDICT.match(line))]
-        if verdicts:
-            found.append(f"{_small(section.title)}: {', '.join(verdicts)}")
+    found = [
+        f"{_small(section.title)}: {', '.join(section.verdicts)}"
+        for section in data.sections
+        if section.verdicts
+    ]
     return f"What we measured besides: {'; '.join(found)}." if found else ""
 
 

@@ -123,6 +123,8 @@ class TicketSection:
 
     title: str
     lines: tuple[str, ...]
+    verdicts: tuple[str, ...] = ()
+    """Of what was measured, for the letter: words without figures."""
 
 
 @dataclass(frozen=True)

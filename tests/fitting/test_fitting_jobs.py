@@ -248,6 +248,15 @@ def test_face_curve_runs_through_the_readings() -> None:
     assert curve[90.0] == pytest.approx(3.0, abs=0.1)
     assert dict(result.points)[270.0] == pytest.approx(-3.0)
     assert result.report.verdict.startswith("FACE NOT TRUE: 7.5 thou")
+    assert result.report.verdicts == ("face not true", "pilot not measured")
+
+
+def test_the_owner_is_told_of_a_gap_over_its_own_limit() -> None:
+    radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
+    limit = JobChoice("c", "job", "face setup", "gap limit", 1, "0.0001", 0.0001, "", "A", "t")
+    figures = MeasurementSet((*radii, *face_figures(0.0004)), choices=(limit,))
+    said = face_job.face_result(figures, FACTS).report.verdicts
+    assert said[:2] == ("face true", "gap at the rim not true")
 
 
 @pytest.mark.parametrize(("radius_in", "asked"), [(0.5, True), (2.5, False), (63.5, True)])
@@ -292,6 +301,7 @@ def test_no_in_the_list_is_never_in_order() -> None:
     report = key_words.key_report(MeasurementSet(good, choices=bad), FACTS)[1]
     assert report.good is False
     assert "BURR LEFT" in report.summary
+    assert report.verdicts == ("clear", "in the shaft right", "in the hub right", "burr left")
 
 
 def test_each_answer_of_the_list_reads_as_what_was_found() -> None:

@@ -71,17 +71,22 @@ def test_nothing_is_called_better_than_the_ticket_does() -> None:
 
 
 def test_the_owner_reads_verdicts_and_no_figures_of_coupling_and_key() -> None:
-    """Found: 'Key: CLEAR: 9.2 thou over the key: clear', and the pilot was left out."""
+    """Found: 'Key: CLEAR: 9.2 thou over the key: clear', and the pilot was left out.
+
+    Found later: 'key: clear' of a key loose in its sides, 'sizes and whirl: safety factor'.
+    """
+    bore = "TOO LOOSE by 0.7 thou for the shop's band", "As 1.7"
     sections = (
-        TicketSection("Coupling bore", ("TOO LOOSE by 0.7 thou for the shop's band", "As 1.7")),
-        TicketSection("Coupling face and pilot", ("FACE TRUE: 0.4 thou", "PILOT NOT TRUE: 3 thou")),
-        TicketSection("Key", ("KEY-BOUND: no room over the key",)),
+        TicketSection("Coupling bore", bore, ("too loose",)),
+        TicketSection("Coupling face and pilot", (), ("face true", "pilot not true")),
+        TicketSection("Key", ("CLEAR: 9.2 thou over the key",), ("clear", "in the hub too loose")),
         TicketSection("Diameters miked, inches", ("1.2490 at 30 in.",)),
+        TicketSection("Sizes and whirl", ("SAFETY FACTOR 2.10 for 1-3/4 in",)),
     )
     words = flat(replace(ticket(), sections=sections))
     assert (
         "What we measured besides: coupling bore: too loose; coupling face and pilot: face true, "
-        "pilot not true; key: key-bound."
+        "pilot not true; key: clear, in the hub too loose."
     ) in words
     assert "1.2490" not in words
 

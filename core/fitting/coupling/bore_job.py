@@ -207,6 +207,7 @@ def _report(figures: MeasurementSet, facts: FitFacts, setup: BoreSetup, worked: 
     return Report(
         good=True if word in GOOD else False if word in BAD else None,
         verdict=shout(word, worked.verdict.words),
+        verdicts=(word,),
         summary=clearance_line(clearance) if clearance else "",
         chapters=(
             *chapters(

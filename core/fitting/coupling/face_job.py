@@ -156,6 +156,7 @@ def face_result(figures: MeasurementSet, facts: FitFacts) -> FaceResult:
         good=_good(face, pilot, setup),
         verdict=_face_verdict(face, face_words),
         summary=_pilot_verdict(pilot, pilot_words, setup),
+        verdicts=_verdict_words(face, pilot, setup),
         chapters=chapters(
             ("Face", [] if face is None else _face_lines(face)),
             ("Before and after facing", _change_lines(figures, facts, face)),
@@ -251,6 +252,17 @@ def _good(face: FaceFit | None, pilot: PilotFit | None, setup: FaceSetup) -> boo
         return False
     whole = face is not None and (pilot is not None or setup.pilot == "none")
     return True if whole and set(words) == {"true"} else None
+
+
+def _verdict_words(
+    face: FaceFit | None, pilot: PilotFit | None, setup: FaceSetup
+) -> tuple[str, ...]:
+    found = [f"face {face.face_word if face else 'not measured'}"]
+    if face is not None and face.gap_word != face.face_word:
+        found.append(f"gap at the rim {face.gap_word}")
+    if setup.pilot != "none":
+        found.append(f"pilot {pilot.word if pilot else 'not measured'}")
+    return tuple(found)
 
 
 def _face_verdict(face: FaceFit | None, why: str) -> str:

@@ -31,7 +31,7 @@ def key_report(figures: MeasurementSet, facts: FitFacts) -> tuple[KeyResult, Rep
     if result.check is None or result.shaft_side is None:
         words = f"{TROUBLE}: {result.trouble}"
         shown = chapters(("Mind the key", mind), ("Standard keys", sizes))
-        return result, Report(None, words, "", shown, ())
+        return result, Report(None, words, "", shown, (), verdicts=(TROUBLE.lower(),))
     check = result.check
     fits = result.shaft_side.verdict.word == "right" and not passes_of(figures)
     peening = _peening_lines(figures, check, fits=fits)
@@ -40,6 +40,11 @@ def key_report(figures: MeasurementSet, facts: FitFacts) -> tuple[KeyResult, Rep
         good=False if refused else _good(check, result.shaft_side),
         verdict=shout(check.top.word, check.top.words),
         summary="; ".join((_sides(check, result.shaft_side), *refused)),
+        verdicts=(
+            check.top.word,
+            *_side_words(check, result.shaft_side),
+            *(bad.lower() for bad in refused),
+        ),
         chapters=chapters(
             ("Is this figure right?", [doubt.sentence for doubt in check.doubts]),
             ("Mind the key", mind),
@@ -76,6 +81,13 @@ def _sides(check: KeyCheck, shaft_side: SideFit) -> str:
         return f"Sides: {IN_DOUBT.words}"
     shaft, hub = shaft_side.verdict.word, check.hub_side.verdict.word
     return f"Sides: in the shaft {shaft.upper()}, in the hub {hub.upper()}"
+
+
+def _side_words(check: KeyCheck, shaft_side: SideFit) -> tuple[str, ...]:
+    if check.doubts:
+        return ()
+    shaft, hub = shaft_side.verdict.word, check.hub_side.verdict.word
+    return f"in the shaft {shaft}", f"in the hub {hub}"
 
 
 def _side_lines(result: KeyResult, check: KeyCheck) -> list[str]:

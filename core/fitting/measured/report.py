@@ -38,6 +38,8 @@ class Report:
     """Chapters for whoever works, not for the ticket."""
     left_open: tuple[str, ...] = ()
     """What was not measured or answered and stops a release."""
+    verdicts: tuple[str, ...] = ()
+    """Each verdict in its words alone, for the owner: 'face true', 'pilot not true'."""
 
     @property
     def unsettled(self) -> bool:
@@ -58,7 +60,7 @@ class Report:
 
 def trouble_report(error: Exception) -> Report:
     """The report when the figures contradict each other: how, and nothing else."""
-    return Report(None, f"{TROUBLE}: {error}", "", (), ())
+    return Report(None, f"{TROUBLE}: {error}", "", (), (), verdicts=(TROUBLE.lower(),))
 
 
 def chapters(*pairs: tuple[str, tuple[str, ...] | list[str]]) -> tuple[ReportSection, ...]:

@@ -154,9 +154,11 @@ def end_result(figures: MeasurementSet, facts: FitFacts) -> EndResult:
     except ShaftlogError as error:
         report = trouble_report(error)
         return EndResult(standard, why_none, None, None, (), report)
+    verdict = _verdict(standard, why_none, compared)
     report = Report(
         good=_good(compared, taper),
-        verdict=_verdict(standard, why_none, compared),
+        verdict=verdict,
+        verdicts=(verdict.partition(":")[0].lower(),),
         summary=taper.words if taper else "",
         chapters=chapters(
             ("Propeller hub", [] if draw is None else [sentence(draw.words) + "."]),

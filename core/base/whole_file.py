@@ -36,17 +36,29 @@ def whole_file(place: Path) -> Iterator[Path]:
     """
     if place.exists():
         raise _taken(place)
+    with part_of(place) as part:
+        yield part
+        put_in_place(part, place)
+
+
+@contextmanager
+def part_of(place: Path) -> Iterator[Path]:
+    """An empty part beside `place` to write to; it is gone at the end of the block."""
     wanted = place.with_name(place.name + PART)
     discard_left_over(wanted)
-    part = new_file(wanted)
+    part = _new_file(wanted)
     lock = _locked(part)
     try:
         yield part
-        sync(part)
-        give_name(part, place)
     finally:
         _unlink(part)
         _let_go(lock)
+
+
+def put_in_place(part: Path, place: Path) -> None:
+    """Give a finished part its name, both on the disk; raises FileExistsError if it is taken."""
+    sync(part)
+    give_name(part, place)
     sync_folder(place.parent)
 
 
@@ -122,7 +134,7 @@ def _unlink(part: Path) -> None:
         Path(f"{part}{tail}").unlink(missing_ok=True)
 
 
-def new_file(wanted: Path) -> Path:
+def _new_file(wanted: Path) -> Path:
     """A new, empty file of this name, or with a number behind it: never one that is there."""
     place, number = wanted, 1
     while True:

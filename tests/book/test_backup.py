@@ -11,6 +11,7 @@ from random import Random
 
 import pytest
 
+from core.base.whole_file import PART
 from core.book import customers, jobs, sweeps
 from core.book.errors import BookError, DamagedBook, LockedBook, Refused
 from core.book.opening import open_book
@@ -144,11 +145,20 @@ def test_restore_that_fails_puts_the_book_back(
     def fails(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(backup, "give_name", fails)
+    monkeypatch.setattr("core.base.whole_file.give_name", fails)
     with pytest.raises(BookError, match="space"):
         backup.restore(path, made.path)
     assert readings(path, filled) == before
     assert copies.books_set_aside(path) == ()
+
+
+def test_a_killed_restore_leaves_nothing_for_ever(path: Path, filled: SmallJob) -> None:
+    """Found: its half copy stayed beside the book."""
+    made = backup.by_hand(path)
+    left_over = Path(f"{path}{PART}")
+    left_over.write_bytes(b"half")
+    backup.restore(path, made.path)
+    assert not left_over.exists()
 
 
 def test_backups_by_hand_are_kept_and_look_into_counts(path: Path, filled: SmallJob) -> None:

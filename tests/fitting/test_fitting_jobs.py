@@ -251,12 +251,12 @@ def test_face_curve_runs_through_the_readings() -> None:
     assert result.report.verdicts == ("face not true", "pilot not measured")
 
 
-def test_the_owner_is_told_of_a_gap_over_its_own_limit() -> None:
+def test_the_owner_is_told_of_a_gap_judged_otherwise_than_the_face() -> None:
     radii = (one("flange", "rim radius", 2.5), one("flange", "dial radius", 2.0))
-    limit = JobChoice("c", "job", "face setup", "gap limit", 1, "0.0001", 0.0001, "", "A", "t")
-    figures = MeasurementSet((*radii, *face_figures(0.0004)), choices=(limit,))
+    limit = JobChoice("c", "job", "face setup", "gap limit", 1, "0.05", 0.05, "", "A", "t")
+    figures = MeasurementSet((*radii, *face_figures(0.003)), choices=(limit,))
     said = face_job.face_result(figures, FACTS).report.verdicts
-    assert said[:2] == ("face true", "gap at the rim not true")
+    assert said[:2] == ("face not true", "gap at the rim true")
 
 
 @pytest.mark.parametrize(("radius_in", "asked"), [(0.5, True), (2.5, False), (63.5, True)])

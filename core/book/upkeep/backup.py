@@ -16,14 +16,7 @@ from datetime import datetime
 from pathlib import Path
 
 from core.base.times import utc_now
-from core.base.whole_file import (
-    discard_left_overs,
-    give_name,
-    new_file,
-    sync,
-    sync_folder,
-    whole_file,
-)
+from core.base.whole_file import discard_left_overs, part_of, put_in_place, whole_file
 from core.book.errors import (
     READ_ERRORS,
     DamagedBook,
@@ -167,32 +160,26 @@ def _make_named(
 
 
 def restore(book_path: str | Path, backup_path: str | Path) -> Path | None:
-    """Put a backup in the place of the book; where the book that stood there is kept, or None.
+    """Put a backup in the place of the book; where the book that was there is kept, or None.
 
     A book that is a symbolic link is replaced behind the link. The book and its write-ahead log are
-    moved aside under a new name, never overwritten. All
-    other programs must have closed the book.
+    moved aside under a new name, never overwritten. All other programs must have closed the book.
     """
     place, backup = Path(book_path).resolve(), Path(backup_path)
     copies.check_copy(backup)
     with plain_words(str(place)):
         _refuse_if_open(place)
-        part = new_file(place.with_name(f"{place.name}.restoring"))
-        try:
+        with part_of(place) as part:
             if Path(f"{backup}-wal").exists():
                 _copy_pages(backup, part, None)  # a book set aside may have its log beside it
             else:
                 _copy_bytes(backup, part)
-            sync(part)
             kept = _move_aside(place)
             try:
-                give_name(part, place)
+                put_in_place(part, place)
             except OSError:
                 _move_back(kept, place)
                 raise
-        finally:
-            part.unlink(missing_ok=True)
-        sync_folder(place.parent)
     return kept
 
 

@@ -216,7 +216,7 @@ async def test_bad_setup_is_refused_in_words(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 async def test_shop_that_reads_millimetres(tmp_path: Path) -> None:
-    from core.book import settings
+    from core.book import choices, settings
 
     async with opened(tmp_path) as (app, pilot):
         settings.save(app.book, unit="mm")
@@ -225,6 +225,11 @@ async def test_shop_that_reads_millimetres(tmp_path: Path) -> None:
         one = stored(app, "bore")[0]
         assert one.value_in == pytest.approx(44.46 / 25.4)
         assert "44.460" in text(app)
+        await press(pilot, "f8", *["down"] * 3)
+        await enter(pilot, "44.5")
+        (nominal,) = choices.choices_of(app.book, first_job(app), "coupling setup")
+        assert nominal.number == pytest.approx(44.5 / 25.4)
+        assert nominal.value == "44.5 mm", "the list of changes shows this text"
 
 
 @pytest.mark.slow

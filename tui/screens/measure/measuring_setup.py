@@ -91,9 +91,9 @@ class MeasuringSetupScreen(JobScreen):
 
     SUBJECT: ClassVar[str] = ""
     NAMES: ClassVar[dict[str, str]] = {}
+    """Field name to `Measurement.what`."""
     PLACE_LISTS: ClassVar[tuple[str, ...]] = ()
     """Fields that hold a list of places: typed in the unit of the shop, kept in inches."""
-    """Field name to `Measurement.what`."""
     DEFAULT_CSS = """
     MeasuringSetupScreen Form { height: auto; max-height: 1fr; }
     MeasuringSetupScreen #meaning { height: 1fr; border-top: solid $foreground; }
@@ -145,18 +145,24 @@ class MeasuringSetupScreen(JobScreen):
         return words
 
     def _keep(self, name: str, value: object) -> None:
-        number = value if isinstance(value, float) else None
-        text = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
-        if name in self.PLACE_LISTS and length_unit() == "mm":
-            text = " ".join(format_typed(place_in, "in") for place_in in typed_places_in(value))
         choices.choose(
             self.book,
             job_id=self.job_id,
             subject=self.SUBJECT,
             name=self.NAMES[name],
-            value=text,
-            number=number,
+            value=self._text_kept(name, value),
+            number=value if isinstance(value, float) else None,
         )
+
+    def _text_kept(self, name: str, value: object) -> str:
+        """As typed, a length with its unit: the list of changes shows it in any shop."""
+        if name in self.PLACE_LISTS and length_unit() == "mm":
+            return " ".join(format_typed(place_in, "in") for place_in in typed_places_in(value))
+        if not isinstance(value, float):
+            return str(value or "")
+        if name.endswith("_in"):
+            return f"{format_typed(value, length_unit())} {length_unit()}"
+        return f"{value:g}"
 
     def on_form_finished(self) -> None:
         """After the last field."""

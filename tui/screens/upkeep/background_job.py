@@ -111,10 +111,10 @@ class ChoreScreen(ShopScreen):
                 done(found)
 
 
-def refuse_read_only(book: Book) -> None:
-    """Raises where nothing can be taken in."""
+def refuse_read_only(book: Book, done: str = "taken in") -> None:
+    """Raises ReadOnlyBook where nothing can be `done`."""
     if book.read_only:
-        raise ReadOnlyBook("This book is open for looking only: nothing can be taken in.")
+        raise ReadOnlyBook(f"This book is open for looking only: nothing can be {done}.")
 
 
 def files_near(book_path: Path, ending: str) -> tuple[tuple[str, str], ...]:

@@ -12,14 +12,13 @@ from textual.widgets import Input, Static
 from core.base.errors import ShaftlogError
 from core.book import history, jobs
 from core.book.connection import Book
-from core.book.errors import ReadOnlyBook
 from core.book.privacy import erase as privacy
 from core.book.privacy.text import done_words, plan_words
 from core.book.upkeep.backup import Progress
 from tui.base.commands import Command
 from tui.screens.base.screen import JobScreen
 from tui.screens.base.scrolling import ScrollingScreen
-from tui.screens.upkeep.background_job import ChoreScreen
+from tui.screens.upkeep.background_job import ChoreScreen, refuse_read_only
 from tui.widgets.number_input import LineInput
 from tui.widgets.plain import paper, plain
 
@@ -67,8 +66,7 @@ class EraseScreen(ScrollingScreen, ChoreScreen, JobScreen):
         """Enter: only the right name deletes."""
         with self.in_words():
             book, plan = self.book, self._plan()
-            if book.read_only:
-                raise ReadOnlyBook("This book is open for looking only: nothing can be deleted.")
+            refuse_read_only(book, "deleted")
             if not plan.confirmed_by(event.value):
                 raise ShaftlogError("Nothing was deleted: that is not the name above the line.")
             who = plan.customer.id

@@ -11,13 +11,12 @@ from textual.widgets import Static
 
 from core.base.counting import many
 from core.base.times import local_text, moment_text, utc_now
-from core.book.errors import Refused
 from core.book.upkeep import check
 from core.book.upkeep.check import CheckReport
 from core.book.upkeep.salvage import SalvageReport, salvage
 from tui.base.commands import Command, verb
 from tui.screens.base.scrolling import ScrollingScreen
-from tui.screens.upkeep.background_job import ChoreScreen
+from tui.screens.upkeep.background_job import ChoreScreen, refuse_read_only
 from tui.widgets.plain import paper
 
 
@@ -93,8 +92,7 @@ class CheckScreen(ScrollingScreen, ChoreScreen):
         """F7."""
         place = self.context.book_path
         with self.in_words():
-            if self.book.read_only:
-                raise Refused("The book is open for looking only: the index stays as it is.")
+            refuse_read_only(self.book, "mended")
             mend = partial(check.mend_index, place, self.progress)
             self.chore("Building the index again ...", mend, self._mended)
 

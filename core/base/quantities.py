@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from core.base.dial_unit import length_unit
 from core.base.errors import BadNumber
-from core.base.units import MM_PER_IN, fixed, parse_number, possible, quoted
+from core.base.units import MM_PER_IN, fixed, number_text, parse_number, possible, quoted
 
 KG_PER_LB = 0.45359237
 N_PER_LBF = KG_PER_LB * 9.80665
@@ -87,10 +87,8 @@ class Quantity(NamedTuple):
 
     def typed(self, kept: float | None) -> str:
         """A figure as a person would type it, two places finer than shown; None = empty."""
-        if kept is None:
-            return ""
-        text = f"{self.shown_in.of(kept):.{self.shown_in.places + 2}f}".rstrip("0").rstrip(".")
-        return "0" if text in ("-0", "") else text
+        shown = None if kept is None else self.shown_in.of(kept)
+        return number_text(shown, self.shown_in.places + 2)
 
     def parse(
         self, text: str, *, least: float = -_MOST, most: float = _MOST, what: str = "The number"

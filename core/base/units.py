@@ -151,9 +151,8 @@ def parse_number(
         raise BadNumber(f"{what} {shown} is far too large. Check the number.")
     value = sign * (top / bottom)
     if not least <= value <= most:
-        raise BadNumber(
-            f"{what} {shown} is out of range: {possible(least, most)} is possible here."
-        )
+        limits = possible(least, most)
+        raise BadNumber(f"{what} {shown} is out of range: {limits} is possible here.")
     return value
 
 
@@ -251,18 +250,21 @@ def format_mm(value_in: float, places: int = 3, *, unit: bool = True) -> str:
 
 def format_in_unit(value_in: float, shown_in: Unit, places: int | None = None) -> str:
     """Inches shown in the unit the shop reads, with that unit's usual number of places."""
-    if shown_in == "thou":
-        return format_thou(value_in, 1 if places is None else places)
-    if shown_in == "mm":
-        return format_mm(value_in, 3 if places is None else places)
-    return format_inch(value_in, 4 if places is None else places)
+    usual = {"thou": 1, "mm": 3, "in": 4}[shown_in]
+    number = fixed(value_in * PER_INCH[shown_in], usual if places is None else places)
+    return f"{number} {shown_in}"
 
 
 def format_typed(value_in: float, shown_in: Unit) -> str:
     """Inches as a person would type them, without the unit: ``12.5``, ``-3``, ``0.35``."""
-    text = format_in_unit(value_in, shown_in, {"thou": 3, "in": 6, "mm": 5}[shown_in])
-    number = text.split(" ")[0]
-    return number.rstrip("0").rstrip(".") if "." in number else number
+    places = {"thou": 3, "in": 6, "mm": 5}[shown_in]
+    return number_text(value_in * PER_INCH[shown_in], places)
+
+
+def number_text(value: float | None, places: int = 4) -> str:
+    """A number as a person would type it, no needless zeros: ``1234567``; None = empty."""
+    text = "" if value is None else fixed(value, places)
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def format_size(value_in: float, *, unit: bool = True) -> str:

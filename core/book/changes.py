@@ -18,7 +18,7 @@ from core.base.dial_unit import length_unit
 from core.base.quantities import KEPT_IN
 from core.base.records import Event, Hit, Job, JobChoice
 from core.base.times import local_text
-from core.base.units import format_station, format_typed, in_shop_unit
+from core.base.units import format_station, format_typed, in_shop_unit, number_text
 from core.book import (
     choices,
     customers,
@@ -194,7 +194,7 @@ def _changed_choices(book: Book, job: Job, named: dict[str, str]) -> Iterator[Lo
 
 
 def _choice_words(one: JobChoice, named: dict[str, str]) -> str:
-    text = one.value or ("" if one.number is None else f"{one.number:g}")
+    text = one.value or number_text(one.number, _EXACT)
     text = named.get(text) or _in_shop_unit(_name_and_unit(one.name)[1], text)
     return f"{text}: {one.note}" if one.note else text
 
@@ -209,6 +209,8 @@ _WORDS = {
 _LISTS = ("work", "marks_deg", "stations_in")
 _WITH_PLACES = ("corrected", "taken back", "area added", "area removed")
 """What was done with a hit or an area: the book writes these in words, with places in inches."""
+_EXACT = 9
+"""Decimal places that a figure in inches needs to be the figure in mm that was typed."""
 _UNIT = re.compile(r"(.+)(?:_| (?=psi))(in|deg|rad|rpm|lbf|hp|f|psi|per_lb)")
 
 
@@ -281,5 +283,6 @@ def _listed(text: str, unit: str) -> str:
     except ValueError:
         return text
     return ", ".join(
-        _in_shop_unit(unit, f"{i:g}") if isinstance(i, float) else str(i) for i in items
+        _in_shop_unit(unit, number_text(i, _EXACT)) if isinstance(i, float) else str(i)
+        for i in items
     )

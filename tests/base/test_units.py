@@ -23,6 +23,7 @@ from core.base.units import (
     format_size,
     format_station,
     in_shop_unit,
+    number_text,
     parse_clock_rad,
     parse_length_in,
     parse_number,
@@ -196,6 +197,13 @@ def test_a_place_along_the_shaft_is_shown_in_the_unit_of_the_shop(
         in_shop_unit("2 to 3 in"),
     )
     assert in_shop_unit("3/4 in per foot, 1 in 40") == "3/4 in per foot, 1 in 40"
+
+
+def test_a_number_as_typed_has_no_exponent_and_keeps_its_cents() -> None:
+    """Found: a price of 1234567 stood in its field as 1.23457e+06, 123456.78 as 123457."""
+    typed = {1234567.0: "1234567", 123456.78: "123456.78", 100.0: "100", -0.0: "0", None: ""}
+    assert {value: number_text(value) for value in typed} == typed
+    assert number_text(100.0, 0) == "100"
 
 
 def test_a_runout_inside_a_text_is_no_place() -> None:

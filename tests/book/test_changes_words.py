@@ -32,8 +32,8 @@ def test_a_metric_shop_reads_its_changes_in_its_units(book: Book, small: SmallJo
 def test_stations_terms_hits_and_areas_are_listed_in_mm_too(book: Book, small: SmallJob) -> None:
     """Found: 'stations, mm' and 'least, mm' before inches; hits and areas in inches."""
     show_dial_in("mm")
-    sweeps.change_sweep(book, small.sweep.id, stations_in=(10.0, 20.5))
-    for number in (1.0, 1.5):
+    sweeps.change_sweep(book, small.sweep.id, stations_in=(10.0, 31.7 / 2.54))
+    for number in (1.0, 31.7 / 25.4):
         for name in ("least_in", "bar_per_lb"):
             choices.choose(
                 book, job_id=small.job.id, subject="repair terms", name=name, number=number
@@ -44,9 +44,9 @@ def test_stations_terms_hits_and_areas_are_listed_in_mm_too(book: Book, small: S
     )  # fmt: skip
     shafts.remove_area(book, area.id)
     said = {one.field: (one.old, one.new) for one in changes.changes_of(book, small.job.id)}
-    assert said["stations, mm"][1] == "254, 520.7"
-    assert said["least, mm"] == ("25.4", "38.1")
-    assert said["bar, per kg"] == ("2.2046", "3.3069")
+    assert said["stations, mm"][1] == "254, 317"
+    assert said["least, mm"] == ("25.4", "31.7")
+    assert said["bar, per kg"] == ("2.2046", "2.7514")
     assert said["area removed"] == ("bearing spare 254 to 508 mm, limit 0.051 mm", "")
 
 

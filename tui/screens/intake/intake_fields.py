@@ -15,6 +15,7 @@ from core.base.units import (
     format_size,
     format_typed,
     length_unit,
+    number_text,
 )
 from core.book import customers, history, jobs, settings, shafts
 from core.book.connection import Book
@@ -73,11 +74,6 @@ def size_text(value_in: float | None) -> str:
     if value_in is None or length_unit() == "in":
         return number_text(value_in)
     return format_typed(value_in, "mm")
-
-
-def number_text(value: float | None) -> str:
-    """A number as one would type it; None is empty."""
-    return "" if value is None else f"{value:.4f}".rstrip("0").rstrip(".")
 
 
 def _length(name: str, label: str, value: float | None, hint: str, most: float) -> FieldSpec:

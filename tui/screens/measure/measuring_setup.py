@@ -9,13 +9,13 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.quantities import POWER
-from core.base.units import PER_INCH, Unit, format_typed, length_unit
+from core.base.units import PER_INCH, Unit, format_typed, length_unit, number_text
 from core.book import choices, customers, history, jobs
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet, number_list
 from core.jobs.measured import read_figures, read_fit_facts
 from tui.screens.base.screen import JobScreen
-from tui.screens.intake.intake_fields import number_text, size_text, understood
+from tui.screens.intake.intake_fields import size_text, understood
 from tui.screens.intake.material_list import material_choices
 from tui.screens.measure.measuring import JOB_CLOSED
 from tui.widgets.form import FieldSpec
@@ -162,7 +162,7 @@ class MeasuringSetupScreen(JobScreen):
             return str(value or "")
         if name.endswith("_in"):
             return f"{format_typed(value, length_unit())} {length_unit()}"
-        return f"{value:g}"
+        return number_text(value)
 
     def on_form_finished(self) -> None:
         """After the last field."""

@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.records import QuoteLine
+from core.base.units import number_text
 from core.book import choices, jobs, quotes
 from core.fitting.shaft.order_sheet import PARTS, Offer, offer_text, offers_of, order_text
 from core.jobs.measured import read_figures, read_fit_facts
@@ -69,7 +70,7 @@ class PartsScreen(JobScreen):
                 offer.part.name,
                 offer.part.name.capitalize(),
                 "number",
-                "" if offer.price is None else f"{offer.price:g}",
+                number_text(offer.price),
                 "A price; 0 = offered, price open; empty = not offered.",
                 echo=_offer_echo(offer),
                 least=0,
@@ -87,7 +88,7 @@ class PartsScreen(JobScreen):
             job_id=self.job_id,
             subject=PARTS,
             name=name,
-            value="" if price is None else f"{price:g}",
+            value=number_text(price),
             number=price,
         )
         self._show(name)

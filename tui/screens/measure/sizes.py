@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from core.base.errors import ShaftlogError
 from core.base.quantities import STRESS
+from core.base.units import number_text
 from core.fitting.measured.facts import FitFacts
 from core.fitting.measured.measurements import MeasurementSet
 from core.fitting.measured.report import Report
@@ -22,7 +23,6 @@ from core.fitting.shaft.sizes_job import (
     sizes_setup,
 )
 from tui.base.commands import Command, verb
-from tui.screens.intake.intake_fields import number_text
 from tui.screens.measure.measuring_setup import (
     MeasuringSetupScreen,
     engine_specs,

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 
 from core.base.errors import ShaftlogError
 from core.base.quantities import PRICE_BY_WEIGHT
-from core.base.units import format_length
+from core.base.units import format_length, number_text
 from core.jobs.repair_offer import change_terms, terms_of
 from tui.screens.base.screen import JobScreen
 from tui.widgets.form import FieldSpec
@@ -40,10 +40,10 @@ class TermsScreen(JobScreen):
         return (
             *money,
             FieldSpec("other_label", "Other work", "text", terms.other_label),
-            FieldSpec("other_hours", "  hours", "number", f"{terms.other_hours:g}", least=0.0,
+            FieldSpec("other_hours", "  hours", "number", number_text(terms.other_hours), least=0.0,
                       most=1000.0),
-            FieldSpec("other_price", "  parts, bought work", "number", f"{terms.other_price:g}",
-                      least=0.0, most=1e7),
+            FieldSpec("other_price", "  parts, bought work", "number",
+                      number_text(terms.other_price), least=0.0, most=1e7),
             FieldSpec("worn_name", "Worn riding area", "text", terms.worn_name),
             FieldSpec("worn_in", "  smallest diameter", "length", _text(terms.worn_in)),
             FieldSpec("least_in", "  least allowed", "length", _text(terms.least_in)),
@@ -64,7 +64,7 @@ class TermsScreen(JobScreen):
 
 def _price(name: str, label: str, value: float) -> FieldSpec:
     if name != "bar_per_lb":
-        return FieldSpec(name, label, "number", f"{value:g}", least=0.0, most=1e7)
+        return FieldSpec(name, label, "number", number_text(value), least=0.0, most=1e7)
     per = PRICE_BY_WEIGHT
     return FieldSpec(
         name, f"{label}, {per.unit}", "number", per.typed(value), quantity=per, least=0.0, most=1e7

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from core.base.quantities import KEPT_IN
-from core.base.units import format_dial, format_size, format_typed, length_unit
+from core.base.units import format_dial, format_size, format_typed, length_unit, number_text
 from core.book.settings import FIELDS, SettingField, ShopSettings
 from tui.widgets.form import FieldSpec
 
@@ -54,7 +54,7 @@ def _spec(field: SettingField, value: object) -> FieldSpec:
             field.name,
             field.label,
             "length",
-            text or shown(value),
+            text or _typed(value),
             unit=unit,
             echo=echo(field, value),
             most=0.5 if small else 1000.0,
@@ -62,7 +62,7 @@ def _spec(field: SettingField, value: object) -> FieldSpec:
     if isinstance(first, str):
         return FieldSpec(field.name, field.label, "text", str(value))
     quantity = KEPT_IN.get(field.unit)
-    text = shown(value) if quantity is None else quantity.typed(float(str(value)))
+    text = _typed(value) if quantity is None else quantity.typed(float(str(value)))
     return FieldSpec(
         field.name, field.label, "number", text, echo=echo(field, value), quantity=quantity,
         least=None if quantity is None else 0.0, most=None if quantity is None else 1e9,
@@ -75,15 +75,8 @@ def is_small(name: str) -> bool:
     return first is None or abs(first) < SMALL_IN
 
 
-def shown(value: object) -> str:
-    """A number as one would type it; None is empty."""
-    return (
-        ""
-        if value is None
-        else f"{value:.6f}".rstrip("0").rstrip(".")
-        if isinstance(value, float)
-        else str(value)
-    )
+def _typed(value: object) -> str:
+    return number_text(value, 6) if value is None or isinstance(value, float) else str(value)
 
 
 def echo(field: SettingField, value: object) -> str:
